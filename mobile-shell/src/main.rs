@@ -1,0 +1,2 @@
+//! Scaffold.
+fn main() {}
