@@ -1,1 +1,3 @@
-//! Scaffold.
+//! Tallywater's core.
+
+pub mod course;

@@ -1,0 +1,33 @@
+//! Course: the trade's own words as types. Pure: no clock, no disk, no ledger.
+//!
+//! What happens to these things is said by [`crate::entry`]; what it adds up to by
+//! [`crate::standing`].
+
+mod dive;
+mod id;
+mod outline;
+mod outline_check;
+mod person;
+mod policy;
+mod session;
+mod setting;
+mod staff;
+
+pub use dive::{DiveLog, GasUsed, WeightCheck, WeightVerdict};
+pub use id::{
+    BadId, BlockId, CourseId, EntryId, MethodId, RuleId, SessionId, ShopId, SkillId, SlipId,
+    StaffId, StudentId,
+};
+pub use outline::{
+    Block, Demand, Family, Measure, Method, MethodsNeeded, MinuteRange, Outline, Requirement, Skill,
+    Slip,
+};
+pub(crate) use outline_check::suits;
+pub use outline_check::{MOST_SKILLS, OutlineFault};
+pub use person::{EmergencyContact, PersonDetails, age_on};
+pub use policy::{
+    ClearanceKind, Gate, Policy, PolicyFault, PolicyRule, RecordClass, Rule,
+};
+pub use session::{SessionPlan, WaterPlan};
+pub use setting::{Setting, WaterKind};
+pub use staff::Role;

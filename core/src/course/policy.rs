@@ -1,0 +1,224 @@
+//! Policy: the rules a shop works under, each with its source.
+//!
+//! A rule says what the training organisation, the law or the house wants; it holds for
+//! nothing until a person has confirmed it (an entry of its own, see
+//! [`crate::entry::PolicyConfirmed`]). Tallywater ships values to start from, never as
+//! "the standard says".
+
+use std::collections::BTreeSet;
+
+use serde::{Deserialize, Serialize};
+
+use super::{RuleId, Setting, SkillId};
+
+/// A named set of rules, adopted by value.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Policy {
+    /// What it is called: "House rules, pool and lake".
+    pub title: String,
+    /// Raised by one with each change, from 1.
+    pub edition: u32,
+    /// The rules, each under its own id.
+    pub rules: Vec<PolicyRule>,
+}
+
+impl Policy {
+    /// The rule with this id, if there is one.
+    pub fn rule(&self, id: &RuleId) -> Option<&PolicyRule> {
+        self.rules.iter().find(|rule| &rule.id == id)
+    }
+}
+
+/// One rule and where it comes from.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PolicyRule {
+    /// Its id within the policy.
+    pub id: RuleId,
+    /// What it demands.
+    pub rule: Rule,
+    /// The standard, law or house decision behind it, in words.
+    pub source: String,
+}
+
+/// What a rule demands.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", tag = "is")]
+pub enum Rule {
+    /// How many students may be in the water: a ceiling, before any reduction.
+    Ratio {
+        /// Where it holds.
+        setting: Setting,
+        /// For one instructor.
+        per_instructor: u8,
+        /// More for each assistant in the water.
+        per_assistant: u8,
+        /// Never more than this.
+        cap: u8,
+    },
+    /// How deep a training dive may go.
+    Depth {
+        /// Where it holds.
+        setting: Setting,
+        /// For this dive of the course only, counted from 1; none for all others.
+        #[serde(default)]
+        dive: Option<u8>,
+        /// The limit in centimetres.
+        max_cm: u32,
+    },
+    /// How many open-water dives a student may make on one day.
+    DivesPerDay {
+        /// At most.
+        most: u8,
+    },
+    /// How many open-water dives completion needs.
+    DivesNeeded {
+        /// At least.
+        least: u8,
+    },
+    /// Skills in which an assistant's `met` counts without an instructor's confirmation.
+    AssistantJudges {
+        /// None of them: empty.
+        skills: BTreeSet<SkillId>,
+    },
+    /// How long a health declaration counts.
+    HealthCurrency {
+        /// In days from the day it was seen.
+        days: u16,
+    },
+    /// Under this age a guardian must have consented.
+    ConsentUnder {
+        /// In years.
+        age: u8,
+    },
+    /// A clearance that must be there.
+    Needs {
+        /// Which.
+        clearance: ClearanceKind,
+        /// Before what.
+        before: Gate,
+    },
+    /// Vertical ascents a member of staff should make on one day at most.
+    AscentsPerDay {
+        /// At most.
+        most: u8,
+    },
+    /// How long a class of records is kept.
+    Keep {
+        /// Which records.
+        class: RecordClass,
+        /// Years after the last entry.
+        years: u8,
+        /// For someone who was a minor: at least to this age.
+        #[serde(default)]
+        minors_to_age: Option<u8>,
+    },
+}
+
+/// The papers and tests that gate water and completion.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ClearanceKind {
+    /// The health declaration was read and assessed; its answers are never stored.
+    Health,
+    /// A physician's clearance, where the declaration asked for one.
+    Physician,
+    /// A guardian's written consent.
+    Consent,
+    /// The surface swim.
+    Swim,
+    /// The float or tread.
+    Float,
+    /// The theory result.
+    Theory,
+}
+
+impl ClearanceKind {
+    /// All of them, in the order they are asked for.
+    pub const ALL: [Self; 6] =
+        [Self::Health, Self::Physician, Self::Consent, Self::Swim, Self::Float, Self::Theory];
+}
+
+/// What a clearance must be there for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Gate {
+    /// Before any session in water.
+    Water,
+    /// Before the first open-water session.
+    OpenWater,
+    /// Before completion.
+    Completion,
+}
+
+/// Records that are kept for different times.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum RecordClass {
+    /// A person's details: name, contacts, birth date.
+    Details,
+    /// The training record.
+    Training,
+    /// Incident reports.
+    Incident,
+}
+
+/// Something wrong with a policy.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
+pub enum PolicyFault {
+    /// Two rules share an id.
+    #[error("the rule {id} is there twice")]
+    Twice {
+        /// The id.
+        id: RuleId,
+    },
+    /// A rule without a source.
+    #[error("the rule {id} does not say where it comes from")]
+    NoSource {
+        /// The rule.
+        id: RuleId,
+    },
+    /// A figure outside what can be meant.
+    #[error("the rule {id} has a figure outside {least} to {most}")]
+    Figure {
+        /// The rule.
+        id: RuleId,
+        /// Lowest sensible.
+        least: u32,
+        /// Highest sensible.
+        most: u32,
+    },
+}
+
+impl Policy {
+    /// Everything that is wrong with it, in a stable order; empty when it is sound.
+    pub fn faults(&self) -> Vec<PolicyFault> {
+        let mut faults = BTreeSet::new();
+        let mut seen = BTreeSet::new();
+        for rule in &self.rules {
+            let id = || rule.id.clone();
+            if !seen.insert(&rule.id) {
+                faults.insert(PolicyFault::Twice { id: id() });
+            }
+            if rule.source.trim().is_empty() {
+                faults.insert(PolicyFault::NoSource { id: id() });
+            }
+            let (figures, least, most): (Vec<u32>, u32, u32) = match &rule.rule {
+                Rule::Ratio { per_instructor, cap, .. } => {
+                    (vec![u32::from(*per_instructor), u32::from(*cap)], 1, 24)
+                }
+                Rule::Depth { max_cm, .. } => (vec![*max_cm], 100, 4_000),
+                Rule::DivesPerDay { most } => (vec![u32::from(*most)], 1, 5),
+                Rule::DivesNeeded { least } => (vec![u32::from(*least)], 0, 20),
+                Rule::HealthCurrency { days } => (vec![u32::from(*days)], 1, 730),
+                Rule::ConsentUnder { age } => (vec![u32::from(*age)], 12, 25),
+                Rule::AscentsPerDay { most } => (vec![u32::from(*most)], 1, 30),
+                Rule::Keep { years, .. } => (vec![u32::from(*years)], 0, 99),
+                Rule::AssistantJudges { .. } | Rule::Needs { .. } => (Vec::new(), 0, 0),
+            };
+            if figures.iter().any(|figure| !(least..=most).contains(figure)) {
+                faults.insert(PolicyFault::Figure { id: id(), least, most });
+            }
+        }
+        faults.into_iter().collect()
+    }
+}
