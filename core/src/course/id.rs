@@ -99,7 +99,9 @@ macro_rules! word_id {
 /// column head as it is.
 fn is_word(text: &str) -> bool {
     (1..=48).contains(&text.len())
-        && text.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
+        && text
+            .bytes()
+            .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
 }
 
 uuid_id!(
@@ -158,6 +160,72 @@ word_id!(
     "block"
 );
 
+/// Which ledger: the shop's, a course's or a person's.
+///
+/// Written as `shop:…`, `course:…` or `person:…`; signed as a kind byte and the UUID.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub enum LedgerId {
+    /// Staff, devices, policies, outlines and the list of courses.
+    Shop(ShopId),
+    /// Everything that happened in one course.
+    Course(CourseId),
+    /// One student's details, apart, so that they can be forgotten.
+    Person(StudentId),
+}
+
+impl LedgerId {
+    /// The form that is signed: a kind byte, then the UUID.
+    pub fn signed_form(&self) -> [u8; 17] {
+        let (kind, id) = match self {
+            Self::Shop(id) => (1, id.bytes()),
+            Self::Course(id) => (2, id.bytes()),
+            Self::Person(id) => (3, id.bytes()),
+        };
+        let mut form = [kind; 17];
+        let (_, rest) = form.split_at_mut(1);
+        rest.copy_from_slice(id);
+        form
+    }
+}
+
+impl fmt::Display for LedgerId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Shop(id) => write!(f, "shop:{id}"),
+            Self::Course(id) => write!(f, "course:{id}"),
+            Self::Person(id) => write!(f, "person:{id}"),
+        }
+    }
+}
+
+impl FromStr for LedgerId {
+    type Err = BadId;
+    fn from_str(text: &str) -> Result<Self, BadId> {
+        let bad = BadId { what: "ledger" };
+        let (kind, id) = text.split_once(':').ok_or_else(|| bad.clone())?;
+        match kind {
+            "shop" => id.parse().map(Self::Shop).map_err(|_| bad),
+            "course" => id.parse().map(Self::Course).map_err(|_| bad),
+            "person" => id.parse().map(Self::Person).map_err(|_| bad),
+            _ => Err(bad),
+        }
+    }
+}
+
+impl TryFrom<String> for LedgerId {
+    type Error = BadId;
+    fn try_from(text: String) -> Result<Self, BadId> {
+        text.parse()
+    }
+}
+
+impl From<LedgerId> for String {
+    fn from(id: LedgerId) -> String {
+        id.to_string()
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -166,7 +234,11 @@ mod tests {
     fn a_word_id_takes_only_small_letters_digits_and_hyphens() {
         assert!("mask-full".parse::<SkillId>().is_ok());
         for bad in ["", "Mask", "mask full", "masque-é", &"a".repeat(49)] {
-            assert_eq!(bad.parse::<SkillId>(), Err(BadId { what: "skill" }), "{bad:?}");
+            assert_eq!(
+                bad.parse::<SkillId>(),
+                Err(BadId { what: "skill" }),
+                "{bad:?}"
+            );
         }
     }
 

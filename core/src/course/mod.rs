@@ -15,19 +15,17 @@ mod staff;
 
 pub use dive::{DiveLog, GasUsed, WeightCheck, WeightVerdict};
 pub use id::{
-    BadId, BlockId, CourseId, EntryId, MethodId, RuleId, SessionId, ShopId, SkillId, SlipId,
-    StaffId, StudentId,
+    BadId, BlockId, CourseId, EntryId, LedgerId, MethodId, RuleId, SessionId, ShopId, SkillId,
+    SlipId, StaffId, StudentId,
 };
 pub use outline::{
-    Block, Demand, Family, Measure, Method, MethodsNeeded, MinuteRange, Outline, Requirement, Skill,
-    Slip,
+    Block, Demand, Family, Measure, Method, MethodsNeeded, MinuteRange, Outline, Requirement,
+    Skill, Slip,
 };
 pub(crate) use outline_check::suits;
 pub use outline_check::{MOST_SKILLS, OutlineFault};
 pub use person::{EmergencyContact, PersonDetails, age_on};
-pub use policy::{
-    ClearanceKind, Gate, Policy, PolicyFault, PolicyRule, RecordClass, Rule,
-};
+pub use policy::{ClearanceKind, Gate, Policy, PolicyFault, PolicyRule, RecordClass, Rule};
 pub use session::{SessionPlan, WaterPlan};
 pub use setting::{Setting, WaterKind};
 pub use staff::Role;

@@ -213,7 +213,11 @@ const fn one() -> u8 {
 
 impl Default for Demand {
     fn default() -> Self {
-        Self { times: 1, sessions: 1, each_of: BTreeSet::new() }
+        Self {
+            times: 1,
+            sessions: 1,
+            each_of: BTreeSet::new(),
+        }
     }
 }
 

@@ -106,8 +106,14 @@ impl Outline {
         }
         text(&mut faults, "title", "the outline", &self.title, 80);
         let ids: BTreeSet<&SkillId> = self.skills.iter().map(|skill| &skill.id).collect();
-        twice(&mut faults, self.skills.iter().map(|skill| skill.id.as_str()));
-        twice(&mut faults, self.blocks.iter().map(|block| block.id.as_str()));
+        twice(
+            &mut faults,
+            self.skills.iter().map(|skill| skill.id.as_str()),
+        );
+        twice(
+            &mut faults,
+            self.blocks.iter().map(|block| block.id.as_str()),
+        );
         for skill in &self.skills {
             check_skill(&mut faults, skill, &ids);
         }
@@ -115,12 +121,19 @@ impl Outline {
             text(&mut faults, "title", block.id.as_str(), &block.title, 80);
             if !(1..=720).contains(&block.minutes) {
                 let id = block.id.to_string();
-                faults.insert(OutlineFault::Minutes { id, quick: block.minutes, slow: block.minutes });
+                faults.insert(OutlineFault::Minutes {
+                    id,
+                    quick: block.minutes,
+                    slow: block.minutes,
+                });
             }
             for id in &block.run_list {
                 match self.skill(id) {
                     None => {
-                        faults.insert(OutlineFault::Unknown { by: block.id.to_string(), id: id.clone() });
+                        faults.insert(OutlineFault::Unknown {
+                            by: block.id.to_string(),
+                            id: id.clone(),
+                        });
                     }
                     Some(skill) if !suits(skill, block.setting) => {
                         let (block, skill) = (block.id.clone(), id.clone());
@@ -140,11 +153,22 @@ impl Outline {
         let mut waiting: BTreeMap<&SkillId, Vec<&SkillId>> = self
             .skills
             .iter()
-            .map(|s| (&s.id, s.needs.iter().filter(|id| self.skill(id).is_some()).collect()))
+            .map(|s| {
+                (
+                    &s.id,
+                    s.needs
+                        .iter()
+                        .filter(|id| self.skill(id).is_some())
+                        .collect(),
+                )
+            })
             .collect();
         loop {
-            let free: Vec<&SkillId> =
-                waiting.iter().filter(|(_, needs)| needs.is_empty()).map(|(id, _)| *id).collect();
+            let free: Vec<&SkillId> = waiting
+                .iter()
+                .filter(|(_, needs)| needs.is_empty())
+                .map(|(id, _)| *id)
+                .collect();
             if free.is_empty() {
                 return waiting.into_keys().cloned().collect();
             }
@@ -182,10 +206,16 @@ fn check_skill(faults: &mut BTreeSet<OutlineFault>, skill: &Skill, ids: &BTreeSe
     if let Some(caution) = &skill.caution {
         text(faults, "the caution", by, caution, 300);
     }
-    twice(faults, skill.methods.iter().map(|method| method.id.as_str()));
+    twice(
+        faults,
+        skill.methods.iter().map(|method| method.id.as_str()),
+    );
     twice(faults, skill.slips.iter().map(|slip| slip.id.as_str()));
     for need in skill.needs.iter().filter(|need| !ids.contains(need)) {
-        faults.insert(OutlineFault::Unknown { by: by.to_owned(), id: need.clone() });
+        faults.insert(OutlineFault::Unknown {
+            by: by.to_owned(),
+            id: need.clone(),
+        });
     }
     if skill.requirement.measures.is_empty() {
         faults.insert(OutlineFault::NotMeasurable { id: id() });
@@ -198,20 +228,38 @@ fn check_skill(faults: &mut BTreeSet<OutlineFault>, skill: &Skill, ids: &BTreeSe
     }
     let (times, sessions) = (skill.demand.times, skill.demand.sessions);
     if times == 0 || sessions == 0 || times > 20 || sessions > times {
-        faults.insert(OutlineFault::Demand { id: id(), times, sessions });
+        faults.insert(OutlineFault::Demand {
+            id: id(),
+            times,
+            sessions,
+        });
     }
     if skill.methods_needed == MethodsNeeded::All && skill.methods.len() < 2 {
         faults.insert(OutlineFault::Methods { id: id() });
     }
     let (quick, slow) = (skill.minutes.quick, skill.minutes.slow);
     if quick == 0 || quick > slow || slow > 240 {
-        faults.insert(OutlineFault::Minutes { id: by.to_owned(), quick, slow });
+        faults.insert(OutlineFault::Minutes {
+            id: by.to_owned(),
+            quick,
+            slow,
+        });
     }
 }
 
-fn text(faults: &mut BTreeSet<OutlineFault>, what: &'static str, of: &str, text: &str, most: usize) {
+fn text(
+    faults: &mut BTreeSet<OutlineFault>,
+    what: &'static str,
+    of: &str,
+    text: &str,
+    most: usize,
+) {
     if text.trim().is_empty() || text.chars().count() > most {
-        faults.insert(OutlineFault::Text { what, of: of.to_owned(), most });
+        faults.insert(OutlineFault::Text {
+            what,
+            of: of.to_owned(),
+            most,
+        });
     }
 }
 

@@ -134,8 +134,14 @@ pub enum ClearanceKind {
 
 impl ClearanceKind {
     /// All of them, in the order they are asked for.
-    pub const ALL: [Self; 6] =
-        [Self::Health, Self::Physician, Self::Consent, Self::Swim, Self::Float, Self::Theory];
+    pub const ALL: [Self; 6] = [
+        Self::Health,
+        Self::Physician,
+        Self::Consent,
+        Self::Swim,
+        Self::Float,
+        Self::Theory,
+    ];
 }
 
 /// What a clearance must be there for.
@@ -203,9 +209,11 @@ impl Policy {
                 faults.insert(PolicyFault::NoSource { id: id() });
             }
             let (figures, least, most): (Vec<u32>, u32, u32) = match &rule.rule {
-                Rule::Ratio { per_instructor, cap, .. } => {
-                    (vec![u32::from(*per_instructor), u32::from(*cap)], 1, 24)
-                }
+                Rule::Ratio {
+                    per_instructor,
+                    cap,
+                    ..
+                } => (vec![u32::from(*per_instructor), u32::from(*cap)], 1, 24),
                 Rule::Depth { max_cm, .. } => (vec![*max_cm], 100, 4_000),
                 Rule::DivesPerDay { most } => (vec![u32::from(*most)], 1, 5),
                 Rule::DivesNeeded { least } => (vec![u32::from(*least)], 0, 20),
@@ -215,8 +223,15 @@ impl Policy {
                 Rule::Keep { years, .. } => (vec![u32::from(*years)], 0, 99),
                 Rule::AssistantJudges { .. } | Rule::Needs { .. } => (Vec::new(), 0, 0),
             };
-            if figures.iter().any(|figure| !(least..=most).contains(figure)) {
-                faults.insert(PolicyFault::Figure { id: id(), least, most });
+            if figures
+                .iter()
+                .any(|figure| !(least..=most).contains(figure))
+            {
+                faults.insert(PolicyFault::Figure {
+                    id: id(),
+                    least,
+                    most,
+                });
             }
         }
         faults.into_iter().collect()

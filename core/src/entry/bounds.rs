@@ -1,0 +1,201 @@
+//! Bounds: what a text, figure or date may be before it can be an entry. Wide enough for
+//! every real course, narrow enough that a slip of the finger is caught.
+
+use chrono::{DateTime, FixedOffset, NaiveDate};
+
+use super::{Origin, Passage, Refusal};
+use crate::course::{DiveLog, PersonDetails, SessionPlan, WeightCheck};
+
+/// Longest name of a person, site, title or device.
+pub(super) const NAME: usize = 200;
+/// Longest remark.
+pub(super) const NOTE: usize = 4_000;
+
+pub(super) fn text(field: &'static str, text: &str, most: usize) -> Result<(), Refusal> {
+    if text.trim().is_empty() {
+        return Err(Refusal::TextEmpty { field });
+    }
+    let found = text.chars().count();
+    if found > most {
+        Err(Refusal::TextTooLong { field, found, most })
+    } else {
+        Ok(())
+    }
+}
+
+pub(super) fn optional(
+    field: &'static str,
+    given: Option<&String>,
+    most: usize,
+) -> Result<(), Refusal> {
+    given.map_or(Ok(()), |given| text(field, given, most))
+}
+
+pub(super) fn figure(
+    field: &'static str,
+    value: i64,
+    least: i64,
+    most: i64,
+) -> Result<(), Refusal> {
+    if (least..=most).contains(&value) {
+        Ok(())
+    } else {
+        Err(Refusal::OutOfBounds {
+            field,
+            value,
+            least,
+            most,
+        })
+    }
+}
+
+/// From 2000 to 2199, whatever the device's clock says: a wrong clock must not stop a mark.
+pub(super) fn date(field: &'static str, date: NaiveDate) -> Result<(), Refusal> {
+    between(
+        field,
+        date,
+        NaiveDate::from_ymd_opt(2000, 1, 1),
+        NaiveDate::from_ymd_opt(2199, 12, 31),
+    )
+}
+
+pub(super) fn time(field: &'static str, when: DateTime<FixedOffset>) -> Result<(), Refusal> {
+    date(field, when.date_naive())
+}
+
+fn between(
+    field: &'static str,
+    date: NaiveDate,
+    from: Option<NaiveDate>,
+    to: Option<NaiveDate>,
+) -> Result<(), Refusal> {
+    let (from, to) = (from.unwrap_or(NaiveDate::MIN), to.unwrap_or(NaiveDate::MAX));
+    if (from..=to).contains(&date) {
+        Ok(())
+    } else {
+        Err(Refusal::DateOutOfBounds {
+            field,
+            date,
+            from,
+            to,
+        })
+    }
+}
+
+pub(super) fn details(details: &PersonDetails, today: NaiveDate) -> Result<(), Refusal> {
+    text("name", &details.name, NAME)?;
+    optional("called", details.called.as_ref(), 40)?;
+    optional("contact", details.contact.as_ref(), NAME)?;
+    if let Some(emergency) = &details.emergency {
+        text("emergency contact", &emergency.name, NAME)?;
+        text("emergency contact", &emergency.reach, NAME)?;
+    }
+    match details.born {
+        Some(born) => between(
+            "birth date",
+            born,
+            NaiveDate::from_ymd_opt(1900, 1, 1),
+            Some(today),
+        ),
+        None => Ok(()),
+    }
+}
+
+pub(super) fn plan(plan: &SessionPlan) -> Result<(), Refusal> {
+    text("title", &plan.title, NAME)?;
+    text("site", &plan.site, NAME)?;
+    time("start", plan.starts)?;
+    figure("minutes", i64::from(plan.minutes), 1, 24 * 60)?;
+    figure("students", count(plan.students.len()), 0, 60)?;
+    figure("staff", count(plan.staff.len()), 0, 20)?;
+    figure("run list", count(plan.run_list.len()), 0, 120)?;
+    if let Some(depth) = plan.water.max_depth_cm {
+        figure("depth", i64::from(depth), 10, 10_000)?;
+    }
+    if let Some(temperature) = plan.water.temperature_dc {
+        figure("temperature", i64::from(temperature), -20, 450)?;
+    }
+    if let Some(visibility) = plan.water.visibility_dm {
+        figure("visibility", i64::from(visibility), 0, 1_000)?;
+    }
+    Ok(())
+}
+
+/// A length as a figure; far above any bound when it does not fit.
+pub(super) fn count(length: usize) -> i64 {
+    i64::try_from(length).unwrap_or(i64::MAX)
+}
+
+pub(super) fn dive(log: &DiveLog) -> Result<(), Refusal> {
+    time("down", log.down)?;
+    if log.up < log.down {
+        return Err(Refusal::EndsBeforeItBegins { field: "dive" });
+    }
+    figure("dive time", (log.up - log.down).num_seconds(), 0, 6 * 3600)?;
+    figure("deepest", i64::from(log.max_depth_cm), 50, 10_000)?;
+    if let Some(mean) = log.mean_depth_cm {
+        figure(
+            "average depth",
+            i64::from(mean),
+            0,
+            i64::from(log.max_depth_cm),
+        )?;
+    }
+    if let Some(ascents) = log.ascents {
+        figure("ascents", i64::from(ascents), 1, 40)?;
+    }
+    if let Some(temperature) = log.temperature_dc {
+        figure("temperature", i64::from(temperature), -20, 450)?;
+    }
+    if let Some(gas) = log.gas {
+        capacity(gas.capacity_dl)?;
+        figure("start pressure", i64::from(gas.start_mbar), 1_000, 350_000)?;
+        figure(
+            "end pressure",
+            i64::from(gas.end_mbar),
+            0,
+            i64::from(gas.start_mbar),
+        )?;
+        figure("oxygen", i64::from(gas.oxygen_permille), 209, 1_000)?;
+    }
+    let in_order = log.profile.windows(2).all(|pair| match pair {
+        [(before, _), (after, _)] => before < after,
+        _ => true,
+    });
+    if !in_order {
+        return Err(Refusal::EndsBeforeItBegins { field: "profile" });
+    }
+    figure("profile", count(log.profile.len()), 0, 25_000)?;
+    let deepest = log
+        .profile
+        .iter()
+        .map(|(_, depth)| *depth)
+        .max()
+        .unwrap_or(0);
+    figure("profile depth", i64::from(deepest), 0, 10_000)
+}
+
+fn capacity(capacity_dl: u16) -> Result<(), Refusal> {
+    figure("cylinder", i64::from(capacity_dl), 5, 400)
+}
+
+pub(super) fn weight(check: &WeightCheck) -> Result<(), Refusal> {
+    figure("lead", i64::from(check.lead_g), 0, 40_000)?;
+    text("suit", &check.suit, NAME)?;
+    text("cylinder", &check.cylinder, NAME)?;
+    capacity(check.capacity_dl)?;
+    figure("pressure", i64::from(check.pressure_mbar), 0, 350_000)
+}
+
+pub(super) fn origin(origin: Origin) -> Result<(), Refusal> {
+    match origin {
+        Origin::Live => Ok(()),
+        Origin::Slate { seen } => time("seen", seen),
+    }
+}
+
+pub(super) fn passage(passage: Passage, when: DateTime<FixedOffset>) -> Result<(), Refusal> {
+    match passage {
+        Passage::In | Passage::Out | Passage::Absent => time("time", when),
+    }
+}

@@ -1,0 +1,160 @@
+//! Entries about judging: attempts, confirmations, resolutions, exemptions, completion.
+
+use chrono::{DateTime, FixedOffset};
+use serde::{Deserialize, Serialize};
+
+use crate::course::{EntryId, MethodId, SessionId, SkillId, SlipId, StudentId};
+
+/// What a judge saw in one try.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Mark {
+    /// The requirement was shown.
+    Met,
+    /// Close: one thing to put right.
+    Nearly,
+    /// Not shown.
+    NotYet,
+    /// Not tried today.
+    SatOut,
+}
+
+/// One try of one skill by one student, judged.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Attempt {
+    /// Who tried.
+    pub student: StudentId,
+    /// What.
+    pub skill: SkillId,
+    /// In which of the skill's ways, if it has several.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub method: Option<MethodId>,
+    /// What was seen.
+    pub mark: Mark,
+    /// Figures that were taken.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub measured: Vec<Measured>,
+    /// Faults that were seen.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub slips: Vec<SlipId>,
+    /// A remark.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+    /// In which session.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub session: Option<SessionId>,
+    /// How it came in.
+    #[serde(default, skip_serializing_if = "Origin::is_live")]
+    pub origin: Origin,
+}
+
+/// One figure taken in a try, in the base unit of the requirement.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Measured {
+    /// How many.
+    Count(u32),
+    /// How long, in seconds.
+    Seconds(u32),
+    /// How far, in decimetres.
+    Decimetres(u32),
+    /// How far off in depth, in centimetres.
+    Centimetres(u32),
+    /// Upwards, in centimetres a minute.
+    CmPerMinute(u32),
+    /// A figure read off.
+    Reading(u32),
+}
+
+/// How a mark came into the record.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", tag = "from")]
+pub enum Origin {
+    /// Tapped when it was seen.
+    #[default]
+    Live,
+    /// Typed in from a printed slate; seen at the time given.
+    Slate {
+        /// When it was seen, as written on the slate.
+        seen: DateTime<FixedOffset>,
+    },
+}
+
+impl Origin {
+    #[expect(
+        clippy::trivially_copy_pass_by_ref,
+        reason = "serde calls it with a reference"
+    )]
+    const fn is_live(&self) -> bool {
+        matches!(self, Self::Live)
+    }
+}
+
+/// An instructor stands behind attempts that an assistant marked.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Confirmation {
+    /// The attempts, by entry.
+    pub attempts: Vec<EntryId>,
+}
+
+/// An instructor's word on a cell: settles two views or a slip since.
+///
+/// What it settles is in the entry's `after`: every entry of the cell that was on screen.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Resolution {
+    /// Whose cell.
+    pub student: StudentId,
+    /// Which.
+    pub skill: SkillId,
+    /// How it stands from here.
+    pub mark: Mark,
+    /// Why, in words.
+    pub why: String,
+}
+
+/// A skill this student need not show, with the reason that will be printed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Exemption {
+    /// Who.
+    pub student: StudentId,
+    /// Which skill.
+    pub skill: SkillId,
+    /// Why, in words.
+    pub why: String,
+}
+
+/// An entry that shall no longer count. It stays, and the record shows both.
+///
+/// A withdrawal can be withdrawn: that is how an undo is undone.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Withdrawal {
+    /// Which entry.
+    pub entry: EntryId,
+    /// Why, in words; an undo straight after the tap needs none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+}
+
+/// How a student's course ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Outcome {
+    /// Everything the outline and the policy ask for is met.
+    Completed,
+    /// The rest will be done elsewhere.
+    Referred,
+    /// Ended before completion.
+    Left,
+}
+
+/// An instructor's statement that a student's course has ended, over the exact set of
+/// entries that were considered.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Completion {
+    /// Who.
+    pub student: StudentId,
+    /// How it ended.
+    pub outcome: Outcome,
+    /// Every entry about this student that counted at that moment, in order of id.
+    pub considered: Vec<EntryId>,
+}

@@ -1,0 +1,57 @@
+//! Entry: an immutable signed line. Here are its kinds, the rules that say whether it may
+//! be recorded, and its stored form. Pure: no clock, no disk, no Automerge.
+//!
+//! Comes after [`crate::course`]; [`crate::ledger`] keeps entries, [`crate::trust`] signs
+//! and checks them, [`crate::standing`] says what they mean.
+
+mod body;
+mod bounds;
+mod digest;
+mod envelope;
+mod judging;
+mod planning;
+mod refusal;
+mod rules;
+mod shop;
+mod stored;
+mod water;
+
+pub use body::{Body, Home, Kind};
+pub use digest::{DetailsDigest, Sha256Hex};
+pub(crate) use envelope::hex32;
+pub use envelope::{DeviceKey, ENVELOPE_VERSION, Envelope, MOST_PAYLOAD};
+pub use judging::{
+    Attempt, Completion, Confirmation, Exemption, Mark, Measured, Origin, Outcome, Resolution,
+    Withdrawal,
+};
+pub use planning::{
+    Amendment, Assignment, Clearance, ClearanceResult, CourseOpened, Enrolment, OutlineSet,
+    PolicyConfirmed, PolicySet, RuleConfirmed, SessionCancelled, SessionMoved, SessionPlanned,
+};
+pub use refusal::Refusal;
+pub use rules::{Facts, Writer, may_record, may_withdraw, may_write, suits};
+pub use shop::{
+    Certificate, CourseListed, CourseState, Details, LateAccepted, PersonForgotten, Revocation,
+    ShopOpened, StaffJoined,
+};
+pub use stored::{Entry, PAYLOAD_VERSION, Reading, read, write};
+pub use water::{Attendance, DiveLogged, Incident, Note, Passage, WeightChecked, Who};
+
+/// Stored bytes that cannot be read.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum FormatError {
+    /// Written by a newer version: kept, never guessed.
+    #[error("written in format {found}, and this version knows up to {known}")]
+    Newer {
+        /// The version found.
+        found: u32,
+        /// The newest known.
+        known: u32,
+    },
+    /// Not what it claims to be.
+    #[error("malformed {what}")]
+    Malformed {
+        /// What was being read.
+        what: &'static str,
+    },
+}

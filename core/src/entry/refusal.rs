@@ -1,0 +1,152 @@
+//! Refusal: why something may not be recorded. An answer, not an error: nothing happened.
+
+use super::Kind;
+use crate::course::{EntryId, OutlineFault, PolicyFault, Role, SkillId};
+
+/// Why an entry may not be recorded. It names fields, ids and bounds, never a person's
+/// name or a note's text.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Refusal {
+    /// The role does not write this kind.
+    #[error("{role:?} may not record {}", kind.word())]
+    Role {
+        /// The writer's role.
+        role: Role,
+        /// What was tried.
+        kind: Kind,
+    },
+    /// This device has no certificate, so it may record nothing that counts.
+    #[error("this device is not admitted to the shop")]
+    NotAdmitted,
+    /// A text that must be there and is not.
+    #[error("{field} is empty")]
+    TextEmpty {
+        /// Which field.
+        field: &'static str,
+    },
+    /// A text longer than can be shown and printed.
+    #[error("{field} has {found} characters, at most {most} are kept")]
+    TextTooLong {
+        /// Which field.
+        field: &'static str,
+        /// Characters found.
+        found: usize,
+        /// The most allowed.
+        most: usize,
+    },
+    /// A figure outside what can be meant.
+    #[error("{field} is {value}, which is outside {least} to {most}")]
+    OutOfBounds {
+        /// Which field.
+        field: &'static str,
+        /// What was given, in the field's base unit.
+        value: i64,
+        /// Lowest allowed.
+        least: i64,
+        /// Highest allowed.
+        most: i64,
+    },
+    /// A date that cannot be meant.
+    #[error("{field} is {date}, which is outside {from} to {to}")]
+    DateOutOfBounds {
+        /// Which field.
+        field: &'static str,
+        /// What was given.
+        date: chrono::NaiveDate,
+        /// Earliest allowed.
+        from: chrono::NaiveDate,
+        /// Latest allowed.
+        to: chrono::NaiveDate,
+    },
+    /// An end before its beginning.
+    #[error("{field} ends before it begins")]
+    EndsBeforeItBegins {
+        /// Which field.
+        field: &'static str,
+    },
+    /// Something named that the ledger does not have.
+    #[error("there is no such {what} here")]
+    Unknown {
+        /// What was named: "student", "skill", "session", "method", "slip", "entry", "staff".
+        what: &'static str,
+    },
+    /// The student is in the course already, under this name and birth date or this id.
+    #[error("this student is enrolled already")]
+    AlreadyEnrolled,
+    /// The skill of a figure cannot be measured that way.
+    #[error("{skill} has no such figure to measure")]
+    NotMeasured {
+        /// Which skill.
+        skill: SkillId,
+    },
+    /// Only the writer or an instructor may withdraw an entry, and not every kind.
+    #[error("the entry {entry} may not be withdrawn by this person")]
+    NotYours {
+        /// Which entry.
+        entry: EntryId,
+    },
+    /// The entry does not count as it is, so there is nothing to withdraw or confirm.
+    #[error("the entry {entry} does not count already")]
+    CountsNot {
+        /// Which entry.
+        entry: EntryId,
+    },
+    /// Nothing is open that this would settle.
+    #[error("there is nothing to settle here")]
+    NothingOpen,
+    /// Completion while something is missing.
+    #[error("{count} gaps are open")]
+    GapsOpen {
+        /// How many.
+        count: usize,
+    },
+    /// The set considered is not the set that counts now.
+    #[error("something was recorded since this was looked at")]
+    LookedAtEarlier,
+    /// An outline with faults.
+    #[error("the outline has {} faults, the first: {}", .0.len(), .0.first().map(ToString::to_string).unwrap_or_default())]
+    Outline(Vec<OutlineFault>),
+    /// A policy with faults.
+    #[error("the policy has {} faults, the first: {}", .0.len(), .0.first().map(ToString::to_string).unwrap_or_default())]
+    Policy(Vec<PolicyFault>),
+    /// The kind does not live in this ledger.
+    #[error("{} does not belong in this ledger", kind.word())]
+    WrongLedger {
+        /// What was tried.
+        kind: Kind,
+    },
+    /// The ledger holds an entry that overrides this one: a cancelled session, a
+    /// forgotten person, a course that was handed over.
+    #[error("the {what} is closed")]
+    Closed {
+        /// What is closed.
+        what: &'static str,
+    },
+}
+
+impl Refusal {
+    /// A short word for the rule, stable across versions: what the border carries.
+    pub const fn rule(&self) -> &'static str {
+        match self {
+            Self::Role { .. } => "role",
+            Self::NotAdmitted => "not_admitted",
+            Self::TextEmpty { .. } => "text_empty",
+            Self::TextTooLong { .. } => "text_too_long",
+            Self::OutOfBounds { .. } => "out_of_bounds",
+            Self::DateOutOfBounds { .. } => "date_out_of_bounds",
+            Self::EndsBeforeItBegins { .. } => "ends_before_it_begins",
+            Self::Unknown { .. } => "unknown",
+            Self::AlreadyEnrolled => "already_enrolled",
+            Self::NotMeasured { .. } => "not_measured",
+            Self::NotYours { .. } => "not_yours",
+            Self::CountsNot { .. } => "counts_not",
+            Self::NothingOpen => "nothing_open",
+            Self::GapsOpen { .. } => "gaps_open",
+            Self::LookedAtEarlier => "looked_at_earlier",
+            Self::Outline(_) => "outline",
+            Self::Policy(_) => "policy",
+            Self::WrongLedger { .. } => "wrong_ledger",
+            Self::Closed { .. } => "closed",
+        }
+    }
+}

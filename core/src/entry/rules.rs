@@ -1,0 +1,480 @@
+//! May this be recorded? Facts in, an answer out.
+//!
+//! Two questions are asked apart. [`may_write`] is about role and kind alone: it is asked
+//! when recording *and* whenever an entry from elsewhere is projected, so a device that
+//! skips it gains nothing. [`may_record`] adds what only the writer's screen can know:
+//! bounds, and whether the things named are there.
+
+use super::bounds::{self, NAME, NOTE};
+use super::{
+    Attempt, Body, ClearanceResult, Completion, Kind, Mark, Measured, Outcome, Refusal, Who,
+};
+use crate::course::{
+    ClearanceKind, EntryId, LedgerId, Measure, Outline, Policy, Role, SessionId, Skill, SkillId,
+    StaffId, StudentId,
+};
+
+/// Who writes, as the device's certificate says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Writer {
+    /// The person.
+    pub staff: StaffId,
+    /// In which role.
+    pub role: Role,
+}
+
+/// What the rules must know of a ledger; [`crate::standing`] answers.
+pub trait Facts {
+    /// The outline in force.
+    fn outline(&self) -> Option<&Outline>;
+    /// The policy that an entry set, if it did.
+    fn policy_of(&self, entry: &EntryId) -> Option<&Policy>;
+    /// Whether the student is enrolled, and the enrolment counts.
+    fn has_student(&self, student: &StudentId) -> bool;
+    /// Whether the shop knows this member of staff.
+    fn has_staff(&self, staff: &StaffId) -> bool;
+    /// Whether the session is planned: `Some(true)`, or was cancelled: `Some(false)`.
+    fn session_open(&self, session: &SessionId) -> Option<bool>;
+    /// Kind, writer and whether it counts now.
+    fn entry(&self, entry: &EntryId) -> Option<(Kind, StaffId, bool)>;
+    /// Whether the cell has two views, or a slip since it was met.
+    fn needs_settling(&self, student: &StudentId, skill: &SkillId) -> bool;
+    /// How many gaps stand before this student's completion.
+    fn completion_gaps(&self, student: &StudentId) -> usize;
+    /// Every entry about the student that counts, in order of id.
+    fn about(&self, student: &StudentId) -> Vec<EntryId>;
+}
+
+/// May this role write this body into this ledger?
+///
+/// # Errors
+/// [`Refusal::WrongLedger`] or [`Refusal::Role`].
+pub fn may_write(role: Role, body: &Body, ledger: &LedgerId) -> Result<(), Refusal> {
+    let kind = body.kind();
+    if !kind.home().takes(ledger) {
+        return Err(Refusal::WrongLedger { kind });
+    }
+    let allowed = match role {
+        Role::Shop => shop_writes(body),
+        Role::Instructor => instructor_writes(body),
+        Role::Assistant => assistant_writes(kind),
+    };
+    if allowed {
+        Ok(())
+    } else {
+        Err(Refusal::Role { role, kind })
+    }
+}
+
+/// The shop plans and keeps; it never judges.
+const fn shop_writes(body: &Body) -> bool {
+    match body {
+        Body::Clearance(clearance) => !is_judged(clearance.what),
+        Body::Attempt(_)
+        | Body::Confirmation(_)
+        | Body::Resolution(_)
+        | Body::Exemption(_)
+        | Body::Completion(_)
+        | Body::WeightChecked(_) => false,
+        Body::ShopOpened(_)
+        | Body::StaffJoined(_)
+        | Body::Certificate(_)
+        | Body::Revocation(_)
+        | Body::LateAccepted(_)
+        | Body::CourseListed(_)
+        | Body::PersonForgotten(_)
+        | Body::Details(_)
+        | Body::CourseOpened(_)
+        | Body::Enrolment(_)
+        | Body::Amendment(_)
+        | Body::Assignment(_)
+        | Body::OutlineSet(_)
+        | Body::PolicySet(_)
+        | Body::PolicyConfirmed(_)
+        | Body::SessionPlanned(_)
+        | Body::SessionMoved(_)
+        | Body::SessionCancelled(_)
+        | Body::Attendance(_)
+        | Body::Withdrawal(_)
+        | Body::Note(_)
+        | Body::DiveLogged(_)
+        | Body::Incident(_) => true,
+    }
+}
+
+/// The swim and the float are shown to a judge; the other clearances are papers.
+const fn is_judged(what: ClearanceKind) -> bool {
+    matches!(what, ClearanceKind::Swim | ClearanceKind::Float)
+}
+
+/// An instructor does everything a course needs, may list a course and admit an assistant.
+const fn instructor_writes(body: &Body) -> bool {
+    match body {
+        Body::Certificate(certificate) => matches!(certificate.role, Role::Assistant),
+        Body::ShopOpened(_)
+        | Body::Revocation(_)
+        | Body::LateAccepted(_)
+        | Body::PersonForgotten(_) => false,
+        Body::StaffJoined(_)
+        | Body::CourseListed(_)
+        | Body::Details(_)
+        | Body::CourseOpened(_)
+        | Body::Enrolment(_)
+        | Body::Amendment(_)
+        | Body::Assignment(_)
+        | Body::OutlineSet(_)
+        | Body::PolicySet(_)
+        | Body::PolicyConfirmed(_)
+        | Body::SessionPlanned(_)
+        | Body::SessionMoved(_)
+        | Body::SessionCancelled(_)
+        | Body::Clearance(_)
+        | Body::Attendance(_)
+        | Body::Attempt(_)
+        | Body::Confirmation(_)
+        | Body::Resolution(_)
+        | Body::Exemption(_)
+        | Body::Withdrawal(_)
+        | Body::Note(_)
+        | Body::WeightChecked(_)
+        | Body::DiveLogged(_)
+        | Body::Incident(_)
+        | Body::Completion(_) => true,
+    }
+}
+
+const fn assistant_writes(kind: Kind) -> bool {
+    matches!(
+        kind,
+        Kind::Attendance
+            | Kind::Attempt
+            | Kind::Withdrawal
+            | Kind::Note
+            | Kind::WeightChecked
+            | Kind::DiveLogged
+            | Kind::Incident
+    )
+}
+
+/// May this writer record this now? `today` is the writing device's date.
+///
+/// # Errors
+/// The first rule that forbids it.
+pub fn may_record(
+    facts: &dyn Facts,
+    writer: Writer,
+    ledger: &LedgerId,
+    body: &Body,
+    today: chrono::NaiveDate,
+) -> Result<(), Refusal> {
+    may_write(writer.role, body, ledger)?;
+    let student = |id: &StudentId| known("student", facts.has_student(id));
+    let session = |id: &SessionId| match facts.session_open(id) {
+        Some(true) => Ok(()),
+        Some(false) => Err(Refusal::Closed { what: "session" }),
+        None => Err(Refusal::Unknown { what: "session" }),
+    };
+    let who = |who: &Who| match who {
+        Who::Student(id) => student(id),
+        Who::Staff(id) => known("staff", facts.has_staff(id)),
+    };
+    match body {
+        Body::ShopOpened(b) => bounds::text("name", &b.name, NAME),
+        Body::StaffJoined(b) => bounds::text("name", &b.name, NAME),
+        Body::Certificate(b) => {
+            known("staff", facts.has_staff(&b.staff))?;
+            bounds::text("device", &b.device, 80)?;
+            bounds::date("from", b.from)?;
+            match b.until {
+                Some(until) if until < b.from => Err(Refusal::EndsBeforeItBegins {
+                    field: "certificate",
+                }),
+                Some(until) => bounds::date("until", until),
+                None => Ok(()),
+            }
+        }
+        Body::Revocation(b) => bounds::text("reason", &b.why, NOTE),
+        Body::LateAccepted(b) => {
+            bounds::figure("entries", bounds::count(b.entries.len()), 1, 100_000)
+        }
+        Body::CourseListed(b) => {
+            bounds::text("title", &b.title, NAME)?;
+            bounds::date("start", b.starts)
+        }
+        Body::PersonForgotten(b) => bounds::text("reason", &b.why, NOTE),
+        Body::Details(b) => bounds::details(&b.details, today),
+        Body::CourseOpened(b) => {
+            bounds::text("title", &b.title, NAME)?;
+            bounds::date("start", b.starts)
+        }
+        Body::Enrolment(b) => {
+            bounds::optional("referred from", b.referred_from.as_ref(), NAME)?;
+            if facts.has_student(&b.student) {
+                Err(Refusal::AlreadyEnrolled)
+            } else {
+                Ok(())
+            }
+        }
+        Body::Amendment(b) => student(&b.student),
+        Body::Assignment(b) => known("staff", facts.has_staff(&b.staff)),
+        Body::OutlineSet(b) => {
+            bounds::optional("reason", b.why.as_ref(), NOTE)?;
+            let faults = b.outline.faults();
+            if faults.is_empty() {
+                Ok(())
+            } else {
+                Err(Refusal::Outline(faults))
+            }
+        }
+        Body::PolicySet(b) => {
+            bounds::text("title", &b.policy.title, NAME)?;
+            let faults = b.policy.faults();
+            if faults.is_empty() {
+                Ok(())
+            } else {
+                Err(Refusal::Policy(faults))
+            }
+        }
+        Body::PolicyConfirmed(b) => {
+            let policy = facts
+                .policy_of(&b.policy)
+                .ok_or(Refusal::Unknown { what: "policy" })?;
+            bounds::figure("rules", bounds::count(b.rules.len()), 1, 200)?;
+            known(
+                "rule",
+                b.rules.iter().all(|rule| policy.rule(rule).is_some()),
+            )
+        }
+        Body::SessionPlanned(b) => {
+            bounds::plan(&b.plan)?;
+            b.plan.students.iter().try_for_each(student)?;
+            known("staff", b.plan.staff.iter().all(|id| facts.has_staff(id)))?;
+            b.plan
+                .run_list
+                .iter()
+                .try_for_each(|id| skill(facts, id).map(|_| ()))
+        }
+        Body::SessionMoved(b) => {
+            session(&b.session)?;
+            bounds::text("site", &b.site, NAME)?;
+            bounds::text("reason", &b.why, NOTE)?;
+            bounds::time("start", b.starts)
+        }
+        Body::SessionCancelled(b) => {
+            session(&b.session)?;
+            bounds::text("reason", &b.why, NOTE)
+        }
+        Body::Clearance(b) => {
+            student(&b.student)?;
+            if b.result == ClearanceResult::Referred && b.what != ClearanceKind::Health {
+                return Err(Refusal::NothingOpen);
+            }
+            b.until
+                .map_or(Ok(()), |until| bounds::date("until", until))?;
+            b.figure.map_or(Ok(()), |figure| {
+                bounds::figure("figure", i64::from(figure), 0, 10_000)
+            })
+        }
+        Body::Attendance(b) => {
+            who(&b.who)?;
+            session(&b.session)?;
+            bounds::passage(b.passage, b.when)
+        }
+        Body::Attempt(b) => attempt(facts, b),
+        Body::Confirmation(b) => {
+            bounds::figure("attempts", bounds::count(b.attempts.len()), 1, 10_000)?;
+            b.attempts.iter().try_for_each(|id| match facts.entry(id) {
+                Some((Kind::Attempt, _, true)) => Ok(()),
+                Some((Kind::Attempt, _, false)) => Err(Refusal::CountsNot { entry: *id }),
+                Some(_) | None => Err(Refusal::Unknown { what: "attempt" }),
+            })
+        }
+        Body::Resolution(b) => {
+            student(&b.student)?;
+            skill(facts, &b.skill)?;
+            bounds::text("reason", &b.why, NOTE)?;
+            if facts.needs_settling(&b.student, &b.skill) {
+                Ok(())
+            } else {
+                Err(Refusal::NothingOpen)
+            }
+        }
+        Body::Exemption(b) => {
+            student(&b.student)?;
+            skill(facts, &b.skill)?;
+            bounds::text("reason", &b.why, NOTE)
+        }
+        Body::Withdrawal(b) => {
+            bounds::optional("reason", b.why.as_ref(), NOTE)?;
+            match facts.entry(&b.entry) {
+                None => Err(Refusal::Unknown { what: "entry" }),
+                Some((_, _, false)) => Err(Refusal::CountsNot { entry: b.entry }),
+                Some((kind, by, true)) if may_withdraw(writer, kind, by) => Ok(()),
+                Some(_) => Err(Refusal::NotYours { entry: b.entry }),
+            }
+        }
+        Body::Note(b) => {
+            bounds::text("note", &b.text, NOTE)?;
+            b.student.as_ref().map_or(Ok(()), student)?;
+            b.skill
+                .as_ref()
+                .map_or(Ok(()), |id| skill(facts, id).map(|_| ()))?;
+            b.session.as_ref().map_or(Ok(()), |id| {
+                known("session", facts.session_open(id).is_some())
+            })?;
+            b.entry
+                .as_ref()
+                .map_or(Ok(()), |id| known("entry", facts.entry(id).is_some()))
+        }
+        Body::WeightChecked(b) => {
+            student(&b.student)?;
+            b.session.as_ref().map_or(Ok(()), session)?;
+            bounds::weight(&b.check)
+        }
+        Body::DiveLogged(b) => {
+            who(&b.who)?;
+            b.session.as_ref().map_or(Ok(()), session)?;
+            bounds::dive(&b.log)
+        }
+        Body::Incident(b) => {
+            b.who.iter().try_for_each(who)?;
+            b.session.as_ref().map_or(Ok(()), session)?;
+            bounds::time("time", b.when)?;
+            bounds::text("what happened", &b.happened, NOTE)?;
+            bounds::text("what was done", &b.done, NOTE)?;
+            bounds::optional("reported to", b.reported.as_ref(), NAME)
+        }
+        Body::Completion(b) => completion(facts, b),
+    }
+}
+
+/// Whose entries a person may withdraw: one's own, and for an instructor everything of the
+/// course. What happened to trust is not undone by withdrawing it: a certificate is
+/// revoked, a person stays forgotten.
+pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId) -> bool {
+    match kind {
+        Kind::ShopOpened
+        | Kind::CourseOpened
+        | Kind::Certificate
+        | Kind::Revocation
+        | Kind::PersonForgotten
+        | Kind::Details => false,
+        Kind::StaffJoined
+        | Kind::LateAccepted
+        | Kind::CourseListed
+        | Kind::Enrolment
+        | Kind::Amendment
+        | Kind::Assignment
+        | Kind::OutlineSet
+        | Kind::PolicySet
+        | Kind::PolicyConfirmed
+        | Kind::SessionPlanned
+        | Kind::SessionMoved
+        | Kind::SessionCancelled
+        | Kind::Clearance
+        | Kind::Attendance
+        | Kind::Attempt
+        | Kind::Confirmation
+        | Kind::Resolution
+        | Kind::Exemption
+        | Kind::Withdrawal
+        | Kind::Note
+        | Kind::WeightChecked
+        | Kind::DiveLogged
+        | Kind::Incident
+        | Kind::Completion => writer.role == Role::Instructor || by == writer.staff,
+    }
+}
+
+fn known(what: &'static str, is: bool) -> Result<(), Refusal> {
+    if is {
+        Ok(())
+    } else {
+        Err(Refusal::Unknown { what })
+    }
+}
+
+fn skill<'a>(facts: &'a dyn Facts, id: &SkillId) -> Result<&'a Skill, Refusal> {
+    facts
+        .outline()
+        .and_then(|outline| outline.skill(id))
+        .ok_or(Refusal::Unknown { what: "skill" })
+}
+
+fn attempt(facts: &dyn Facts, attempt: &Attempt) -> Result<(), Refusal> {
+    known("student", facts.has_student(&attempt.student))?;
+    let skill = skill(facts, &attempt.skill)?;
+    if let Some(method) = &attempt.method {
+        known(
+            "method",
+            skill.methods.iter().any(|known| &known.id == method),
+        )?;
+    }
+    for slip in &attempt.slips {
+        known("slip", skill.slips.iter().any(|known| &known.id == slip))?;
+    }
+    // A session that was cancelled on one device while another ran it all the same keeps
+    // its marks: losing them would be worse than the contradiction, which is shown.
+    if let Some(session) = &attempt.session {
+        known("session", facts.session_open(session).is_some())?;
+    }
+    if attempt.mark == Mark::SatOut && !attempt.measured.is_empty() {
+        return Err(Refusal::NotMeasured {
+            skill: attempt.skill.clone(),
+        });
+    }
+    for measured in &attempt.measured {
+        if !skill
+            .requirement
+            .measures
+            .iter()
+            .any(|measure| suits(*measured, measure))
+        {
+            return Err(Refusal::NotMeasured {
+                skill: attempt.skill.clone(),
+            });
+        }
+        let (field, value, most) = match *measured {
+            Measured::Count(value) => ("count", value, 1_000),
+            Measured::Seconds(value) => ("time", value, 4 * 3600),
+            Measured::Decimetres(value) => ("distance", value, 50_000),
+            Measured::Centimetres(value) => ("depth off", value, 4_000),
+            Measured::CmPerMinute(value) => ("rate", value, 12_000),
+            Measured::Reading(value) => ("reading", value, 10_000),
+        };
+        bounds::figure(field, i64::from(value), 0, most)?;
+    }
+    bounds::optional("note", attempt.note.as_ref(), NOTE)?;
+    bounds::origin(attempt.origin)
+}
+
+/// Whether a figure answers a part of a requirement.
+pub const fn suits(measured: Measured, measure: &Measure) -> bool {
+    matches!(
+        (measured, measure),
+        (Measured::Count(_), Measure::Count { .. })
+            | (
+                Measured::Seconds(_),
+                Measure::Hold { .. } | Measure::Within { .. }
+            )
+            | (
+                Measured::Decimetres(_),
+                Measure::Distance { .. } | Measure::Miss { .. }
+            )
+            | (Measured::Centimetres(_), Measure::DepthBand { .. })
+            | (Measured::CmPerMinute(_), Measure::AscentRate { .. })
+            | (Measured::Reading(_), Measure::Reading { .. })
+    )
+}
+
+fn completion(facts: &dyn Facts, completion: &Completion) -> Result<(), Refusal> {
+    known("student", facts.has_student(&completion.student))?;
+    if completion.considered != facts.about(&completion.student) {
+        return Err(Refusal::LookedAtEarlier);
+    }
+    let count = facts.completion_gaps(&completion.student);
+    if completion.outcome == Outcome::Completed && count > 0 {
+        return Err(Refusal::GapsOpen { count });
+    }
+    Ok(())
+}

@@ -1,0 +1,116 @@
+//! Entries of the shop's ledger, and the one of a person's.
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
+
+use super::DeviceKey;
+use crate::course::{CourseId, EntryId, LedgerId, PersonDetails, Role, StaffId, StudentId};
+
+/// The shop opens; a later one renames it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ShopOpened {
+    /// Its name.
+    pub name: String,
+}
+
+/// A member of staff joins, or changes name.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct StaffJoined {
+    /// Who.
+    pub staff: StaffId,
+    /// Name as it is printed beside their marks.
+    pub name: String,
+}
+
+/// A device may act for a member of staff, in a role.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Certificate {
+    /// Whose device.
+    pub staff: StaffId,
+    /// What it makes its holder.
+    pub role: Role,
+    /// "Renate's tablet".
+    pub device: String,
+    /// The key that signs entries.
+    pub key: DeviceKey,
+    /// The key that opens connections.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub link: Option<DeviceKey>,
+    /// First day.
+    pub from: NaiveDate,
+    /// Last day on which the shop admits the device; none for no end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until: Option<NaiveDate>,
+}
+
+/// A device may no longer act: lost, sold, left.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Revocation {
+    /// Which.
+    pub key: DeviceKey,
+    /// Why, in words.
+    pub why: String,
+    /// What the shop held at that moment, ledger by ledger, as change hashes in
+    /// hexadecimal. What stands behind these counts; what arrives later is listed.
+    pub heads: BTreeMap<LedgerId, Vec<String>>,
+}
+
+/// Entries of a revoked device that arrived late and are accepted all the same.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LateAccepted {
+    /// Of which ledger.
+    pub ledger: LedgerId,
+    /// Which.
+    pub entries: Vec<EntryId>,
+}
+
+/// A course of this shop.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct CourseListed {
+    /// Which.
+    pub course: CourseId,
+    /// Its title.
+    pub title: String,
+    /// First planned day.
+    pub starts: NaiveDate,
+    /// Who may have its ledger besides the shop.
+    pub staff: Vec<StaffId>,
+    /// Whether it is still worked on.
+    #[serde(default)]
+    pub state: CourseState,
+}
+
+/// Where a course stands in the shop's list.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum CourseState {
+    /// Worked on, or still to begin.
+    #[default]
+    Running,
+    /// Ended; nothing more is expected.
+    Closed,
+    /// Handed to another shop.
+    HandedOver,
+}
+
+/// A person's details shall be dropped wherever they are.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PersonForgotten {
+    /// Who.
+    pub student: StudentId,
+    /// Why, in words that name nobody: "kept long enough".
+    pub why: String,
+}
+
+/// A person's details, in the person's own ledger.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Details {
+    /// The details.
+    pub details: PersonDetails,
+    /// 32 random bytes in hexadecimal: without them a digest could be guessed from a name.
+    pub salt: String,
+}

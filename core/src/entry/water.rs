@@ -1,0 +1,103 @@
+//! Entries about the water: attendance, dives, weight checks, incidents; and notes.
+
+use chrono::{DateTime, FixedOffset};
+use serde::{Deserialize, Serialize};
+
+use crate::course::{DiveLog, EntryId, SessionId, SkillId, StaffId, StudentId, WeightCheck};
+
+/// A student or a member of staff.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Who {
+    /// A student of the course.
+    Student(StudentId),
+    /// A member of staff.
+    Staff(StaffId),
+}
+
+/// Someone entered the water, came out, or did not come.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Attendance {
+    /// Who.
+    pub who: Who,
+    /// In which session.
+    pub session: SessionId,
+    /// What happened.
+    pub passage: Passage,
+    /// When; the tap's own time unless it was put right by hand.
+    pub when: DateTime<FixedOffset>,
+}
+
+/// A passage through the water's surface.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Passage {
+    /// Into the water.
+    In,
+    /// Out of it, seen and counted.
+    Out,
+    /// Did not come.
+    Absent,
+}
+
+/// A weight check of a student.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct WeightChecked {
+    /// Who.
+    pub student: StudentId,
+    /// In which session.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub session: Option<SessionId>,
+    /// What was worn and what the check showed.
+    pub check: WeightCheck,
+}
+
+/// A dive of a student or of a member of staff.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct DiveLogged {
+    /// Who.
+    pub who: Who,
+    /// In which session.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub session: Option<SessionId>,
+    /// The dive.
+    pub log: DiveLog,
+}
+
+/// Something went wrong, or nearly.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Incident {
+    /// In which session.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub session: Option<SessionId>,
+    /// Whom it concerns.
+    pub who: Vec<Who>,
+    /// When it happened.
+    pub when: DateTime<FixedOffset>,
+    /// What happened, in words.
+    pub happened: String,
+    /// What was done, in words.
+    pub done: String,
+    /// To whom it was reported, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reported: Option<String>,
+}
+
+/// A remark.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Note {
+    /// About whom.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub student: Option<StudentId>,
+    /// About which skill.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub skill: Option<SkillId>,
+    /// About which session.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub session: Option<SessionId>,
+    /// About which entry: a remark added to an attempt later.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub entry: Option<EntryId>,
+    /// The remark.
+    pub text: String,
+}

@@ -1,0 +1,58 @@
+//! Heads: the latest change hashes of a ledger, in order.
+
+use std::fmt::Write as _;
+
+use automerge::ChangeHash;
+
+/// A set of change hashes, sorted, so that equal sets are equal values.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub struct Heads(Vec<[u8; 32]>);
+
+impl Heads {
+    pub(super) fn of(hashes: Vec<ChangeHash>) -> Self {
+        let mut hashes: Vec<[u8; 32]> = hashes.into_iter().map(|hash| hash.0).collect();
+        hashes.sort_unstable();
+        Self(hashes)
+    }
+
+    /// Reads heads from hexadecimal texts; `None` if one is no hash.
+    pub fn from_hex(texts: &[String]) -> Option<Self> {
+        let mut hashes: Vec<[u8; 32]> = texts
+            .iter()
+            .map(|text| crate::entry::hex32(text))
+            .collect::<Option<_>>()?;
+        hashes.sort_unstable();
+        Some(Self(hashes))
+    }
+
+    /// Reads heads from their stored bytes, 32 each; `None` for another length.
+    pub fn from_bytes(bytes: &[u8]) -> Option<Self> {
+        let chunks = bytes.as_chunks::<32>();
+        chunks.1.is_empty().then(|| Self(chunks.0.to_vec()))
+    }
+
+    /// The stored bytes, 32 each.
+    pub fn to_bytes(&self) -> Vec<u8> {
+        self.0.concat()
+    }
+
+    /// Hexadecimal texts, as they stand in an entry.
+    pub fn to_hex(&self) -> Vec<String> {
+        self.0
+            .iter()
+            .map(|hash| {
+                hash.iter()
+                    .fold(String::with_capacity(64), |mut text, byte| {
+                        // Writing to a String cannot fail.
+                        let _ = write!(text, "{byte:02x}");
+                        text
+                    })
+            })
+            .collect()
+    }
+
+    /// Each hash.
+    pub fn iter(&self) -> impl Iterator<Item = &[u8; 32]> {
+        self.0.iter()
+    }
+}

@@ -1,0 +1,45 @@
+//! Ledger: the set of entries of one course, one person or the shop. Owns Automerge;
+//! pure: bytes in, bytes out, no disk.
+//!
+//! Entries come from [`crate::entry`] and [`crate::trust`]; [`crate::store`] keeps the
+//! bytes, [`crate::sync`] carries them, [`crate::standing`] says what the lines mean.
+
+mod book;
+mod guard;
+mod heads;
+mod irregular;
+mod layout;
+
+pub use book::{Added, Ledger, Taken};
+pub(crate) use guard::guarded;
+pub use heads::Heads;
+pub use irregular::Irregular;
+pub use layout::LEDGER_FORMAT;
+
+use crate::course::EntryId;
+use crate::entry::FormatError;
+
+/// What can go wrong with a ledger's bytes.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum LedgerError {
+    /// The bytes are of another ledger.
+    #[error("the bytes are of another ledger")]
+    OtherLedger,
+    /// The entry's id is in the ledger already.
+    #[error("the entry {entry} is in the ledger already")]
+    Taken {
+        /// Which id.
+        entry: EntryId,
+    },
+    /// Bytes of a newer version, or none of ours.
+    #[error(transparent)]
+    Format(FormatError),
+    /// Automerge refused or gave up.
+    #[error("could not {during}: {detail}")]
+    Engine {
+        /// What was being done.
+        during: &'static str,
+        /// What the engine said.
+        detail: String,
+    },
+}

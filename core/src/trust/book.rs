@@ -1,0 +1,222 @@
+//! Trust book: who may write, from the shop's ledger.
+//!
+//! The root is the shop's key. A certificate counts when the root issued it, or a device
+//! that holds a shop certificate, or, for assistants only, one that holds an instructor's.
+//! One key has one certificate: the first to count, the root's before the shop's before an
+//! instructor's, then by entry id. A person who takes on another role pairs anew and gets
+//! another key, so nobody's earlier marks change their weight.
+//!
+//! A certificate's dates are for admitting devices, not for judging entries: a wrong clock
+//! must not take a mark away.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::{Doubt, Line, Verdict, shop_id};
+use crate::course::{EntryId, LedgerId, Role, StaffId};
+use crate::entry::{
+    Body, Certificate, DeviceKey, LateAccepted, Reading, Revocation, Writer, may_write,
+};
+
+/// Answers whether an entry stood in a ledger behind these heads; `false` if any of the
+/// heads is not known here yet.
+pub type Behind<'a> = &'a dyn Fn(&LedgerId, &EntryId, &[String]) -> bool;
+
+/// Who may write in the ledgers of one shop.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TrustBook {
+    root: DeviceKey,
+    certificates: BTreeMap<DeviceKey, (EntryId, Certificate)>,
+    revoked: BTreeMap<DeviceKey, Vec<(EntryId, Revocation)>>,
+    accepted: BTreeSet<(LedgerId, EntryId)>,
+}
+
+impl TrustBook {
+    /// The book of a shop of which only the root key is known.
+    pub fn new(root: DeviceKey) -> Self {
+        Self {
+            root,
+            certificates: BTreeMap::new(),
+            revoked: BTreeMap::new(),
+            accepted: BTreeSet::new(),
+        }
+    }
+
+    /// Reads the book from the lines of the shop's ledger.
+    pub fn read(root: DeviceKey, lines: &BTreeMap<EntryId, Line>, behind: Behind<'_>) -> Self {
+        let mut book = Self::new(root);
+        // Each round may believe only what the rounds before it made believable.
+        for issuer in [None, Some(Role::Shop), Some(Role::Instructor)] {
+            book.take_certificates(lines, issuer, behind);
+            book.take_revocations(lines, behind);
+        }
+        let accepted: Vec<_> = book
+            .counting(lines, behind)
+            .filter_map(|(_, _, body)| match body {
+                Body::LateAccepted(LateAccepted { ledger, entries }) => {
+                    Some((*ledger, entries.clone()))
+                }
+                _ => None,
+            })
+            .collect();
+        for (ledger, entries) in accepted {
+            book.accepted
+                .extend(entries.into_iter().map(|entry| (ledger, entry)));
+        }
+        book
+    }
+
+    fn ledger(&self) -> LedgerId {
+        LedgerId::Shop(shop_id(&self.root))
+    }
+
+    fn counting<'a>(
+        &'a self,
+        lines: &'a BTreeMap<EntryId, Line>,
+        behind: Behind<'a>,
+    ) -> impl Iterator<Item = (EntryId, DeviceKey, &'a Body)> {
+        let ledger = self.ledger();
+        lines.iter().filter_map(
+            move |(id, line)| match self.verdict(&ledger, id, line, behind) {
+                Verdict::Counts(_) => Some((*id, line.key?, &line.entry()?.body)),
+                Verdict::Newer | Verdict::Unverified(_) => None,
+            },
+        )
+    }
+
+    fn take_certificates(
+        &mut self,
+        lines: &BTreeMap<EntryId, Line>,
+        issuer: Option<Role>,
+        behind: Behind<'_>,
+    ) {
+        let found: Vec<(EntryId, Certificate)> = self
+            .counting(lines, behind)
+            .filter(|(_, key, _)| match issuer {
+                None => *key == self.root,
+                Some(role) => self.writer(key).is_some_and(|writer| writer.role == role),
+            })
+            .filter_map(|(id, _, body)| match body {
+                Body::Certificate(certificate) => Some((id, certificate.clone())),
+                _ => None,
+            })
+            .collect();
+        for (id, certificate) in found {
+            if certificate.key != self.root {
+                self.certificates
+                    .entry(certificate.key)
+                    .or_insert((id, certificate));
+            }
+        }
+    }
+
+    fn take_revocations(&mut self, lines: &BTreeMap<EntryId, Line>, behind: Behind<'_>) {
+        let mut revoked: BTreeMap<DeviceKey, Vec<(EntryId, Revocation)>> = BTreeMap::new();
+        for (id, _, body) in self.counting(lines, behind) {
+            if let Body::Revocation(revocation) = body {
+                revoked
+                    .entry(revocation.key)
+                    .or_default()
+                    .push((id, revocation.clone()));
+            }
+        }
+        self.revoked = revoked;
+    }
+
+    /// Who holds this key; `None` for a key that no certificate names.
+    pub fn writer(&self, key: &DeviceKey) -> Option<Writer> {
+        if *key == self.root {
+            let staff = StaffId::new(shop_id(&self.root).uuid());
+            return Some(Writer {
+                staff,
+                role: Role::Shop,
+            });
+        }
+        let (_, certificate) = self.certificates.get(key)?;
+        Some(Writer {
+            staff: certificate.staff,
+            role: certificate.role,
+        })
+    }
+
+    /// Whether the key was revoked, whatever it wrote before.
+    pub fn is_revoked(&self, key: &DeviceKey) -> bool {
+        self.revoked.contains_key(key)
+    }
+
+    /// Every certificate that counts, by key.
+    pub fn certificates(&self) -> impl Iterator<Item = (&EntryId, &Certificate)> {
+        self.certificates
+            .values()
+            .map(|(id, certificate)| (id, certificate))
+    }
+
+    /// The certificate of a key.
+    pub fn certificate(&self, key: &DeviceKey) -> Option<&Certificate> {
+        self.certificates
+            .get(key)
+            .map(|(_, certificate)| certificate)
+    }
+
+    /// The shop's root key.
+    pub const fn root(&self) -> &DeviceKey {
+        &self.root
+    }
+
+    /// Whether a line counts.
+    pub fn verdict(
+        &self,
+        ledger: &LedgerId,
+        id: &EntryId,
+        line: &Line,
+        behind: Behind<'_>,
+    ) -> Verdict {
+        let Some(key) = line.key else {
+            return match line.reading {
+                Reading::Newer { .. } => Verdict::Newer,
+                Reading::Known(_) | Reading::Malformed => Verdict::Unverified(Doubt::Malformed),
+            };
+        };
+        if !line.signed {
+            return Verdict::Unverified(Doubt::Signature);
+        }
+        let entry = match &line.reading {
+            Reading::Known(entry) => entry,
+            Reading::Newer { .. } => return Verdict::Newer,
+            Reading::Malformed => return Verdict::Unverified(Doubt::Malformed),
+        };
+        let Some(writer) = self.writer(&key) else {
+            return Verdict::Unverified(Doubt::NoCertificate);
+        };
+        if writer.staff != entry.by {
+            return Verdict::Unverified(Doubt::NotTheWriter);
+        }
+        if may_write(writer.role, &entry.body, ledger).is_err() {
+            return Verdict::Unverified(Doubt::Role);
+        }
+        if self.is_late(ledger, id, &key, behind) {
+            return Verdict::Unverified(Doubt::Late);
+        }
+        Verdict::Counts(writer)
+    }
+
+    /// A revoked device's entry counts only if the shop held it at each revocation, or has
+    /// accepted it since.
+    fn is_late(
+        &self,
+        ledger: &LedgerId,
+        id: &EntryId,
+        key: &DeviceKey,
+        behind: Behind<'_>,
+    ) -> bool {
+        let Some(revocations) = self.revoked.get(key) else {
+            return false;
+        };
+        !self.accepted.contains(&(*ledger, *id))
+            && revocations
+                .iter()
+                .any(|(_, revocation)| match revocation.heads.get(ledger) {
+                    Some(heads) => !behind(ledger, id, heads),
+                    None => true,
+                })
+    }
+}

@@ -1,0 +1,14 @@
+//! Trust: keys, certificates, roles; signing and checking. Pure: the secret comes in from
+//! the device's key store, and nothing here reads a clock.
+//!
+//! Between [`crate::entry`], whose bytes it signs, and [`crate::ledger`], which keeps them.
+
+mod book;
+mod key;
+mod line;
+mod verdict;
+
+pub use book::{Behind, TrustBook};
+pub use key::{SecretKey, is_signed, is_signed_as, shop_id};
+pub use line::Line;
+pub use verdict::{Doubt, Verdict};
