@@ -36,7 +36,7 @@ pub struct Entry {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Reading {
     /// An entry of a kind we know.
-    Known(Box<Entry>),
+    Known(std::sync::Arc<Entry>),
     /// One from a newer version: kept and counted.
     Newer {
         /// Its kind, in the newer version's word.
@@ -122,7 +122,7 @@ pub fn read(id: EntryId, payload: &[u8]) -> Reading {
         return newer();
     };
     match Body::read(kind, head.body) {
-        Some(body) => Reading::Known(Box::new(Entry {
+        Some(body) => Reading::Known(std::sync::Arc::new(Entry {
             id,
             at: head.at,
             by: head.by,

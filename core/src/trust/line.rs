@@ -1,5 +1,7 @@
 //! Line: an entry as it stands in a ledger, with what its signature says.
 
+use std::sync::Arc;
+
 use crate::course::{EntryId, LedgerId};
 use crate::entry::{DeviceKey, Entry, Envelope, FormatError, Reading, read};
 
@@ -51,7 +53,7 @@ impl Line {
     }
 
     /// The entry, if it is of a kind we know.
-    pub fn entry(&self) -> Option<&Entry> {
+    pub fn entry(&self) -> Option<&Arc<Entry>> {
         match &self.reading {
             Reading::Known(entry) => Some(entry),
             Reading::Newer { .. } | Reading::Malformed => None,

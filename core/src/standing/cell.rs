@@ -1,0 +1,333 @@
+//! Cell: what the entries mean for one student and one skill. Pure arithmetic on facts.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::course::{EntryId, MethodId, MethodsNeeded, SessionId, Setting, Skill, StaffId};
+use crate::entry::Mark;
+
+/// One standing mark in a cell: an attempt, or an instructor's resolution.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MarkFact {
+    /// Its entry.
+    pub id: EntryId,
+    /// Who judged.
+    pub by: StaffId,
+    /// What was seen.
+    pub mark: Mark,
+    /// What the writer had on screen.
+    pub after: Vec<EntryId>,
+    /// What kind of mark it is.
+    pub kind: MarkKind,
+}
+
+/// An attempt or a resolution.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum MarkKind {
+    /// A try.
+    Attempt {
+        /// In which way.
+        method: Option<MethodId>,
+        /// In which session.
+        session: Option<SessionId>,
+        /// Where that session is held.
+        setting: Option<Setting>,
+        /// Whether an instructor stands behind it: an instructor's own, confirmed, or in a
+        /// skill that the confirmed policy lets assistants judge.
+        stands: bool,
+    },
+    /// An instructor's word.
+    Resolution,
+}
+
+/// How a cell stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum CellState {
+    /// Not tried.
+    Open,
+    /// Tried, not met as often as it must be.
+    Trying,
+    /// Met, and waiting for an instructor's confirmation.
+    Shown,
+    /// Met as the outline demands.
+    Met,
+    /// Marked differently by people who did not see each other's mark.
+    TwoViews,
+    /// Not asked of this student, with a reason.
+    Exempt,
+}
+
+/// What a cell comes to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Cell {
+    /// How it stands.
+    pub state: CellState,
+    /// How much of the demand is met and stands, in tries or ways.
+    pub met: u8,
+    /// Out of how much.
+    pub of: u8,
+    /// How many tries were judged; sitting out is none.
+    pub tries: u16,
+    /// It was met, and a later try was not: an instructor decides.
+    pub slipped_since: bool,
+    /// The latest word is that the student sat out.
+    pub sat_out: bool,
+    /// The marks that no later mark answers; two or more differing ones are two views.
+    pub latest: Vec<EntryId>,
+    /// Assistants' met attempts that wait for an instructor.
+    pub unconfirmed: Vec<EntryId>,
+    /// Every mark of the cell: the `after` of the next one.
+    pub seen: Vec<EntryId>,
+}
+
+impl Cell {
+    /// The cell that nobody has touched.
+    pub fn open(skill: &Skill) -> Self {
+        Self::from(skill, &[], false)
+    }
+
+    /// Works the cell out from its standing marks, in any order.
+    pub fn from(skill: &Skill, marks: &[MarkFact], exempt: bool) -> Self {
+        let tried: Vec<&MarkFact> = marks
+            .iter()
+            .filter(|one| one.mark != Mark::SatOut)
+            .collect();
+        let latest = unanswered(&tried);
+        let views: BTreeSet<Mark> = latest.iter().map(|one| one.mark).collect();
+        let (standing, all) = count(skill, &tried);
+        let slipped = !views.contains(&Mark::Met) && !views.is_empty();
+        let state = if exempt {
+            CellState::Exempt
+        } else if views.len() > 1 {
+            CellState::TwoViews
+        } else if standing.satisfied {
+            CellState::Met
+        } else if all.satisfied {
+            CellState::Shown
+        } else if tried.is_empty() {
+            CellState::Open
+        } else {
+            CellState::Trying
+        };
+        let all_marks: Vec<&MarkFact> = marks.iter().collect();
+        let sat_out = {
+            let last = unanswered(&all_marks);
+            !last.is_empty() && last.iter().all(|one| one.mark == Mark::SatOut)
+        };
+        let tries = tried
+            .iter()
+            .filter(|one| matches!(one.kind, MarkKind::Attempt { .. }))
+            .count();
+        let mut seen: Vec<EntryId> = marks.iter().map(|one| one.id).collect();
+        let mut latest: Vec<EntryId> = latest.iter().map(|one| one.id).collect();
+        seen.sort_unstable();
+        latest.sort_unstable();
+        Self {
+            state,
+            met: standing.met,
+            of: standing.of,
+            tries: u16::try_from(tries).unwrap_or(u16::MAX),
+            slipped_since: slipped && matches!(state, CellState::Met | CellState::Shown),
+            sat_out,
+            latest,
+            unconfirmed: unconfirmed(&tried),
+            seen,
+        }
+    }
+}
+
+/// Marks that no other mark was written after.
+fn unanswered<'a>(marks: &[&'a MarkFact]) -> Vec<&'a MarkFact> {
+    let answered: BTreeSet<&EntryId> = marks.iter().flat_map(|one| &one.after).collect();
+    marks
+        .iter()
+        .filter(|one| !answered.contains(&one.id))
+        .copied()
+        .collect()
+}
+
+/// Attempts that a resolution other than `met` has set aside: the count begins anew.
+fn set_aside<'a>(marks: &[&'a MarkFact]) -> BTreeSet<&'a EntryId> {
+    resolutions(marks)
+        .filter(|one| one.mark != Mark::Met)
+        .flat_map(|one| &one.after)
+        .collect()
+}
+
+/// Attempts that a resolution of `met` stands behind.
+fn affirmed<'a>(marks: &[&'a MarkFact]) -> BTreeSet<&'a EntryId> {
+    resolutions(marks)
+        .filter(|one| one.mark == Mark::Met)
+        .flat_map(|one| &one.after)
+        .collect()
+}
+
+fn resolutions<'a>(marks: &[&'a MarkFact]) -> impl Iterator<Item = &'a MarkFact> {
+    marks
+        .iter()
+        .copied()
+        .filter(|one| one.kind == MarkKind::Resolution)
+}
+
+fn unconfirmed(marks: &[&MarkFact]) -> Vec<EntryId> {
+    let (aside, affirmed) = (set_aside(marks), affirmed(marks));
+    let mut waiting: Vec<EntryId> = marks
+        .iter()
+        .filter(|one| {
+            one.mark == Mark::Met && matches!(one.kind, MarkKind::Attempt { stands: false, .. })
+        })
+        .filter(|one| !aside.contains(&one.id) && !affirmed.contains(&one.id))
+        .map(|one| one.id)
+        .collect();
+    waiting.sort_unstable();
+    waiting
+}
+
+/// How far the demand is met.
+struct Progress {
+    met: u8,
+    of: u8,
+    satisfied: bool,
+}
+
+/// One met try, as far as counting goes.
+struct MetTry<'a> {
+    id: &'a EntryId,
+    after: &'a [EntryId],
+    method: Option<&'a MethodId>,
+    session: Option<&'a SessionId>,
+    setting: Option<Setting>,
+}
+
+/// Counts the met tries: those an instructor stands behind, and all of them.
+fn count(skill: &Skill, marks: &[&MarkFact]) -> (Progress, Progress) {
+    let (aside, affirmed) = (set_aside(marks), affirmed(marks));
+    let mut standing = Vec::new();
+    let mut all = Vec::new();
+    for one in marks
+        .iter()
+        .filter(|one| one.mark == Mark::Met && !aside.contains(&one.id))
+    {
+        match &one.kind {
+            MarkKind::Attempt {
+                method,
+                session,
+                setting,
+                stands,
+            } => {
+                let met = || MetTry {
+                    id: &one.id,
+                    after: &one.after,
+                    method: method.as_ref(),
+                    session: session.as_ref(),
+                    setting: *setting,
+                };
+                if *stands || affirmed.contains(&one.id) {
+                    standing.push(met());
+                }
+                all.push(met());
+            }
+            // A resolution of `met` over tries of which none was met is a met try itself;
+            // over met ones it only stands behind them.
+            MarkKind::Resolution => {
+                let over_met = marks.iter().any(|other| {
+                    other.mark == Mark::Met
+                        && one.after.contains(&other.id)
+                        && !aside.contains(&other.id)
+                });
+                if !over_met {
+                    for list in [&mut standing, &mut all] {
+                        list.push(MetTry {
+                            id: &one.id,
+                            after: &one.after,
+                            method: None,
+                            session: None,
+                            setting: None,
+                        });
+                    }
+                }
+            }
+        }
+    }
+    (progress(skill, &standing), progress(skill, &all))
+}
+
+fn progress(skill: &Skill, met: &[MetTry<'_>]) -> Progress {
+    let demand = &skill.demand;
+    let tries = distinct_tries(met);
+    let methods: BTreeSet<&MethodId> = met.iter().filter_map(|one| one.method).collect();
+    let sessions: BTreeSet<Option<&SessionId>> = met.iter().map(|one| one.session).collect();
+    let settings_met = demand.each_of.iter().all(|setting| {
+        met.iter()
+            .any(|one| one.setting.is_some_and(|held_in| shows(held_in, *setting)))
+    });
+    let methods_met = match skill.methods_needed {
+        MethodsNeeded::Any => true,
+        MethodsNeeded::All => skill
+            .methods
+            .iter()
+            .all(|method| methods.contains(&method.id)),
+    };
+    let satisfied = tries >= usize::from(demand.times)
+        && sessions.len() >= usize::from(demand.sessions)
+        && settings_met
+        && methods_met;
+    let by_method = skill.methods_needed == MethodsNeeded::All && skill.methods.len() > 1;
+    let (met, of) = if by_method && skill.methods.len() >= usize::from(demand.times) {
+        (methods.len(), skill.methods.len())
+    } else {
+        (tries, usize::from(demand.times))
+    };
+    let small = |n: usize| u8::try_from(n).unwrap_or(u8::MAX);
+    Progress {
+        met: small(met.min(of)),
+        of: small(of),
+        satisfied,
+    }
+}
+
+/// A skill of the surface is shown at the surface of confined or open water.
+fn shows(held_in: Setting, asked: Setting) -> bool {
+    held_in == asked
+        || (asked == Setting::Surface && matches!(held_in, Setting::Confined | Setting::Open))
+}
+
+/// How many tries these met marks stand for.
+///
+/// Within a session two people who both saw a try and marked it apart must not make two of
+/// it, so there only marks that were written one after another count as several. The
+/// likelier mistake is the double mark; the price is that two tries truly judged apart in
+/// one session count once, and are asked for again.
+fn distinct_tries(met: &[MetTry<'_>]) -> usize {
+    let mut sessions: BTreeMap<Option<&SessionId>, Vec<&MetTry<'_>>> = BTreeMap::new();
+    for one in met {
+        sessions.entry(one.session).or_default().push(one);
+    }
+    sessions.values().map(|marks| longest_chain(marks)).sum()
+}
+
+/// The longest run of marks each written after the one before.
+///
+/// A mark lists every mark of its cell that was on screen, so the number of others it lists
+/// can only grow along a chain: sorting by it puts each mark behind all that it can follow.
+fn longest_chain(marks: &[&MetTry<'_>]) -> usize {
+    let listed = |one: &MetTry<'_>| {
+        marks
+            .iter()
+            .filter(|other| one.after.contains(other.id))
+            .count()
+    };
+    let mut sorted: Vec<&&MetTry<'_>> = marks.iter().collect();
+    sorted.sort_by_key(|one| listed(one));
+    let mut lengths: BTreeMap<&EntryId, usize> = BTreeMap::new();
+    for one in sorted {
+        let before = one
+            .after
+            .iter()
+            .filter_map(|id| lengths.get(id))
+            .max()
+            .copied()
+            .unwrap_or(0);
+        lengths.insert(one.id, before + 1);
+    }
+    lengths.values().max().copied().unwrap_or(0)
+}

@@ -1,0 +1,586 @@
+//! Course standing: what all entries of a course come to, kept up entry by entry.
+//!
+//! Entries are filed under what they are about; each answer is worked out from its own
+//! file alone. So one more entry costs one cell, and working everything out again gives
+//! the same.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::cell::{Cell, MarkFact, MarkKind};
+use super::tally::{Counted, Tally};
+use crate::course::{
+    ClearanceKind, CourseId, EntryId, Outline, Policy, Role, RuleId, SessionId, SessionPlan, Skill,
+    SkillId, StaffId, StudentId,
+};
+use crate::entry::{Body, Kind, Passage, Who};
+use crate::trust::{Line, Verdict};
+
+/// What one more entry touched, for those who draw.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Touched {
+    /// Cells to draw anew.
+    pub cells: BTreeSet<(StudentId, SkillId)>,
+    /// Whether anything beside cells changed: students, sessions, outline, papers.
+    pub wider: bool,
+}
+
+/// A session as it stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SessionNow {
+    /// The plan, with its latest time and place.
+    pub plan: SessionPlan,
+    /// The entry that holds.
+    pub entry: EntryId,
+    /// Why it was cancelled, if it was.
+    pub cancelled: Option<String>,
+    /// How often it was planned, moved or cancelled: an iCalendar SEQUENCE.
+    pub changes: u32,
+}
+
+/// A policy in force, with who confirmed which rule.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PolicyNow {
+    /// The entry that set it.
+    pub entry: EntryId,
+    /// The policy.
+    pub policy: Policy,
+    /// Who confirmed each rule, and on which day of the writer's calendar.
+    pub confirmed: BTreeMap<RuleId, (StaffId, chrono::NaiveDate)>,
+}
+
+/// What all entries of a course come to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CourseStanding {
+    id: CourseId,
+    tally: Tally,
+    files: Files,
+    outline: Option<(EntryId, Outline)>,
+    policy: Option<PolicyNow>,
+    sessions: BTreeMap<SessionId, SessionNow>,
+    cells: BTreeMap<(StudentId, SkillId), Cell>,
+}
+
+/// Entries filed under what they are about.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+struct Files {
+    kinds: BTreeMap<Kind, BTreeSet<EntryId>>,
+    students: BTreeMap<StudentId, BTreeSet<EntryId>>,
+    sessions: BTreeMap<SessionId, BTreeSet<EntryId>>,
+    cells: BTreeMap<(StudentId, SkillId), BTreeSet<EntryId>>,
+    session_marks: BTreeMap<SessionId, BTreeSet<(StudentId, SkillId)>>,
+    confirmations: BTreeMap<EntryId, BTreeSet<EntryId>>,
+    attendance: BTreeMap<(SessionId, Who), BTreeSet<EntryId>>,
+}
+
+impl CourseStanding {
+    /// A course of which nothing is known yet.
+    pub fn new(id: CourseId) -> Self {
+        Self {
+            id,
+            tally: Tally::default(),
+            files: Files::default(),
+            outline: None,
+            policy: None,
+            sessions: BTreeMap::new(),
+            cells: BTreeMap::new(),
+        }
+    }
+
+    /// Works everything out from all lines at once.
+    pub fn read<'a>(
+        id: CourseId,
+        lines: impl IntoIterator<Item = (EntryId, &'a Line, Verdict)>,
+    ) -> Self {
+        let mut standing = Self::new(id);
+        for (entry, line, verdict) in lines {
+            standing.file(entry, line, verdict);
+        }
+        standing.work_out_all();
+        standing
+    }
+
+    /// Takes one more line and works out what it touches.
+    pub fn take(&mut self, id: EntryId, line: &Line, verdict: Verdict) -> Touched {
+        let Some((kind, touched)) = self.file(id, line, verdict) else {
+            return Touched {
+                wider: true,
+                ..Touched::default()
+            };
+        };
+        if self.governs_cells(kind) {
+            let before = std::mem::take(&mut self.cells);
+            self.work_out_all();
+            let cells = self
+                .cells
+                .keys()
+                .filter(|key| self.cells.get(key) != before.get(key));
+            return Touched {
+                cells: cells.cloned().collect(),
+                wider: true,
+            };
+        }
+        if matches!(
+            kind,
+            Kind::SessionPlanned | Kind::SessionMoved | Kind::SessionCancelled
+        ) {
+            self.work_out_sessions();
+        }
+        for key in &touched.cells {
+            self.work_out_cell(key);
+        }
+        touched
+    }
+
+    /// Kinds on which every cell depends.
+    const fn governs_cells(&self, kind: Kind) -> bool {
+        matches!(
+            kind,
+            Kind::OutlineSet | Kind::PolicySet | Kind::PolicyConfirmed | Kind::Enrolment
+        )
+    }
+
+    /// Files the line; answers the kind it is about in the end, and what it touches.
+    fn file(&mut self, id: EntryId, line: &Line, verdict: Verdict) -> Option<(Kind, Touched)> {
+        let counted = self.tally.take(id, line, verdict)?.clone();
+        self.files.add(&counted);
+        // A withdrawal touches what its target touches. It may have come before its target,
+        // which then brings it in by being evaluated.
+        let about = self.tally.target(&id)?.clone();
+        let kind = about.entry.body.kind();
+        let mut touched = Touched::default();
+        match &about.entry.body {
+            Body::Attempt(b) => {
+                touched.cells.insert((b.student, b.skill.clone()));
+            }
+            Body::Resolution(b) => {
+                touched.cells.insert((b.student, b.skill.clone()));
+            }
+            Body::Exemption(b) => {
+                touched.cells.insert((b.student, b.skill.clone()));
+                touched.wider = true;
+            }
+            Body::Confirmation(b) => {
+                for attempt in &b.attempts {
+                    if let Some(Body::Attempt(a)) = self.tally.get(attempt).map(|c| &c.entry.body) {
+                        touched.cells.insert((a.student, a.skill.clone()));
+                    }
+                }
+            }
+            Body::SessionPlanned(_) | Body::SessionMoved(_) | Body::SessionCancelled(_) => {
+                touched.wider = true;
+                if let Some(session) = session_of(&about.entry.body)
+                    && let Some(cells) = self.files.session_marks.get(&session)
+                {
+                    touched.cells.extend(cells.iter().cloned());
+                }
+            }
+            _ => touched.wider = true,
+        }
+        Some((kind, touched))
+    }
+
+    fn work_out_all(&mut self) {
+        self.outline = self
+            .latest_of(Kind::OutlineSet)
+            .and_then(|one| match &one.entry.body {
+                Body::OutlineSet(set) => Some((one.entry.id, set.outline.clone())),
+                _ => None,
+            });
+        self.work_out_policy();
+        self.work_out_sessions();
+        let mut keys: BTreeSet<(StudentId, SkillId)> = self.files.cells.keys().cloned().collect();
+        if let Some((_, outline)) = &self.outline {
+            for student in self.students() {
+                keys.extend(
+                    outline
+                        .skills
+                        .iter()
+                        .map(|skill| (student, skill.id.clone())),
+                );
+            }
+        }
+        self.cells.clear();
+        for key in &keys {
+            self.work_out_cell(key);
+        }
+    }
+
+    fn latest_of(&self, kind: Kind) -> Option<&Counted> {
+        self.tally.latest_one(self.files.kinds.get(&kind)?, |_| ())
+    }
+
+    fn work_out_policy(&mut self) {
+        self.policy = self
+            .latest_of(Kind::PolicySet)
+            .and_then(|one| match &one.entry.body {
+                Body::PolicySet(set) => Some(PolicyNow::of(
+                    one.entry.id,
+                    set,
+                    &self.tally,
+                    self.of_kind(Kind::PolicyConfirmed),
+                )),
+                _ => None,
+            });
+    }
+
+    fn work_out_sessions(&mut self) {
+        self.sessions = self
+            .files
+            .sessions
+            .iter()
+            .filter_map(|(id, entries)| Some((*id, SessionNow::of(&self.tally, entries)?)))
+            .collect();
+    }
+
+    fn work_out_cell(&mut self, key: &(StudentId, SkillId)) {
+        let skill = self
+            .outline
+            .as_ref()
+            .and_then(|(_, outline)| outline.skill(&key.1));
+        let Some(skill) = skill else {
+            self.cells.remove(key);
+            return;
+        };
+        let empty = BTreeSet::new();
+        let entries = self.files.cells.get(key).unwrap_or(&empty);
+        let mut marks = Vec::new();
+        let mut exempt = false;
+        for counted in entries.iter().filter_map(|id| self.tally.standing(id)) {
+            match &counted.entry.body {
+                Body::Exemption(_) => exempt = true,
+                body => marks.extend(self.mark(skill, counted, body)),
+            }
+        }
+        let cell = Cell::from(skill, &marks, exempt);
+        self.cells.insert(key.clone(), cell);
+    }
+
+    fn mark(&self, skill: &Skill, counted: &Counted, body: &Body) -> Option<MarkFact> {
+        let (mark, kind) = match body {
+            Body::Attempt(attempt) => {
+                let setting = attempt
+                    .session
+                    .and_then(|id| self.sessions.get(&id))
+                    .map(|session| session.plan.setting);
+                let stands = counted.writer.role == Role::Instructor
+                    || self.assistants_judge(&skill.id)
+                    || self.confirmation_of(&counted.entry.id).is_some();
+                let (method, session) = (attempt.method.clone(), attempt.session);
+                (
+                    attempt.mark,
+                    MarkKind::Attempt {
+                        method,
+                        session,
+                        setting,
+                        stands,
+                    },
+                )
+            }
+            Body::Resolution(resolution) => (resolution.mark, MarkKind::Resolution),
+            _ => return None,
+        };
+        let entry = &counted.entry;
+        Some(MarkFact {
+            id: entry.id,
+            by: entry.by,
+            mark,
+            after: entry.after.clone(),
+            kind,
+        })
+    }
+
+    /// The confirmation that stands behind an attempt, if one does.
+    pub fn confirmation_of(&self, attempt: &EntryId) -> Option<&Counted> {
+        let ids = self.files.confirmations.get(attempt)?;
+        ids.iter().find_map(|id| self.tally.standing(id))
+    }
+
+    /// Whether the policy lets assistants judge this skill, and a person confirmed that rule.
+    fn assistants_judge(&self, skill: &SkillId) -> bool {
+        use crate::course::Rule;
+        self.policy.as_ref().is_some_and(|policy| {
+            policy.policy.rules.iter().any(|rule| {
+                matches!(&rule.rule, Rule::AssistantJudges { skills } if skills.contains(skill))
+                    && policy.confirmed.contains_key(&rule.id)
+            })
+        })
+    }
+
+    /// Which course.
+    pub const fn id(&self) -> &CourseId {
+        &self.id
+    }
+
+    /// The entries themselves.
+    pub const fn tally(&self) -> &Tally {
+        &self.tally
+    }
+
+    /// The outline in force.
+    pub fn outline(&self) -> Option<&Outline> {
+        self.outline.as_ref().map(|(_, outline)| outline)
+    }
+
+    /// The entry that set the outline in force.
+    pub fn outline_entry(&self) -> Option<EntryId> {
+        self.outline.as_ref().map(|(entry, _)| *entry)
+    }
+
+    /// The policy in force.
+    pub const fn policy(&self) -> Option<&PolicyNow> {
+        self.policy.as_ref()
+    }
+
+    /// Every session, cancelled ones too.
+    pub const fn sessions(&self) -> &BTreeMap<SessionId, SessionNow> {
+        &self.sessions
+    }
+
+    /// Every cell of the board.
+    pub const fn cells(&self) -> &BTreeMap<(StudentId, SkillId), Cell> {
+        &self.cells
+    }
+
+    /// Enrolled students, in order of enrolment id: by time of the writing device.
+    pub fn students(&self) -> Vec<StudentId> {
+        let mut seen = BTreeSet::new();
+        self.of_kind(Kind::Enrolment)
+            .filter_map(|one| match &one.entry.body {
+                Body::Enrolment(enrolment) => Some(enrolment.student),
+                _ => None,
+            })
+            .filter(|student| seen.insert(*student))
+            .collect()
+    }
+
+    /// Standing entries of a kind, by id.
+    pub fn of_kind(&self, kind: Kind) -> impl Iterator<Item = &Counted> {
+        self.files
+            .kinds
+            .get(&kind)
+            .into_iter()
+            .flatten()
+            .filter_map(|id| self.tally.standing(id))
+    }
+
+    /// Standing entries about a student, by id.
+    pub fn about<'a>(&'a self, student: &StudentId) -> impl Iterator<Item = &'a Counted> + use<'a> {
+        self.files
+            .students
+            .get(student)
+            .into_iter()
+            .flatten()
+            .filter_map(|id| self.tally.standing(id))
+    }
+
+    /// Every mark, exemption and resolution of a cell, withdrawn ones too, by id.
+    pub fn cell_entries<'a>(
+        &'a self,
+        key: &(StudentId, SkillId),
+    ) -> impl Iterator<Item = &'a Counted> + use<'a> {
+        self.files
+            .cells
+            .get(key)
+            .into_iter()
+            .flatten()
+            .filter_map(|id| self.tally.get(id))
+    }
+
+    /// The clearance of a kind that holds. Of several written apart the gravest: a paper
+    /// wrongly asked for again costs a minute, one wrongly taken as seen may cost more.
+    pub fn clearance(&self, student: &StudentId, what: ClearanceKind) -> Option<&Counted> {
+        use crate::entry::ClearanceResult;
+        let ids: Vec<EntryId> = self
+            .about(student)
+            .filter(|one| matches!(&one.entry.body, Body::Clearance(c) if c.what == what))
+            .map(|one| one.entry.id)
+            .collect();
+        self.tally.latest_one(&ids, |entry| match &entry.body {
+            Body::Clearance(clearance) => match clearance.result {
+                ClearanceResult::Cleared => 0,
+                ClearanceResult::Referred => 1,
+                ClearanceResult::NotCleared => 2,
+            },
+            _ => 0,
+        })
+    }
+
+    /// Everyone who went in or out in a session, with the passage that holds. Of several
+    /// written apart `in` holds: better one count too many than one too few.
+    pub fn headcount(&self, session: &SessionId) -> BTreeMap<Who, &Counted> {
+        self.files
+            .attendance
+            .iter()
+            .filter(|((held, _), _)| held == session)
+            .filter_map(|((_, who), ids)| {
+                let holds = self.tally.latest_one(ids, |entry| match &entry.body {
+                    Body::Attendance(attendance) => match attendance.passage {
+                        Passage::In => 2,
+                        Passage::Out => 1,
+                        Passage::Absent => 0,
+                    },
+                    _ => 0,
+                })?;
+                Some((*who, holds))
+            })
+            .collect()
+    }
+
+    /// Every passage recorded for one person in a session, by id: the `after` of the next.
+    pub fn passages(&self, session: &SessionId, who: &Who) -> Vec<EntryId> {
+        self.files
+            .attendance
+            .get(&(*session, *who))
+            .into_iter()
+            .flatten()
+            .copied()
+            .collect()
+    }
+
+    /// Every entry that planned, moved or cancelled a session, by id.
+    pub fn session_entries(&self, session: &SessionId) -> Vec<EntryId> {
+        self.files
+            .sessions
+            .get(session)
+            .into_iter()
+            .flatten()
+            .copied()
+            .collect()
+    }
+
+    /// Every entry of a kind, standing or not, by id: the `after` of the next of that kind.
+    pub fn all_of_kind(&self, kind: Kind) -> Vec<EntryId> {
+        self.files
+            .kinds
+            .get(&kind)
+            .into_iter()
+            .flatten()
+            .copied()
+            .collect()
+    }
+
+    /// The details that the course knows of a student: the latest digest.
+    pub fn details(&self, student: &StudentId) -> Option<crate::entry::DetailsDigest> {
+        let ids: Vec<EntryId> = self
+            .about(student)
+            .filter(|one| matches!(one.entry.body.kind(), Kind::Enrolment | Kind::Amendment))
+            .map(|one| one.entry.id)
+            .collect();
+        match &self.tally.latest_one(&ids, |_| ())?.entry.body {
+            Body::Enrolment(enrolment) => Some(enrolment.details),
+            Body::Amendment(amendment) => Some(amendment.details),
+            _ => None,
+        }
+    }
+
+    /// The completion that holds for a student; none while the course goes on.
+    pub fn completion(&self, student: &StudentId) -> Option<&Counted> {
+        let ids: Vec<EntryId> = self
+            .about(student)
+            .filter(|one| one.entry.body.kind() == Kind::Completion)
+            .map(|one| one.entry.id)
+            .collect();
+        self.tally.latest_one(&ids, |_| ())
+    }
+
+    /// The course as it was last titled.
+    pub fn opened(&self) -> Option<&crate::entry::CourseOpened> {
+        match &self.latest_of(Kind::CourseOpened)?.entry.body {
+            Body::CourseOpened(opened) => Some(opened),
+            _ => None,
+        }
+    }
+
+    /// Staff assigned to the course, each with the latest role.
+    pub fn staff(&self) -> BTreeMap<StaffId, Role> {
+        self.of_kind(Kind::Assignment)
+            .filter_map(|one| match &one.entry.body {
+                Body::Assignment(assignment) => Some((assignment.staff, assignment.role)),
+                _ => None,
+            })
+            .collect()
+    }
+}
+
+impl Files {
+    fn add(&mut self, counted: &Counted) {
+        let (id, body) = (counted.entry.id, &counted.entry.body);
+        self.kinds.entry(body.kind()).or_default().insert(id);
+        for student in students_of(body) {
+            self.students.entry(student).or_default().insert(id);
+        }
+        match body {
+            Body::Attempt(b) => {
+                let key = (b.student, b.skill.clone());
+                if let Some(session) = b.session {
+                    self.session_marks
+                        .entry(session)
+                        .or_default()
+                        .insert(key.clone());
+                }
+                self.cells.entry(key).or_default().insert(id);
+            }
+            Body::Resolution(b) => {
+                self.cells
+                    .entry((b.student, b.skill.clone()))
+                    .or_default()
+                    .insert(id);
+            }
+            Body::Exemption(b) => {
+                self.cells
+                    .entry((b.student, b.skill.clone()))
+                    .or_default()
+                    .insert(id);
+            }
+            Body::Confirmation(b) => {
+                for attempt in &b.attempts {
+                    self.confirmations.entry(*attempt).or_default().insert(id);
+                }
+            }
+            Body::Attendance(b) => {
+                self.attendance
+                    .entry((b.session, b.who))
+                    .or_default()
+                    .insert(id);
+            }
+            _ => {
+                if let Some(session) = session_of(body) {
+                    self.sessions.entry(session).or_default().insert(id);
+                }
+            }
+        }
+    }
+}
+
+/// The session that an entry plans, moves or cancels.
+const fn session_of(body: &Body) -> Option<SessionId> {
+    match body {
+        Body::SessionPlanned(b) => Some(b.session),
+        Body::SessionMoved(b) => Some(b.session),
+        Body::SessionCancelled(b) => Some(b.session),
+        _ => None,
+    }
+}
+
+/// The students an entry is about.
+fn students_of(body: &Body) -> Vec<StudentId> {
+    let student_of = |who: &Who| match who {
+        Who::Student(id) => Some(*id),
+        Who::Staff(_) => None,
+    };
+    match body {
+        Body::Enrolment(b) => vec![b.student],
+        Body::Amendment(b) => vec![b.student],
+        Body::Clearance(b) => vec![b.student],
+        Body::Attempt(b) => vec![b.student],
+        Body::Resolution(b) => vec![b.student],
+        Body::Exemption(b) => vec![b.student],
+        Body::WeightChecked(b) => vec![b.student],
+        Body::Completion(b) => vec![b.student],
+        Body::Note(b) => b.student.into_iter().collect(),
+        Body::Attendance(b) => student_of(&b.who).into_iter().collect(),
+        Body::DiveLogged(b) => student_of(&b.who).into_iter().collect(),
+        Body::Incident(b) => b.who.iter().filter_map(student_of).collect(),
+        _ => Vec::new(),
+    }
+}

@@ -1,0 +1,15 @@
+//! Standing: what the entries mean, the same in any order. Pure.
+//!
+//! Lines come from [`crate::ledger`] with their verdicts from [`crate::trust`];
+//! [`crate::plan`] asks what is missing, [`crate::view`] shows it.
+
+mod cell;
+mod course;
+mod session;
+mod shop;
+mod tally;
+
+pub use cell::{Cell, CellState, MarkFact, MarkKind};
+pub use course::{CourseStanding, PolicyNow, SessionNow, Touched};
+pub use shop::ShopStanding;
+pub use tally::{Counted, Tally};

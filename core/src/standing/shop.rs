@@ -1,0 +1,177 @@
+//! Shop standing: staff, outlines, policies and courses, from the shop's ledger.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::course::PolicyNow;
+use super::tally::{Counted, Tally};
+use crate::course::{CourseId, EntryId, Outline, StaffId, StudentId};
+use crate::entry::{Body, CourseListed, Kind};
+use crate::trust::{Line, Verdict};
+
+/// What the shop's entries come to.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct ShopStanding {
+    tally: Tally,
+    kinds: BTreeMap<Kind, BTreeSet<EntryId>>,
+    courses: BTreeMap<CourseId, BTreeSet<EntryId>>,
+    staff: BTreeMap<StaffId, BTreeSet<EntryId>>,
+}
+
+impl ShopStanding {
+    /// Works everything out from all lines.
+    pub fn read<'a>(lines: impl IntoIterator<Item = (EntryId, &'a Line, Verdict)>) -> Self {
+        let mut shop = Self::default();
+        for (id, line, verdict) in lines {
+            shop.take(id, line, verdict);
+        }
+        shop
+    }
+
+    /// Takes one more line.
+    pub fn take(&mut self, id: EntryId, line: &Line, verdict: Verdict) {
+        let Some(counted) = self.tally.take(id, line, verdict) else {
+            return;
+        };
+        let body = &counted.entry.body;
+        self.kinds.entry(body.kind()).or_default().insert(id);
+        match body {
+            Body::CourseListed(listed) => {
+                self.courses.entry(listed.course).or_default().insert(id);
+            }
+            Body::StaffJoined(joined) => {
+                self.staff.entry(joined.staff).or_default().insert(id);
+            }
+            _ => {}
+        }
+    }
+
+    /// The entries themselves.
+    pub const fn tally(&self) -> &Tally {
+        &self.tally
+    }
+
+    /// Every entry of a kind, standing or not, by id.
+    pub fn all_of_kind(&self, kind: Kind) -> Vec<EntryId> {
+        self.kinds
+            .get(&kind)
+            .into_iter()
+            .flatten()
+            .copied()
+            .collect()
+    }
+
+    fn latest_of(&self, kind: Kind) -> Option<&Counted> {
+        self.tally.latest_one(self.kinds.get(&kind)?, |_| ())
+    }
+
+    /// The shop's name.
+    pub fn name(&self) -> Option<&str> {
+        match &self.latest_of(Kind::ShopOpened)?.entry.body {
+            Body::ShopOpened(opened) => Some(&opened.name),
+            _ => None,
+        }
+    }
+
+    /// Staff by id, with the name in force.
+    pub fn staff(&self) -> BTreeMap<StaffId, String> {
+        self.staff
+            .iter()
+            .filter_map(
+                |(id, entries)| match &self.tally.latest_one(entries, |_| ())?.entry.body {
+                    Body::StaffJoined(joined) => Some((*id, joined.name.clone())),
+                    _ => None,
+                },
+            )
+            .collect()
+    }
+
+    /// The name of a member of staff.
+    pub fn staff_name(&self, id: &StaffId) -> Option<&str> {
+        match &self
+            .tally
+            .latest_one(self.staff.get(id)?, |_| ())?
+            .entry
+            .body
+        {
+            Body::StaffJoined(joined) => Some(&joined.name),
+            _ => None,
+        }
+    }
+
+    /// The shop's outline: what a new course adopts.
+    pub fn outline(&self) -> Option<(EntryId, &Outline)> {
+        let one = self.latest_of(Kind::OutlineSet)?;
+        match &one.entry.body {
+            Body::OutlineSet(set) => Some((one.entry.id, &set.outline)),
+            _ => None,
+        }
+    }
+
+    /// The shop's policy with its confirmations.
+    pub fn policy(&self) -> Option<PolicyNow> {
+        let one = self.latest_of(Kind::PolicySet)?;
+        let confirmations = self
+            .kinds
+            .get(&Kind::PolicyConfirmed)
+            .into_iter()
+            .flatten()
+            .filter_map(|id| self.tally.standing(id));
+        match &one.entry.body {
+            Body::PolicySet(set) => {
+                Some(PolicyNow::of(one.entry.id, set, &self.tally, confirmations))
+            }
+            _ => None,
+        }
+    }
+
+    /// Every listed course as it was last listed.
+    pub fn courses(&self) -> impl Iterator<Item = &CourseListed> {
+        self.courses.values().filter_map(|entries| {
+            match &self.tally.latest_one(entries, |_| ())?.entry.body {
+                Body::CourseListed(listed) => Some(listed),
+                _ => None,
+            }
+        })
+    }
+
+    /// A listed course.
+    pub fn course(&self, id: &CourseId) -> Option<&CourseListed> {
+        match &self
+            .tally
+            .latest_one(self.courses.get(id)?, |_| ())?
+            .entry
+            .body
+        {
+            Body::CourseListed(listed) => Some(listed),
+            _ => None,
+        }
+    }
+
+    /// Every entry that listed a course, by id: the `after` of the next.
+    pub fn course_entries(&self, id: &CourseId) -> Vec<EntryId> {
+        self.courses
+            .get(id)
+            .into_iter()
+            .flatten()
+            .copied()
+            .collect()
+    }
+
+    /// Every entry that named a member of staff, by id.
+    pub fn staff_entries(&self, id: &StaffId) -> Vec<EntryId> {
+        self.staff.get(id).into_iter().flatten().copied().collect()
+    }
+
+    /// People whose details shall be dropped.
+    pub fn forgotten(&self) -> BTreeSet<StudentId> {
+        self.kinds
+            .get(&Kind::PersonForgotten)
+            .into_iter()
+            .flatten()
+            .filter_map(|id| match &self.tally.get(id)?.entry.body {
+                Body::PersonForgotten(forgotten) => Some(forgotten.student),
+                _ => None,
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,173 @@
+//! Tally: the entries of one ledger that count, and what was withdrawn.
+//!
+//! Only grows. Every question is answered from the whole set, never from the order in
+//! which the entries came, so two devices with the same entries agree.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use crate::course::{EntryId, StaffId};
+use crate::entry::{Body, Entry, Kind, Writer, may_withdraw};
+use crate::trust::{Doubt, Line, Verdict};
+
+/// How far a chain of withdrawals of withdrawals is followed. A person undoing and
+/// redoing reaches a handful; only a forged ring gets here, and it then counts for nothing.
+const DEEPEST_CHAIN: usize = 64;
+
+/// An entry that counts unless it was withdrawn, with who wrote it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Counted {
+    /// The entry.
+    pub entry: Arc<Entry>,
+    /// Who wrote it, in which role.
+    pub writer: Writer,
+}
+
+/// The entries of one ledger.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Tally {
+    counted: BTreeMap<EntryId, Counted>,
+    withdrawals: BTreeMap<EntryId, BTreeSet<EntryId>>,
+    /// From a newer version.
+    newer: BTreeSet<EntryId>,
+    /// Kept, and counting for nothing.
+    unverified: BTreeMap<EntryId, Doubt>,
+}
+
+impl Tally {
+    /// Takes a line with its verdict; answers the entry if it counts.
+    pub fn take(&mut self, id: EntryId, line: &Line, verdict: Verdict) -> Option<&Counted> {
+        match (verdict, line.entry()) {
+            (Verdict::Counts(writer), Some(entry)) => {
+                if let Body::Withdrawal(withdrawal) = &entry.body {
+                    self.withdrawals
+                        .entry(withdrawal.entry)
+                        .or_default()
+                        .insert(id);
+                }
+                self.counted.insert(
+                    id,
+                    Counted {
+                        entry: Arc::clone(entry),
+                        writer,
+                    },
+                );
+                self.counted.get(&id)
+            }
+            (Verdict::Newer | Verdict::Counts(_), _) => {
+                self.newer.insert(id);
+                None
+            }
+            (Verdict::Unverified(doubt), _) => {
+                self.unverified.insert(id, doubt);
+                None
+            }
+        }
+    }
+
+    /// An entry that may count, withdrawn or not.
+    pub fn get(&self, id: &EntryId) -> Option<&Counted> {
+        self.counted.get(id)
+    }
+
+    /// Every entry that may count, withdrawn or not, by id.
+    pub fn iter(&self) -> impl Iterator<Item = &Counted> {
+        self.counted.values()
+    }
+
+    /// Whether the entry is there and stands.
+    pub fn counts(&self, id: &EntryId) -> bool {
+        self.counted.contains_key(id) && self.withdrawn_by(id).is_none()
+    }
+
+    /// The entry, if it stands.
+    pub fn standing(&self, id: &EntryId) -> Option<&Counted> {
+        if self.withdrawn_by(id).is_some() {
+            None
+        } else {
+            self.counted.get(id)
+        }
+    }
+
+    /// The withdrawal that takes the entry out, if one does.
+    pub fn withdrawn_by(&self, id: &EntryId) -> Option<EntryId> {
+        self.withdrawn(id, DEEPEST_CHAIN)
+    }
+
+    fn withdrawn(&self, id: &EntryId, depth: usize) -> Option<EntryId> {
+        let target = self.counted.get(id)?;
+        let depth = depth.checked_sub(1)?;
+        self.withdrawals
+            .get(id)?
+            .iter()
+            .copied()
+            .find(|withdrawal| {
+                self.counted.get(withdrawal).is_some_and(|by| {
+                    may_withdraw(by.writer, target.entry.body.kind(), target.entry.by)
+                }) && self.withdrawn(withdrawal, depth).is_none()
+            })
+    }
+
+    /// What a withdrawal is about in the end: through withdrawals of withdrawals to the
+    /// entry that says something itself.
+    pub fn target(&self, id: &EntryId) -> Option<&Counted> {
+        let mut at = self.counted.get(id)?;
+        for _ in 0..DEEPEST_CHAIN {
+            match &at.entry.body {
+                Body::Withdrawal(withdrawal) => at = self.counted.get(&withdrawal.entry)?,
+                _ => return Some(at),
+            }
+        }
+        None
+    }
+
+    /// Kind, writer and whether it stands.
+    pub fn known(&self, id: &EntryId) -> Option<(Kind, StaffId, bool)> {
+        let counted = self.counted.get(id)?;
+        Some((counted.entry.body.kind(), counted.entry.by, self.counts(id)))
+    }
+
+    /// Entries of a newer version.
+    pub const fn newer(&self) -> &BTreeSet<EntryId> {
+        &self.newer
+    }
+
+    /// Entries that count for nothing, and why.
+    pub const fn unverified(&self) -> &BTreeMap<EntryId, Doubt> {
+        &self.unverified
+    }
+
+    /// Of these entries, those that stand and that no other standing one of them was
+    /// written after: usually one; several when people wrote without seeing each other.
+    pub fn latest<'i>(&self, ids: impl IntoIterator<Item = &'i EntryId>) -> Vec<&Counted> {
+        let standing: Vec<&Counted> = ids.into_iter().filter_map(|id| self.standing(id)).collect();
+        standing
+            .iter()
+            .filter(|one| {
+                !standing
+                    .iter()
+                    .any(|other| other.entry.after.contains(&one.entry.id))
+            })
+            .copied()
+            .collect()
+    }
+
+    /// The one of these entries that holds. Where several were written apart, the one that
+    /// `weight` calls heaviest; among equals the one whose id's random part is greatest,
+    /// which means nothing and is the same on every device, whatever its clock.
+    pub fn latest_one<'i, W: Ord>(
+        &self,
+        ids: impl IntoIterator<Item = &'i EntryId>,
+        weight: impl Fn(&Entry) -> W,
+    ) -> Option<&Counted> {
+        self.latest(ids)
+            .into_iter()
+            .max_by_key(|one| (weight(&one.entry), chance_of(&one.entry.id)))
+    }
+}
+
+/// The random half of a version 7 UUID: an order without a clock in it.
+fn chance_of(id: &EntryId) -> u64 {
+    let [_, _, _, _, _, _, _, _, chance @ ..] = *id.bytes();
+    u64::from_be_bytes(chance)
+}
