@@ -9,9 +9,11 @@ mod outline;
 mod outline_check;
 mod person;
 mod policy;
+mod policy_check;
 mod session;
 mod setting;
 mod staff;
+pub mod starter;
 
 pub use dive::{DiveLog, GasUsed, WeightCheck, WeightVerdict};
 pub use id::{
@@ -25,7 +27,8 @@ pub use outline::{
 pub(crate) use outline_check::suits;
 pub use outline_check::{MOST_SKILLS, OutlineFault};
 pub use person::{EmergencyContact, PersonDetails, age_on};
-pub use policy::{ClearanceKind, Gate, Policy, PolicyFault, PolicyRule, RecordClass, Rule};
+pub use policy::{ClearanceKind, Gate, Policy, PolicyRule, RecordClass, Rule};
+pub use policy_check::PolicyFault;
 pub use session::{SessionPlan, WaterPlan};
 pub use setting::{Setting, WaterKind};
 pub use staff::Role;

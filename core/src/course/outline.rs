@@ -73,6 +73,16 @@ pub struct Skill {
     pub required: bool,
 }
 
+impl Skill {
+    /// The methods each of which must be met; none where one of them is enough.
+    pub fn methods_asked(&self) -> impl Iterator<Item = &Method> {
+        let all = self.methods_needed == MethodsNeeded::All;
+        self.methods
+            .iter()
+            .filter(move |method| all && method.required)
+    }
+}
+
 const fn yes() -> bool {
     true
 }
@@ -179,6 +189,10 @@ pub struct Method {
     /// Cues of its own, beside those of the skill.
     #[serde(default)]
     pub cues: Vec<String>,
+    /// Whether [`MethodsNeeded::All`] asks for it. An optional one depends on the kit worn,
+    /// such as a long hose: it is shown, may be marked, and is never a gap.
+    #[serde(default = "yes")]
+    pub required: bool,
 }
 
 /// Whether a student shows one method of a skill or all of them.
@@ -188,7 +202,7 @@ pub enum MethodsNeeded {
     /// One of them is enough.
     #[default]
     Any,
-    /// Each must be met.
+    /// Each must be met, save those that depend on the kit ([`Method::required`]).
     All,
 }
 

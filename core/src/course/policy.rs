@@ -3,7 +3,8 @@
 //! A rule says what the training organisation, the law or the house wants; it holds for
 //! nothing until a person has confirmed it (an entry of its own, see
 //! [`crate::entry::PolicyConfirmed`]). Tallywater ships values to start from, never as
-//! "the standard says".
+//! "the standard says". Whether a policy is sound is asked of
+//! [`Policy::faults`].
 
 use std::collections::BTreeSet;
 
@@ -90,7 +91,9 @@ pub enum Rule {
         /// In years.
         age: u8,
     },
-    /// A clearance that must be there.
+    /// A clearance that must be there. A guardian's consent is asked of students under the
+    /// age of [`Rule::ConsentUnder`] alone; a physician's clearance only where the health
+    /// declaration asked for one.
     Needs {
         /// Which.
         clearance: ClearanceKind,
@@ -166,74 +169,4 @@ pub enum RecordClass {
     Training,
     /// Incident reports.
     Incident,
-}
-
-/// Something wrong with a policy.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
-pub enum PolicyFault {
-    /// Two rules share an id.
-    #[error("the rule {id} is there twice")]
-    Twice {
-        /// The id.
-        id: RuleId,
-    },
-    /// A rule without a source.
-    #[error("the rule {id} does not say where it comes from")]
-    NoSource {
-        /// The rule.
-        id: RuleId,
-    },
-    /// A figure outside what can be meant.
-    #[error("the rule {id} has a figure outside {least} to {most}")]
-    Figure {
-        /// The rule.
-        id: RuleId,
-        /// Lowest sensible.
-        least: u32,
-        /// Highest sensible.
-        most: u32,
-    },
-}
-
-impl Policy {
-    /// Everything that is wrong with it, in a stable order; empty when it is sound.
-    pub fn faults(&self) -> Vec<PolicyFault> {
-        let mut faults = BTreeSet::new();
-        let mut seen = BTreeSet::new();
-        for rule in &self.rules {
-            let id = || rule.id.clone();
-            if !seen.insert(&rule.id) {
-                faults.insert(PolicyFault::Twice { id: id() });
-            }
-            if rule.source.trim().is_empty() {
-                faults.insert(PolicyFault::NoSource { id: id() });
-            }
-            let (figures, least, most): (Vec<u32>, u32, u32) = match &rule.rule {
-                Rule::Ratio {
-                    per_instructor,
-                    cap,
-                    ..
-                } => (vec![u32::from(*per_instructor), u32::from(*cap)], 1, 24),
-                Rule::Depth { max_cm, .. } => (vec![*max_cm], 100, 4_000),
-                Rule::DivesPerDay { most } => (vec![u32::from(*most)], 1, 5),
-                Rule::DivesNeeded { least } => (vec![u32::from(*least)], 0, 20),
-                Rule::HealthCurrency { days } => (vec![u32::from(*days)], 1, 730),
-                Rule::ConsentUnder { age } => (vec![u32::from(*age)], 12, 25),
-                Rule::AscentsPerDay { most } => (vec![u32::from(*most)], 1, 30),
-                Rule::Keep { years, .. } => (vec![u32::from(*years)], 0, 99),
-                Rule::AssistantJudges { .. } | Rule::Needs { .. } => (Vec::new(), 0, 0),
-            };
-            if figures
-                .iter()
-                .any(|figure| !(least..=most).contains(figure))
-            {
-                faults.insert(PolicyFault::Figure {
-                    id: id(),
-                    least,
-                    most,
-                });
-            }
-        }
-        faults.into_iter().collect()
-    }
 }
