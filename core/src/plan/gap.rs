@@ -122,8 +122,9 @@ fn papers(
         match &rule.rule {
             Rule::Needs { clearance, before } if gates.contains(before) => {
                 rests_on.push(&rule.id);
-                // Consent is asked of minors only, by the rule below.
-                if *clearance != ClearanceKind::Consent {
+                // Consent is asked of minors only, by the rule below, and a physician's
+                // clearance only where the health declaration asks for it.
+                if !matches!(clearance, ClearanceKind::Consent | ClearanceKind::Physician) {
                     needed.insert(*clearance, ());
                 }
             }

@@ -271,9 +271,14 @@ fn progress(skill: &Skill, met: &[MetTry<'_>]) -> Progress {
         && sessions.len() >= usize::from(demand.sessions)
         && settings_met
         && methods_met;
-    let by_method = skill.methods_needed == MethodsNeeded::All && skill.methods.len() > 1;
-    let (met, of) = if by_method && skill.methods.len() >= usize::from(demand.times) {
-        (methods.len(), skill.methods.len())
+    let asked = skill.methods_asked().count();
+    let by_method = skill.methods_needed == MethodsNeeded::All && asked > 1;
+    let (met, of) = if by_method && asked >= usize::from(demand.times) {
+        let shown = skill
+            .methods_asked()
+            .filter(|method| methods.contains(&method.id))
+            .count();
+        (shown, asked)
     } else {
         (tries, usize::from(demand.times))
     };
