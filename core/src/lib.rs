@@ -6,4 +6,5 @@ pub mod ledger;
 pub mod plan;
 pub mod stamp;
 pub mod standing;
+pub mod store;
 pub mod trust;

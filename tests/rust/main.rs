@@ -1,1 +1,19 @@
-//! Scaffold.
+//! Everything with two devices, a disk, a border or a published value; one binary, so that
+//! it links once.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    clippy::cast_possible_truncation,
+    clippy::cast_precision_loss,
+    clippy::cast_sign_loss,
+    clippy::print_stdout,
+    clippy::print_stderr,
+    reason = "a broken expectation is a failed test"
+)]
+
+mod store;
+mod support;

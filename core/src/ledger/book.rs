@@ -332,12 +332,29 @@ impl Ledger {
         })
     }
 
+    /// The first change of a ledger, as every device makes it, byte for byte.
+    ///
+    /// # Errors
+    /// [`LedgerError::Engine`].
+    pub fn first_change(id: &LedgerId) -> Result<Added, LedgerError> {
+        let document = genesis(id)?;
+        guarded("begin a ledger", || {
+            let mut change = document
+                .get_last_local_change()
+                .ok_or(automerge::AutomergeError::Fail)?;
+            Ok::<_, automerge::AutomergeError>(Added {
+                hash: change.hash().0,
+                change: change.bytes().into_owned(),
+            })
+        })
+    }
+
     /// The first change, as every device makes it.
     ///
     /// # Errors
     /// [`LedgerError::Engine`].
     pub fn genesis_bytes(&self) -> Result<Vec<u8>, LedgerError> {
-        genesis(&self.id).map(|document| document.save())
+        Self::first_change(&self.id).map(|first| first.change)
     }
 
     pub(crate) const fn document(&self) -> &Automerge {

@@ -1,0 +1,126 @@
+//! `StoreError`: what can go wrong with the file, sorted by what a person can do about it.
+
+use std::ffi::OsStr;
+use std::path::{Path, PathBuf};
+
+use rusqlite::ErrorCode;
+
+use crate::ledger::LedgerError;
+
+/// What can go wrong with the store. A message names a file by its last part alone: a
+/// path has the name of the person whose account it is.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    /// No room left; nothing was written, and what was there still is.
+    #[error("could not {during}: the device is full")]
+    Full {
+        /// What was being done.
+        during: &'static str,
+    },
+    /// Another program holds the file.
+    #[error("could not {during}: another program is using the file")]
+    Locked {
+        /// What was being done.
+        during: &'static str,
+    },
+    /// The file or its folder cannot be written.
+    #[error("could not {during}: the file or its folder cannot be written")]
+    ReadOnly {
+        /// What was being done.
+        during: &'static str,
+    },
+    /// The file's content is broken.
+    #[error("the file is damaged{}", moved(.moved_to.as_deref()))]
+    Damaged {
+        /// Where it was moved, if it was; it is never deleted.
+        moved_to: Option<PathBuf>,
+    },
+    /// Written by a newer version of this program.
+    #[error("the file has schema {found}, and this version knows up to {known}")]
+    Newer {
+        /// The schema found.
+        found: i64,
+        /// The newest known.
+        known: i64,
+    },
+    /// A database of some other program; left as it is.
+    #[error("the file belongs to another program (application id {found})")]
+    Foreign {
+        /// Its application id.
+        found: i64,
+    },
+    /// There is a file already where one was to be written.
+    #[error("there is already a file named {name}")]
+    Exists {
+        /// Its name, without its folder.
+        name: String,
+    },
+    /// A ledger's bytes could not be made or read back.
+    #[error("could not {during}: {source}")]
+    Ledger {
+        /// What was being done.
+        during: &'static str,
+        /// What the ledger said.
+        source: LedgerError,
+    },
+    /// A snapshot, read back, was not what it should be; nothing was dropped for it.
+    #[error("the compacted ledger, read back, was not the same; it was left as it was")]
+    Unsound,
+    /// The file system refused something else.
+    #[error("could not {during}: {source}")]
+    File {
+        /// What was being done.
+        during: &'static str,
+        /// What the system said.
+        source: std::io::Error,
+    },
+    /// SQLite refused something else.
+    #[error("could not {during}: {source}")]
+    Sqlite {
+        /// What was being done.
+        during: &'static str,
+        /// What SQLite said.
+        source: rusqlite::Error,
+    },
+}
+
+fn moved(to: Option<&Path>) -> String {
+    to.map_or_else(String::new, |to| {
+        format!(" and was moved aside as {}", last_part(to))
+    })
+}
+
+/// A path's last part, for a message.
+pub(super) fn last_part(path: &Path) -> String {
+    path.file_name()
+        .map(OsStr::to_string_lossy)
+        .unwrap_or_default()
+        .into_owned()
+}
+
+/// Sorts an error of SQLite by what was being done.
+pub(super) fn during(during: &'static str) -> impl Fn(rusqlite::Error) -> StoreError + Copy {
+    move |source| match source.sqlite_error_code() {
+        Some(ErrorCode::DiskFull) => StoreError::Full { during },
+        Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Locked { during },
+        Some(ErrorCode::ReadOnly | ErrorCode::CannotOpen | ErrorCode::PermissionDenied) => {
+            StoreError::ReadOnly { during }
+        }
+        Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => {
+            StoreError::Damaged { moved_to: None }
+        }
+        Some(_) | None => StoreError::Sqlite { during, source },
+    }
+}
+
+/// Sorts an error of the file system by what was being done.
+pub(super) fn file(during: &'static str) -> impl Fn(std::io::Error) -> StoreError + Copy {
+    use std::io::ErrorKind;
+    move |source| match source.kind() {
+        ErrorKind::StorageFull | ErrorKind::QuotaExceeded => StoreError::Full { during },
+        ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => {
+            StoreError::ReadOnly { during }
+        }
+        _ => StoreError::File { during, source },
+    }
+}
