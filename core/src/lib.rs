@@ -1,6 +1,7 @@
 //! Tallywater's core.
 
 pub mod course;
+pub mod desk;
 pub mod entry;
 pub mod ledger;
 pub mod plan;

@@ -15,5 +15,6 @@
     reason = "a broken expectation is a failed test"
 )]
 
+mod pool_day;
 mod store;
 mod support;

@@ -199,3 +199,11 @@ pub(super) fn passage(passage: Passage, when: DateTime<FixedOffset>) -> Result<(
         Passage::In | Passage::Out | Passage::Absent => time("time", when),
     }
 }
+
+/// Whether a name may be kept: not empty, not longer than can be shown.
+///
+/// # Errors
+/// [`Refusal::TextEmpty`] or [`Refusal::TextTooLong`].
+pub fn check_name(field: &'static str, name: &str) -> Result<(), Refusal> {
+    text(field, name, NAME)
+}

@@ -20,6 +20,14 @@ pub struct DetailsDigest {
 }
 
 impl DetailsDigest {
+    /// A digest of nothing yet: the desk puts the true one in its place before signing.
+    pub(crate) const fn unknown() -> Self {
+        Self {
+            entry: EntryId::new(uuid::Uuid::nil()),
+            sha256: Sha256Hex([0; 32]),
+        }
+    }
+
     /// The digest of a details entry, over its payload as written.
     pub fn of(entry: EntryId, payload: &[u8]) -> Self {
         Self {

@@ -17,6 +17,7 @@ mod stored;
 mod water;
 
 pub use body::{Body, Home, Kind};
+pub use bounds::check_name;
 pub use digest::{DetailsDigest, Sha256Hex};
 pub(crate) use envelope::hex32;
 pub use envelope::{DeviceKey, ENVELOPE_VERSION, Envelope, MOST_PAYLOAD};

@@ -56,6 +56,20 @@ pub enum CellState {
     Exempt,
 }
 
+impl CellState {
+    /// A short word for it, as it is stored with projections.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Open => "open",
+            Self::Trying => "trying",
+            Self::Shown => "shown",
+            Self::Met => "met",
+            Self::TwoViews => "two_views",
+            Self::Exempt => "exempt",
+        }
+    }
+}
+
 /// What a cell comes to.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Cell {
@@ -263,8 +277,7 @@ fn progress(skill: &Skill, met: &[MetTry<'_>]) -> Progress {
     let methods_met = match skill.methods_needed {
         MethodsNeeded::Any => true,
         MethodsNeeded::All => skill
-            .methods
-            .iter()
+            .methods_asked()
             .all(|method| methods.contains(&method.id)),
     };
     let satisfied = tries >= usize::from(demand.times)

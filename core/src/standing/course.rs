@@ -353,6 +353,21 @@ impl CourseStanding {
             .collect()
     }
 
+    /// Whether the student is enrolled.
+    pub fn has_student(&self, student: &StudentId) -> bool {
+        self.about(student)
+            .any(|one| one.entry.body.kind() == Kind::Enrolment)
+    }
+
+    /// Every standing entry about a student but the completions themselves, by id: what a
+    /// completion considers.
+    pub fn considered(&self, student: &StudentId) -> Vec<EntryId> {
+        self.about(student)
+            .filter(|one| one.entry.body.kind() != Kind::Completion)
+            .map(|one| one.entry.id)
+            .collect()
+    }
+
     /// Standing entries of a kind, by id.
     pub fn of_kind(&self, kind: Kind) -> impl Iterator<Item = &Counted> {
         self.files
@@ -390,11 +405,7 @@ impl CourseStanding {
     /// wrongly asked for again costs a minute, one wrongly taken as seen may cost more.
     pub fn clearance(&self, student: &StudentId, what: ClearanceKind) -> Option<&Counted> {
         use crate::entry::ClearanceResult;
-        let ids: Vec<EntryId> = self
-            .about(student)
-            .filter(|one| matches!(&one.entry.body, Body::Clearance(c) if c.what == what))
-            .map(|one| one.entry.id)
-            .collect();
+        let ids = self.clearance_entries(student, what);
         self.tally.latest_one(&ids, |entry| match &entry.body {
             Body::Clearance(clearance) => match clearance.result {
                 ClearanceResult::Cleared => 0,
@@ -403,6 +414,22 @@ impl CourseStanding {
             },
             _ => 0,
         })
+    }
+
+    /// Every standing clearance of a kind, by id: the `after` of the next.
+    pub fn clearance_entries(&self, student: &StudentId, what: ClearanceKind) -> Vec<EntryId> {
+        self.about(student)
+            .filter(|one| matches!(&one.entry.body, Body::Clearance(c) if c.what == what))
+            .map(|one| one.entry.id)
+            .collect()
+    }
+
+    /// Every standing completion of a student, by id: the `after` of the next.
+    pub fn completion_entries(&self, student: &StudentId) -> Vec<EntryId> {
+        self.about(student)
+            .filter(|one| one.entry.body.kind() == Kind::Completion)
+            .map(|one| one.entry.id)
+            .collect()
     }
 
     /// Everyone who went in or out in a session, with the passage that holds. Of several
@@ -461,26 +488,30 @@ impl CourseStanding {
 
     /// The details that the course knows of a student: the latest digest.
     pub fn details(&self, student: &StudentId) -> Option<crate::entry::DetailsDigest> {
-        let ids: Vec<EntryId> = self
-            .about(student)
-            .filter(|one| matches!(one.entry.body.kind(), Kind::Enrolment | Kind::Amendment))
-            .map(|one| one.entry.id)
-            .collect();
-        match &self.tally.latest_one(&ids, |_| ())?.entry.body {
+        match &self
+            .tally
+            .latest_one(&self.details_entries(student), |_| ())?
+            .entry
+            .body
+        {
             Body::Enrolment(enrolment) => Some(enrolment.details),
             Body::Amendment(amendment) => Some(amendment.details),
             _ => None,
         }
     }
 
+    /// Every standing enrolment and amendment of a student, by id: the `after` of the next.
+    pub fn details_entries(&self, student: &StudentId) -> Vec<EntryId> {
+        self.about(student)
+            .filter(|one| matches!(one.entry.body.kind(), Kind::Enrolment | Kind::Amendment))
+            .map(|one| one.entry.id)
+            .collect()
+    }
+
     /// The completion that holds for a student; none while the course goes on.
     pub fn completion(&self, student: &StudentId) -> Option<&Counted> {
-        let ids: Vec<EntryId> = self
-            .about(student)
-            .filter(|one| one.entry.body.kind() == Kind::Completion)
-            .map(|one| one.entry.id)
-            .collect();
-        self.tally.latest_one(&ids, |_| ())
+        self.tally
+            .latest_one(&self.completion_entries(student), |_| ())
     }
 
     /// The course as it was last titled.

@@ -1,3 +1,5 @@
-//! What several tests need.
+//! What tests share: devices, clocks, a school; and entries that are the same every time.
 
+pub(crate) mod devices;
 pub(crate) mod entries;
+pub(crate) mod stamps;

@@ -1,0 +1,622 @@
+//! Draft: a request as the entries it becomes.
+
+use super::request::{MarkTap, Request, Scope};
+use super::shelf::Shelf;
+use super::{DeskError, Drafts};
+use crate::course::{CourseId, LedgerId, SessionId, SkillId, StaffId, StudentId};
+use crate::entry::{
+    Amendment, Assignment, Attempt, Attendance, Certificate, Clearance, Completion, Confirmation,
+    CourseListed, CourseOpened, CourseState, Details, DetailsDigest, DiveLogged, Enrolment,
+    Exemption, Incident, Kind, LateAccepted, Note, OutlineSet, PersonForgotten, PolicyConfirmed,
+    PolicySet, Refusal, Resolution, Revocation, RuleConfirmed, SessionCancelled, SessionMoved,
+    SessionPlanned, ShopOpened, StaffJoined, WeightChecked, Withdrawal,
+};
+
+impl Shelf {
+    /// The entries that a request becomes, each with its ledger and with what was on screen.
+    pub(super) fn drafts(&mut self, request: Request) -> Result<Drafts, DeskError> {
+        let shop = self.device.shop_ledger()?;
+        match request {
+            Request::RenameShop { name } => {
+                let after = self.shop()?.0.standing.all_of_kind(Kind::ShopOpened);
+                Ok(Drafts::one(shop, ShopOpened { name }, after))
+            }
+            Request::JoinStaff { name } => {
+                let staff = StaffId::new(self.stamps.id()?);
+                Ok(Drafts::one(shop, StaffJoined { staff, name }, Vec::new()).making(staff))
+            }
+            Request::RenameStaff { staff, name } => {
+                let after = self.shop()?.0.standing.staff_entries(&staff);
+                Ok(Drafts::one(shop, StaffJoined { staff, name }, after))
+            }
+            Request::Admit(a) => {
+                if self.shop()?.1.writer(&a.key).is_some() {
+                    return Err(Refusal::Closed {
+                        what: "device's key",
+                    }
+                    .into());
+                }
+                let from = self.today();
+                let certificate = Certificate {
+                    staff: a.staff,
+                    role: a.role,
+                    device: a.device,
+                    key: a.key,
+                    link: a.link,
+                    from,
+                    until: a.until,
+                };
+                Ok(Drafts::one(shop, certificate, Vec::new()))
+            }
+            Request::Revoke { key, why } => {
+                if self.shop()?.1.certificate(&key).is_none() {
+                    return Err(Refusal::Unknown { what: "device" }.into());
+                }
+                let heads = self.all_heads()?;
+                Ok(Drafts::one(
+                    shop,
+                    Revocation { key, why, heads },
+                    Vec::new(),
+                ))
+            }
+            Request::AcceptLate { ledger, entries } => Ok(Drafts::one(
+                shop,
+                LateAccepted { ledger, entries },
+                Vec::new(),
+            )),
+            Request::SetOutline {
+                scope,
+                outline,
+                why,
+            } => {
+                let (ledger, after) = self.scope(scope, Kind::OutlineSet)?;
+                Ok(Drafts::one(ledger, OutlineSet { outline, why }, after))
+            }
+            Request::SetPolicy { scope, policy } => {
+                let (ledger, after) = self.scope(scope, Kind::PolicySet)?;
+                Ok(Drafts::one(
+                    ledger,
+                    PolicySet {
+                        policy,
+                        confirmed: Vec::new(),
+                    },
+                    after,
+                ))
+            }
+            Request::ConfirmRules { scope, rules } => {
+                let (ledger, after) = self.scope(scope, Kind::PolicyConfirmed)?;
+                let policy = self.policy_entry(scope)?;
+                Ok(Drafts::one(
+                    ledger,
+                    PolicyConfirmed { policy, rules },
+                    after,
+                ))
+            }
+            Request::OpenCourse {
+                title,
+                starts,
+                staff,
+            } => self.open_course_drafts(title, starts, staff),
+            Request::RetitleCourse {
+                course,
+                title,
+                starts,
+            } => {
+                let after = self
+                    .course(&course)?
+                    .standing
+                    .all_of_kind(Kind::CourseOpened);
+                let opened = CourseOpened {
+                    title,
+                    shop: self.device.shop_id()?,
+                    starts,
+                };
+                let drafts = Drafts::one(LedgerId::Course(course), opened.clone(), after);
+                let state = self
+                    .shop()?
+                    .0
+                    .standing
+                    .course(&course)
+                    .map(|listed| listed.state);
+                let (listed, after) = self.listing(
+                    course,
+                    opened.title,
+                    opened.starts,
+                    state.unwrap_or_default(),
+                    None,
+                )?;
+                Ok(drafts.and(shop, listed, after))
+            }
+            Request::ListCourse { course, state } => {
+                let opened = self.course(&course)?.standing.opened().cloned();
+                let opened = opened.ok_or(Refusal::Unknown { what: "course" })?;
+                let (listed, after) =
+                    self.listing(course, opened.title, opened.starts, state, None)?;
+                Ok(Drafts::one(shop, listed, after))
+            }
+            Request::AssignStaff {
+                course,
+                staff,
+                role,
+            } => {
+                let drafts = Drafts::one(
+                    LedgerId::Course(course),
+                    Assignment { staff, role },
+                    Vec::new(),
+                );
+                let opened = self.course(&course)?.standing.opened().cloned();
+                let opened = opened.ok_or(Refusal::Unknown { what: "course" })?;
+                let state = self
+                    .shop()?
+                    .0
+                    .standing
+                    .course(&course)
+                    .map(|listed| listed.state);
+                let (listed, after) = self.listing(
+                    course,
+                    opened.title,
+                    opened.starts,
+                    state.unwrap_or_default(),
+                    Some(staff),
+                )?;
+                Ok(drafts.and(shop, listed, after))
+            }
+            Request::Enrol {
+                course,
+                details,
+                referred_from,
+            } => {
+                self.course(&course)?;
+                if self.is_twin(&course, &details) {
+                    return Err(Refusal::AlreadyEnrolled.into());
+                }
+                let student = StudentId::new(self.stamps.id()?);
+                let salt = hex(&self.stamps.secret()?);
+                let person = LedgerId::Person(student);
+                let drafts = Drafts::one(person, Details { details, salt }, Vec::new());
+                Ok(drafts
+                    .and_enrol(
+                        LedgerId::Course(course),
+                        Enrolment {
+                            student,
+                            details: DetailsDigest::unknown(),
+                            referred_from,
+                        },
+                    )
+                    .making(student))
+            }
+            Request::EnrolAgain {
+                course,
+                student,
+                referred_from,
+            } => {
+                self.course(&course)?;
+                let details = self.latest_digest(student)?;
+                let enrolment = Enrolment {
+                    student,
+                    details,
+                    referred_from,
+                };
+                Ok(Drafts::one(LedgerId::Course(course), enrolment, Vec::new()))
+            }
+            Request::Amend {
+                course,
+                student,
+                details,
+            } => {
+                let salt = hex(&self.stamps.secret()?);
+                self.open_person(student)?;
+                let person = LedgerId::Person(student);
+                let after = self.ledger(&person)?.lines().keys().copied().collect();
+                let seen = self.course(&course)?.standing.details_entries(&student);
+                let drafts = Drafts::one(person, Details { details, salt }, after);
+                let amendment = Amendment {
+                    student,
+                    details: DetailsDigest::unknown(),
+                };
+                Ok(drafts.and_amend(LedgerId::Course(course), amendment, seen))
+            }
+            Request::PlanSession {
+                course,
+                session,
+                plan,
+            } => {
+                let session = match session {
+                    Some(session) => session,
+                    None => SessionId::new(self.stamps.id()?),
+                };
+                let after = self.course(&course)?.standing.session_entries(&session);
+                let ledger = LedgerId::Course(course);
+                Ok(Drafts::one(ledger, SessionPlanned { session, plan }, after).making(session))
+            }
+            Request::MoveSession {
+                course,
+                session,
+                starts,
+                site,
+                why,
+            } => {
+                let after = self.course(&course)?.standing.session_entries(&session);
+                let moved = SessionMoved {
+                    session,
+                    starts,
+                    site,
+                    why,
+                };
+                Ok(Drafts::one(LedgerId::Course(course), moved, after))
+            }
+            Request::CancelSession {
+                course,
+                session,
+                why,
+            } => {
+                let after = self.course(&course)?.standing.session_entries(&session);
+                Ok(Drafts::one(
+                    LedgerId::Course(course),
+                    SessionCancelled { session, why },
+                    after,
+                ))
+            }
+            Request::Clear {
+                course,
+                student,
+                what,
+                result,
+                until,
+                figure,
+            } => {
+                let after = self
+                    .course(&course)?
+                    .standing
+                    .clearance_entries(&student, what);
+                let clearance = Clearance {
+                    student,
+                    what,
+                    result,
+                    until,
+                    figure,
+                };
+                Ok(Drafts::one(LedgerId::Course(course), clearance, after))
+            }
+            Request::Pass {
+                course,
+                session,
+                who,
+                passage,
+                when,
+            } => {
+                let after = self.course(&course)?.standing.passages(&session, &who);
+                let when = when.unwrap_or_else(|| self.stamps.now());
+                let attendance = Attendance {
+                    who,
+                    session,
+                    passage,
+                    when,
+                };
+                Ok(Drafts::one(LedgerId::Course(course), attendance, after))
+            }
+            Request::Mark(tap) => self.mark_draft(tap),
+            Request::Confirm { course, attempts } => Ok(Drafts::one(
+                LedgerId::Course(course),
+                Confirmation { attempts },
+                Vec::new(),
+            )),
+            Request::Resolve {
+                course,
+                student,
+                skill,
+                mark,
+                why,
+            } => {
+                let after = self.seen(&course, student, &skill)?;
+                let resolution = Resolution {
+                    student,
+                    skill,
+                    mark,
+                    why,
+                };
+                Ok(Drafts::one(LedgerId::Course(course), resolution, after))
+            }
+            Request::Exempt {
+                course,
+                student,
+                skill,
+                why,
+            } => {
+                let after = self.seen(&course, student, &skill)?;
+                Ok(Drafts::one(
+                    LedgerId::Course(course),
+                    Exemption {
+                        student,
+                        skill,
+                        why,
+                    },
+                    after,
+                ))
+            }
+            Request::Withdraw { ledger, entry, why } => {
+                Ok(Drafts::one(ledger, Withdrawal { entry, why }, vec![entry]))
+            }
+            Request::Note {
+                course,
+                student,
+                skill,
+                session,
+                entry,
+                text,
+            } => {
+                let note = Note {
+                    student,
+                    skill,
+                    session,
+                    entry,
+                    text,
+                };
+                Ok(Drafts::one(LedgerId::Course(course), note, Vec::new()))
+            }
+            Request::CheckWeight {
+                course,
+                student,
+                session,
+                check,
+            } => {
+                let checked = WeightChecked {
+                    student,
+                    session,
+                    check,
+                };
+                Ok(Drafts::one(LedgerId::Course(course), checked, Vec::new()))
+            }
+            Request::LogDive {
+                course,
+                who,
+                session,
+                log,
+            } => Ok(Drafts::one(
+                LedgerId::Course(course),
+                DiveLogged { who, session, log },
+                Vec::new(),
+            )),
+            Request::ReportIncident {
+                course,
+                session,
+                who,
+                when,
+                happened,
+                done,
+                reported,
+            } => {
+                let incident = Incident {
+                    session,
+                    who,
+                    when,
+                    happened,
+                    done,
+                    reported,
+                };
+                Ok(Drafts::one(LedgerId::Course(course), incident, Vec::new()))
+            }
+            Request::Complete {
+                course,
+                student,
+                outcome,
+                considered,
+            } => {
+                let after = self.course(&course)?.standing.completion_entries(&student);
+                let completion = Completion {
+                    student,
+                    outcome,
+                    considered,
+                };
+                Ok(Drafts::one(LedgerId::Course(course), completion, after))
+            }
+            Request::Forget { student, why } => Ok(Drafts::one(
+                shop,
+                PersonForgotten { student, why },
+                Vec::new(),
+            )),
+        }
+    }
+
+    fn mark_draft(&mut self, tap: MarkTap) -> Result<Drafts, DeskError> {
+        let after = match tap.after {
+            Some(after) => after,
+            None => self.seen(&tap.course, tap.student, &tap.skill)?,
+        };
+        let attempt = Attempt {
+            student: tap.student,
+            skill: tap.skill,
+            method: tap.method,
+            mark: tap.mark,
+            measured: tap.measured,
+            slips: tap.slips,
+            note: tap.note,
+            session: tap.session,
+            origin: tap.origin,
+        };
+        Ok(Drafts::one(LedgerId::Course(tap.course), attempt, after))
+    }
+
+    /// Every mark this device holds of a cell.
+    fn seen(
+        &mut self,
+        course: &CourseId,
+        student: StudentId,
+        skill: &SkillId,
+    ) -> Result<Vec<crate::course::EntryId>, DeskError> {
+        let cells = self.course(course)?.standing.cells();
+        Ok(cells
+            .get(&(student, skill.clone()))
+            .map_or_else(Vec::new, |cell| cell.seen.clone()))
+    }
+
+    /// A course begins with the shop's outline and policy as they are, by value.
+    fn open_course_drafts(
+        &mut self,
+        title: String,
+        starts: chrono::NaiveDate,
+        staff: Vec<(StaffId, crate::course::Role)>,
+    ) -> Result<Drafts, DeskError> {
+        let course = CourseId::new(self.stamps.id()?);
+        let ledger = LedgerId::Course(course);
+        let shop_id = self.device.shop_id()?;
+        let standing = &self.shop()?.0.standing;
+        let outline = standing.outline().map(|(_, outline)| outline.clone());
+        let policy = standing.policy();
+        let opened = CourseOpened {
+            title: title.clone(),
+            shop: shop_id,
+            starts,
+        };
+        let mut drafts = Drafts::one(ledger, opened, Vec::new()).making(course);
+        if let Some(outline) = outline {
+            drafts = drafts.and(ledger, OutlineSet { outline, why: None }, Vec::new());
+        }
+        if let Some(policy) = policy {
+            let confirmed = policy
+                .confirmed
+                .iter()
+                .map(|(rule, (by, on))| RuleConfirmed {
+                    rule: rule.clone(),
+                    by: *by,
+                    on: *on,
+                })
+                .collect();
+            drafts = drafts.and(
+                ledger,
+                PolicySet {
+                    policy: policy.policy,
+                    confirmed,
+                },
+                Vec::new(),
+            );
+        }
+        for (staff, role) in &staff {
+            drafts = drafts.and(
+                ledger,
+                Assignment {
+                    staff: *staff,
+                    role: *role,
+                },
+                Vec::new(),
+            );
+        }
+        let listed = CourseListed {
+            course,
+            title,
+            starts,
+            staff: staff.into_iter().map(|(staff, _)| staff).collect(),
+            state: CourseState::Running,
+        };
+        Ok(drafts.and(LedgerId::Shop(shop_id), listed, Vec::new()))
+    }
+
+    /// A course's line in the shop's list, with its staff as it is now and one more.
+    fn listing(
+        &mut self,
+        course: CourseId,
+        title: String,
+        starts: chrono::NaiveDate,
+        state: CourseState,
+        more: Option<StaffId>,
+    ) -> Result<(CourseListed, Vec<crate::course::EntryId>), DeskError> {
+        let mut staff: Vec<StaffId> = self.course(&course)?.standing.staff().into_keys().collect();
+        staff.extend(more);
+        staff.sort_unstable();
+        staff.dedup();
+        let after = self.shop()?.0.standing.course_entries(&course);
+        Ok((
+            CourseListed {
+                course,
+                title,
+                starts,
+                staff,
+                state,
+            },
+            after,
+        ))
+    }
+
+    fn scope(
+        &mut self,
+        scope: Scope,
+        kind: Kind,
+    ) -> Result<(LedgerId, Vec<crate::course::EntryId>), DeskError> {
+        match scope {
+            Scope::Shop => Ok((
+                self.device.shop_ledger()?,
+                self.shop()?.0.standing.all_of_kind(kind),
+            )),
+            Scope::Course(id) => Ok((
+                LedgerId::Course(id),
+                self.course(&id)?.standing.all_of_kind(kind),
+            )),
+        }
+    }
+
+    fn policy_entry(&mut self, scope: Scope) -> Result<crate::course::EntryId, DeskError> {
+        let entry = match scope {
+            Scope::Shop => self.shop()?.0.standing.policy().map(|policy| policy.entry),
+            Scope::Course(id) => self
+                .course(&id)?
+                .standing
+                .policy()
+                .map(|policy| policy.entry),
+        };
+        entry.ok_or_else(|| Refusal::Unknown { what: "policy" }.into())
+    }
+
+    /// Whether a course has a student of this name and birth date already.
+    fn is_twin(&self, course: &CourseId, details: &crate::course::PersonDetails) -> bool {
+        let same = |name: &str| {
+            name.split_whitespace()
+                .collect::<Vec<_>>()
+                .join(" ")
+                .to_lowercase()
+        };
+        self.courses.get(course).is_some_and(|open| {
+            open.standing.students().iter().any(|id| {
+                self.people
+                    .get(id)
+                    .and_then(|person| person.details.as_ref())
+                    .is_some_and(|known| {
+                        same(&known.name) == same(&details.name) && known.born == details.born
+                    })
+            })
+        })
+    }
+
+    /// The digest of a person's details as this device holds them.
+    fn latest_digest(&mut self, student: StudentId) -> Result<DetailsDigest, DeskError> {
+        self.open_person(student)?;
+        let unknown = || Refusal::Unknown { what: "student" };
+        let person = self.people.get(&student).ok_or_else(unknown)?;
+        let (id, _) = person.ledger.lines().last_key_value().ok_or_else(unknown)?;
+        let bytes = person.ledger.bytes_of(id).ok_or_else(unknown)?;
+        let envelope = crate::entry::Envelope::open(&bytes)?;
+        Ok(DetailsDigest::of(*id, envelope.payload))
+    }
+
+    /// The heads of every ledger this device holds, as a revocation records them.
+    fn all_heads(
+        &mut self,
+    ) -> Result<std::collections::BTreeMap<LedgerId, Vec<String>>, DeskError> {
+        let mut heads = std::collections::BTreeMap::new();
+        for id in self.store.ledgers()? {
+            let of = match &id {
+                LedgerId::Shop(_) => self.shop()?.0.ledger.heads(),
+                LedgerId::Course(course) => match self.courses.get(course) {
+                    Some(open) => open.ledger.heads(),
+                    None => self.open_ledger(&id)?.heads(),
+                },
+                LedgerId::Person(_) => self.open_ledger(&id)?.heads(),
+            };
+            heads.insert(id, of.to_hex());
+        }
+        Ok(heads)
+    }
+}
+
+fn hex(bytes: &[u8; 32]) -> String {
+    crate::entry::Sha256Hex(*bytes).to_string()
+}

@@ -1,0 +1,85 @@
+//! Drafts: entries about to be written, in order.
+
+use crate::course::{EntryId, LedgerId};
+use crate::entry::{Amendment, Body, Enrolment};
+
+/// One entry about to be written.
+#[derive(Debug, Clone)]
+pub(super) struct Draft {
+    pub(super) ledger: LedgerId,
+    pub(super) body: Body,
+    /// What was on screen.
+    pub(super) after: Vec<EntryId>,
+    /// Whether the body carries the digest of the details written just before it.
+    pub(super) takes_digest: bool,
+}
+
+/// The entries of one request, written together or not at all.
+#[derive(Debug, Clone)]
+pub(super) struct Drafts {
+    pub(super) list: Vec<Draft>,
+    pub(super) made: Option<String>,
+}
+
+impl Drafts {
+    pub(super) fn one(ledger: LedgerId, body: impl Into<Body>, after: Vec<EntryId>) -> Self {
+        let draft = Draft {
+            ledger,
+            body: body.into(),
+            after,
+            takes_digest: false,
+        };
+        Self {
+            list: vec![draft],
+            made: None,
+        }
+    }
+
+    pub(super) fn and(
+        mut self,
+        ledger: LedgerId,
+        body: impl Into<Body>,
+        after: Vec<EntryId>,
+    ) -> Self {
+        self.list.push(Draft {
+            ledger,
+            body: body.into(),
+            after,
+            takes_digest: false,
+        });
+        self
+    }
+
+    /// An enrolment over the details just before it.
+    pub(super) fn and_enrol(mut self, ledger: LedgerId, body: Enrolment) -> Self {
+        self.list.push(Draft {
+            ledger,
+            body: body.into(),
+            after: Vec::new(),
+            takes_digest: true,
+        });
+        self
+    }
+
+    /// An amendment over the details just before it.
+    pub(super) fn and_amend(
+        mut self,
+        ledger: LedgerId,
+        body: Amendment,
+        after: Vec<EntryId>,
+    ) -> Self {
+        self.list.push(Draft {
+            ledger,
+            body: body.into(),
+            after,
+            takes_digest: true,
+        });
+        self
+    }
+
+    /// The id of what these entries make.
+    pub(super) fn making(mut self, id: impl ToString) -> Self {
+        self.made = Some(id.to_string());
+        self
+    }
+}

@@ -1,0 +1,105 @@
+//! Exchange: ledgers in and out, for the link and for files.
+
+use super::shelf::Shelf;
+use super::{Change, Desk, DeskError};
+use crate::course::LedgerId;
+use crate::ledger::{Heads, Ledger, Taken};
+use crate::standing::Touched;
+
+impl Shelf {
+    /// Takes changes from elsewhere into a ledger, whatever it is, and follows up: the
+    /// shop's ledger may say that someone is to be forgotten.
+    pub(super) fn take(&mut self, taken: Taken) -> Result<Vec<Change>, DeskError> {
+        let ledger = *taken.ledger().id();
+        let touched: Touched = self.absorb(taken)?;
+        if matches!(ledger, LedgerId::Shop(_)) {
+            self.forget_all_due()?;
+        }
+        if touched == Touched::default() {
+            return Ok(Vec::new());
+        }
+        let cells = touched.cells.into_iter().collect();
+        Ok(vec![Change {
+            ledger,
+            cells,
+            wider: touched.wider,
+            from_elsewhere: true,
+        }])
+    }
+}
+
+impl Desk {
+    /// Every ledger this device holds.
+    ///
+    /// # Errors
+    /// [`DeskError::Store`].
+    pub fn ledgers(&self) -> Result<Vec<LedgerId>, DeskError> {
+        Ok(self.shelf().store.ledgers()?)
+    }
+
+    /// The heads of a ledger as this device holds it.
+    ///
+    /// # Errors
+    /// [`DeskError::NotFound`] if it holds none of that id.
+    pub fn heads(&self, ledger: &LedgerId) -> Result<Heads, DeskError> {
+        self.with_ledger(ledger, |ledger| Ok(ledger.heads()))
+    }
+
+    /// A ledger as bytes, whole.
+    ///
+    /// # Errors
+    /// [`DeskError::NotFound`] if it holds none of that id.
+    pub fn save_ledger(&self, ledger: &LedgerId) -> Result<Vec<u8>, DeskError> {
+        self.with_ledger(ledger, |ledger| Ok(ledger.save()?))
+    }
+
+    /// Merges a ledger's bytes into what this device holds: nothing is overwritten.
+    ///
+    /// # Errors
+    /// [`DeskError`]; nothing has changed then.
+    pub fn merge(&self, ledger: &LedgerId, bytes: &[u8]) -> Result<(), DeskError> {
+        self.take_into(ledger, |ledger| Ok(ledger.take_bytes(bytes)?))
+    }
+
+    /// Asks something of a ledger that this device holds.
+    pub(crate) fn with_ledger<T>(
+        &self,
+        id: &LedgerId,
+        ask: impl FnOnce(&Ledger) -> Result<T, DeskError>,
+    ) -> Result<T, DeskError> {
+        let mut shelf = self.shelf();
+        if !shelf.holds(id)? {
+            return Err(DeskError::NotFound {
+                what: "ledger",
+                id: id.to_string(),
+            });
+        }
+        ask(shelf.ledger(id)?)
+    }
+
+    /// Lets a step take something into a ledger, which begins if it is not there, stores it
+    /// and tells the listeners.
+    pub(crate) fn take_into(
+        &self,
+        id: &LedgerId,
+        step: impl FnOnce(&Ledger) -> Result<Taken, DeskError>,
+    ) -> Result<(), DeskError> {
+        let changes = {
+            let mut shelf = self.shelf();
+            if let LedgerId::Person(student) = id
+                && shelf.shop()?.0.standing.forgotten().contains(student)
+            {
+                return Err(crate::entry::Refusal::Closed { what: "person" }.into());
+            }
+            let held = shelf.holds(id)?;
+            let taken = step(shelf.ledger(id)?);
+            if taken.is_err() && !held {
+                // A ledger that began only for this step is not left lying about.
+                shelf.close(id)?;
+            }
+            shelf.take(taken?)?
+        };
+        self.tell(&changes);
+        Ok(())
+    }
+}

@@ -1,0 +1,85 @@
+//! Facts: what the rules ask of a ledger, answered from the standings.
+
+use chrono::NaiveDate;
+
+use crate::course::{EntryId, LedgerId, Outline, Policy, SessionId, SkillId, StaffId, StudentId};
+use crate::entry::{Body, Facts, Kind};
+use crate::plan::before_completion;
+use crate::standing::{CellState, CourseStanding, ShopStanding, Tally};
+use crate::trust::TrustBook;
+
+/// The facts of one ledger, as the desk holds them.
+pub(super) struct DeskFacts<'a> {
+    pub(super) ledger: &'a LedgerId,
+    pub(super) shop: &'a ShopStanding,
+    pub(super) book: &'a TrustBook,
+    /// For a course's ledger.
+    pub(super) course: Option<&'a CourseStanding>,
+    pub(super) today: NaiveDate,
+    /// Birth date, where the course needs it and this device has the details.
+    pub(super) born: &'a dyn Fn(&StudentId) -> Option<NaiveDate>,
+}
+
+impl DeskFacts<'_> {
+    fn tally(&self) -> Option<&Tally> {
+        match (self.ledger, self.course) {
+            (LedgerId::Shop(_), _) => Some(self.shop.tally()),
+            (LedgerId::Course(_), Some(course)) => Some(course.tally()),
+            (LedgerId::Course(_), None) | (LedgerId::Person(_), _) => None,
+        }
+    }
+}
+
+impl Facts for DeskFacts<'_> {
+    fn outline(&self) -> Option<&Outline> {
+        self.course.and_then(CourseStanding::outline)
+    }
+
+    fn policy_of(&self, entry: &EntryId) -> Option<&Policy> {
+        match &self.tally()?.standing(entry)?.entry.body {
+            Body::PolicySet(set) => Some(&set.policy),
+            _ => None,
+        }
+    }
+
+    fn has_student(&self, student: &StudentId) -> bool {
+        self.course
+            .is_some_and(|course| course.has_student(student))
+    }
+
+    fn has_staff(&self, staff: &StaffId) -> bool {
+        self.shop.staff_name(staff).is_some()
+            || self
+                .book
+                .writer(self.book.root())
+                .is_some_and(|root| root.staff == *staff)
+    }
+
+    fn session_open(&self, session: &SessionId) -> Option<bool> {
+        self.course?
+            .sessions()
+            .get(session)
+            .map(|now| now.cancelled.is_none())
+    }
+
+    fn entry(&self, entry: &EntryId) -> Option<(Kind, StaffId, bool)> {
+        self.tally()?.known(entry)
+    }
+
+    fn needs_settling(&self, student: &StudentId, skill: &SkillId) -> bool {
+        self.course
+            .and_then(|course| course.cells().get(&(*student, skill.clone())))
+            .is_some_and(|cell| cell.state == CellState::TwoViews || cell.slipped_since)
+    }
+
+    fn completion_gaps(&self, student: &StudentId) -> usize {
+        self.course.map_or(1, |course| {
+            before_completion(course, student, self.today, (self.born)(student)).len()
+        })
+    }
+
+    fn about(&self, student: &StudentId) -> Vec<EntryId> {
+        self.course
+            .map_or_else(Vec::new, |course| course.considered(student))
+    }
+}

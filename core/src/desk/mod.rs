@@ -1,0 +1,131 @@
+//! Desk: the only room with state. A request comes in, the rules are asked, one commit is
+//! made, what changed goes out.
+//!
+//! Everything happens under one lock, which is never held while a listener runs or a
+//! network waits. The way of one tap: [`Desk::record`] -> `draft` (a request as entries)
+//! -> `record` (rules, signature, ledger, meaning, commit) -> [`Listener::changed`].
+
+mod change;
+mod device;
+mod draft;
+mod drafts;
+mod error;
+mod exchange;
+mod facts;
+mod key_store;
+mod look;
+mod record;
+mod request;
+mod shelf;
+mod start;
+
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+pub use change::{Change, Listener};
+use device::Device;
+use drafts::Drafts;
+pub use error::{DeskError, KeyStoreError};
+pub use key_store::{FileKeyStore, KeyStore};
+pub use request::{Admission, MarkTap, Recorded, Request, Scope};
+use shelf::Shelf;
+pub use start::DeviceCard;
+
+use crate::stamp::Stamps;
+use crate::store::Store;
+
+/// The name of the store's file in the desk's folder.
+const STORE_FILE: &str = "tallywater.db";
+
+/// One device's desk: everything it holds and may do.
+pub struct Desk {
+    shelf: Mutex<Shelf>,
+    listeners: Mutex<Vec<Arc<dyn Listener>>>,
+    moved_aside: Option<PathBuf>,
+}
+
+impl Desk {
+    /// Opens the desk in a folder, making what is missing. A damaged store is moved aside,
+    /// never deleted: [`Desk::moved_aside`] says where.
+    ///
+    /// # Errors
+    /// [`DeskError::Store`] and [`DeskError::Keys`].
+    pub fn open(
+        folder: &Path,
+        keys: Box<dyn KeyStore>,
+        stamps: Arc<dyn Stamps>,
+    ) -> Result<Self, DeskError> {
+        let opened = Store::open(&folder.join(STORE_FILE))?;
+        let store = opened.store;
+        let device = Device::open(keys.as_ref(), &store, stamps.as_ref())?;
+        let mut shelf = Shelf {
+            store,
+            stamps,
+            keys,
+            device,
+            book: None,
+            shop: None,
+            courses: std::collections::BTreeMap::new(),
+            people: std::collections::BTreeMap::new(),
+        };
+        shelf.open_shop()?;
+        shelf.forget_all_due()?;
+        let moved_aside = opened.moved_aside;
+        Ok(Self {
+            shelf: Mutex::new(shelf),
+            listeners: Mutex::new(Vec::new()),
+            moved_aside,
+        })
+    }
+
+    /// Where a damaged store was moved when this desk was opened; `None` if it was sound.
+    pub fn moved_aside(&self) -> Option<&Path> {
+        self.moved_aside.as_deref()
+    }
+
+    /// Tells this listener of every change from now on.
+    pub fn listen(&self, listener: Arc<dyn Listener>) {
+        self.listeners
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .push(listener);
+    }
+
+    /// Records what a person asks for: signed, stored, and only then said to be done.
+    ///
+    /// # Errors
+    /// [`DeskError::Refused`] names the rule; for any error nothing has been recorded.
+    pub fn record(&self, request: Request) -> Result<Recorded, DeskError> {
+        let (recorded, changes) = self.shelf().record(request)?;
+        self.tell(&changes);
+        Ok(recorded)
+    }
+
+    /// The shelf. A thread that panicked while holding it left nothing half-done that a
+    /// reader could take for true: what is stored is whole, and the rest is rebuilt from it.
+    fn shelf(&self) -> MutexGuard<'_, Shelf> {
+        self.shelf.lock().unwrap_or_else(|poisoned| {
+            self.shelf.clear_poison();
+            let mut shelf = poisoned.into_inner();
+            shelf.courses.clear();
+            shelf.people.clear();
+            // An error here is met again, and answered, by whoever asks next.
+            let _ = shelf.open_shop();
+            shelf
+        })
+    }
+
+    /// Tells every listener, with no lock held.
+    fn tell(&self, changes: &[Change]) {
+        let listeners = self
+            .listeners
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .clone();
+        for change in changes {
+            for listener in &listeners {
+                listener.changed(change);
+            }
+        }
+    }
+}

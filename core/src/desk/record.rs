@@ -1,0 +1,284 @@
+//! Record: the way of one tap. Request in, rules asked, signed, one commit, what changed out.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::drafts::{Draft, Drafts};
+use super::facts::DeskFacts;
+use super::shelf::{Shelf, verdict};
+use super::{Change, DeskError, Recorded, Request};
+use crate::course::{EntryId, LedgerId, Role, StudentId};
+use crate::entry::{
+    Body, DetailsDigest, Entry, Facts as _, Refusal, Writer, may_record, may_write, write,
+};
+use crate::standing::Touched;
+use crate::store::{CellRow, Commit, SummaryRow};
+use crate::trust::{SecretKey, Verdict};
+
+/// What one request wrote into one ledger, waiting for the commit.
+#[derive(Debug, Default)]
+struct Pending {
+    changes: Vec<([u8; 32], Vec<u8>)>,
+    touched: Touched,
+}
+
+impl Shelf {
+    /// Records a request: all of its entries or none.
+    pub(super) fn record(
+        &mut self,
+        request: Request,
+    ) -> Result<(Recorded, Vec<Change>), DeskError> {
+        let drafts = self.drafts(request)?;
+        self.write_down(drafts)
+    }
+
+    /// Writes entries down: rules, signature, ledger, meaning, then one commit. Memory runs
+    /// ahead of the disk only while the desk's lock is held; when anything fails, what was
+    /// touched is closed and opened again from the disk.
+    pub(super) fn write_down(
+        &mut self,
+        drafts: Drafts,
+    ) -> Result<(Recorded, Vec<Change>), DeskError> {
+        let mut touched = BTreeSet::new();
+        let done = self.try_write_down(drafts, &mut touched);
+        if done.is_err() {
+            for ledger in &touched {
+                self.close(ledger)?;
+            }
+        }
+        done
+    }
+
+    fn try_write_down(
+        &mut self,
+        drafts: Drafts,
+        begun: &mut BTreeSet<LedgerId>,
+    ) -> Result<(Recorded, Vec<Change>), DeskError> {
+        let mut recorded = Recorded {
+            entries: Vec::new(),
+            made: drafts.made,
+        };
+        let mut pending: BTreeMap<LedgerId, Pending> = BTreeMap::new();
+        let mut details = None;
+        let mut forgotten = Vec::new();
+        for draft in drafts.list {
+            let mut draft = draft;
+            if draft.takes_digest {
+                put_digest(&mut draft.body, details);
+            }
+            if let Body::PersonForgotten(body) = &draft.body {
+                forgotten.push(body.student);
+            }
+            let ledger = draft.ledger;
+            if matches!(draft.body, Body::CourseOpened(_)) && !self.holds(&ledger)? {
+                begun.insert(ledger);
+            }
+            let signer = self.signer(&draft)?;
+            self.ask_rules(&draft, signer.1)?;
+            begun.insert(ledger);
+            let (entry, payload, change) = self.seal(draft, signer)?;
+            details = Some(DetailsDigest::of(entry, &payload));
+            let touched = self.take_line(&ledger, entry)?;
+            let waiting = pending.entry(ledger).or_default();
+            waiting.changes.push(change);
+            waiting.touched.cells.extend(touched.cells);
+            waiting.touched.wider |= touched.wider;
+            recorded.entries.push((ledger, entry));
+        }
+        self.commit(&pending)?;
+        for student in forgotten {
+            self.forget(student)?;
+        }
+        let changes = pending
+            .into_iter()
+            .map(|(ledger, waiting)| Change {
+                ledger,
+                cells: waiting.touched.cells.into_iter().collect(),
+                wider: waiting.touched.wider,
+                from_elsewhere: false,
+            })
+            .collect();
+        Ok((recorded, changes))
+    }
+
+    /// Who signs: this device's key, or the shop's root key where it is here and the device's
+    /// own role does not write this. So a lone instructor's tablet is its own shop.
+    fn signer(&self, draft: &Draft) -> Result<(bool, Writer), DeskError> {
+        let (_, book) = self.shop()?;
+        let own = book.writer(&self.device.key.public());
+        let revoked = book.is_revoked(&self.device.key.public());
+        if let Some(writer) = own
+            && !revoked
+            && may_write(writer.role, &draft.body, &draft.ledger).is_ok()
+        {
+            return Ok((false, writer));
+        }
+        if self.device.root.is_some()
+            && let Some(root) = book.writer(book.root())
+            && may_write(Role::Shop, &draft.body, &draft.ledger).is_ok()
+        {
+            return Ok((true, root));
+        }
+        match own.filter(|_| !revoked) {
+            // The rules will name what forbids it.
+            Some(writer) => Ok((false, writer)),
+            None => Err(Refusal::NotAdmitted.into()),
+        }
+    }
+
+    fn ask_rules(&mut self, draft: &Draft, writer: Writer) -> Result<(), DeskError> {
+        if let LedgerId::Course(id) = &draft.ledger {
+            // A course that begins is not there yet: its first entry makes it.
+            if matches!(draft.body, Body::CourseOpened(_)) {
+                self.ledger(&draft.ledger)?;
+            }
+            self.course_or_begun(id)?;
+        }
+        let (shop, book) = self.shop()?;
+        let course = match &draft.ledger {
+            LedgerId::Course(id) => self.courses.get(id).map(|open| &open.standing),
+            LedgerId::Shop(_) | LedgerId::Person(_) => None,
+        };
+        let people = &self.people;
+        let born = |student: &StudentId| people.get(student)?.details.as_ref()?.born;
+        let today = self.today();
+        let facts = DeskFacts {
+            ledger: &draft.ledger,
+            shop: &shop.standing,
+            book,
+            course,
+            today,
+            born: &born,
+        };
+        may_record(&facts, writer, &draft.ledger, &draft.body, today)?;
+        if let Body::Attempt(_) = &draft.body {
+            // What was on screen must be marks of this cell: `after` decides what counts.
+            for id in &draft.after {
+                if facts.entry(id).is_none() {
+                    return Err(Refusal::Unknown { what: "entry" }.into());
+                }
+            }
+            if draft.after.len() > MOST_SEEN {
+                return Err(Refusal::OutOfBounds {
+                    field: "marks of one cell",
+                    value: i64::try_from(draft.after.len()).unwrap_or(i64::MAX),
+                    least: 0,
+                    most: 1_000,
+                }
+                .into());
+            }
+        }
+        Ok(())
+    }
+
+    fn course_or_begun(&mut self, id: &crate::course::CourseId) -> Result<(), DeskError> {
+        if self.courses.contains_key(id) {
+            Ok(())
+        } else {
+            self.course(id).map(|_| ())
+        }
+    }
+
+    /// Signs a draft and adds it to its ledger in memory.
+    #[expect(clippy::type_complexity, reason = "named where it is taken apart")]
+    fn seal(
+        &mut self,
+        draft: Draft,
+        (by_root, writer): (bool, Writer),
+    ) -> Result<(EntryId, Vec<u8>, ([u8; 32], Vec<u8>)), DeskError> {
+        let id = EntryId::new(self.stamps.id()?);
+        let Draft {
+            ledger,
+            body,
+            after,
+            ..
+        } = draft;
+        let entry = Entry {
+            id,
+            at: self.stamps.now(),
+            by: writer.staff,
+            after,
+            body,
+        };
+        let payload = write(&entry)?;
+        let bytes = {
+            let key: &SecretKey = match (&self.device.root, by_root) {
+                (Some(root), true) => root,
+                _ => &self.device.key,
+            };
+            key.seal(&ledger, &id, &payload)
+        };
+        let added = self.ledger(&ledger)?.add(id, &bytes)?;
+        Ok((id, payload, (added.hash, added.change)))
+    }
+
+    fn commit(&mut self, pending: &BTreeMap<LedgerId, Pending>) -> Result<(), DeskError> {
+        let projections: BTreeMap<&LedgerId, (Vec<CellRow>, Option<SummaryRow>)> = pending
+            .iter()
+            .map(|(ledger, waiting)| (ledger, self.projection(ledger, &waiting.touched)))
+            .collect();
+        let commits: Vec<(LedgerId, Commit<'_>)> = pending
+            .iter()
+            .filter_map(|(ledger, waiting)| {
+                let (cells, summary) = projections.get(ledger)?;
+                let commit = Commit {
+                    changes: &waiting.changes,
+                    unsigned: &[],
+                    cells,
+                    replace_cells: waiting.touched.wider,
+                    summary: summary.as_ref(),
+                    held: &[],
+                };
+                Some((*ledger, commit))
+            })
+            .collect();
+        Ok(self.store.commit_many(&commits)?)
+    }
+
+    /// Drops a person's ledger from this device.
+    pub(super) fn forget(&mut self, student: StudentId) -> Result<(), DeskError> {
+        self.people.remove(&student);
+        Ok(self.store.forget(&LedgerId::Person(student))?)
+    }
+
+    /// Drops whoever the shop's ledger says is to be forgotten and is still here.
+    pub(super) fn forget_all_due(&mut self) -> Result<(), DeskError> {
+        let due = match &self.shop {
+            Some(shop) => shop.standing.forgotten(),
+            None => return Ok(()),
+        };
+        if due.is_empty() {
+            return Ok(());
+        }
+        for ledger in self.store.ledgers()? {
+            if let LedgerId::Person(student) = ledger
+                && due.contains(&student)
+            {
+                self.forget(student)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// The verdict on an entry of an open course; for the sheets that list every line.
+    pub(super) fn verdict_of(
+        &self,
+        course: &crate::course::CourseId,
+        entry: &EntryId,
+    ) -> Option<Verdict> {
+        let open = self.courses.get(course)?;
+        let line = open.ledger.lines().get(entry)?;
+        Some(verdict(self.book.as_ref()?, &open.ledger, entry, line))
+    }
+}
+
+/// The most marks a cell's `after` may list.
+const MOST_SEEN: usize = 1_000;
+
+fn put_digest(body: &mut Body, details: Option<DetailsDigest>) {
+    let Some(digest) = details else { return };
+    match body {
+        Body::Enrolment(enrolment) => enrolment.details = digest,
+        Body::Amendment(amendment) => amendment.details = digest,
+        _ => {}
+    }
+}

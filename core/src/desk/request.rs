@@ -1,0 +1,255 @@
+//! Request: what a person asks for. One variant a thing that can be tapped.
+
+use chrono::{DateTime, FixedOffset, NaiveDate};
+
+use crate::course::{
+    ClearanceKind, CourseId, DiveLog, EntryId, LedgerId, MethodId, Outline, PersonDetails, Policy,
+    Role, RuleId, SessionId, SessionPlan, SkillId, SlipId, StaffId, StudentId, WeightCheck,
+};
+use crate::entry::{
+    ClearanceResult, CourseState, DeviceKey, Mark, Measured, Origin, Outcome, Passage, Who,
+};
+
+/// The shop's book or a course's: where an outline or a policy belongs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Scope {
+    /// The shop's own, which new courses adopt.
+    Shop,
+    /// One course's.
+    Course(CourseId),
+}
+
+/// A device to be admitted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Admission {
+    /// Whose it is.
+    pub staff: StaffId,
+    /// What it may do.
+    pub role: Role,
+    /// What it is called.
+    pub device: String,
+    /// The key that signs.
+    pub key: DeviceKey,
+    /// The key that opens connections, if it has one.
+    pub link: Option<DeviceKey>,
+    /// Last day on which the shop admits it.
+    pub until: Option<NaiveDate>,
+}
+
+/// One try as it was tapped.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MarkTap {
+    /// Which course.
+    pub course: CourseId,
+    /// Who tried.
+    pub student: StudentId,
+    /// What.
+    pub skill: SkillId,
+    /// What was seen.
+    pub mark: Mark,
+    /// In which way.
+    pub method: Option<MethodId>,
+    /// Figures taken.
+    pub measured: Vec<Measured>,
+    /// Faults seen.
+    pub slips: Vec<SlipId>,
+    /// A remark.
+    pub note: Option<String>,
+    /// In which session.
+    pub session: Option<SessionId>,
+    /// Live, or from a slate.
+    pub origin: Origin,
+    /// What was on screen; `None` for everything this device holds of the cell.
+    pub after: Option<Vec<EntryId>>,
+}
+
+/// What a person asks for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[expect(
+    missing_docs,
+    reason = "each field is the one of the entry it becomes, documented there"
+)]
+pub enum Request {
+    /// The shop takes another name.
+    RenameShop { name: String },
+    /// A member of staff joins.
+    JoinStaff { name: String },
+    /// A member of staff takes another name.
+    RenameStaff { staff: StaffId, name: String },
+    /// A device is admitted.
+    Admit(Admission),
+    /// A device is shut out: lost, sold, left.
+    Revoke { key: DeviceKey, why: String },
+    /// Late entries of a revoked device are accepted.
+    AcceptLate {
+        ledger: LedgerId,
+        entries: Vec<EntryId>,
+    },
+    /// An outline is adopted or adapted.
+    SetOutline {
+        scope: Scope,
+        outline: Outline,
+        why: Option<String>,
+    },
+    /// A policy is adopted or changed.
+    SetPolicy { scope: Scope, policy: Policy },
+    /// Rules of the policy in force have been checked against their source.
+    ConfirmRules { scope: Scope, rules: Vec<RuleId> },
+    /// A course begins, with the shop's outline and policy as they are now.
+    OpenCourse {
+        title: String,
+        starts: NaiveDate,
+        staff: Vec<(StaffId, Role)>,
+    },
+    /// A course takes another title or day.
+    RetitleCourse {
+        course: CourseId,
+        title: String,
+        starts: NaiveDate,
+    },
+    /// A course is closed, opened again or handed over, in the shop's list.
+    ListCourse {
+        course: CourseId,
+        state: CourseState,
+    },
+    /// Staff is assigned to a course.
+    AssignStaff {
+        course: CourseId,
+        staff: StaffId,
+        role: Role,
+    },
+    /// A student joins, new to the shop.
+    Enrol {
+        course: CourseId,
+        details: PersonDetails,
+        referred_from: Option<String>,
+    },
+    /// A student the shop knows joins another course.
+    EnrolAgain {
+        course: CourseId,
+        student: StudentId,
+        referred_from: Option<String>,
+    },
+    /// A student's details change.
+    Amend {
+        course: CourseId,
+        student: StudentId,
+        details: PersonDetails,
+    },
+    /// A session is planned, or planned anew.
+    PlanSession {
+        course: CourseId,
+        session: Option<SessionId>,
+        plan: SessionPlan,
+    },
+    /// A session moves.
+    MoveSession {
+        course: CourseId,
+        session: SessionId,
+        starts: DateTime<FixedOffset>,
+        site: String,
+        why: String,
+    },
+    /// A session is cancelled.
+    CancelSession {
+        course: CourseId,
+        session: SessionId,
+        why: String,
+    },
+    /// A paper was seen or a test passed.
+    Clear {
+        course: CourseId,
+        student: StudentId,
+        what: ClearanceKind,
+        result: ClearanceResult,
+        until: Option<NaiveDate>,
+        figure: Option<u32>,
+    },
+    /// Someone goes in, comes out, or did not come.
+    Pass {
+        course: CourseId,
+        session: SessionId,
+        who: Who,
+        passage: Passage,
+        when: Option<DateTime<FixedOffset>>,
+    },
+    /// A try is marked.
+    Mark(MarkTap),
+    /// An assistant's attempts are confirmed.
+    Confirm {
+        course: CourseId,
+        attempts: Vec<EntryId>,
+    },
+    /// Two views or a slip since are settled.
+    Resolve {
+        course: CourseId,
+        student: StudentId,
+        skill: SkillId,
+        mark: Mark,
+        why: String,
+    },
+    /// A skill need not be shown.
+    Exempt {
+        course: CourseId,
+        student: StudentId,
+        skill: SkillId,
+        why: String,
+    },
+    /// An entry shall not count.
+    Withdraw {
+        ledger: LedgerId,
+        entry: EntryId,
+        why: Option<String>,
+    },
+    /// A remark.
+    Note {
+        course: CourseId,
+        student: Option<StudentId>,
+        skill: Option<SkillId>,
+        session: Option<SessionId>,
+        entry: Option<EntryId>,
+        text: String,
+    },
+    /// A weight check.
+    CheckWeight {
+        course: CourseId,
+        student: StudentId,
+        session: Option<SessionId>,
+        check: WeightCheck,
+    },
+    /// A dive.
+    LogDive {
+        course: CourseId,
+        who: Who,
+        session: Option<SessionId>,
+        log: DiveLog,
+    },
+    /// Something went wrong.
+    ReportIncident {
+        course: CourseId,
+        session: Option<SessionId>,
+        who: Vec<Who>,
+        when: DateTime<FixedOffset>,
+        happened: String,
+        done: String,
+        reported: Option<String>,
+    },
+    /// A student's course ends.
+    Complete {
+        course: CourseId,
+        student: StudentId,
+        outcome: Outcome,
+        considered: Vec<EntryId>,
+    },
+    /// A person's details shall be dropped everywhere.
+    Forget { student: StudentId, why: String },
+}
+
+/// What was recorded.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Recorded {
+    /// The entries, in the order they were written.
+    pub entries: Vec<(LedgerId, EntryId)>,
+    /// The id that was made for a new student, member of staff, course or session.
+    pub made: Option<String>,
+}
