@@ -15,6 +15,7 @@
     reason = "a broken expectation is a failed test"
 )]
 
+mod convergence;
 mod pool_day;
 mod store;
 mod support;
