@@ -541,12 +541,25 @@ impl CourseStanding {
         }
     }
 
-    /// Staff assigned to the course, each with the latest role.
+    /// Staff assigned to the course, each with the role that holds: the latest, and of
+    /// roles given apart the lesser: a ceiling set too low costs a wait, one too high more.
     pub fn staff(&self) -> BTreeMap<StaffId, Role> {
-        self.of_kind(Kind::Assignment)
-            .filter_map(|one| match &one.entry.body {
-                Body::Assignment(assignment) => Some((assignment.staff, assignment.role)),
-                _ => None,
+        let mut assigned: BTreeMap<StaffId, Vec<EntryId>> = BTreeMap::new();
+        for one in self.of_kind(Kind::Assignment) {
+            if let Body::Assignment(assignment) = &one.entry.body {
+                let entries = assigned.entry(assignment.staff).or_default();
+                entries.push(one.entry.id);
+            }
+        }
+        let role = |entry: &crate::entry::Entry| match &entry.body {
+            Body::Assignment(assignment) => Some(assignment.role),
+            _ => None,
+        };
+        assigned
+            .iter()
+            .filter_map(|(staff, entries)| {
+                let holds = self.tally.latest_one(entries, role)?;
+                Some((*staff, role(&holds.entry)?))
             })
             .collect()
     }

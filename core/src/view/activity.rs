@@ -168,7 +168,29 @@ fn said(body: &Body, target: Option<&Counted>) -> Said {
         Body::PolicyConfirmed(b) => Said::Confirmed(count(b.rules.len())),
         Body::Withdrawal(_) => Said::Withdrew(target.map(|one| one.entry.body.kind())),
         Body::Assignment(b) => Said::Assigned(b.role),
-        _ => Said::Nothing,
+        Body::ShopOpened(_)
+        | Body::StaffJoined(_)
+        | Body::Certificate(_)
+        | Body::Revocation(_)
+        | Body::LateAccepted(_)
+        | Body::CourseListed(_)
+        | Body::PersonForgotten(_)
+        | Body::Details(_)
+        | Body::CourseOpened(_)
+        | Body::Enrolment(_)
+        | Body::Amendment(_)
+        | Body::OutlineSet(_)
+        | Body::PolicySet(_)
+        | Body::SessionPlanned(_)
+        | Body::SessionMoved(_)
+        | Body::SessionCancelled(_)
+        | Body::Attempt(_)
+        | Body::Resolution(_)
+        | Body::Exemption(_)
+        | Body::Note(_)
+        | Body::WeightChecked(_)
+        | Body::DiveLogged(_)
+        | Body::Incident(_) => Said::Nothing,
     }
 }
 

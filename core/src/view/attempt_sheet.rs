@@ -138,13 +138,13 @@ impl AttemptSheetView {
             .collect();
         let session = session.filter(|id| course.sessions().contains_key(id));
         let plan = session.and_then(|id| Some(&course.sessions().get(&id)?.plan));
-        let everyone = course.students();
-        let students: Vec<StudentId> = reader
-            .people
-            .roster(plan.map_or(everyone.as_slice(), |plan| plan.students.as_slice()))
-            .into_iter()
-            .map(|name| name.student)
-            .collect();
+        let in_session = plan.map(|plan| plan.students.clone());
+        let students = in_session
+            .filter(|students| students.contains(student))
+            .unwrap_or_else(|| {
+                let names = reader.people.roster(&course.students());
+                names.into_iter().map(|name| name.student).collect()
+            });
         let run_list = plan.map(|plan| plan.run_list.clone());
         let skills = run_list
             .filter(|run| run.contains(skill))

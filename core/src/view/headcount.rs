@@ -134,7 +134,13 @@ impl HeadcountView {
 }
 
 impl HeadcountRow {
-    fn of(course: &CourseStanding, reader: &Reader<'_>, session: &SessionId, who: &Who) -> Self {
+    /// One person in a session's headcount.
+    pub(super) fn of(
+        course: &CourseStanding,
+        reader: &Reader<'_>,
+        session: &SessionId,
+        who: &Who,
+    ) -> Self {
         let plan = course.sessions().get(session).map(|now| &now.plan);
         let after = course.passages(session, who);
         let holding = course.tally().latest(&after);
@@ -199,9 +205,12 @@ fn went_in(
         .iter()
         .filter(|id| out.entry.after.contains(id))
         .filter_map(|id| course.tally().standing(id))
-        .filter_map(|one| match &one.entry.body {
-            Body::Attendance(a) if a.passage == Passage::In => Some(a.when),
-            _ => None,
+        .filter_map(|one| {
+            if let Body::Attendance(a) = &one.entry.body {
+                (a.passage == Passage::In).then_some(a.when)
+            } else {
+                None
+            }
         })
         .max()
 }

@@ -1,15 +1,14 @@
 //! History: everything that was ever said of one cell, withdrawn or not, oldest first.
 
 use super::note::NoteRow;
-use super::reader::session_title;
 use super::skill_card::Taken;
 use super::{Leave, Moment, Reader, StaffName};
-use crate::course::{EntryId, MethodId, Role, SessionId, Skill, SkillId, StudentId};
+use crate::course::{EntryId, MethodId, Role, SessionId, Setting, Skill, SkillId, StudentId};
 use crate::entry::{Body, Kind, Mark, Origin};
 use crate::standing::{Cell, Counted, CourseStanding};
 
 /// One line of a cell's history.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Clone, PartialEq, Eq)]
 pub struct HistoryLine {
     /// Its entry.
     pub entry: EntryId,
@@ -41,6 +40,10 @@ pub struct HistoryLine {
     pub session: Option<SessionId>,
     /// Its title.
     pub session_title: Option<String>,
+    /// Where that session is held.
+    pub setting: Option<Setting>,
+    /// The place, in words.
+    pub site: Option<String>,
     /// When it was seen, for a mark typed in from a slate.
     pub from_slate: Option<Moment>,
     /// What it counts for.
@@ -53,6 +56,18 @@ pub struct HistoryLine {
     pub may_withdraw: Leave,
     /// Whether the reader may confirm it.
     pub may_confirm: Leave,
+}
+
+/// Written by hand so that a remark cannot reach a log through `{:?}`.
+impl std::fmt::Debug for HistoryLine {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("HistoryLine")
+            .field("entry", &self.entry)
+            .field("what", &self.what)
+            .field("mark", &self.mark)
+            .field("counts", &self.counts)
+            .finish_non_exhaustive()
+    }
 }
 
 /// A withdrawal, as it is shown beside what it took out.
@@ -135,6 +150,9 @@ impl HistoryLine {
     ) -> Self {
         let id = one.entry.id;
         let said = Said::of(&one.entry.body);
+        let session = said
+            .session
+            .and_then(|id| Some(&course.sessions().get(&id)?.plan));
         let withdrawn = Withdrawn::of(course, reader, &id);
         let waits = cell.is_some_and(|cell| cell.unconfirmed.contains(&id));
         let counts = if withdrawn.is_some() {
@@ -168,7 +186,9 @@ impl HistoryLine {
             note: said.note.cloned(),
             remarks: super::note::remarks_on(course, reader, &id),
             session: said.session,
-            session_title: said.session.and_then(|id| session_title(course, &id)),
+            session_title: session.map(|plan| plan.title.clone()),
+            setting: session.map(|plan| plan.setting),
+            site: session.map(|plan| plan.site.clone()),
             from_slate: match said.origin {
                 Origin::Live => None,
                 Origin::Slate { seen } => Some(reader.when(seen)),

@@ -19,6 +19,7 @@ mod figure;
 mod gaps;
 mod headcount;
 mod history;
+mod incident;
 mod leave;
 mod line_up;
 mod moment;
@@ -26,6 +27,7 @@ mod note;
 mod outline;
 mod people;
 mod policy;
+mod proposal;
 mod ratio;
 mod reader;
 mod record;
@@ -50,6 +52,7 @@ pub use figure::{Figure, Unit, Units};
 pub use gaps::{GapRow, GapsView};
 pub use headcount::{HeadcountRow, HeadcountView, Place};
 pub use history::{HistoryKind, HistoryLine, LineCounts, Withdrawn};
+pub use incident::{IncidentRow, IncidentsView};
 pub use leave::Leave;
 pub use line_up::{LineUpRow, LineUpView, MarkedHere, Presence};
 pub use moment::{Day, DayIs, Moment, Span};
@@ -57,12 +60,11 @@ pub use note::{NoteRow, NotesOn, NotesView};
 pub use outline::{OutlineBlock, OutlineSkill, OutlineView};
 pub use people::{Known, People, StaffName, StudentName, WhoName};
 pub use policy::{PolicyView, RuleRow};
+pub use proposal::{ForecastView, ProposalView, draft};
 pub use ratio::{Consider, RatioOf, RatioReason, RatioView, ratio};
 pub use reader::Reader;
 pub use record::{RecordItem, RecordRow, RecordState, RecordView, RecordsView};
-pub use session::{
-    ForecastView, ProposalView, RunRow, SessionStaff, SessionStudent, SessionView, SessionWater,
-};
+pub use session::{RunRow, SessionStaff, SessionStudent, SessionView, SessionWater};
 pub use session_list::{SessionCard, SessionListView, SessionState};
 pub use skill_card::{
     BadFigure, MeasureCard, MeasureKind, MethodCard, Side, SkillCard, SlipCard, Taken, TakenWith,

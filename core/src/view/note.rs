@@ -85,7 +85,7 @@ impl NotesView {
                 NotesOn::Skill(id) => row.skill.as_ref() == Some(id),
             })
             .collect();
-        rows.sort_by(|a, b| (b.at.at, b.entry).cmp(&(a.at.at, a.entry)));
+        rows.sort_by_key(|row| std::cmp::Reverse((row.at.at, row.entry)));
         Self {
             course: *course.id(),
             about,

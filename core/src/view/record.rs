@@ -141,10 +141,7 @@ impl RecordView {
                     required: skill.required,
                     cell: CellView::of(course, &key)?,
                     demand: DemandView::of(skill, &course.parts(&key)?),
-                    lines: lines
-                        .into_iter()
-                        .filter(|line| counts_in_record(line))
-                        .collect(),
+                    lines: lines.into_iter().filter(counts_in_record).collect(),
                 })
             })
             .collect();

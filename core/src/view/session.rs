@@ -10,11 +10,11 @@ use super::session_list::{SessionCard, SessionState};
 use super::water::{Limit, against, depth, depth_rules};
 use super::{Figure, Leave, Moment, Reader, StaffName, StudentName};
 use crate::course::{
-    BlockId, CourseId, EntryId, Role, Rule, SessionId, SessionPlan, Setting, SkillId, StaffId,
-    StudentId, WaterKind, suits,
+    Block, BlockId, CourseId, EntryId, Role, Rule, SessionId, SessionPlan, Setting, SkillId,
+    StaffId, StudentId, WaterKind, suits,
 };
 use crate::entry::Kind;
-use crate::plan::{Forecast, forecast, minutes_for, next_session, open_water_dives, still_needs};
+use crate::plan::{minutes_for, open_water_dives, still_needs};
 use crate::standing::CourseStanding;
 
 /// A session, planned or as a draft.
@@ -60,6 +60,10 @@ pub struct SessionView {
     pub fits: bool,
     /// Skills some student still needs that are not on the list, in outline order.
     pub could_add: Vec<RunRow>,
+    /// The outline's usual sessions, to take the run list from.
+    pub blocks: Vec<Block>,
+    /// Places used before in this course, the latest first.
+    pub sites: Vec<String>,
     /// What was on screen: goes into the `after` of the next entry about it.
     pub after: Vec<EntryId>,
     /// Whether the reader may plan, move or cancel it.
@@ -136,43 +140,6 @@ pub struct RunRow {
     pub hazard: bool,
 }
 
-/// A proposed run list with what is left and how long it takes.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ProposalView {
-    /// What fits, in running order.
-    pub run: Vec<RunRow>,
-    /// What is open too and does not fit.
-    pub left_over: Vec<RunRow>,
-    /// Minutes the run list takes.
-    pub minutes: u16,
-    /// What is left of the whole course; `None` for sessions of no length.
-    pub forecast: Option<ForecastView>,
-}
-
-/// Teaching time that is left: a span, never a date.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct ForecastView {
-    /// Minutes at the quick figures.
-    pub quick_minutes: u32,
-    /// At the slow ones.
-    pub slow_minutes: u32,
-    /// Sessions of this length, at the quick figures.
-    pub quick_sessions: u32,
-    /// At the slow ones.
-    pub slow_sessions: u32,
-}
-
-impl From<Forecast> for ForecastView {
-    fn from(of: Forecast) -> Self {
-        Self {
-            quick_minutes: of.quick_minutes,
-            slow_minutes: of.slow_minutes,
-            quick_sessions: of.quick_sessions,
-            slow_sessions: of.slow_sessions,
-        }
-    }
-}
-
 impl SessionView {
     /// A session as it stands; `None` when none of its plans does.
     pub fn of(course: &CourseStanding, reader: &Reader<'_>, id: &SessionId) -> Option<Self> {
@@ -233,50 +200,26 @@ impl SessionView {
             run_minutes,
             run_list,
             could_add,
+            blocks: course
+                .outline()
+                .map_or_else(Vec::new, |outline| outline.blocks.clone()),
+            sites: sites(course),
             after: Vec::new(),
             may_plan: reader.may_write(Kind::SessionPlanned, None),
         }
     }
 }
 
-impl ProposalView {
-    /// A run list for these students in this setting, within so many minutes.
-    pub fn of(
-        course: &CourseStanding,
-        reader: &Reader<'_>,
-        setting: Setting,
-        students: &[StudentId],
-        minutes: u16,
-    ) -> Self {
-        let names = reader.people.roster(students);
-        let proposed = next_session(course, setting, students, minutes);
-        let row = |place, next: &crate::plan::NextSkill| RunRow {
-            skill: next.skill.clone(),
-            name: skill_name(course, &next.skill),
-            place,
-            needed_by: names
-                .iter()
-                .filter(|name| next.students.contains(&name.student))
-                .cloned()
-                .collect(),
-            not_ready: 0,
-            minutes: next.minutes,
-            suits: true,
-            hazard: course
-                .outline()
-                .and_then(|outline| outline.skill(&next.skill))
-                .is_some_and(|skill| skill.hazard),
-        };
-        Self {
-            run: (1..)
-                .zip(&proposed.run)
-                .map(|(place, next)| row(place, next))
-                .collect(),
-            left_over: proposed.left_over.iter().map(|next| row(0, next)).collect(),
-            minutes: proposed.minutes,
-            forecast: forecast(course, students, minutes).map(Into::into),
+fn sites(course: &CourseStanding) -> Vec<String> {
+    let mut plans: Vec<&SessionPlan> = course.sessions().values().map(|one| &one.plan).collect();
+    plans.sort_by_key(|plan| std::cmp::Reverse(plan.starts));
+    let mut sites: Vec<String> = Vec::new();
+    for plan in plans {
+        if !sites.contains(&plan.site) {
+            sites.push(plan.site.clone());
         }
     }
+    sites
 }
 
 impl RunRow {

@@ -176,8 +176,11 @@ fn revoked_why(reader: &Reader<'_>, key: &DeviceKey) -> Option<String> {
         .all_of_kind(Kind::Revocation)
         .iter()
         .filter_map(|id| reader.shop.tally().get(id))
-        .find_map(|one| match &one.entry.body {
-            Body::Revocation(revocation) if revocation.key == *key => Some(revocation.why.clone()),
-            _ => None,
+        .find_map(|one| {
+            if let Body::Revocation(revocation) = &one.entry.body {
+                (revocation.key == *key).then(|| revocation.why.clone())
+            } else {
+                None
+            }
         })
 }

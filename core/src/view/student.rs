@@ -4,7 +4,7 @@ use super::activity::ActivityRow;
 use super::cell::CellView;
 use super::figure::Figure;
 use super::gaps::GapsView;
-use super::headcount::Place;
+use super::headcount::{HeadcountRow, Place};
 use super::note::{NoteRow, NotesOn, NotesView};
 use super::reader::count;
 use super::water::{DiveRow, WaterView, WeightRow};
@@ -49,6 +49,8 @@ pub struct StudentView {
     pub notes: Vec<NoteRow>,
     /// Sessions, in order of their start.
     pub attendance: Vec<AttendanceRow>,
+    /// Of those, how many the student came to.
+    pub came_to: u32,
     /// How the course ended, if it has.
     pub completion: Option<CompletionView>,
     /// Whether the reader may complete, refer or let the student leave; gaps bar only
@@ -170,6 +172,12 @@ pub struct AttendanceRow {
     pub span: Option<Span>,
 }
 
+impl AttendanceRow {
+    const fn came(&self) -> bool {
+        matches!(self.place, Place::InWater | Place::Out)
+    }
+}
+
 /// How a student's course ended.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CompletionView {
@@ -207,6 +215,7 @@ impl StudentView {
         let gaps = GapsView::of(course, reader, student, reader.today());
         let roster = reader.people.roster(&course.students());
         let completion = completion(course, reader, student);
+        let attendance = attendance(course, reader, student);
         let open = completion.is_none();
         Some(Self {
             course: *course.id(),
@@ -229,7 +238,8 @@ impl StudentView {
             dives: water.dives,
             weight: water.weights.into_iter().next(),
             notes: NotesView::of(course, reader, NotesOn::Student(*student)).rows,
-            attendance: attendance(course, reader, student),
+            came_to: count(attendance.iter().filter(|row| row.came()).count()),
+            attendance,
             may_complete: match (
                 reader.may_write(Kind::Completion, None).where_open(open),
                 gaps.before_completion.len(),
@@ -342,9 +352,12 @@ fn needed_before(
     what: ClearanceKind,
 ) -> Option<Gate> {
     let mut rules = course.policy()?.policy.rules.iter();
-    let listed = rules.find_map(|rule| match &rule.rule {
-        Rule::Needs { clearance, before } if *clearance == what => Some(*before),
-        _ => None,
+    let listed = rules.find_map(|rule| {
+        if let Rule::Needs { clearance, before } = &rule.rule {
+            (*clearance == what).then_some(*before)
+        } else {
+            None
+        }
     });
     match what {
         ClearanceKind::Consent => {
@@ -423,18 +436,14 @@ fn attendance(
                 || (now.plan.students.contains(student) && now.cancelled.is_none())
         })
         .map(|(id, now)| {
-            let row = super::headcount::HeadcountView::of(course, reader, id)
-                .and_then(|view| view.rows.into_iter().find(|row| row.name.who() == who));
-            let place = row.as_ref().map_or(Place::NotSeen, |row| row.place);
+            let row = HeadcountRow::of(course, reader, id, &who);
             AttendanceRow {
                 session: *id,
                 title: now.plan.title.clone(),
                 starts: reader.when(now.plan.starts),
-                place,
-                at: row.as_ref().and_then(|row| row.since),
-                span: row
-                    .filter(|row| row.place == Place::Out)
-                    .and_then(|row| row.elapsed),
+                place: row.place,
+                at: row.since,
+                span: row.elapsed.filter(|_| row.place == Place::Out),
             }
         })
         .collect();

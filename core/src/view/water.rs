@@ -170,7 +170,7 @@ impl WaterView {
             .filter_map(|one| WeightRow::of(course, reader, one))
             .filter(|row| is(&row.who.who()))
             .collect();
-        weights.sort_by(|a, b| (b.at.at, b.entry).cmp(&(a.at.at, a.entry)));
+        weights.sort_by_key(|row| std::cmp::Reverse((row.at.at, row.entry)));
         Self {
             course: *course.id(),
             days: days(course, reader, &logged),
@@ -336,13 +336,19 @@ fn days(
                 against(course, id, found <= u32::from(most))
             })
     };
-    let dives_most = |rule: &Rule| match rule {
-        Rule::DivesPerDay { most } => Some(*most),
-        _ => None,
+    let dives_most = |rule: &Rule| {
+        if let Rule::DivesPerDay { most } = rule {
+            Some(*most)
+        } else {
+            None
+        }
     };
-    let ascents_most = |rule: &Rule| match rule {
-        Rule::AscentsPerDay { most } => Some(*most),
-        _ => None,
+    let ascents_most = |rule: &Rule| {
+        if let Rule::AscentsPerDay { most } = rule {
+            Some(*most)
+        } else {
+            None
+        }
     };
     days.into_iter()
         .rev()
