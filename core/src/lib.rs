@@ -9,3 +9,4 @@ pub mod stamp;
 pub mod standing;
 pub mod store;
 pub mod trust;
+pub mod view;

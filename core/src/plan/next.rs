@@ -90,7 +90,8 @@ pub fn minutes_for(skill: &Skill, students: usize) -> u16 {
         .saturating_add(skill.minutes.quick.saturating_mul(others))
 }
 
-fn still_needs(course: &CourseStanding, student: &StudentId, skill: &Skill) -> bool {
+/// Whether a student still has to show a skill; a mark that waits for confirmation is shown.
+pub fn still_needs(course: &CourseStanding, student: &StudentId, skill: &Skill) -> bool {
     course
         .cells()
         .get(&(*student, skill.id.clone()))

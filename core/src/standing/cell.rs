@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::course::{EntryId, MethodId, MethodsNeeded, SessionId, Setting, Skill, StaffId};
+use crate::course::{EntryId, MethodId, SessionId, Setting, Skill, StaffId};
 use crate::entry::Mark;
 
 /// One standing mark in a cell: an attempt, or an instructor's resolution.
@@ -107,7 +107,8 @@ impl Cell {
             .collect();
         let latest = unanswered(&tried);
         let views: BTreeSet<Mark> = latest.iter().map(|one| one.mark).collect();
-        let (standing, all) = count(skill, &tried);
+        let (standing, all) = met_tries(&tried);
+        let (standing, all) = (Progress::of(skill, &standing), Progress::of(skill, &all));
         let slipped = !views.contains(&Mark::Met) && !views.is_empty();
         let state = if exempt {
             CellState::Exempt
@@ -196,11 +197,81 @@ fn unconfirmed(marks: &[&MarkFact]) -> Vec<EntryId> {
     waiting
 }
 
+/// How far each part of a demand is met, by the tries that an instructor stands behind.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Parts {
+    /// Tries met, as far as they count apart.
+    pub tries: u8,
+    /// Sessions they were met in.
+    pub sessions: u8,
+    /// Of the settings that are asked for, those it was met in.
+    pub settings: BTreeSet<Setting>,
+    /// Of the skill's ways, those it was met in, asked for or not.
+    pub methods: BTreeSet<MethodId>,
+}
+
+impl Parts {
+    /// Works the parts out from a cell's standing marks, in any order.
+    pub fn from(skill: &Skill, marks: &[MarkFact]) -> Self {
+        let tried: Vec<&MarkFact> = marks.iter().collect();
+        Self::of(skill, &met_tries(&tried).0)
+    }
+
+    fn of(skill: &Skill, met: &[MetTry<'_>]) -> Self {
+        let sessions: BTreeSet<Option<&SessionId>> = met.iter().map(|one| one.session).collect();
+        let settings = skill.demand.each_of.iter().copied().filter(|asked| {
+            met.iter()
+                .any(|one| one.setting.is_some_and(|held_in| shows(held_in, *asked)))
+        });
+        Self {
+            tries: small(distinct_tries(met)),
+            sessions: small(sessions.len()),
+            settings: settings.collect(),
+            methods: met.iter().filter_map(|one| one.method).cloned().collect(),
+        }
+    }
+
+    /// The part of the demand that is furthest from met: how much, of how much. All parts
+    /// are met when this one is; of equal ones the larger is named, then tries before
+    /// sessions before settings before ways.
+    fn furthest(&self, skill: &Skill) -> (u8, u8) {
+        let demand = &skill.demand;
+        let asked = skill.methods_asked();
+        let shown = asked.filter(|method| self.methods.contains(&method.id));
+        [
+            (self.tries, demand.times),
+            (self.sessions, demand.sessions),
+            (small(self.settings.len()), small(demand.each_of.len())),
+            (small(shown.count()), small(skill.methods_asked().count())),
+        ]
+        .into_iter()
+        .map(|(met, of)| (met.min(of), of))
+        .rev()
+        .max_by_key(|(met, of)| (of - met, *of))
+        .unwrap_or((0, 0))
+    }
+}
+
+fn small(n: usize) -> u8 {
+    u8::try_from(n).unwrap_or(u8::MAX)
+}
+
 /// How far the demand is met.
 struct Progress {
     met: u8,
     of: u8,
     satisfied: bool,
+}
+
+impl Progress {
+    fn of(skill: &Skill, tries: &[MetTry<'_>]) -> Self {
+        let (met, of) = Parts::of(skill, tries).furthest(skill);
+        Self {
+            met,
+            of,
+            satisfied: met >= of && !tries.is_empty(),
+        }
+    }
 }
 
 /// One met try, as far as counting goes.
@@ -212,12 +283,12 @@ struct MetTry<'a> {
     setting: Option<Setting>,
 }
 
-/// Counts the met tries: those an instructor stands behind, and all of them.
-fn count(skill: &Skill, marks: &[&MarkFact]) -> (Progress, Progress) {
+/// The met tries: those an instructor stands behind, and all of them.
+fn met_tries<'a>(marks: &[&'a MarkFact]) -> (Vec<MetTry<'a>>, Vec<MetTry<'a>>) {
     let (aside, affirmed) = (set_aside(marks), affirmed(marks));
     let mut standing = Vec::new();
     let mut all = Vec::new();
-    for one in marks
+    for &one in marks
         .iter()
         .filter(|one| one.mark == Mark::Met && !aside.contains(&one.id))
     {
@@ -262,45 +333,7 @@ fn count(skill: &Skill, marks: &[&MarkFact]) -> (Progress, Progress) {
             }
         }
     }
-    (progress(skill, &standing), progress(skill, &all))
-}
-
-fn progress(skill: &Skill, met: &[MetTry<'_>]) -> Progress {
-    let demand = &skill.demand;
-    let tries = distinct_tries(met);
-    let methods: BTreeSet<&MethodId> = met.iter().filter_map(|one| one.method).collect();
-    let sessions: BTreeSet<Option<&SessionId>> = met.iter().map(|one| one.session).collect();
-    let settings_met = demand.each_of.iter().all(|setting| {
-        met.iter()
-            .any(|one| one.setting.is_some_and(|held_in| shows(held_in, *setting)))
-    });
-    let methods_met = match skill.methods_needed {
-        MethodsNeeded::Any => true,
-        MethodsNeeded::All => skill
-            .methods_asked()
-            .all(|method| methods.contains(&method.id)),
-    };
-    let satisfied = tries >= usize::from(demand.times)
-        && sessions.len() >= usize::from(demand.sessions)
-        && settings_met
-        && methods_met;
-    let asked = skill.methods_asked().count();
-    let by_method = skill.methods_needed == MethodsNeeded::All && asked > 1;
-    let (met, of) = if by_method && asked >= usize::from(demand.times) {
-        let shown = skill
-            .methods_asked()
-            .filter(|method| methods.contains(&method.id))
-            .count();
-        (shown, asked)
-    } else {
-        (tries, usize::from(demand.times))
-    };
-    let small = |n: usize| u8::try_from(n).unwrap_or(u8::MAX);
-    Progress {
-        met: small(met.min(of)),
-        of: small(of),
-        satisfied,
-    }
+    (standing, all)
 }
 
 /// A skill of the surface is shown at the surface of confined or open water.

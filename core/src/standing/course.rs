@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::cell::{Cell, MarkFact, MarkKind};
+use super::cell::{Cell, MarkFact, MarkKind, Parts};
 use super::tally::{Counted, Tally};
 use crate::course::{
     ClearanceKind, CourseId, EntryId, Outline, Policy, Role, RuleId, SessionId, SessionPlan, Skill,
@@ -241,18 +241,33 @@ impl CourseStanding {
             self.cells.remove(key);
             return;
         };
-        let empty = BTreeSet::new();
-        let entries = self.files.cells.get(key).unwrap_or(&empty);
-        let mut marks = Vec::new();
-        let mut exempt = false;
-        for counted in entries.iter().filter_map(|id| self.tally.standing(id)) {
-            match &counted.entry.body {
-                Body::Exemption(_) => exempt = true,
-                body => marks.extend(self.mark(skill, counted, body)),
-            }
-        }
+        let (marks, exempt) = self.marks(skill, key);
         let cell = Cell::from(skill, &marks, exempt);
         self.cells.insert(key.clone(), cell);
+    }
+
+    /// The standing marks of a cell, and whether the student is exempt from it.
+    fn marks(&self, skill: &Skill, key: &(StudentId, SkillId)) -> (Vec<MarkFact>, bool) {
+        let mut marks = Vec::new();
+        let mut exempt = false;
+        for id in self.files.cells.get(key).into_iter().flatten() {
+            let Some(counted) = self.tally.standing(id) else {
+                continue;
+            };
+            if counted.entry.body.kind() == Kind::Exemption {
+                exempt = true;
+            } else {
+                marks.extend(self.mark(skill, counted, &counted.entry.body));
+            }
+        }
+        (marks, exempt)
+    }
+
+    /// How far each part of what a skill demands is met; `None` for a skill that the
+    /// outline does not have.
+    pub fn parts(&self, key: &(StudentId, SkillId)) -> Option<Parts> {
+        let skill = self.outline()?.skill(&key.1)?;
+        Some(Parts::from(skill, &self.marks(skill, key).0))
     }
 
     fn mark(&self, skill: &Skill, counted: &Counted, body: &Body) -> Option<MarkFact> {
@@ -355,8 +370,8 @@ impl CourseStanding {
 
     /// Whether the student is enrolled.
     pub fn has_student(&self, student: &StudentId) -> bool {
-        self.about(student)
-            .any(|one| one.entry.body.kind() == Kind::Enrolment)
+        self.of_kind(Kind::Enrolment)
+            .any(|one| matches!(&one.entry.body, Body::Enrolment(e) if e.student == *student))
     }
 
     /// Every standing entry about a student but the completions themselves, by id: what a
@@ -418,16 +433,20 @@ impl CourseStanding {
 
     /// Every standing clearance of a kind, by id: the `after` of the next.
     pub fn clearance_entries(&self, student: &StudentId, what: ClearanceKind) -> Vec<EntryId> {
-        self.about(student)
-            .filter(|one| matches!(&one.entry.body, Body::Clearance(c) if c.what == what))
+        // Asked through the kind: a student's entries are hundreds of marks.
+        self.of_kind(Kind::Clearance)
+            .filter(|one| {
+                matches!(&one.entry.body, Body::Clearance(c)
+                    if c.what == what && c.student == *student)
+            })
             .map(|one| one.entry.id)
             .collect()
     }
 
     /// Every standing completion of a student, by id: the `after` of the next.
     pub fn completion_entries(&self, student: &StudentId) -> Vec<EntryId> {
-        self.about(student)
-            .filter(|one| one.entry.body.kind() == Kind::Completion)
+        self.of_kind(Kind::Completion)
+            .filter(|one| matches!(&one.entry.body, Body::Completion(c) if c.student == *student))
             .map(|one| one.entry.id)
             .collect()
     }
@@ -522,12 +541,25 @@ impl CourseStanding {
         }
     }
 
-    /// Staff assigned to the course, each with the latest role.
+    /// Staff assigned to the course, each with the role that holds: the latest, and of
+    /// roles given apart the lesser: a ceiling set too low costs a wait, one too high more.
     pub fn staff(&self) -> BTreeMap<StaffId, Role> {
-        self.of_kind(Kind::Assignment)
-            .filter_map(|one| match &one.entry.body {
-                Body::Assignment(assignment) => Some((assignment.staff, assignment.role)),
-                _ => None,
+        let mut assigned: BTreeMap<StaffId, Vec<EntryId>> = BTreeMap::new();
+        for one in self.of_kind(Kind::Assignment) {
+            if let Body::Assignment(assignment) = &one.entry.body {
+                let entries = assigned.entry(assignment.staff).or_default();
+                entries.push(one.entry.id);
+            }
+        }
+        let role = |entry: &crate::entry::Entry| match &entry.body {
+            Body::Assignment(assignment) => Some(assignment.role),
+            _ => None,
+        };
+        assigned
+            .iter()
+            .filter_map(|(staff, entries)| {
+                let holds = self.tally.latest_one(entries, role)?;
+                Some((*staff, role(&holds.entry)?))
             })
             .collect()
     }

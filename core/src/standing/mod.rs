@@ -9,7 +9,7 @@ mod session;
 mod shop;
 mod tally;
 
-pub use cell::{Cell, CellState, MarkFact, MarkKind};
+pub use cell::{Cell, CellState, MarkFact, MarkKind, Parts};
 pub use course::{CourseStanding, PolicyNow, SessionNow, Touched};
 pub use shop::ShopStanding;
 pub use tally::{Counted, Tally};

@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use crate::course::{EntryId, StaffId};
-use crate::entry::{Body, Entry, Kind, Writer, may_withdraw};
+use crate::entry::{Body, DeviceKey, Entry, Kind, Writer, may_withdraw};
 use crate::trust::{Doubt, Line, Verdict};
 
 /// How far a chain of withdrawals of withdrawals is followed. A person undoing and
@@ -21,6 +21,8 @@ pub struct Counted {
     pub entry: Arc<Entry>,
     /// Who wrote it, in which role.
     pub writer: Writer,
+    /// On which device.
+    pub device: DeviceKey,
 }
 
 /// The entries of one ledger.
@@ -37,8 +39,8 @@ pub struct Tally {
 impl Tally {
     /// Takes a line with its verdict; answers the entry if it counts.
     pub fn take(&mut self, id: EntryId, line: &Line, verdict: Verdict) -> Option<&Counted> {
-        match (verdict, line.entry()) {
-            (Verdict::Counts(writer), Some(entry)) => {
+        match (verdict, line.entry().zip(line.key)) {
+            (Verdict::Counts(writer), Some((entry, device))) => {
                 if let Body::Withdrawal(withdrawal) = &entry.body {
                     self.withdrawals
                         .entry(withdrawal.entry)
@@ -50,6 +52,7 @@ impl Tally {
                     Counted {
                         entry: Arc::clone(entry),
                         writer,
+                        device,
                     },
                 );
                 self.counted.get(&id)

@@ -1,0 +1,111 @@
+//! Gaps: what is missing before water and before completion, each with what closes it.
+
+use super::reader::skill_name;
+use super::{Day, Leave, Reader, StudentName};
+use crate::course::{CourseId, Setting, StudentId};
+use crate::entry::Kind;
+use crate::plan::{Gap, Missing, before_completion, before_session};
+use crate::standing::CourseStanding;
+
+/// What is missing for one student.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GapsView {
+    /// Of which course.
+    pub course: CourseId,
+    /// Whose.
+    pub name: StudentName,
+    /// The day it was worked out for.
+    pub on: Day,
+    /// Before confined water or the surface.
+    pub before_water: Vec<GapRow>,
+    /// Before open water; those before any water among them.
+    pub before_open: Vec<GapRow>,
+    /// Before completion; all others among them.
+    pub before_completion: Vec<GapRow>,
+    /// The student's birth date is not known here, so a minor's rules cannot be checked.
+    pub age_unknown: bool,
+}
+
+/// One gap.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GapRow {
+    /// What is missing.
+    pub what: Missing,
+    /// The skill's name, where it is about one.
+    pub skill_name: Option<String>,
+    /// The day a paper counted until.
+    pub expired: Option<Day>,
+    /// The kind of entry that would close it.
+    pub closes_with: Kind,
+    /// Whether the reader may write that.
+    pub may_close: Leave,
+}
+
+impl GapsView {
+    /// What is missing for a student, on a day.
+    pub fn of(
+        course: &CourseStanding,
+        reader: &Reader<'_>,
+        student: &StudentId,
+        on: chrono::NaiveDate,
+    ) -> Self {
+        let before = |setting| {
+            rows(
+                course,
+                reader,
+                before_gaps(course, reader, student, setting, on),
+            )
+        };
+        let born = reader.born(student);
+        Self {
+            course: *course.id(),
+            name: reader.student(student),
+            on: reader.day(on),
+            before_water: before(Setting::Confined),
+            before_open: before(Setting::Open),
+            before_completion: rows(course, reader, before_completion(course, student, on, born)),
+            age_unknown: born.is_none(),
+        }
+    }
+}
+
+pub(super) fn before_gaps(
+    course: &CourseStanding,
+    reader: &Reader<'_>,
+    student: &StudentId,
+    setting: Setting,
+    on: chrono::NaiveDate,
+) -> Vec<Gap> {
+    before_session(course, student, setting, on, reader.born(student))
+}
+
+pub(super) fn rows(course: &CourseStanding, reader: &Reader<'_>, gaps: Vec<Gap>) -> Vec<GapRow> {
+    gaps.into_iter()
+        .map(|gap| row(course, reader, gap))
+        .collect()
+}
+
+fn row(course: &CourseStanding, reader: &Reader<'_>, gap: Gap) -> GapRow {
+    let (mut skill, mut expired, mut clearance) = (None, None, None);
+    match &gap.what {
+        Missing::Skill { skill: id, .. } | Missing::SlippedSince(id) => {
+            skill = Some(skill_name(course, id));
+        }
+        Missing::Expired(kind, day) => {
+            expired = Some(reader.day(*day));
+            clearance = Some(*kind);
+        }
+        Missing::Clearance(kind) | Missing::NotCleared(kind, _) => clearance = Some(*kind),
+        Missing::Policy
+        | Missing::RuleUnconfirmed(_)
+        | Missing::Outline
+        | Missing::Dives { .. } => {}
+    }
+    GapRow {
+        skill_name: skill,
+        expired,
+        closes_with: gap.closes_with,
+        may_close: reader.may_write(gap.closes_with, clearance),
+        what: gap.what,
+    }
+}

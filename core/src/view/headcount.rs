@@ -1,0 +1,247 @@
+//! Headcount: who is in the water, since when, and who should be back by now.
+
+use super::board::water_gaps;
+use super::ratio::{RatioOf, RatioView, ratio};
+use super::reader::count;
+use super::session::consider;
+use super::session_list::{SessionState, ends};
+use super::{Leave, Moment, Reader, Span, WhoName};
+use crate::course::{CourseId, EntryId, Role, SessionId};
+use crate::entry::{Body, Kind, Passage, Who};
+use crate::standing::CourseStanding;
+
+/// The headcount of a session.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HeadcountView {
+    /// Of which course.
+    pub course: CourseId,
+    /// Of which session.
+    pub session: SessionId,
+    /// Its title.
+    pub title: String,
+    /// How it stands at this moment.
+    pub state: SessionState,
+    /// Its planned end.
+    pub ends: Moment,
+    /// Students first, then staff, each in order of name.
+    pub rows: Vec<HeadcountRow>,
+    /// Planned, or counted though not planned.
+    pub expected: u32,
+    /// In the water.
+    pub in_water: u32,
+    /// Out again.
+    pub out: u32,
+    /// Did not come.
+    pub absent: u32,
+    /// Not counted yet.
+    pub not_seen: u32,
+    /// In the water although the planned end is past.
+    pub overdue: u32,
+    /// How long the planned end is past, while someone is in the water.
+    pub past_end: Option<Span>,
+    /// Those in the water now against the ceiling; `None` on land, and while nobody is in.
+    pub ratio: Option<RatioView>,
+    /// Whether the reader may count.
+    pub may_count: Leave,
+}
+
+/// One person.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HeadcountRow {
+    /// Who.
+    pub name: WhoName,
+    /// Where they are.
+    pub place: Place,
+    /// When that was said.
+    pub since: Option<Moment>,
+    /// How long ago, at this moment; for one who is out, how long they were in.
+    pub elapsed: Option<Span>,
+    /// In the water although the planned end is past.
+    pub overdue: bool,
+    /// Two people counted apart and differently; `in` holds until one counts again.
+    pub counted_apart: bool,
+    /// Whether the plan has them.
+    pub planned: bool,
+    /// Gaps before this session's water; none for staff.
+    pub gaps: u32,
+    /// The entry that holds, to be taken back.
+    pub entry: Option<EntryId>,
+    /// What was on screen: goes into the `after` of the next passage.
+    pub after: Vec<EntryId>,
+}
+
+/// Where a person is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Place {
+    /// Not counted yet.
+    NotSeen,
+    /// In the water.
+    InWater,
+    /// Out again, seen and counted.
+    Out,
+    /// Did not come.
+    Absent,
+}
+
+impl HeadcountView {
+    /// The headcount of a session; `None` when none of its plans stands.
+    pub fn of(course: &CourseStanding, reader: &Reader<'_>, id: &SessionId) -> Option<Self> {
+        let now = course.sessions().get(id)?;
+        let counted = course.headcount(id);
+        let staff = |who: &&Who| matches!(who, Who::Staff(_));
+        let mut people: Vec<Who> = now
+            .plan
+            .students
+            .iter()
+            .copied()
+            .map(Who::Student)
+            .collect();
+        people.extend(counted.keys().filter(|who| !staff(who)));
+        people.extend(now.plan.staff.iter().copied().map(Who::Staff));
+        people.extend(counted.keys().filter(staff));
+        let mut rows: Vec<HeadcountRow> = Vec::new();
+        for who in people {
+            if !rows.iter().any(|row| row.name.who() == who) {
+                rows.push(HeadcountRow::of(course, reader, id, &who));
+            }
+        }
+        rows.sort_by_cached_key(|row| {
+            let who = row.name.who();
+            let name = super::people::folded(row.name.name());
+            (matches!(who, Who::Staff(_)), name, who)
+        });
+        let at = |place| count(rows.iter().filter(|row| row.place == place).count());
+        let in_water = at(Place::InWater);
+        let end = ends(&now.plan);
+        Some(Self {
+            course: *course.id(),
+            session: *id,
+            title: now.plan.title.clone(),
+            state: SessionState::of(&now.plan, now.cancelled.is_some(), reader),
+            ends: reader.when(end),
+            expected: count(rows.len()),
+            in_water,
+            out: at(Place::Out),
+            absent: at(Place::Absent),
+            not_seen: at(Place::NotSeen),
+            overdue: count(rows.iter().filter(|row| row.overdue).count()),
+            past_end: (in_water > 0 && end < reader.now).then(|| Span::between(end, reader.now)),
+            ratio: wet_ratio(course, reader, &rows, &now.plan),
+            rows,
+            may_count: reader.may_write(Kind::Attendance, None),
+        })
+    }
+}
+
+impl HeadcountRow {
+    /// One person in a session's headcount.
+    pub(super) fn of(
+        course: &CourseStanding,
+        reader: &Reader<'_>,
+        session: &SessionId,
+        who: &Who,
+    ) -> Self {
+        let plan = course.sessions().get(session).map(|now| &now.plan);
+        let after = course.passages(session, who);
+        let holding = course.tally().latest(&after);
+        let passages = holding.iter().filter_map(|one| {
+            if let Body::Attendance(attendance) = &one.entry.body {
+                Some(attendance.passage)
+            } else {
+                None
+            }
+        });
+        let mut passages: Vec<Passage> = passages.collect();
+        passages.sort_unstable();
+        passages.dedup();
+        let holds = course.headcount(session).remove(who);
+        let said = holds.and_then(|one| {
+            if let Body::Attendance(attendance) = &one.entry.body {
+                Some((one.entry.id, attendance.passage, attendance.when))
+            } else {
+                None
+            }
+        });
+        let place = match said {
+            None => Place::NotSeen,
+            Some((_, Passage::In, _)) => Place::InWater,
+            Some((_, Passage::Out, _)) => Place::Out,
+            Some((_, Passage::Absent, _)) => Place::Absent,
+        };
+        let overdue = place == Place::InWater && plan.is_some_and(|plan| ends(plan) < reader.now);
+        Self {
+            name: reader.who(who),
+            place,
+            since: said.map(|(_, _, when)| reader.when(when)),
+            elapsed: said.and_then(|(entry, passage, when)| match passage {
+                Passage::In => Some(Span::between(when, reader.now)),
+                Passage::Out => went_in(course, &after, entry).map(|at| Span::between(at, when)),
+                Passage::Absent => None,
+            }),
+            overdue,
+            counted_apart: passages.len() > 1,
+            planned: plan.is_some_and(|plan| match who {
+                Who::Student(id) => plan.students.contains(id),
+                Who::Staff(id) => plan.staff.contains(id),
+            }),
+            gaps: match who {
+                Who::Student(id) => water_gaps(course, reader, id, Some(*session)),
+                Who::Staff(_) => 0,
+            },
+            entry: said.map(|(entry, _, _)| entry),
+            after,
+        }
+    }
+}
+
+/// When someone who is out went in: the last `in` that the writer of `out` had on screen.
+fn went_in(
+    course: &CourseStanding,
+    passages: &[EntryId],
+    out: EntryId,
+) -> Option<chrono::DateTime<chrono::FixedOffset>> {
+    let out = course.tally().get(&out)?;
+    passages
+        .iter()
+        .filter(|id| out.entry.after.contains(id))
+        .filter_map(|id| course.tally().standing(id))
+        .filter_map(|one| {
+            if let Body::Attendance(a) = &one.entry.body {
+                (a.passage == Passage::In).then_some(a.when)
+            } else {
+                None
+            }
+        })
+        .max()
+}
+
+fn wet_ratio(
+    course: &CourseStanding,
+    reader: &Reader<'_>,
+    rows: &[HeadcountRow],
+    plan: &crate::course::SessionPlan,
+) -> Option<RatioView> {
+    let assigned = course.staff();
+    let wet = rows.iter().filter(|row| row.place == Place::InWater);
+    let wet: Vec<Who> = wet.map(|row| row.name.who()).collect();
+    let in_role = |role: Role| {
+        let of_role = wet
+            .iter()
+            .filter(|who| matches!(who, Who::Staff(id) if assigned.get(id) == Some(&role)));
+        of_role.count()
+    };
+    if wet.is_empty() {
+        return None;
+    }
+    let assistants = in_role(Role::Assistant);
+    let of = RatioOf {
+        setting: plan.setting,
+        students: wet
+            .iter()
+            .filter(|who| matches!(who, Who::Student(_)))
+            .count(),
+        instructors: in_role(Role::Instructor),
+        assistants,
+    };
+    ratio(course, of, consider(course, reader, plan, assistants))
+}

@@ -1,0 +1,79 @@
+//! View: what each screen shows, worked out to the last figure. Pure.
+//!
+//! A view is a plain value built from a standing and a [`Reader`]: who looks, when, in
+//! which units, knowing which names. Lists come in showing order, counts come counted,
+//! times come split, and every button comes with whether it may be pressed, so that a
+//! screen compares, counts and adds nothing. Words that need translating are enums; the
+//! only sentences are those that people wrote.
+//!
+//! It asks [`crate::standing`] and [`crate::plan`], and never a disk, a network or a clock.
+
+mod activity;
+mod attempt_sheet;
+mod board;
+mod briefing;
+mod cell;
+mod course_list;
+mod evidence;
+mod figure;
+mod gaps;
+mod headcount;
+mod history;
+mod incident;
+mod leave;
+mod line_up;
+mod moment;
+mod note;
+mod outline;
+mod people;
+mod policy;
+mod proposal;
+mod ratio;
+mod reader;
+mod record;
+mod session;
+mod session_list;
+mod skill_card;
+mod staff;
+mod student;
+mod today;
+mod water;
+
+pub use activity::{ActivityOf, ActivityRow, ActivityView, Said};
+pub use attempt_sheet::{AttemptSheetView, BuildsOn, DemandView, MethodMet, Neighbours};
+pub use board::{
+    BoardChange, BoardColumn, BoardCounts, BoardGroup, BoardOf, BoardRow, BoardView, Columns,
+};
+pub use briefing::{BriefingCard, BriefingView};
+pub use cell::CellView;
+pub use course_list::{CourseListView, CourseRow, CourseStage};
+pub use evidence::{EvidenceView, MarkPair, SkillEvidence};
+pub use figure::{Figure, Unit, Units};
+pub use gaps::{GapRow, GapsView};
+pub use headcount::{HeadcountRow, HeadcountView, Place};
+pub use history::{HistoryKind, HistoryLine, LineCounts, Withdrawn};
+pub use incident::{IncidentRow, IncidentsView};
+pub use leave::Leave;
+pub use line_up::{LineUpRow, LineUpView, MarkedHere, Presence};
+pub use moment::{Day, DayIs, Moment, Span};
+pub use note::{NoteRow, NotesOn, NotesView};
+pub use outline::{OutlineBlock, OutlineSkill, OutlineView};
+pub use people::{Known, People, StaffName, StudentName, WhoName};
+pub use policy::{PolicyView, RuleRow};
+pub use proposal::{ForecastView, ProposalView, draft};
+pub use ratio::{Consider, RatioOf, RatioReason, RatioView, ratio};
+pub use reader::Reader;
+pub use record::{RecordItem, RecordRow, RecordState, RecordView, RecordsView};
+pub use session::{RunRow, SessionStaff, SessionStudent, SessionView, SessionWater};
+pub use session_list::{SessionCard, SessionListView, SessionState};
+pub use skill_card::{
+    BadFigure, MeasureCard, MeasureKind, MethodCard, Side, SkillCard, SlipCard, Taken, TakenWith,
+    read_measure, unit_of,
+};
+pub use staff::{DeviceRow, DeviceState, StaffRow, StaffView};
+pub use student::{
+    AttendanceRow, ClearanceRow, ClearanceState, CompletionView, DetailsView, FamilyCells,
+    NamedCell, StudentView,
+};
+pub use today::{Alert, AlertKind, CourseCard, CourseHere, TodayView};
+pub use water::{DiveDay, DiveRow, Limit, WaterView, WeightRow};

@@ -1,0 +1,252 @@
+//! Record: what a student's record says, complete or not, and a course's list of them.
+
+use super::attempt_sheet::DemandView;
+use super::cell::CellView;
+use super::gaps::{GapRow, rows};
+use super::history::{HistoryKind, HistoryLine, LineCounts, history};
+use super::reader::count;
+use super::student::{ClearanceRow, CompletionView, completion};
+use super::water::{DiveRow, WaterView};
+use super::{Day, Leave, Reader, StaffName, StudentName};
+use crate::course::{ClearanceKind, CourseId, EntryId, Family, SkillId, StudentId};
+use crate::entry::{Kind, Outcome};
+use crate::plan::before_completion;
+use crate::standing::CourseStanding;
+
+/// One student's record.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RecordView {
+    /// Of which course.
+    pub course: CourseId,
+    /// Its title.
+    pub title: String,
+    /// The shop's name, if it is known here.
+    pub shop: Option<String>,
+    /// First planned day.
+    pub starts: Option<Day>,
+    /// The outline's title, edition and source.
+    pub outline: Option<(String, u32, String)>,
+    /// Whose.
+    pub name: StudentName,
+    /// How it stands.
+    pub state: RecordState,
+    /// Papers and tests, those that were asked for or recorded.
+    pub clearances: Vec<ClearanceRow>,
+    /// Skills in outline order.
+    pub items: Vec<RecordItem>,
+    /// Dives, in order.
+    pub dives: Vec<DiveRow>,
+    /// What is missing before completion.
+    pub gaps: Vec<GapRow>,
+    /// How the course ended, if it has.
+    pub completion: Option<CompletionView>,
+    /// Assistants' met marks that wait for an instructor: confirm all of these.
+    pub waiting: Vec<HistoryLine>,
+    /// What a completion written now would consider: every entry about the student that
+    /// counts, by id.
+    pub considered: Vec<EntryId>,
+    /// Whether the reader may complete.
+    pub may_complete: Leave,
+    /// Whether the reader may refer the student or let them leave: gaps do not bar that.
+    pub may_end: Leave,
+    /// Whether the reader may confirm what waits.
+    pub may_confirm: Leave,
+}
+
+/// How a student's record stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum RecordState {
+    /// Gaps are open, so many.
+    Open(u32),
+    /// Nothing is missing; an instructor may complete it.
+    Ready,
+    /// It ended.
+    Ended(Outcome),
+}
+
+/// A skill in a record.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RecordItem {
+    /// Which.
+    pub skill: SkillId,
+    /// Its name.
+    pub name: String,
+    /// Its family.
+    pub family: Family,
+    /// What had to be shown, in words.
+    pub says: String,
+    /// Whether completion needs it.
+    pub required: bool,
+    /// How it stands.
+    pub cell: CellView,
+    /// How far each part of the demand is met.
+    pub demand: DemandView,
+    /// The lines that count, oldest first: tries, an instructor's word, an exemption.
+    pub lines: Vec<HistoryLine>,
+}
+
+/// The records of a course.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RecordsView {
+    /// Of which course.
+    pub course: CourseId,
+    /// In order of name.
+    pub rows: Vec<RecordRow>,
+    /// How many have completed.
+    pub completed: u32,
+    /// How many are ready to be completed.
+    pub ready: u32,
+    /// Marks that wait for an instructor, in the whole course.
+    pub waiting: Vec<EntryId>,
+    /// Whether the reader may confirm them.
+    pub may_confirm: Leave,
+}
+
+/// A student in the list of records.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RecordRow {
+    /// Who.
+    pub name: StudentName,
+    /// How the record stands.
+    pub state: RecordState,
+    /// When and by whom it was ended.
+    pub ended: Option<(Day, StaffName)>,
+    /// Entries that came or went since.
+    pub changed_since: u32,
+    /// Marks that wait for an instructor.
+    pub waiting: u32,
+}
+
+impl RecordView {
+    /// A student's record today; `None` for one who is not in the course.
+    pub fn of(course: &CourseStanding, reader: &Reader<'_>, student: &StudentId) -> Option<Self> {
+        course.students().contains(student).then_some(())?;
+        let skills = course.outline().into_iter().flat_map(|one| &one.skills);
+        let mut waiting = Vec::new();
+        let items: Vec<RecordItem> = skills
+            .filter_map(|skill| {
+                let key = (*student, skill.id.clone());
+                let lines = history(course, reader, student, &skill.id);
+                waiting.extend(
+                    lines
+                        .iter()
+                        .filter(|line| line.counts == LineCounts::Waits)
+                        .cloned(),
+                );
+                Some(RecordItem {
+                    skill: skill.id.clone(),
+                    name: skill.name.clone(),
+                    family: skill.family,
+                    says: skill.requirement.says.clone(),
+                    required: skill.required,
+                    cell: CellView::of(course, &key)?,
+                    demand: DemandView::of(skill, &course.parts(&key)?),
+                    lines: lines.into_iter().filter(counts_in_record).collect(),
+                })
+            })
+            .collect();
+        let gaps = before_completion(course, student, reader.today(), reader.born(student));
+        let gaps = rows(course, reader, gaps);
+        let completion = completion(course, reader, student);
+        let instructor = reader.may_write(Kind::Completion, None);
+        let open = instructor.where_open(completion.is_none());
+        let opened = course.opened();
+        Some(Self {
+            course: *course.id(),
+            title: opened.map_or_else(String::new, |opened| opened.title.clone()),
+            shop: reader.shop.name().map(str::to_owned),
+            starts: opened.map(|opened| reader.day(opened.starts)),
+            outline: course
+                .outline()
+                .map(|one| (one.title.clone(), one.edition, one.source.clone())),
+            name: reader.student(student),
+            state: state(completion.as_ref(), gaps.len()),
+            clearances: ClearanceKind::ALL
+                .into_iter()
+                .map(|what| ClearanceRow::of(course, reader, student, what))
+                .filter(|row| row.entry.is_some() || row.needed_before.is_some())
+                .collect(),
+            items,
+            dives: WaterView::of(course, reader, Some(student)).dives,
+            completion,
+            may_confirm: instructor.where_open(!waiting.is_empty()),
+            waiting,
+            considered: considered(course, student),
+            may_complete: match (open, gaps.len()) {
+                (Leave::Yes, 0) => Leave::Yes,
+                (Leave::Yes, some) => Leave::Gaps(count(some)),
+                (leave, _) => leave,
+            },
+            may_end: open,
+            gaps,
+        })
+    }
+}
+
+const fn counts_in_record(line: &HistoryLine) -> bool {
+    matches!(line.counts, LineCounts::Counts | LineCounts::Waits)
+        || (matches!(line.what, HistoryKind::Resolution)
+            && !matches!(line.counts, LineCounts::Withdrawn))
+}
+
+/// Every entry about the student that counts, in order of id.
+fn considered(course: &CourseStanding, student: &StudentId) -> Vec<EntryId> {
+    course
+        .about(student)
+        .filter(|one| one.entry.body.kind() != Kind::Completion)
+        .map(|one| one.entry.id)
+        .collect()
+}
+
+fn state(completion: Option<&CompletionView>, gaps: usize) -> RecordState {
+    match (completion, gaps) {
+        (Some(completion), _) => RecordState::Ended(completion.outcome),
+        (None, 0) => RecordState::Ready,
+        (None, open) => RecordState::Open(count(open)),
+    }
+}
+
+impl RecordsView {
+    /// The records of a course's students.
+    pub fn of(course: &CourseStanding, reader: &Reader<'_>) -> Self {
+        let mut waiting = Vec::new();
+        let rows: Vec<RecordRow> = reader
+            .people
+            .roster(&course.students())
+            .into_iter()
+            .map(|name| {
+                let student = name.student;
+                let born = reader.born(&student);
+                let gaps = before_completion(course, &student, reader.today(), born);
+                let completion = completion(course, reader, &student);
+                let own: Vec<EntryId> = course
+                    .cells()
+                    .iter()
+                    .filter(|((of, _), _)| *of == student)
+                    .flat_map(|(_, cell)| cell.unconfirmed.iter().copied())
+                    .collect();
+                waiting.extend(&own);
+                RecordRow {
+                    name,
+                    state: state(completion.as_ref(), gaps.len()),
+                    changed_since: completion.as_ref().map_or(0, |one| {
+                        count(one.arrived_after.len() + one.gone_since.len())
+                    }),
+                    ended: completion.map(|one| (one.at.day, one.by)),
+                    waiting: count(own.len()),
+                }
+            })
+            .collect();
+        let is = |wanted: RecordState| count(rows.iter().filter(|row| row.state == wanted).count());
+        Self {
+            course: *course.id(),
+            completed: is(RecordState::Ended(Outcome::Completed)),
+            ready: is(RecordState::Ready),
+            may_confirm: reader
+                .may_write(Kind::Confirmation, None)
+                .where_open(!waiting.is_empty()),
+            waiting,
+            rows,
+        }
+    }
+}

@@ -1,0 +1,426 @@
+//! Session: its plan, who is ready for it, what is run, and how many may be in the water.
+//!
+//! Works for a session that is planned and for a draft that is not recorded yet, so that a
+//! planner sees the gaps, the ratio and the minutes before anything is written.
+
+use super::gaps::{GapRow, before_gaps, rows};
+use super::ratio::{Consider, RatioOf, RatioView, ratio};
+use super::reader::{count, skill_name};
+use super::session_list::{SessionCard, SessionState};
+use super::water::{Limit, against, depth, depth_rules};
+use super::{Figure, Leave, Moment, Reader, StaffName, StudentName};
+use crate::course::{
+    Block, BlockId, CourseId, EntryId, Role, Rule, SessionId, SessionPlan, Setting, SkillId,
+    StaffId, StudentId, WaterKind, suits,
+};
+use crate::entry::Kind;
+use crate::plan::{minutes_for, open_water_dives, still_needs};
+use crate::standing::CourseStanding;
+
+/// A session, planned or as a draft.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SessionView {
+    /// Of which course.
+    pub course: CourseId,
+    /// Which; `None` for a draft that is not recorded.
+    pub session: Option<SessionId>,
+    /// How it stands at this moment.
+    pub state: SessionState,
+    /// Why it was cancelled, if it was.
+    pub cancelled: Option<String>,
+    /// How often it was planned anew, moved or cancelled.
+    pub changes: u32,
+    /// What it is called.
+    pub title: String,
+    /// The block of the outline that it carries out.
+    pub block: Option<BlockId>,
+    /// Where.
+    pub setting: Setting,
+    /// The place, in words.
+    pub site: String,
+    /// When it starts.
+    pub starts: Moment,
+    /// When it ends, as planned.
+    pub ends: Moment,
+    /// Planned length.
+    pub minutes: u16,
+    /// Students of the course, in order of name: chosen or not, with their gaps.
+    pub students: Vec<SessionStudent>,
+    /// Staff of the course, in order of name: chosen or not.
+    pub staff: Vec<SessionStaff>,
+    /// The water.
+    pub water: SessionWater,
+    /// Students against the ceiling, as planned; `None` on land.
+    pub ratio: Option<RatioView>,
+    /// The skills, in running order.
+    pub run_list: Vec<RunRow>,
+    /// Minutes the run list takes.
+    pub run_minutes: u32,
+    /// Whether that fits the planned length.
+    pub fits: bool,
+    /// Skills some student still needs that are not on the list, in outline order.
+    pub could_add: Vec<RunRow>,
+    /// The outline's usual sessions, to take the run list from.
+    pub blocks: Vec<Block>,
+    /// Places used before in this course, the latest first.
+    pub sites: Vec<String>,
+    /// What was on screen: goes into the `after` of the next entry about it.
+    pub after: Vec<EntryId>,
+    /// Whether the reader may plan, move or cancel it.
+    pub may_plan: Leave,
+}
+
+/// A student in a session's plan.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SessionStudent {
+    /// Who.
+    pub name: StudentName,
+    /// Whether the plan has them.
+    pub chosen: bool,
+    /// How their course ended, if it has.
+    pub ended: Option<crate::entry::Outcome>,
+    /// What is missing before this setting on that day.
+    pub gaps: Vec<GapRow>,
+    /// Required skills that could be shown here and are still needed.
+    pub needs: u32,
+    /// Open-water dives logged on that day already, against the policy with one more.
+    pub dives_that_day: u32,
+    /// How one more dive stands to the limit a day; no rule outside open water.
+    pub dives_limit: Limit,
+}
+
+/// A member of staff in a session's plan.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SessionStaff {
+    /// Who.
+    pub name: StaffName,
+    /// As what they are assigned; `None` when they are not assigned to this course.
+    pub role: Option<Role>,
+    /// Whether the plan has them.
+    pub chosen: bool,
+}
+
+/// The water a session expects.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SessionWater {
+    /// Fresh, brackish or salt.
+    pub kind: WaterKind,
+    /// Deepest planned.
+    pub max_depth: Option<Figure>,
+    /// Against the shallowest limit that any chosen student is under.
+    pub depth_limit: Limit,
+    /// That limit.
+    pub depth_allowed: Option<Figure>,
+    /// At depth.
+    pub temperature: Option<Figure>,
+    /// Sideways.
+    pub visibility: Option<Figure>,
+    /// Current or surf.
+    pub moving: bool,
+}
+
+/// A skill on a run list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RunRow {
+    /// Which.
+    pub skill: SkillId,
+    /// Its name.
+    pub name: String,
+    /// Its place on the list, from 1; 0 for one that is not on it.
+    pub place: u32,
+    /// The chosen students who still need it, in order of name.
+    pub needed_by: Vec<StudentName>,
+    /// Of those, how many lack something it builds on.
+    pub not_ready: u32,
+    /// Minutes for those who need it, one after another.
+    pub minutes: u16,
+    /// Whether it may be shown in this setting at all.
+    pub suits: bool,
+    /// Whether a try can hurt.
+    pub hazard: bool,
+}
+
+impl SessionView {
+    /// A session as it stands; `None` when none of its plans does.
+    pub fn of(course: &CourseStanding, reader: &Reader<'_>, id: &SessionId) -> Option<Self> {
+        let now = course.sessions().get(id)?;
+        let mut view = Self::of_draft(course, reader, &now.plan);
+        view.session = Some(*id);
+        view.cancelled.clone_from(&now.cancelled);
+        view.changes = now.changes;
+        view.after = course.session_entries(id);
+        view.state = SessionState::of(&now.plan, now.cancelled.is_some(), reader);
+        Some(view)
+    }
+
+    /// A plan that is not recorded, looked at as if it were.
+    pub fn of_draft(course: &CourseStanding, reader: &Reader<'_>, plan: &SessionPlan) -> Self {
+        let names = reader.people.roster(&course.students());
+        let chosen: Vec<StudentName> = names
+            .iter()
+            .filter(|name| plan.students.contains(&name.student))
+            .cloned()
+            .collect();
+        let row = |place, skill: &SkillId| RunRow::of(course, plan, &chosen, place, skill);
+        let run_list: Vec<RunRow> = (1..)
+            .zip(&plan.run_list)
+            .map(|(place, skill)| row(place, skill))
+            .collect();
+        let could_add = course
+            .outline()
+            .into_iter()
+            .flat_map(|outline| &outline.skills)
+            .filter(|skill| !plan.run_list.contains(&skill.id))
+            .map(|skill| row(0, &skill.id))
+            .filter(|row| row.suits && !row.needed_by.is_empty())
+            .collect();
+        let run_minutes = run_list.iter().map(|row| u32::from(row.minutes)).sum();
+        let card = SessionCard::times(plan, reader);
+        Self {
+            course: *course.id(),
+            session: None,
+            state: SessionState::of(plan, false, reader),
+            cancelled: None,
+            changes: 0,
+            title: plan.title.clone(),
+            block: plan.block.clone(),
+            setting: plan.setting,
+            site: plan.site.clone(),
+            starts: card.0,
+            ends: card.1,
+            minutes: plan.minutes,
+            students: names
+                .into_iter()
+                .map(|name| SessionStudent::of(course, reader, plan, name))
+                .collect(),
+            staff: staff(course, reader, plan),
+            water: SessionWater::of(course, reader, plan),
+            ratio: planned_ratio(course, reader, plan),
+            fits: run_minutes <= u32::from(plan.minutes),
+            run_minutes,
+            run_list,
+            could_add,
+            blocks: course
+                .outline()
+                .map_or_else(Vec::new, |outline| outline.blocks.clone()),
+            sites: sites(course),
+            after: Vec::new(),
+            may_plan: reader.may_write(Kind::SessionPlanned, None),
+        }
+    }
+}
+
+fn sites(course: &CourseStanding) -> Vec<String> {
+    let mut plans: Vec<&SessionPlan> = course.sessions().values().map(|one| &one.plan).collect();
+    plans.sort_by_key(|plan| std::cmp::Reverse(plan.starts));
+    let mut sites: Vec<String> = Vec::new();
+    for plan in plans {
+        if !sites.contains(&plan.site) {
+            sites.push(plan.site.clone());
+        }
+    }
+    sites
+}
+
+impl RunRow {
+    fn of(
+        course: &CourseStanding,
+        plan: &SessionPlan,
+        chosen: &[StudentName],
+        place: u32,
+        id: &SkillId,
+    ) -> Self {
+        let skill = course.outline().and_then(|outline| outline.skill(id));
+        let needed_by: Vec<StudentName> = chosen
+            .iter()
+            .filter(|name| skill.is_some_and(|skill| still_needs(course, &name.student, skill)))
+            .cloned()
+            .collect();
+        let lacks = |student: &StudentId| {
+            let earlier = plan.run_list.iter().take_while(|other| *other != id);
+            let earlier: Vec<&SkillId> = earlier.collect();
+            let needs = skill.into_iter().flat_map(|skill| &skill.needs);
+            needs
+                .filter(|need| !earlier.contains(need))
+                .filter_map(|need| course.outline()?.skill(need))
+                .any(|need| still_needs(course, student, need))
+        };
+        Self {
+            skill: id.clone(),
+            name: skill_name(course, id),
+            place,
+            not_ready: count(needed_by.iter().filter(|name| lacks(&name.student)).count()),
+            minutes: match (skill, needed_by.len()) {
+                (None, _) | (_, 0) => 0,
+                (Some(skill), students) => minutes_for(skill, students),
+            },
+            needed_by,
+            suits: skill.is_some_and(|skill| suits(skill, plan.setting)),
+            hazard: skill.is_some_and(|skill| skill.hazard),
+        }
+    }
+}
+
+impl SessionStudent {
+    fn of(
+        course: &CourseStanding,
+        reader: &Reader<'_>,
+        plan: &SessionPlan,
+        name: StudentName,
+    ) -> Self {
+        let student = name.student;
+        let on = plan.starts.date_naive();
+        let gaps = before_gaps(course, reader, &student, plan.setting, on);
+        let skills = course.outline().into_iter().flat_map(|one| &one.skills);
+        let needs = skills
+            .filter(|skill| skill.required && suits(skill, plan.setting))
+            .filter(|skill| still_needs(course, &student, skill));
+        let dives = open_water_dives(course, &student)
+            .filter(|one| {
+                matches!(&one.entry.body, crate::entry::Body::DiveLogged(dive)
+                if dive.log.down.date_naive() == on)
+            })
+            .count();
+        Self {
+            chosen: plan.students.contains(&student),
+            ended: super::board::ended(course, &student),
+            gaps: rows(course, reader, gaps),
+            needs: count(needs.count()),
+            dives_that_day: count(dives),
+            dives_limit: if plan.setting == Setting::Open {
+                one_more_dive(course, dives)
+            } else {
+                Limit::NoRule
+            },
+            name,
+        }
+    }
+}
+
+fn one_more_dive(course: &CourseStanding, made: usize) -> Limit {
+    let rules = course
+        .policy()
+        .into_iter()
+        .flat_map(|one| &one.policy.rules);
+    for rule in rules {
+        if let Rule::DivesPerDay { most } = rule.rule {
+            return against(course, &rule.id, made < usize::from(most));
+        }
+    }
+    Limit::NoRule
+}
+
+impl SessionWater {
+    fn of(course: &CourseStanding, reader: &Reader<'_>, plan: &SessionPlan) -> Self {
+        use super::figure::Of;
+        let dive_of = |student: &StudentId| open_water_dives(course, student).count() + 1;
+        let rules = depth_rules(course, plan.setting);
+        // The strictest rule among those that the chosen students' next dives are under.
+        let under = plan
+            .students
+            .iter()
+            .map(dive_of)
+            .chain(plan.students.is_empty().then_some(1))
+            .filter_map(|number| {
+                let own = |dive: Option<u8>| dive.is_some_and(|n| usize::from(n) == number);
+                let of_dive = rules.iter().find(|(_, dive, _)| own(*dive));
+                of_dive.or_else(|| rules.iter().find(|(_, dive, _)| dive.is_none()))
+            })
+            .min_by_key(|(_, _, max_cm)| *max_cm);
+        let water = &plan.water;
+        Self {
+            kind: water.kind,
+            max_depth: water.max_depth_cm.map(|cm| depth(cm, reader)),
+            depth_limit: match (under, water.max_depth_cm) {
+                (Some((id, _, most)), Some(cm)) => against(course, id, cm <= *most),
+                (None, _) | (_, None) => Limit::NoRule,
+            },
+            depth_allowed: under.map(|(_, _, max_cm)| depth(*max_cm, reader)),
+            temperature: water
+                .temperature_dc
+                .map(|dc| Of::Temperature.show(dc, reader.units)),
+            visibility: water.visibility_dm.map(|dm| Of::Way.show(dm, reader.units)),
+            moving: water.moving,
+        }
+    }
+}
+
+fn staff(course: &CourseStanding, reader: &Reader<'_>, plan: &SessionPlan) -> Vec<SessionStaff> {
+    let assigned = course.staff();
+    let mut ids: Vec<StaffId> = assigned.keys().copied().collect();
+    ids.extend(plan.staff.iter().filter(|id| !assigned.contains_key(id)));
+    let mut rows: Vec<SessionStaff> = ids
+        .into_iter()
+        .map(|id| SessionStaff {
+            name: reader.staff(&id),
+            role: assigned.get(&id).copied(),
+            chosen: plan.staff.contains(&id),
+        })
+        .collect();
+    rows.sort_by_cached_key(|row| (super::people::folded(&row.name.name), row.name.staff));
+    rows
+}
+
+pub(super) fn planned_ratio(
+    course: &CourseStanding,
+    reader: &Reader<'_>,
+    plan: &SessionPlan,
+) -> Option<RatioView> {
+    let assigned = course.staff();
+    let in_role = |role| {
+        plan.staff
+            .iter()
+            .filter(|id| assigned.get(id) == Some(&role))
+            .count()
+    };
+    let assistants = in_role(Role::Assistant);
+    ratio(
+        course,
+        RatioOf {
+            setting: plan.setting,
+            students: plan.students.len(),
+            instructors: in_role(Role::Instructor),
+            assistants,
+        },
+        consider(course, reader, plan, assistants),
+    )
+}
+
+/// What a planned ceiling should be lowered for.
+pub(super) fn consider(
+    course: &CourseStanding,
+    reader: &Reader<'_>,
+    plan: &SessionPlan,
+    assistants: usize,
+) -> Vec<Consider> {
+    let on = plan.starts.date_naive();
+    let rules = course
+        .policy()
+        .into_iter()
+        .flat_map(|one| &one.policy.rules);
+    let mut minor_under = 18;
+    for rule in rules {
+        if let Rule::ConsentUnder { age } = rule.rule {
+            minor_under = u32::from(age);
+        }
+    }
+    let ages: Vec<Option<u32>> = plan
+        .students
+        .iter()
+        .map(|student| reader.age(student, on))
+        .collect();
+    let minors = ages.iter().flatten().filter(|age| **age < minor_under);
+    let unknown = ages.iter().filter(|age| age.is_none()).count();
+    let minors = minors.count();
+    [
+        plan.water.moving.then_some(Consider::MovingWater),
+        (minors > 0).then(|| Consider::Minors(count(minors))),
+        (unknown > 0).then(|| Consider::AgeUnknown(count(unknown))),
+        (assistants == 0).then_some(Consider::Alone),
+        (plan.setting == Setting::Open && plan.water.visibility_dm.is_none())
+            .then_some(Consider::VisibilityUnknown),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}

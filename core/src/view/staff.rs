@@ -1,0 +1,186 @@
+//! Staff and devices: who works here, and which device may sign for whom.
+
+use super::people::folded;
+use super::reader::count;
+use super::{Day, Leave, Reader, StaffName};
+use crate::course::{CourseId, EntryId, Role, StaffId};
+use crate::entry::{Body, DeviceKey, Kind};
+
+/// Staff and their devices.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StaffView {
+    /// The shop's name, if it has opened.
+    pub shop: Option<String>,
+    /// In order of name.
+    pub staff: Vec<StaffRow>,
+    /// Devices, own first, then those admitted, by name.
+    pub devices: Vec<DeviceRow>,
+    /// Whether the reader may add or rename staff.
+    pub may_add: Leave,
+    /// Whether the reader may revoke a device.
+    pub may_revoke: Leave,
+}
+
+/// A member of staff.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StaffRow {
+    /// Who.
+    pub name: StaffName,
+    /// Roles that their devices are admitted in.
+    pub roles: Vec<Role>,
+    /// Devices that may sign for them today.
+    pub devices: u32,
+    /// Courses that list them, still running.
+    pub courses: Vec<CourseId>,
+    /// What was on screen: goes into the `after` of the next naming.
+    pub after: Vec<EntryId>,
+}
+
+/// A device.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DeviceRow {
+    /// Its key.
+    pub key: DeviceKey,
+    /// The key's first digits, to compare by eye.
+    pub fingerprint: String,
+    /// What it is called.
+    pub name: String,
+    /// Whose it is.
+    pub staff: StaffName,
+    /// What it makes its holder.
+    pub role: Role,
+    /// First day.
+    pub from: Option<Day>,
+    /// Last day, if there is one.
+    pub until: Option<Day>,
+    /// Whether it may act today.
+    pub state: DeviceState,
+    /// Why it was revoked, if it was.
+    pub why: Option<String>,
+    /// Whether it is this device.
+    pub own: bool,
+}
+
+/// Whether a device may act.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum DeviceState {
+    /// The shop's own key.
+    Root,
+    /// It may.
+    Admitted,
+    /// From a later day.
+    NotYet,
+    /// Its last day is past: what it signs still counts, but the shop admits it no more.
+    Lapsed,
+    /// It was shut out.
+    Revoked,
+}
+
+impl StaffView {
+    /// Staff and devices; `own` is the key of the device that is looked at.
+    pub fn of(reader: &Reader<'_>, own: Option<&DeviceKey>) -> Self {
+        let devices = devices(reader, own);
+        let mut staff: Vec<StaffRow> = reader
+            .shop
+            .staff()
+            .keys()
+            .map(|id| StaffRow::of(reader, id, &devices))
+            .collect();
+        staff.sort_by_cached_key(|row| (folded(&row.name.name), row.name.staff));
+        Self {
+            shop: reader.shop.name().map(str::to_owned),
+            staff,
+            devices,
+            may_add: reader.may_write(Kind::StaffJoined, None),
+            may_revoke: reader.may_write(Kind::Revocation, None),
+        }
+    }
+}
+
+impl StaffRow {
+    fn of(reader: &Reader<'_>, id: &StaffId, devices: &[DeviceRow]) -> Self {
+        let own = devices.iter().filter(|device| device.staff.staff == *id);
+        let active: Vec<&DeviceRow> = own
+            .filter(|device| matches!(device.state, DeviceState::Admitted | DeviceState::Root))
+            .collect();
+        let mut roles: Vec<Role> = active.iter().map(|device| device.role).collect();
+        roles.sort_unstable();
+        roles.dedup();
+        Self {
+            name: reader.staff(id),
+            roles,
+            devices: count(active.len()),
+            courses: reader
+                .shop
+                .courses()
+                .filter(|listed| listed.staff.contains(id))
+                .filter(|listed| listed.state == crate::entry::CourseState::Running)
+                .map(|listed| listed.course)
+                .collect(),
+            after: reader.shop.staff_entries(id),
+        }
+    }
+}
+
+fn devices(reader: &Reader<'_>, own: Option<&DeviceKey>) -> Vec<DeviceRow> {
+    let trust = reader.trust;
+    let today = reader.today();
+    let certified = trust.certificates().map(|(_, certificate)| {
+        let state = if trust.is_revoked(&certificate.key) {
+            DeviceState::Revoked
+        } else if today < certificate.from {
+            DeviceState::NotYet
+        } else if certificate.until.is_some_and(|until| until < today) {
+            DeviceState::Lapsed
+        } else {
+            DeviceState::Admitted
+        };
+        DeviceRow {
+            key: certificate.key,
+            fingerprint: certificate.key.short(),
+            name: certificate.device.clone(),
+            staff: reader.staff(&certificate.staff),
+            role: certificate.role,
+            from: Some(reader.day(certificate.from)),
+            until: certificate.until.map(|until| reader.day(until)),
+            state,
+            why: revoked_why(reader, &certificate.key),
+            own: own == Some(&certificate.key),
+        }
+    });
+    let mut rows: Vec<DeviceRow> = certified.chain(root(reader, own)).collect();
+    rows.sort_by_cached_key(|row| (!row.own, row.state, folded(&row.name), row.key));
+    rows
+}
+
+fn root(reader: &Reader<'_>, own: Option<&DeviceKey>) -> Option<DeviceRow> {
+    let key = *reader.trust.root();
+    let writer = reader.trust.writer(&key)?;
+    Some(DeviceRow {
+        key,
+        fingerprint: key.short(),
+        name: reader.shop.name().unwrap_or_default().to_owned(),
+        staff: reader.staff(&writer.staff),
+        role: writer.role,
+        from: None,
+        until: None,
+        state: DeviceState::Root,
+        why: None,
+        own: own == Some(&key),
+    })
+}
+
+fn revoked_why(reader: &Reader<'_>, key: &DeviceKey) -> Option<String> {
+    reader
+        .shop
+        .all_of_kind(Kind::Revocation)
+        .iter()
+        .filter_map(|id| reader.shop.tally().get(id))
+        .find_map(|one| {
+            if let Body::Revocation(revocation) = &one.entry.body {
+                (revocation.key == *key).then(|| revocation.why.clone())
+            } else {
+                None
+            }
+        })
+}

@@ -1,0 +1,369 @@
+//! Today: the courses on this device, what is on, and what waits for someone.
+
+use super::board::{BoardOf, BoardView, ended};
+use super::course_list::CourseStage;
+use super::gaps::before_gaps;
+use super::headcount::HeadcountView;
+use super::reader::count;
+use super::session_list::{SessionCard, SessionListView, SessionState};
+use super::{Day, Reader, StudentName};
+use crate::course::{CourseId, Role, SessionId, StudentId};
+use crate::entry::Outcome;
+use crate::plan::{Missing, before_completion};
+use crate::standing::CourseStanding;
+
+/// The first screen.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TodayView {
+    /// Today.
+    pub day: Day,
+    /// Sessions of today, in order of their start.
+    pub sessions: Vec<SessionCard>,
+    /// The next one after today.
+    pub next: Option<SessionCard>,
+    /// Courses on this device, in order of their start.
+    pub courses: Vec<CourseCard>,
+    /// What waits for someone, the gravest first.
+    pub alerts: Vec<Alert>,
+    /// Entries that count for nothing, in all courses.
+    pub unverified: u32,
+    /// Entries from a newer version.
+    pub newer: u32,
+}
+
+/// A course on this device, with what ledger reading found irregular.
+#[derive(Debug, Clone, Copy)]
+pub struct CourseHere<'a> {
+    /// The course.
+    pub standing: &'a CourseStanding,
+    /// Irregular things in its ledger.
+    pub irregular: u32,
+}
+
+/// A course in a few figures.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CourseCard {
+    /// Which.
+    pub course: CourseId,
+    /// Its title.
+    pub title: String,
+    /// First planned day.
+    pub starts: Option<Day>,
+    /// Where it stands, by the shop's list; `None` when the shop does not list it.
+    pub stage: Option<CourseStage>,
+    /// Students still in it.
+    pub students: u32,
+    /// Of those, how many have completed.
+    pub completed: u32,
+    /// How many have no gap before completion and wait for an instructor.
+    pub ready: u32,
+    /// Required cells done.
+    pub done: u32,
+    /// Of so many.
+    pub of: u32,
+    /// Of a hundred, rounded down: 100 only when all is done.
+    pub percent: u32,
+    /// Cells with two views.
+    pub two_views: u32,
+    /// Marks that wait for an instructor.
+    pub waiting: u32,
+    /// Cells that slipped since.
+    pub slipped: u32,
+    /// Its running or next session.
+    pub next: Option<SessionCard>,
+}
+
+/// Something that waits for someone.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Alert {
+    /// What.
+    pub what: AlertKind,
+    /// In which course.
+    pub course: CourseId,
+    /// Its title.
+    pub title: String,
+    /// In which session, where it is about one.
+    pub session: Option<SessionId>,
+    /// How many.
+    pub count: u32,
+    /// Whom it concerns, in order of name.
+    pub students: Vec<StudentName>,
+    /// Whether it is the reader's to settle.
+    pub own: bool,
+}
+
+/// What waits, the gravest first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum AlertKind {
+    /// In the water although the planned end is past.
+    StillInWater,
+    /// A session today or ahead is over its ratio, as planned.
+    OverRatio,
+    /// A paper is missing, refused or overdue before the next session.
+    PaperBeforeWater,
+    /// Two people marked a cell differently.
+    TwoViews,
+    /// Met, and a later try was not.
+    SlippedSince,
+    /// An assistant's marks wait for an instructor.
+    ToConfirm,
+    /// Rules that the next session or completion rests on are confirmed by nobody.
+    RulesUnconfirmed,
+    /// Entries that count for nothing.
+    Unverified,
+    /// Something in the ledger that no honest device writes.
+    Irregular,
+    /// Entries from a newer version.
+    Newer,
+}
+
+impl TodayView {
+    /// The first screen, over the courses that are open on this device.
+    pub fn of(courses: &[CourseHere<'_>], reader: &Reader<'_>) -> Self {
+        let mut sessions = Vec::new();
+        let mut later: Vec<SessionCard> = Vec::new();
+        let mut cards = Vec::new();
+        let mut alerts = Vec::new();
+        for here in courses {
+            let course = here.standing;
+            let list = SessionListView::of(course, reader).rows;
+            let next = list.iter().find(|card| card.is_to_come()).cloned();
+            let board = BoardView::of(
+                course,
+                reader,
+                BoardOf {
+                    irregular: here.irregular,
+                    ..BoardOf::default()
+                },
+            );
+            alerts.extend(alerts_of(course, reader, &board, &list, next.as_ref()));
+            for card in list {
+                if card.starts.day.date == reader.today() || card.state == SessionState::Running {
+                    sessions.push(card);
+                } else if card.is_to_come() {
+                    later.push(card);
+                }
+            }
+            cards.push(CourseCard::of(course, reader, &board, next));
+        }
+        sessions.sort_by_key(|card| (card.starts.at, card.session));
+        later.sort_by_key(|card| (card.starts.at, card.session));
+        cards.sort_by_key(|card| (card.starts.map(|day| day.date), card.course));
+        alerts.sort_by(|a, b| (a.what, &a.title, a.course).cmp(&(b.what, &b.title, b.course)));
+        let total = |of: fn(&CourseStanding) -> usize| {
+            count(courses.iter().map(|here| of(here.standing)).sum())
+        };
+        Self {
+            day: reader.day(reader.today()),
+            sessions,
+            next: later.into_iter().next(),
+            courses: cards,
+            alerts,
+            unverified: total(|course| course.tally().unverified().len()),
+            newer: total(|course| course.tally().newer().len()),
+        }
+    }
+}
+
+impl CourseCard {
+    fn of(
+        course: &CourseStanding,
+        reader: &Reader<'_>,
+        board: &BoardView,
+        next: Option<SessionCard>,
+    ) -> Self {
+        let staying = board
+            .rows
+            .iter()
+            .filter(|row| !matches!(row.ended, Some(Outcome::Left | Outcome::Referred)));
+        let completed = board
+            .rows
+            .iter()
+            .filter(|row| row.ended == Some(Outcome::Completed));
+        let ready = board.rows.iter().filter(|row| {
+            let student = &row.name.student;
+            row.ended.is_none()
+                && row.left == 0
+                && before_completion(course, student, reader.today(), reader.born(student))
+                    .is_empty()
+        });
+        let counts = board.counts;
+        Self {
+            course: *course.id(),
+            title: board.title.clone(),
+            starts: course.opened().map(|opened| reader.day(opened.starts)),
+            stage: reader
+                .shop
+                .course(course.id())
+                .map(|listed| CourseStage::of(listed, reader)),
+            students: count(staying.count()),
+            completed: count(completed.count()),
+            ready: count(ready.count()),
+            done: counts.done,
+            of: counts.of,
+            percent: (counts.done * 100).checked_div(counts.of).unwrap_or(0),
+            two_views: counts.two_views,
+            waiting: counts.waiting,
+            slipped: counts.slipped,
+            next,
+        }
+    }
+}
+
+fn alerts_of(
+    course: &CourseStanding,
+    reader: &Reader<'_>,
+    board: &BoardView,
+    list: &[SessionCard],
+    next: Option<&SessionCard>,
+) -> Vec<Alert> {
+    let mut alerts = Vec::new();
+    let mut alert = |what, session, count, students, own| {
+        if count > 0 {
+            alerts.push(Alert {
+                what,
+                course: *course.id(),
+                title: board.title.clone(),
+                session,
+                count,
+                students,
+                own,
+            });
+        }
+    };
+    let instructor = reader.leave(&[Role::Instructor]).given();
+    let office = reader.leave(&[Role::Instructor, Role::Shop]).given();
+    for card in list.iter().filter(|card| card.in_water > 0) {
+        if let Some(headcount) = HeadcountView::of(course, reader, &card.session) {
+            let late = headcount.rows.iter().filter(|row| row.overdue);
+            let students = late.filter_map(|row| match &row.name {
+                super::WhoName::Student(name) => Some(name.clone()),
+                super::WhoName::Staff(_) => None,
+            });
+            alert(
+                AlertKind::StillInWater,
+                Some(card.session),
+                headcount.overdue,
+                students.collect(),
+                true,
+            );
+        }
+    }
+    for card in list.iter().filter(|card| card.is_to_come()) {
+        let over = card
+            .ratio
+            .as_ref()
+            .filter(|ratio| ratio.limit == super::Limit::Over);
+        if let Some(ratio) = over {
+            let by = ratio.students - ratio.ceiling.unwrap_or(0).min(ratio.students);
+            alert(
+                AlertKind::OverRatio,
+                Some(card.session),
+                by,
+                Vec::new(),
+                office,
+            );
+        }
+    }
+    if let Some(card) = next {
+        let (without_papers, rules) = papers_before(course, reader, card);
+        alert(
+            AlertKind::PaperBeforeWater,
+            Some(card.session),
+            count(without_papers.len()),
+            without_papers,
+            office,
+        );
+        alert(
+            AlertKind::RulesUnconfirmed,
+            Some(card.session),
+            rules,
+            Vec::new(),
+            office,
+        );
+    }
+    let with = |of: fn(&super::board::BoardRow) -> u32| -> Vec<StudentName> {
+        let rows = board.rows.iter().filter(|row| of(row) > 0);
+        rows.map(|row| row.name.clone()).collect()
+    };
+    let counts = board.counts;
+    alert(
+        AlertKind::TwoViews,
+        None,
+        counts.two_views,
+        with(|row| row.two_views),
+        instructor,
+    );
+    alert(
+        AlertKind::SlippedSince,
+        None,
+        counts.slipped,
+        with(|row| row.slipped),
+        instructor,
+    );
+    alert(
+        AlertKind::ToConfirm,
+        None,
+        counts.waiting,
+        with(|row| row.waiting),
+        instructor,
+    );
+    let shop = reader.leave(&[Role::Shop]).given();
+    alert(
+        AlertKind::Unverified,
+        None,
+        counts.unverified,
+        Vec::new(),
+        shop,
+    );
+    alert(
+        AlertKind::Irregular,
+        None,
+        counts.irregular,
+        Vec::new(),
+        shop,
+    );
+    alert(AlertKind::Newer, None, counts.newer, Vec::new(), true);
+    alerts
+}
+
+/// The students of a session whose papers are not in order for it, and how many rules it
+/// rests on that nobody has confirmed.
+fn papers_before(
+    course: &CourseStanding,
+    reader: &Reader<'_>,
+    card: &SessionCard,
+) -> (Vec<StudentName>, u32) {
+    let planned = course
+        .sessions()
+        .get(&card.session)
+        .map_or(&[][..], |now| now.plan.students.as_slice());
+    let going: Vec<StudentId> = planned
+        .iter()
+        .filter(|student| ended(course, student).is_none())
+        .copied()
+        .collect();
+    let mut rules = std::collections::BTreeSet::new();
+    let mut names = reader.people.roster(&going);
+    names.retain(|name| {
+        let on = card.starts.day.date;
+        let mut paper = false;
+        for gap in before_gaps(course, reader, &name.student, card.setting, on) {
+            match gap.what {
+                Missing::RuleUnconfirmed(rule) => {
+                    rules.insert(rule);
+                }
+                Missing::Clearance(_) | Missing::NotCleared(..) | Missing::Expired(..) => {
+                    paper = true;
+                }
+                Missing::Policy
+                | Missing::Outline
+                | Missing::Skill { .. }
+                | Missing::SlippedSince(_)
+                | Missing::Dives { .. } => {}
+            }
+        }
+        paper
+    });
+    (names, count(rules.len()))
+}

@@ -1,0 +1,398 @@
+//! Dives and weights: what was logged, with the depth and number of dives a day held
+//! against the policy.
+
+use super::figure::{self, Of};
+use super::reader::count;
+use super::{Figure, Leave, Moment, Reader, Span, StaffName, WhoName};
+use crate::course::{
+    CourseId, DiveLog, EntryId, Rule, RuleId, SessionId, Setting, StudentId, WaterKind,
+    WeightVerdict,
+};
+use crate::entry::{Body, Kind, Who};
+use crate::standing::{Counted, CourseStanding};
+
+/// Dives and weight checks of a course, or of one student.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WaterView {
+    /// Of which course.
+    pub course: CourseId,
+    /// Dives, in order of going down.
+    pub dives: Vec<DiveRow>,
+    /// Weight checks, newest first.
+    pub weights: Vec<WeightRow>,
+    /// How many dives each person made on each day, against the policy.
+    pub days: Vec<DiveDay>,
+    /// Whether the reader may log a dive.
+    pub may_log: Leave,
+    /// Whether the reader may record a weight check.
+    pub may_weigh: Leave,
+}
+
+/// How a figure stands to a limit of the policy.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Limit {
+    /// Within a confirmed limit.
+    Within,
+    /// Over the limit, confirmed or not.
+    Over,
+    /// Within a limit that nobody has confirmed: no limit is kept on it.
+    Unconfirmed,
+    /// The policy has no such limit.
+    NoRule,
+}
+
+/// One dive.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DiveRow {
+    /// Its entry.
+    pub entry: EntryId,
+    /// Who dived.
+    pub who: WhoName,
+    /// The person's dive in this course, counted from 1 in order of going down.
+    pub number: u32,
+    /// In which session.
+    pub session: Option<SessionId>,
+    /// Its title.
+    pub session_title: Option<String>,
+    /// Where it was held, as the session says.
+    pub setting: Option<Setting>,
+    /// Left the surface.
+    pub down: Moment,
+    /// Back.
+    pub up: Moment,
+    /// How long.
+    pub span: Span,
+    /// Deepest.
+    pub max_depth: Figure,
+    /// Average.
+    pub mean_depth: Option<Figure>,
+    /// Vertical ascents.
+    pub ascents: Option<u8>,
+    /// The cylinder.
+    pub capacity: Option<Figure>,
+    /// Pressure at the start.
+    pub start: Option<Figure>,
+    /// At the end.
+    pub end: Option<Figure>,
+    /// Between them.
+    pub used: Option<Figure>,
+    /// The water.
+    pub water: WaterKind,
+    /// At depth.
+    pub temperature: Option<Figure>,
+    /// The depth against the policy.
+    pub depth_limit: Limit,
+    /// Who logged it.
+    pub by: StaffName,
+    /// Whether the reader may withdraw it.
+    pub may_withdraw: Leave,
+}
+
+/// One weight check.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WeightRow {
+    /// Its entry.
+    pub entry: EntryId,
+    /// Whose.
+    pub who: WhoName,
+    /// When it was recorded.
+    pub at: Moment,
+    /// In which session.
+    pub session: Option<SessionId>,
+    /// Lead worn.
+    pub lead: Figure,
+    /// In which water.
+    pub water: WaterKind,
+    /// The suit.
+    pub suit: String,
+    /// The cylinder, in words.
+    pub cylinder: String,
+    /// Its water capacity.
+    pub capacity: Figure,
+    /// Pressure at the check.
+    pub pressure: Figure,
+    /// What it showed.
+    pub verdict: WeightVerdict,
+    /// Who checked.
+    pub by: StaffName,
+    /// Whether the reader may withdraw it.
+    pub may_withdraw: Leave,
+}
+
+/// One person's dives on one day.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DiveDay {
+    /// Who.
+    pub who: WhoName,
+    /// The day.
+    pub day: super::Day,
+    /// Dives in open water.
+    pub dives: u32,
+    /// Against the policy, for a student.
+    pub dives_limit: Limit,
+    /// Vertical ascents, each dive at least one.
+    pub ascents: u32,
+    /// Against the policy, for a member of staff.
+    pub ascents_limit: Limit,
+}
+
+impl WaterView {
+    /// Everybody's dives and weights, or one student's.
+    pub fn of(course: &CourseStanding, reader: &Reader<'_>, of: Option<&StudentId>) -> Self {
+        let is = |who: &Who| of.is_none_or(|student| *who == Who::Student(*student));
+        let mut logged: Vec<(&Counted, Who, &DiveLog, Option<SessionId>)> = course
+            .of_kind(Kind::DiveLogged)
+            .filter_map(|one| {
+                if let Body::DiveLogged(dive) = &one.entry.body {
+                    Some((one, dive.who, &dive.log, dive.session))
+                } else {
+                    None
+                }
+            })
+            .filter(|(_, who, _, _)| is(who))
+            .collect();
+        logged.sort_by_key(|(one, _, log, _)| (log.down, one.entry.id));
+        let mut dives: Vec<DiveRow> = Vec::new();
+        for (one, who, log, session) in &logged {
+            let earlier = dives.iter().filter(|dive| dive.who.who() == *who).count();
+            dives.push(DiveRow::of(
+                course,
+                reader,
+                one,
+                who,
+                log,
+                *session,
+                earlier + 1,
+            ));
+        }
+        let mut weights: Vec<WeightRow> = course
+            .of_kind(Kind::WeightChecked)
+            .filter_map(|one| WeightRow::of(course, reader, one))
+            .filter(|row| is(&row.who.who()))
+            .collect();
+        weights.sort_by_key(|row| std::cmp::Reverse((row.at.at, row.entry)));
+        Self {
+            course: *course.id(),
+            days: days(course, reader, &logged),
+            dives,
+            weights,
+            may_log: reader.may_write(Kind::DiveLogged, None),
+            may_weigh: reader.may_write(Kind::WeightChecked, None),
+        }
+    }
+}
+
+impl DiveRow {
+    fn of(
+        course: &CourseStanding,
+        reader: &Reader<'_>,
+        one: &Counted,
+        who: &Who,
+        log: &DiveLog,
+        session: Option<SessionId>,
+        number: usize,
+    ) -> Self {
+        let units = reader.units;
+        let depth = |cm: u32| Of::Depth.show(cm, units);
+        let pressure = |mbar: u32| Of::Pressure.show(mbar, units);
+        let setting = session.and_then(|id| Some(course.sessions().get(&id)?.plan.setting));
+        Self {
+            entry: one.entry.id,
+            who: reader.who(who),
+            number: count(number),
+            session,
+            session_title: session.and_then(|id| super::reader::session_title(course, &id)),
+            setting,
+            down: reader.when(log.down),
+            up: reader.when(log.up),
+            span: Span::between(log.down, log.up),
+            max_depth: depth(log.max_depth_cm),
+            mean_depth: log.mean_depth_cm.map(depth),
+            ascents: log.ascents,
+            capacity: log.gas.map(|gas| Of::Cylinder.show(gas.capacity_dl, units)),
+            start: log.gas.map(|gas| pressure(gas.start_mbar)),
+            end: log.gas.map(|gas| pressure(gas.end_mbar)),
+            used: log
+                .gas
+                .map(|gas| pressure(gas.start_mbar.saturating_sub(gas.end_mbar))),
+            water: log.water,
+            temperature: log.temperature_dc.map(|dc| Of::Temperature.show(dc, units)),
+            depth_limit: setting.map_or(Limit::NoRule, |setting| {
+                depth_limit(course, setting, number, log.max_depth_cm)
+            }),
+            by: reader.staff(&one.entry.by),
+            may_withdraw: reader.may_withdraw(course, one),
+        }
+    }
+}
+
+impl WeightRow {
+    pub(super) fn of(course: &CourseStanding, reader: &Reader<'_>, one: &Counted) -> Option<Self> {
+        let Body::WeightChecked(checked) = &one.entry.body else {
+            return None;
+        };
+        let (check, units) = (&checked.check, reader.units);
+        Some(Self {
+            entry: one.entry.id,
+            who: reader.who(&Who::Student(checked.student)),
+            at: reader.when(one.entry.at),
+            session: checked.session,
+            lead: Of::Lead.show(check.lead_g, units),
+            water: check.water,
+            suit: check.suit.clone(),
+            cylinder: check.cylinder.clone(),
+            capacity: Of::Cylinder.show(check.capacity_dl, units),
+            pressure: Of::Pressure.show(check.pressure_mbar, units),
+            verdict: check.verdict,
+            by: reader.staff(&one.entry.by),
+            may_withdraw: reader.may_withdraw(course, one),
+        })
+    }
+}
+
+/// A depth against the policy: the rule of this very dive before the general one.
+///
+/// Dives are numbered among the person's dives in the same setting only as far as they are
+/// logged here; a rule for a dive is about open water, where students' dives are counted.
+pub(super) fn depth_limit(
+    course: &CourseStanding,
+    setting: Setting,
+    number: usize,
+    depth_cm: u32,
+) -> Limit {
+    let rules = depth_rules(course, setting);
+    let of_dive = rules
+        .iter()
+        .find(|(_, dive, _)| dive.is_some_and(|dive| usize::from(dive) == number));
+    let general = rules.iter().find(|(_, dive, _)| dive.is_none());
+    let Some((id, _, max_cm)) = of_dive.or(general) else {
+        return Limit::NoRule;
+    };
+    against(course, id, depth_cm <= *max_cm)
+}
+
+/// The depth rules of a setting: id, dive, limit.
+pub(super) fn depth_rules(
+    course: &CourseStanding,
+    setting: Setting,
+) -> Vec<(&RuleId, Option<u8>, u32)> {
+    let rules = course
+        .policy()
+        .into_iter()
+        .flat_map(|one| &one.policy.rules);
+    rules
+        .filter_map(|rule| {
+            if let Rule::Depth {
+                setting: held_in,
+                dive,
+                max_cm,
+            } = rule.rule
+            {
+                (held_in == setting).then_some((&rule.id, dive, max_cm))
+            } else {
+                None
+            }
+        })
+        .collect()
+}
+
+/// What a kept or broken rule comes to, confirmed or not.
+pub(super) fn against(course: &CourseStanding, rule: &RuleId, kept: bool) -> Limit {
+    let confirmed = course
+        .policy()
+        .is_some_and(|policy| policy.confirmed.contains_key(rule));
+    match (kept, confirmed) {
+        (false, _) => Limit::Over,
+        (true, true) => Limit::Within,
+        (true, false) => Limit::Unconfirmed,
+    }
+}
+
+fn days(
+    course: &CourseStanding,
+    reader: &Reader<'_>,
+    logged: &[(&Counted, Who, &DiveLog, Option<SessionId>)],
+) -> Vec<DiveDay> {
+    let mut days: std::collections::BTreeMap<(chrono::NaiveDate, Who), (u32, u32)> =
+        std::collections::BTreeMap::new();
+    for (_, who, log, session) in logged {
+        let open = session
+            .and_then(|id| course.sessions().get(&id))
+            .is_some_and(|session| session.plan.setting == Setting::Open);
+        let day = days.entry((log.down.date_naive(), *who)).or_default();
+        day.0 += u32::from(open);
+        day.1 += u32::from(log.ascents.unwrap_or(1));
+    }
+    let rules = || {
+        course
+            .policy()
+            .into_iter()
+            .flat_map(|one| &one.policy.rules)
+    };
+    let limit = |of: fn(&Rule) -> Option<u8>, found: u32| {
+        rules()
+            .find_map(|rule| Some((&rule.id, of(&rule.rule)?)))
+            .map_or(Limit::NoRule, |(id, most)| {
+                against(course, id, found <= u32::from(most))
+            })
+    };
+    let dives_most = |rule: &Rule| {
+        if let Rule::DivesPerDay { most } = rule {
+            Some(*most)
+        } else {
+            None
+        }
+    };
+    let ascents_most = |rule: &Rule| {
+        if let Rule::AscentsPerDay { most } = rule {
+            Some(*most)
+        } else {
+            None
+        }
+    };
+    days.into_iter()
+        .rev()
+        .map(|((day, who), (dives, ascents))| {
+            let student = matches!(who, Who::Student(_));
+            DiveDay {
+                who: reader.who(&who),
+                day: reader.day(day),
+                dives,
+                dives_limit: if student {
+                    limit(dives_most, dives)
+                } else {
+                    Limit::NoRule
+                },
+                ascents,
+                ascents_limit: if student {
+                    Limit::NoRule
+                } else {
+                    limit(ascents_most, ascents)
+                },
+            }
+        })
+        .collect()
+}
+
+/// A depth as it is shown.
+pub(super) fn depth(cm: u32, reader: &Reader<'_>) -> Figure {
+    Of::Depth.show(cm, reader.units)
+}
+
+/// A bare figure of a clearance: metres swum, minutes floated, per cent reached.
+pub(super) fn clearance_figure(
+    what: crate::course::ClearanceKind,
+    figure: u32,
+    reader: &Reader<'_>,
+) -> Figure {
+    use crate::course::ClearanceKind as Is;
+    match what {
+        Is::Swim => Of::Way.show(i64::from(figure) * 10, reader.units),
+        Is::Float => figure::minutes(i64::from(figure)),
+        Is::Theory => Figure {
+            text: figure.to_string(),
+            unit: super::Unit::Percent,
+        },
+        Is::Health | Is::Physician | Is::Consent => figure::bare(figure),
+    }
+}
