@@ -1,8 +1,79 @@
-//! Look: what screens ask for.
+//! Look: what screens ask for. A question is put to a standing with a
+//! [`Reader`](crate::view::Reader); the answer leaves the lock as a plain value.
 
+use std::collections::BTreeMap;
+
+use super::shelf::Shelf;
 use super::{Desk, DeskError};
-use crate::course::CourseId;
+use crate::course::{CourseId, LedgerId};
+use crate::entry::{CourseState, Writer};
+use crate::ledger::Irregular;
 use crate::standing::CourseStanding;
+use crate::store::SummaryRow;
+use crate::view::{CourseHere, People, Reader, TodayView, Units};
+
+/// The most courses whose cards the first screen works out: more are not run at a time, and
+/// a shop's long list is read from the store's summaries.
+const MOST_AT_ONCE: usize = 40;
+
+impl Shelf {
+    /// Who this device writes as; `None` while it is not admitted, or after it was revoked.
+    fn writer(&self) -> Option<Writer> {
+        let book = self.book.as_ref()?;
+        let key = self.device.key.public();
+        if book.is_revoked(&key) {
+            None
+        } else {
+            book.writer(&key)
+        }
+    }
+
+    /// The names this device knows of these people, and of all staff.
+    fn people<'a>(
+        &self,
+        courses: impl IntoIterator<Item = &'a CourseStanding>,
+    ) -> Result<People, DeskError> {
+        let (shop, _) = self.shop()?;
+        let mut students = BTreeMap::new();
+        for student in courses.into_iter().flat_map(CourseStanding::students) {
+            if let Some(details) = self
+                .people
+                .get(&student)
+                .and_then(|open| open.details.clone())
+            {
+                students.insert(student, details);
+            }
+        }
+        let mut staff = shop.standing.staff();
+        if let Some(name) = shop.standing.name() {
+            let office = crate::course::StaffId::new(self.device.shop_id()?.uuid());
+            staff.insert(office, name.to_owned());
+        }
+        Ok(People {
+            students,
+            staff,
+            forgotten: shop.standing.forgotten(),
+        })
+    }
+
+    fn with_reader<T>(
+        &self,
+        people: &People,
+        units: Units,
+        ask: impl FnOnce(&Reader<'_>) -> T,
+    ) -> Result<T, DeskError> {
+        let (shop, book) = self.shop()?;
+        let reader = Reader {
+            shop: &shop.standing,
+            trust: book,
+            people,
+            writer: self.writer(),
+            now: self.stamps.now(),
+            units,
+        };
+        Ok(ask(&reader))
+    }
+}
 
 impl Desk {
     /// Asks something of a course as it stands.
@@ -15,5 +86,108 @@ impl Desk {
         ask: impl FnOnce(&CourseStanding) -> T,
     ) -> Result<T, DeskError> {
         Ok(ask(&self.shelf().course(id)?.standing))
+    }
+
+    /// Asks a view of a course: `desk.look(&id, units, |course, reader| …)`.
+    ///
+    /// # Errors
+    /// [`DeskError::NotFound`] if this device does not hold the course.
+    pub fn look<T>(
+        &self,
+        id: &CourseId,
+        units: Units,
+        ask: impl FnOnce(&CourseStanding, &Reader<'_>) -> T,
+    ) -> Result<T, DeskError> {
+        let mut shelf = self.shelf();
+        shelf.course(id)?;
+        let missing = || DeskError::NotFound {
+            what: "course",
+            id: id.to_string(),
+        };
+        let open = shelf.courses.get(id).ok_or_else(missing)?;
+        let people = shelf.people([&open.standing])?;
+        shelf.with_reader(&people, units, |reader| ask(&open.standing, reader))
+    }
+
+    /// Asks a view of the shop.
+    ///
+    /// # Errors
+    /// [`DeskError::NotStarted`] before the device has a shop.
+    pub fn look_at_shop<T>(
+        &self,
+        units: Units,
+        ask: impl FnOnce(&Reader<'_>) -> T,
+    ) -> Result<T, DeskError> {
+        let shelf = self.shelf();
+        let people = shelf.people([])?;
+        shelf.with_reader(&people, units, ask)
+    }
+
+    /// The first screen: the running courses this device holds, the latest to start first to
+    /// be worked out.
+    ///
+    /// # Errors
+    /// [`DeskError::NotStarted`] before the device has a shop.
+    pub fn today(&self, units: Units) -> Result<TodayView, DeskError> {
+        let mut shelf = self.shelf();
+        let mut running: Vec<(chrono::NaiveDate, CourseId)> = {
+            let (shop, _) = shelf.shop()?;
+            let listed = shop.standing.courses();
+            listed
+                .filter(|listed| listed.state == CourseState::Running)
+                .map(|listed| (listed.starts, listed.course))
+                .collect()
+        };
+        running.sort_by(|a, b| b.cmp(a));
+        let mut here = Vec::new();
+        for (_, course) in running {
+            if here.len() == MOST_AT_ONCE {
+                break;
+            }
+            match shelf.course(&course) {
+                Ok(_) => here.push(course),
+                // Listed by the shop, and not this device's to have, or not here yet.
+                Err(DeskError::NotFound { .. }) => {}
+                Err(error) => return Err(error),
+            }
+        }
+        let open: Vec<CourseHere<'_>> = here
+            .iter()
+            .filter_map(|course| shelf.courses.get(course))
+            .map(|open| CourseHere {
+                standing: &open.standing,
+                irregular: u32::try_from(open.ledger.irregular().len()).unwrap_or(u32::MAX),
+            })
+            .collect();
+        let people = shelf.people(open.iter().map(|here| here.standing))?;
+        shelf.with_reader(&people, units, |reader| TodayView::of(&open, reader))
+    }
+
+    /// The stored list of courses, newest start first: for a shop with thousands of them.
+    ///
+    /// # Errors
+    /// [`DeskError::Store`].
+    pub fn course_summaries(&self) -> Result<Vec<SummaryRow>, DeskError> {
+        Ok(self.shelf().store.summaries()?)
+    }
+
+    /// What a ledger's log holds that no honest device writes.
+    ///
+    /// # Errors
+    /// [`DeskError::NotFound`] if this device does not hold the ledger.
+    pub fn irregular(&self, ledger: &LedgerId) -> Result<Vec<Irregular>, DeskError> {
+        self.with_ledger(ledger, |ledger| {
+            Ok(ledger.irregular().iter().copied().collect())
+        })
+    }
+
+    /// Now, by this device's clock.
+    pub fn now(&self) -> chrono::DateTime<chrono::FixedOffset> {
+        self.shelf().stamps.now()
+    }
+
+    /// The key that signs for this device.
+    pub fn own_key(&self) -> crate::entry::DeviceKey {
+        self.shelf().device.key.public()
     }
 }

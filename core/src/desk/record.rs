@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::drafts::{Draft, Drafts};
 use super::facts::DeskFacts;
-use super::shelf::{Shelf, verdict};
+use super::shelf::Shelf;
 use super::{Change, DeskError, Recorded, Request};
 use crate::course::{EntryId, LedgerId, Role, StudentId};
 use crate::entry::{
@@ -12,7 +12,7 @@ use crate::entry::{
 };
 use crate::standing::Touched;
 use crate::store::{CellRow, Commit, SummaryRow};
-use crate::trust::{SecretKey, Verdict};
+use crate::trust::SecretKey;
 
 /// What one request wrote into one ledger, waiting for the commit.
 #[derive(Debug, Default)]
@@ -257,17 +257,6 @@ impl Shelf {
             }
         }
         Ok(())
-    }
-
-    /// The verdict on an entry of an open course; for the sheets that list every line.
-    pub(super) fn verdict_of(
-        &self,
-        course: &crate::course::CourseId,
-        entry: &EntryId,
-    ) -> Option<Verdict> {
-        let open = self.courses.get(course)?;
-        let line = open.ledger.lines().get(entry)?;
-        Some(verdict(self.book.as_ref()?, &open.ledger, entry, line))
     }
 }
 
