@@ -14,12 +14,12 @@
 pub mod caution;
 pub mod cylinder;
 // pub mod evidence;
-// pub mod lead;
+pub mod lead;
 // pub mod no_stop;
 pub mod outside;
 // pub mod reserve;
 pub mod spread;
-// pub mod suit;
+pub mod suit;
 // pub mod supervision;
 pub mod unit;
 pub mod water;

@@ -13,3 +13,5 @@ pub use altitude::{HIGHEST, LOWEST, SEA_LEVEL, altitude_of, surface_pressure};
 pub use column::{DEEPEST, WaterColumn};
 pub use density::{Water, density, eos80, kind_salinity};
 pub use sea::{Sea, TypicalSalinity, typical_salinity};
+
+pub(crate) use density::checked as checked_density;
