@@ -44,6 +44,8 @@ pub enum Origin {
     FromMemory,
     /// An estimate of our own from published formulas.
     OwnEstimate,
+    /// Measured on this person's own dives.
+    OwnRecord,
     /// Typed in by the person at the screen.
     Typed,
 }

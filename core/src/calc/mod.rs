@@ -9,18 +9,19 @@
 //! itself. Each file opens with the source of what it computes. No result here is
 //! permission to dive.
 
-// pub mod ascent;
-// pub mod breathing;
+pub mod ascent;
+pub mod breathing;
 pub mod caution;
 pub mod cylinder;
-// pub mod evidence;
+pub mod evidence;
 pub mod lead;
-// pub mod no_stop;
+pub mod no_stop;
 pub mod outside;
-// pub mod reserve;
+pub mod profile;
+pub mod reserve;
 pub mod spread;
 pub mod suit;
-// pub mod supervision;
+pub mod supervision;
 pub mod unit;
 pub mod water;
 

@@ -9,7 +9,10 @@ use super::unit::{Amount, Measured, Unit};
 
 /// Which quantity was outside.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-#[expect(missing_docs, reason = "each name says the quantity and nothing is added by a sentence")]
+#[expect(
+    missing_docs,
+    reason = "each name says the quantity and nothing is added by a sentence"
+)]
 pub enum Quantity {
     Altitude,
     AmbientPressure,
@@ -26,6 +29,7 @@ pub enum Quantity {
     Density,
     Depth,
     Dives,
+    DiveTime,
     Divers,
     EmptyMass,
     GasTemperature,
@@ -44,6 +48,7 @@ pub enum Quantity {
     Salinity,
     SampleCount,
     SampleSpacing,
+    SampleTime,
     ScoredItems,
     StopDepth,
     StopTime,
@@ -80,7 +85,11 @@ pub struct OutsideTable {
 
 impl fmt::Display for OutsideTable {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(out, "{:?} {} is outside {} to {}", self.what, self.asked, self.lowest, self.highest)
+        write!(
+            out,
+            "{:?} {} is outside {} to {}",
+            self.what, self.asked, self.lowest, self.highest
+        )
     }
 }
 
@@ -88,28 +97,61 @@ impl std::error::Error for OutsideTable {}
 
 /// The bare number of a quantity that lies within its bounds (both included). `NaN` and
 /// infinities lie within nothing.
-pub(crate) fn within<M: Measured>(what: Quantity, asked: M, lowest: M, highest: M) -> Result<f64, OutsideTable> {
+pub(crate) fn within<M: Measured>(
+    what: Quantity,
+    asked: M,
+    lowest: M,
+    highest: M,
+) -> Result<f64, OutsideTable> {
     let value = asked.amount().value;
     if value >= lowest.amount().value && value <= highest.amount().value {
         Ok(value)
     } else {
-        Err(OutsideTable { what, asked: asked.amount(), lowest: lowest.amount(), highest: highest.amount() })
+        Err(OutsideTable {
+            what,
+            asked: asked.amount(),
+            lowest: lowest.amount(),
+            highest: highest.amount(),
+        })
     }
 }
 
 /// The same for a count of things.
-pub(crate) fn counted(what: Quantity, asked: u32, lowest: u32, highest: u32) -> Result<u32, OutsideTable> {
+pub(crate) fn counted(
+    what: Quantity,
+    asked: u32,
+    lowest: u32,
+    highest: u32,
+) -> Result<u32, OutsideTable> {
     if (lowest..=highest).contains(&asked) {
         Ok(asked)
     } else {
-        let amount = |count| Amount { value: f64::from(count), unit: Unit::Count };
-        Err(OutsideTable { what, asked: amount(asked), lowest: amount(lowest), highest: amount(highest) })
+        let amount = |count| Amount {
+            value: f64::from(count),
+            unit: Unit::Count,
+        };
+        Err(OutsideTable {
+            what,
+            asked: amount(asked),
+            lowest: amount(lowest),
+            highest: amount(highest),
+        })
     }
 }
 
 /// The length of a list as a count, refused beyond its bounds.
-pub(crate) fn listed<T>(what: Quantity, list: &[T], lowest: u32, highest: u32) -> Result<u32, OutsideTable> {
-    counted(what, u32::try_from(list.len()).unwrap_or(u32::MAX), lowest, highest)
+pub(crate) fn listed<T>(
+    what: Quantity,
+    list: &[T],
+    lowest: u32,
+    highest: u32,
+) -> Result<u32, OutsideTable> {
+    counted(
+        what,
+        u32::try_from(list.len()).unwrap_or(u32::MAX),
+        lowest,
+        highest,
+    )
 }
 
 #[cfg(test)]

@@ -74,7 +74,11 @@ const FOAM: f64 = 200.0; // kg/m3, new foam at the surface; own estimate
 const UNDERGARMENT_GAS: f64 = 0.9; // share of the loft that is gas; own estimate
 /// Share of the foam's volume that is gas: likely 0.75, and what it might be. Own estimate; 0.83
 /// gives the half thickness at 15 m that is often told.
-const GAS_SHARE: Spread<f64> = Spread { low: 0.85, likely: 0.75, high: 0.65 };
+const GAS_SHARE: Spread<f64> = Spread {
+    low: 0.85,
+    likely: 0.75,
+    high: 0.65,
+};
 
 impl SuitKind {
     /// Layers of foam times covered share of the skin; own estimate.
@@ -92,8 +96,16 @@ impl SuitAge {
     /// The share of the computed ceiling to expect; own estimate.
     fn floats(self) -> Spread<f64> {
         match self {
-            Self::New => Spread { low: 0.7, likely: 0.85, high: 1.0 },
-            Self::Worn => Spread { low: 0.4, likely: 0.6, high: 0.8 },
+            Self::New => Spread {
+                low: 0.7,
+                likely: 0.85,
+                high: 1.0,
+            },
+            Self::Worn => Spread {
+                low: 0.4,
+                likely: 0.6,
+                high: 0.8,
+            },
         }
     }
 }
@@ -109,8 +121,18 @@ impl BodySize {
     /// assert!(BodySize { height: Centimetres(17.5), mass: Kilograms(75.0) }.checked().is_err());
     /// ```
     pub fn checked(&self) -> Result<Self, OutsideTable> {
-        within(Quantity::BodyHeight, self.height, Centimetres(90.0), Centimetres(230.0))?;
-        within(Quantity::BodyMass, self.mass, Kilograms(20.0), Kilograms(200.0))?;
+        within(
+            Quantity::BodyHeight,
+            self.height,
+            Centimetres(90.0),
+            Centimetres(230.0),
+        )?;
+        within(
+            Quantity::BodyMass,
+            self.mass,
+            Kilograms(20.0),
+            Kilograms(200.0),
+        )?;
         Ok(*self)
     }
 
@@ -140,21 +162,38 @@ impl BodySize {
 /// assert!((floats.kept.likely.0 - 0.53).abs() < 0.01);
 /// # Ok::<(), tallywater_core::calc::OutsideTable>(())
 /// ```
-pub fn suit_buoyancy(suit: &Suit, body: &BodySize, column: WaterColumn, depth: Metres) -> Result<SuitBuoyancy, OutsideTable> {
+pub fn suit_buoyancy(
+    suit: &Suit,
+    body: &BodySize,
+    column: WaterColumn,
+    depth: Metres,
+) -> Result<SuitBuoyancy, OutsideTable> {
     within(Quantity::Depth, depth, Metres(0.0), Metres(60.0))?;
     let ratio = column.checked_surface()? / column.pressure_at(depth)?.0;
     let ceiling = ceiling(suit, body, column.density.0)?;
     let floats = suit.age.floats();
     let kept = kept(suit.kind, column.density.0, ratio);
-    let surface = Spread { low: ceiling * floats.low, likely: ceiling * floats.likely, high: ceiling * floats.high };
+    let surface = Spread {
+        low: ceiling * floats.low,
+        likely: ceiling * floats.likely,
+        high: ceiling * floats.high,
+    };
     Ok(SuitBuoyancy {
-        surface: Spread { low: Kilograms(surface.low), likely: Kilograms(surface.likely), high: Kilograms(surface.high) },
+        surface: Spread {
+            low: Kilograms(surface.low),
+            likely: Kilograms(surface.likely),
+            high: Kilograms(surface.high),
+        },
         at_depth: Spread {
             low: Kilograms(surface.low * kept.low),
             likely: Kilograms(surface.likely * kept.likely),
             high: Kilograms(surface.high * kept.high),
         },
-        kept: Spread { low: Share(kept.low), likely: Share(kept.likely), high: Share(kept.high) },
+        kept: Spread {
+            low: Share(kept.low),
+            likely: Share(kept.likely),
+            high: Share(kept.high),
+        },
         caution: Caution::CheckInWater,
     })
 }
@@ -167,10 +206,17 @@ fn ceiling(suit: &Suit, body: &BodySize, water: f64) -> Result<f64, OutsideTable
         SuitKind::Shorty | SuitKind::OnePiece | SuitKind::TwoPiece => (0.5, 10.0),
         SuitKind::DryMembrane => (1.0, 25.0),
     };
-    let millimetres = within(Quantity::SuitThickness, suit.thickness, Millimetres(thinnest), Millimetres(thickest))?;
+    let millimetres = within(
+        Quantity::SuitThickness,
+        suit.thickness,
+        Millimetres(thinnest),
+        Millimetres(thickest),
+    )?;
     let volume = skin * suit.kind.layers() * millimetres / 1e3; // m3
     Ok(match suit.kind {
-        SuitKind::None | SuitKind::Shorty | SuitKind::OnePiece | SuitKind::TwoPiece => volume * (water - FOAM),
+        SuitKind::None | SuitKind::Shorty | SuitKind::OnePiece | SuitKind::TwoPiece => {
+            volume * (water - FOAM)
+        }
         SuitKind::DryMembrane => volume * UNDERGARMENT_GAS * water,
     })
 }
@@ -179,10 +225,16 @@ fn ceiling(suit: &Suit, body: &BodySize, water: f64) -> Result<f64, OutsideTable
 fn kept(kind: SuitKind, water: f64, ratio: f64) -> Spread<f64> {
     let of = |gas: f64| ((1.0 - gas + gas * ratio) * water - FOAM) / (water - FOAM);
     match kind {
-        SuitKind::None | SuitKind::DryMembrane => Spread { low: 1.0, likely: 1.0, high: 1.0 },
-        SuitKind::Shorty | SuitKind::OnePiece | SuitKind::TwoPiece => {
-            Spread { low: of(GAS_SHARE.low), likely: of(GAS_SHARE.likely), high: of(GAS_SHARE.high) }
-        }
+        SuitKind::None | SuitKind::DryMembrane => Spread {
+            low: 1.0,
+            likely: 1.0,
+            high: 1.0,
+        },
+        SuitKind::Shorty | SuitKind::OnePiece | SuitKind::TwoPiece => Spread {
+            low: of(GAS_SHARE.low),
+            likely: of(GAS_SHARE.likely),
+            high: of(GAS_SHARE.high),
+        },
     }
 }
 
@@ -192,39 +244,75 @@ mod tests {
     use crate::calc::unit::KilogramsPerCubicMetre;
 
     const SEA: WaterColumn = WaterColumn::at_sea_level(KilogramsPerCubicMetre(1025.0));
-    const BODY: BodySize = BodySize { height: Centimetres(175.0), mass: Kilograms(75.0) };
+    const BODY: BodySize = BodySize {
+        height: Centimetres(175.0),
+        mass: Kilograms(75.0),
+    };
 
-    fn wearing(kind: SuitKind, millimetres: f64, metres: f64) -> Result<SuitBuoyancy, OutsideTable> {
-        let suit = Suit { kind, thickness: Millimetres(millimetres), age: SuitAge::New };
+    fn wearing(
+        kind: SuitKind,
+        millimetres: f64,
+        metres: f64,
+    ) -> Result<SuitBuoyancy, OutsideTable> {
+        let suit = Suit {
+            kind,
+            thickness: Millimetres(millimetres),
+            age: SuitAge::New,
+        };
         suit_buoyancy(&suit, &BODY, SEA, Metres(metres))
     }
 
     #[test]
     fn skin_is_the_published_area() {
         // Du Bois and Du Bois 1916: 70 kg, 170 cm is 1.81 m2.
-        let body = BodySize { height: Centimetres(170.0), mass: Kilograms(70.0) };
+        let body = BodySize {
+            height: Centimetres(170.0),
+            mass: Kilograms(70.0),
+        };
         assert!((body.skin() - 1.81).abs() < 0.005, "{}", body.skin());
     }
 
     #[test]
     fn foam_floats_less_the_deeper_it_goes_and_a_dry_suit_does_not() {
-        let foam = |metres| wearing(SuitKind::OnePiece, 5.0, metres).unwrap().at_depth.likely;
+        let foam = |metres| {
+            wearing(SuitKind::OnePiece, 5.0, metres)
+                .unwrap()
+                .at_depth
+                .likely
+        };
         assert!(foam(0.0) > foam(5.0) && foam(5.0) > foam(10.0) && foam(10.0) > foam(40.0));
-        let dry = |metres| wearing(SuitKind::DryMembrane, 10.0, metres).unwrap().at_depth.likely;
+        let dry = |metres| {
+            wearing(SuitKind::DryMembrane, 10.0, metres)
+                .unwrap()
+                .at_depth
+                .likely
+        };
         assert_eq!(dry(0.0), dry(30.0));
     }
 
     #[test]
     fn two_layers_float_more_than_one_and_none_does_not_float() {
         let at = |kind| wearing(kind, 5.0, 0.0).unwrap().surface.likely;
-        assert!(at(SuitKind::TwoPiece) > at(SuitKind::OnePiece) && at(SuitKind::OnePiece) > at(SuitKind::Shorty));
+        assert!(
+            at(SuitKind::TwoPiece) > at(SuitKind::OnePiece)
+                && at(SuitKind::OnePiece) > at(SuitKind::Shorty)
+        );
         assert_eq!(at(SuitKind::None), Kilograms(0.0));
     }
 
     #[test]
     fn a_suit_of_seven_centimetres_is_refused() {
-        assert_eq!(wearing(SuitKind::OnePiece, 70.0, 0.0).unwrap_err().what, Quantity::SuitThickness);
-        assert_eq!(wearing(SuitKind::OnePiece, f64::NAN, 0.0).unwrap_err().what, Quantity::SuitThickness);
-        assert_eq!(wearing(SuitKind::OnePiece, 7.0, 61.0).unwrap_err().what, Quantity::Depth);
+        assert_eq!(
+            wearing(SuitKind::OnePiece, 70.0, 0.0).unwrap_err().what,
+            Quantity::SuitThickness
+        );
+        assert_eq!(
+            wearing(SuitKind::OnePiece, f64::NAN, 0.0).unwrap_err().what,
+            Quantity::SuitThickness
+        );
+        assert_eq!(
+            wearing(SuitKind::OnePiece, 7.0, 61.0).unwrap_err().what,
+            Quantity::Depth
+        );
     }
 }

@@ -46,7 +46,12 @@ pub struct Contents {
 /// assert_eq!(full.ideal, Litres(2784.0));
 /// # Ok::<(), tallywater_core::calc::OutsideTable>(())
 /// ```
-pub fn contents(capacity: Litres, pressure: GaugeBar, temperature: Celsius, mix: Mix) -> Result<Contents, OutsideTable> {
+pub fn contents(
+    capacity: Litres,
+    pressure: GaugeBar,
+    temperature: Celsius,
+    mix: Mix,
+) -> Result<Contents, OutsideTable> {
     let mass = gas_mass(capacity, pressure, temperature, mix)?;
     let free = gas_density(mix, SEA_LEVEL, FREE_TEMPERATURE)?.0 / 1e3; // kg/L
     Ok(Contents {
@@ -69,14 +74,24 @@ pub fn contents(capacity: Litres, pressure: GaugeBar, temperature: Celsius, mix:
 /// assert_eq!(needs.0, 50.0);
 /// # Ok::<(), tallywater_core::calc::OutsideTable>(())
 /// ```
-pub fn pressure_holding(gas: Litres, capacity: Litres, temperature: Celsius, mix: Mix) -> Result<GaugeBar, OutsideTable> {
+pub fn pressure_holding(
+    gas: Litres,
+    capacity: Litres,
+    temperature: Celsius,
+    mix: Mix,
+) -> Result<GaugeBar, OutsideTable> {
     let most = safe_litres(capacity, HIGHEST_GAUGE, temperature, mix)?;
     let wanted = within(Quantity::GasVolume, gas, Litres(0.0), Litres(most))?;
     safe_pressure(wanted, capacity, temperature, mix)
 }
 
 /// Litres at 1 bar between this pressure and an empty gauge: the smaller of real and ideal.
-pub(crate) fn safe_litres(capacity: Litres, pressure: GaugeBar, temperature: Celsius, mix: Mix) -> Result<f64, OutsideTable> {
+pub(crate) fn safe_litres(
+    capacity: Litres,
+    pressure: GaugeBar,
+    temperature: Celsius,
+    mix: Mix,
+) -> Result<f64, OutsideTable> {
     let full = contents(capacity, pressure, temperature, mix)?;
     let empty = contents(capacity, GaugeBar(0.0), temperature, mix)?;
     Ok(((full.real.0 - empty.real.0) * ATMOSPHERE).min(full.ideal.0))
@@ -84,7 +99,12 @@ pub(crate) fn safe_litres(capacity: Litres, pressure: GaugeBar, temperature: Cel
 
 /// The pressure at which `safe_litres` reaches `wanted`, by bisection: contents rise with pressure.
 /// The caller has made sure that it lies below the highest gauge.
-pub(crate) fn safe_pressure(wanted: f64, capacity: Litres, temperature: Celsius, mix: Mix) -> Result<GaugeBar, OutsideTable> {
+pub(crate) fn safe_pressure(
+    wanted: f64,
+    capacity: Litres,
+    temperature: Celsius,
+    mix: Mix,
+) -> Result<GaugeBar, OutsideTable> {
     let ideal = wanted / checked_capacity(capacity)?;
     // The rule of thumb is never short by more than this, so the answer lies between.
     let (mut low, mut high) = (ideal.min(HIGHEST_GAUGE.0), HIGHEST_GAUGE.0);
@@ -103,7 +123,12 @@ pub(crate) fn safe_pressure(wanted: f64, capacity: Litres, temperature: Celsius,
 }
 
 /// Kilograms of gas, with the atmosphere that an empty gauge leaves inside.
-pub(crate) fn gas_mass(capacity: Litres, pressure: GaugeBar, temperature: Celsius, mix: Mix) -> Result<f64, OutsideTable> {
+pub(crate) fn gas_mass(
+    capacity: Litres,
+    pressure: GaugeBar,
+    temperature: Celsius,
+    mix: Mix,
+) -> Result<f64, OutsideTable> {
     let litres = checked_capacity(capacity)?;
     checked_gauge(pressure)?;
     Ok(gas_density(mix, pressure.absolute(SEA_LEVEL), temperature)?.0 * litres / 1e3)
@@ -114,7 +139,12 @@ pub(crate) fn checked_capacity(capacity: Litres) -> Result<f64, OutsideTable> {
 }
 
 pub(crate) fn checked_gauge(pressure: GaugeBar) -> Result<f64, OutsideTable> {
-    within(Quantity::CylinderPressure, pressure, GaugeBar(0.0), HIGHEST_GAUGE)
+    within(
+        Quantity::CylinderPressure,
+        pressure,
+        GaugeBar(0.0),
+        HIGHEST_GAUGE,
+    )
 }
 
 const _: () = assert!(HIGHEST_GAUGE.0 + ATMOSPHERE <= super::real_gas::HIGHEST_PRESSURE.0);
@@ -126,8 +156,10 @@ mod tests {
     #[test]
     fn the_pressure_that_holds_a_gas_holds_it_and_a_bar_less_does_not() {
         for wanted in [50.0, 600.0, 1500.0, 2400.0, 2700.0] {
-            let needs = pressure_holding(Litres(wanted), Litres(12.0), Celsius(10.0), Mix::Air).unwrap();
-            let held = |bar| safe_litres(Litres(12.0), GaugeBar(bar), Celsius(10.0), Mix::Air).unwrap();
+            let needs =
+                pressure_holding(Litres(wanted), Litres(12.0), Celsius(10.0), Mix::Air).unwrap();
+            let held =
+                |bar| safe_litres(Litres(12.0), GaugeBar(bar), Celsius(10.0), Mix::Air).unwrap();
             assert!(held(needs.0) >= wanted - 1e-6, "{wanted} L at {needs}");
             assert!(held(needs.0 - 1.0) < wanted, "{wanted} L at {needs}");
         }
@@ -135,13 +167,18 @@ mod tests {
 
     #[test]
     fn a_full_cylinder_needs_more_than_the_rule_of_thumb_says() {
-        let needs = pressure_holding(Litres(2600.0), Litres(12.0), Celsius(20.0), Mix::Air).unwrap();
+        let needs =
+            pressure_holding(Litres(2600.0), Litres(12.0), Celsius(20.0), Mix::Air).unwrap();
         assert!(needs.0 > 2600.0 / 12.0, "{needs}");
     }
 
     #[test]
     fn more_than_fits_is_refused_with_what_fits() {
-        let refused = pressure_holding(Litres(9000.0), Litres(12.0), Celsius(20.0), Mix::Air).unwrap_err();
-        assert!(refused.highest.value > 3000.0 && refused.highest.value < 3780.0, "{refused}");
+        let refused =
+            pressure_holding(Litres(9000.0), Litres(12.0), Celsius(20.0), Mix::Air).unwrap_err();
+        assert!(
+            refused.highest.value > 3000.0 && refused.highest.value < 3780.0,
+            "{refused}"
+        );
     }
 }

@@ -13,7 +13,9 @@ mod size;
 pub use buoyancy::{Buoyancy, buoyancy, buoyancy_range};
 pub use contents::{Contents, contents, pressure_holding};
 pub use mix::Mix;
-pub use real_gas::{COLDEST, Compressibility, HIGHEST_PRESSURE, WARMEST, compressibility, gas_density};
+pub use real_gas::{
+    COLDEST, Compressibility, HIGHEST_PRESSURE, WARMEST, compressibility, gas_density,
+};
 pub use size::{CylinderSize, Metal, starter_sizes};
 
-pub(crate) use contents::{checked_capacity, checked_gauge, gas_mass, safe_litres, safe_pressure};
+pub(crate) use contents::{checked_gauge, safe_litres, safe_pressure};

@@ -58,8 +58,17 @@ pub struct Compressibility(pub f64);
 /// assert!((full.0 - 1.0475).abs() < 0.0005);
 /// # Ok::<(), tallywater_core::calc::OutsideTable>(())
 /// ```
-pub fn compressibility(mix: Mix, pressure: Bar, temperature: Celsius) -> Result<Compressibility, OutsideTable> {
-    let bar = within(Quantity::CylinderPressure, pressure, LOWEST_PRESSURE, HIGHEST_PRESSURE)?;
+pub fn compressibility(
+    mix: Mix,
+    pressure: Bar,
+    temperature: Celsius,
+) -> Result<Compressibility, OutsideTable> {
+    let bar = within(
+        Quantity::CylinderPressure,
+        pressure,
+        LOWEST_PRESSURE,
+        HIGHEST_PRESSURE,
+    )?;
     let celsius = within(Quantity::GasTemperature, temperature, COLDEST, WARMEST)?;
     Ok(Compressibility(factor(bar, celsius, mix.oxygen()?.0)))
 }
@@ -75,7 +84,11 @@ pub fn compressibility(mix: Mix, pressure: Bar, temperature: Celsius) -> Result<
 /// assert!((free.0 - 1.2046).abs() < 0.0005);
 /// # Ok::<(), tallywater_core::calc::OutsideTable>(())
 /// ```
-pub fn gas_density(mix: Mix, pressure: Bar, temperature: Celsius) -> Result<KilogramsPerCubicMetre, OutsideTable> {
+pub fn gas_density(
+    mix: Mix,
+    pressure: Bar,
+    temperature: Celsius,
+) -> Result<KilogramsPerCubicMetre, OutsideTable> {
     let z = compressibility(mix, pressure, temperature)?.0;
     let kelvin = temperature.0 + ZERO_CELSIUS;
     // Pa g/mol / (J/mol) is g/m3; a bar is 1e5 Pa and a kilogram 1e3 g.
@@ -91,9 +104,11 @@ fn factor(bar: f64, celsius: f64, oxygen: f64) -> f64 {
 }
 
 fn powers(rows: &[[f64; 3]], p: f64, t: f64) -> f64 {
-    rows.iter().rev().fold(0.0, |sum, [constant, linear, square]| {
-        (sum + constant + (linear + square * t) * t) * p
-    })
+    rows.iter()
+        .rev()
+        .fold(0.0, |sum, [constant, linear, square]| {
+            (sum + constant + (linear + square * t) * t) * p
+        })
 }
 
 /// Oxygen replaces the nitrogen and argon of air in the proportion that air has them.
@@ -109,13 +124,20 @@ mod tests {
 
     #[test]
     fn thin_gas_is_ideal() {
-        let z = compressibility(Mix::Air, Bar(0.5), Celsius(20.0)).unwrap().0;
+        let z = compressibility(Mix::Air, Bar(0.5), Celsius(20.0))
+            .unwrap()
+            .0;
         assert!((z - 1.0).abs() < 5e-4, "{z}");
     }
 
     #[test]
     fn nitrox_is_heavier_and_gives_way_more_than_air() {
-        let at = |mix| (gas_density(mix, Bar(200.0), Celsius(15.0)).unwrap().0, compressibility(mix, Bar(200.0), Celsius(15.0)).unwrap());
+        let at = |mix| {
+            (
+                gas_density(mix, Bar(200.0), Celsius(15.0)).unwrap().0,
+                compressibility(mix, Bar(200.0), Celsius(15.0)).unwrap(),
+            )
+        };
         let (air, nitrox) = (at(Mix::Air), at(Mix::Nitrox(Percent(36.0))));
         assert!(nitrox.0 > air.0 && nitrox.1 < air.1, "{air:?} {nitrox:?}");
     }

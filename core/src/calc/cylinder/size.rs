@@ -51,9 +51,24 @@ impl CylinderSize {
     /// ```
     pub fn checked(&self) -> Result<Self, OutsideTable> {
         checked_capacity(self.capacity)?;
-        within(Quantity::WorkingPressure, self.working_pressure, GaugeBar(50.0), GaugeBar(315.0))?;
-        within(Quantity::EmptyMass, self.empty_mass, Kilograms(0.5), Kilograms(60.0))?;
-        within(Quantity::ValveMass, self.valve_mass, Kilograms(0.0), Kilograms(3.0))?;
+        within(
+            Quantity::WorkingPressure,
+            self.working_pressure,
+            GaugeBar(50.0),
+            GaugeBar(315.0),
+        )?;
+        within(
+            Quantity::EmptyMass,
+            self.empty_mass,
+            Kilograms(0.5),
+            Kilograms(60.0),
+        )?;
+        within(
+            Quantity::ValveMass,
+            self.valve_mass,
+            Kilograms(0.0),
+            Kilograms(3.0),
+        )?;
         Ok(*self)
     }
 }
@@ -105,8 +120,17 @@ mod tests {
             change(&mut wrong);
             wrong.checked().unwrap_err().what
         };
-        assert_eq!(asked(|size| size.empty_mass = Kilograms(f64::NAN)), Quantity::EmptyMass);
-        assert_eq!(asked(|size| size.valve_mass = Kilograms(-1.0)), Quantity::ValveMass);
-        assert_eq!(asked(|size| size.working_pressure = GaugeBar(3000.0)), Quantity::WorkingPressure);
+        assert_eq!(
+            asked(|size| size.empty_mass = Kilograms(f64::NAN)),
+            Quantity::EmptyMass
+        );
+        assert_eq!(
+            asked(|size| size.valve_mass = Kilograms(-1.0)),
+            Quantity::ValveMass
+        );
+        assert_eq!(
+            asked(|size| size.working_pressure = GaugeBar(3000.0)),
+            Quantity::WorkingPressure
+        );
     }
 }

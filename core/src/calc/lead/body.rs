@@ -11,7 +11,11 @@ use crate::calc::spread::Spread;
 use crate::calc::suit::BodySize;
 
 /// Shares of fat, percent: a spare, a usual and a round body. Own choice.
-const FAT: Spread<f64> = Spread { low: 10.0, likely: 20.0, high: 32.0 };
+const FAT: Spread<f64> = Spread {
+    low: 10.0,
+    likely: 20.0,
+    high: 32.0,
+};
 const HALF_A_BREATH: f64 = 0.25; // L, half of a resting breath of 0.5 L
 const LUNG_SPREAD: f64 = 0.6; // L, residual of the published equations
 
@@ -21,7 +25,11 @@ pub(super) fn tissue(body: &BodySize, water: f64) -> Spread<f64> {
         let density = 495.0 / (fat + 450.0); // kg/L, Siri turned round
         body.mass.0 * (water / 1e3 / density - 1.0)
     };
-    Spread { low: floats(FAT.low), likely: floats(FAT.likely), high: floats(FAT.high) }
+    Spread {
+        low: floats(FAT.low),
+        likely: floats(FAT.likely),
+        high: floats(FAT.high),
+    }
 }
 
 /// Kilograms that the gas of a normal, held half breath floats.
@@ -45,9 +53,16 @@ mod tests {
 
     #[test]
     fn a_usual_body_just_floats_in_the_sea_and_hardly_in_a_pool() {
-        let body = BodySize { height: Centimetres(175.0), mass: Kilograms(75.0) };
+        let body = BodySize {
+            height: Centimetres(175.0),
+            mass: Kilograms(75.0),
+        };
         let floats = |water| tissue(&body, water).likely + lungs(&body, water).likely;
-        assert!(floats(1025.0) > 0.5 && floats(1025.0) < 3.0, "{}", floats(1025.0));
+        assert!(
+            floats(1025.0) > 0.5 && floats(1025.0) < 3.0,
+            "{}",
+            floats(1025.0)
+        );
         assert!(floats(997.0).abs() < 1.0, "{}", floats(997.0));
     }
 }

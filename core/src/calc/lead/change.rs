@@ -42,13 +42,28 @@ pub struct OwnCheck {
 const CHECK_SPREAD: f64 = 0.5;
 
 /// What lifts the diver on the next dive, part by part.
-pub(super) fn changed(check: &OwnCheck, next: &LeadQuestion) -> Result<Vec<LeadReason>, OutsideTable> {
+pub(super) fn changed(
+    check: &OwnCheck,
+    next: &LeadQuestion,
+) -> Result<Vec<LeadReason>, OutsideTable> {
     let lead = checked_lead(check.lead)?;
-    let kit = within(Quantity::KitMass, check.kit_mass, Kilograms(0.0), Kilograms(40.0))?;
+    let kit = within(
+        Quantity::KitMass,
+        check.kit_mass,
+        Kilograms(0.0),
+        Kilograms(40.0),
+    )?;
     let mass = next.body.checked()?.mass.0 + kit;
     let (then, now) = (check.water.0, next.column.density.0);
 
-    let worn = buoyancy(&check.cylinder, check.pressure, check.temperature, check.mix, check.water)?.0;
+    let worn = buoyancy(
+        &check.cylinder,
+        check.pressure,
+        check.temperature,
+        check.mix,
+        check.water,
+    )?
+    .0;
     let held = lead * pull(then);
     // Neutral at the check: what diver and kit float is what lead and cylinder hold down.
     let diver_then = held - worn;
@@ -56,24 +71,50 @@ pub(super) fn changed(check: &OwnCheck, next: &LeadQuestion) -> Result<Vec<LeadR
 
     let suit_then = next.suit_at_surface(&check.suit)?;
     let suit_now = next.suit_at_surface(&next.suit)?;
-    let suit = if check.suit == next.suit { exactly(0.0) } else { difference(suit_now, suit_then) };
+    let suit = if check.suit == next.suit {
+        exactly(0.0)
+    } else {
+        difference(suit_now, suit_then)
+    };
 
     Ok(vec![
-        LeadReason::new(LeadCause::CheckedFigure, Spread { low: held - CHECK_SPREAD, likely: held, high: held + CHECK_SPREAD }),
+        LeadReason::new(
+            LeadCause::CheckedFigure,
+            Spread {
+                low: held - CHECK_SPREAD,
+                likely: held,
+                high: held + CHECK_SPREAD,
+            },
+        ),
         LeadReason::new(LeadCause::OtherWater, exactly(diver_now - diver_then)),
-        LeadReason::new(LeadCause::OtherCylinder, exactly(next.cylinder_at_reserve()? - worn)),
+        LeadReason::new(
+            LeadCause::OtherCylinder,
+            exactly(next.cylinder_at_reserve()? - worn),
+        ),
         LeadReason::new(LeadCause::OtherSuit, suit),
     ])
 }
 
 fn exactly(value: f64) -> Spread<f64> {
-    Spread { low: value, likely: value, high: value }
+    Spread {
+        low: value,
+        likely: value,
+        high: value,
+    }
 }
 
 /// Two figures of the same body and method err alike, so the ends are taken end by end.
 fn difference(now: Spread<f64>, then: Spread<f64>) -> Spread<f64> {
-    let (low, likely, high) = (now.low - then.low, now.likely - then.likely, now.high - then.high);
-    Spread { low: low.min(likely).min(high), likely, high: high.max(likely).max(low) }
+    let (low, likely, high) = (
+        now.low - then.low,
+        now.likely - then.likely,
+        now.high - then.high,
+    );
+    Spread {
+        low: low.min(likely).min(high),
+        likely,
+        high: high.max(likely).max(low),
+    }
 }
 
 #[cfg(test)]
@@ -86,11 +127,18 @@ mod tests {
     use crate::calc::water::WaterColumn;
 
     fn size(metal: Metal, litres: f64) -> CylinderSize {
-        *starter_sizes().iter().find(|size| size.metal == metal && (size.capacity.0 - litres).abs() < 0.01).unwrap()
+        *starter_sizes()
+            .iter()
+            .find(|size| size.metal == metal && (size.capacity.0 - litres).abs() < 0.01)
+            .unwrap()
     }
 
     fn case(water_then: f64, water_now: f64) -> (OwnCheck, LeadQuestion) {
-        let suit = Suit { kind: SuitKind::OnePiece, thickness: Millimetres(5.0), age: SuitAge::Worn };
+        let suit = Suit {
+            kind: SuitKind::OnePiece,
+            thickness: Millimetres(5.0),
+            age: SuitAge::Worn,
+        };
         let cylinder = size(Metal::Steel, 12.0);
         let check = OwnCheck {
             lead: Kilograms(6.0),
@@ -103,7 +151,10 @@ mod tests {
             kit_mass: Kilograms(8.0),
         };
         let next = LeadQuestion {
-            body: BodySize { height: Centimetres(175.0), mass: Kilograms(75.0) },
+            body: BodySize {
+                height: Centimetres(175.0),
+                mass: Kilograms(75.0),
+            },
             suit,
             column: WaterColumn::at_sea_level(KilogramsPerCubicMetre(water_now)),
             cylinder,
@@ -119,7 +170,10 @@ mod tests {
     fn the_same_dive_again_needs_the_same_lead() {
         let (check, next) = case(1025.0, 1025.0);
         let start = lead_start(&next, Some(&check)).unwrap();
-        assert_eq!((start.source, start.lead.likely), (LeadSource::OwnCheck, Kilograms(6.0)));
+        assert_eq!(
+            (start.source, start.lead.likely),
+            (LeadSource::OwnCheck, Kilograms(6.0))
+        );
     }
 
     #[test]
@@ -138,10 +192,20 @@ mod tests {
     #[test]
     fn back_again_is_where_it_began() {
         let (check, next) = case(1000.0, 1025.0);
-        let there = changed(&check, &next).unwrap().iter().map(|part| part.lift.likely.0).sum::<f64>() / pull(1025.0);
+        let there = changed(&check, &next)
+            .unwrap()
+            .iter()
+            .map(|part| part.lift.likely.0)
+            .sum::<f64>()
+            / pull(1025.0);
         let (mut back, next) = case(1025.0, 1000.0);
         back.lead = Kilograms(there);
-        let here = changed(&back, &next).unwrap().iter().map(|part| part.lift.likely.0).sum::<f64>() / pull(1000.0);
+        let here = changed(&back, &next)
+            .unwrap()
+            .iter()
+            .map(|part| part.lift.likely.0)
+            .sum::<f64>()
+            / pull(1000.0);
         assert!((here - 6.0).abs() < 1e-9, "{here}");
     }
 
@@ -151,7 +215,11 @@ mod tests {
         check.pressure = GaugeBar(200.0);
         let start = lead_start(&next, Some(&check)).unwrap();
         // About 2.1 kg of air lie between 200 and 50 bar in 12 L.
-        assert!(start.lead.likely >= Kilograms(8.0) && start.lead.likely <= Kilograms(8.5), "{:?}", start.lead);
+        assert!(
+            start.lead.likely >= Kilograms(8.0) && start.lead.likely <= Kilograms(8.5),
+            "{:?}",
+            start.lead
+        );
     }
 
     #[test]
@@ -169,13 +237,18 @@ mod tests {
         next.cylinder = size(Metal::Steel, 15.0);
         let start = lead_start(&next, Some(&check)).unwrap();
         assert_eq!(start.lead.likely, Kilograms(0.0));
-        assert!(matches!(start.notes.first(), Some(LeadNote::SinksWithoutLead { by }) if by.0 > 0.0));
+        assert!(
+            matches!(start.notes.first(), Some(LeadNote::SinksWithoutLead { by }) if by.0 > 0.0)
+        );
     }
 
     #[test]
     fn nonsense_is_refused() {
         let (mut check, next) = case(1025.0, 1025.0);
         check.lead = Kilograms(f64::NAN);
-        assert_eq!(lead_start(&next, Some(&check)).unwrap_err().what, Quantity::Lead);
+        assert_eq!(
+            lead_start(&next, Some(&check)).unwrap_err().what,
+            Quantity::Lead
+        );
     }
 }

@@ -90,9 +90,22 @@ pub fn drop_lead(question: &DropQuestion) -> Result<DropOutcome, OutsideTable> {
     let ditchable = checked_lead(question.ditchable)?;
     let fixed = checked_lead(question.fixed)?;
     let water = question.column.density;
-    let cylinder = |pressure| buoyancy(&question.cylinder, pressure, question.temperature, question.mix, water);
+    let cylinder = |pressure| {
+        buoyancy(
+            &question.cylinder,
+            pressure,
+            question.temperature,
+            question.mix,
+            water,
+        )
+    };
     let gas = cylinder(question.trimmed_at)?.0 - cylinder(question.pressure)?.0;
-    let suit = suit_buoyancy(&question.suit, &question.body, question.column, question.depth)?;
+    let suit = suit_buoyancy(
+        &question.suit,
+        &question.body,
+        question.column,
+        question.depth,
+    )?;
     // The most foam loses the most lift: the ceiling of the suit with the least that it keeps.
     let squeeze = suit.surface.high.0 * (1.0 - suit.kept.low.0);
 
@@ -106,7 +119,12 @@ pub fn drop_lead(question: &DropQuestion) -> Result<DropOutcome, OutsideTable> {
     } else {
         DropVerdict::NotPositive
     };
-    Ok(DropOutcome { at_surface: Kilograms(at_surface), at_depth: Kilograms(at_depth), verdict, caution: Caution::CheckInWater })
+    Ok(DropOutcome {
+        at_surface: Kilograms(at_surface),
+        at_depth: Kilograms(at_depth),
+        verdict,
+        caution: Caution::CheckInWater,
+    })
 }
 
 #[cfg(test)]
@@ -126,8 +144,15 @@ mod tests {
             mix: Mix::Air,
             pressure: GaugeBar(200.0),
             temperature: Celsius(15.0),
-            suit: Suit { kind: SuitKind::OnePiece, thickness: Millimetres(7.0), age: SuitAge::New },
-            body: BodySize { height: Centimetres(175.0), mass: Kilograms(75.0) },
+            suit: Suit {
+                kind: SuitKind::OnePiece,
+                thickness: Millimetres(7.0),
+                age: SuitAge::New,
+            },
+            body: BodySize {
+                height: Centimetres(175.0),
+                mass: Kilograms(75.0),
+            },
             column: WaterColumn::at_sea_level(KilogramsPerCubicMetre(1025.0)),
             depth: Metres(30.0),
         }
@@ -135,14 +160,27 @@ mod tests {
 
     #[test]
     fn a_thick_suit_at_depth_can_outweigh_the_drop() {
-        assert_eq!(drop_lead(&question()).unwrap().verdict, DropVerdict::PositiveAtSurfaceOnly);
-        let shallow = DropQuestion { depth: Metres(0.0), ..question() };
-        assert_eq!(drop_lead(&shallow).unwrap().verdict, DropVerdict::PositiveAtDepth);
+        assert_eq!(
+            drop_lead(&question()).unwrap().verdict,
+            DropVerdict::PositiveAtSurfaceOnly
+        );
+        let shallow = DropQuestion {
+            depth: Metres(0.0),
+            ..question()
+        };
+        assert_eq!(
+            drop_lead(&shallow).unwrap().verdict,
+            DropVerdict::PositiveAtDepth
+        );
     }
 
     #[test]
     fn lead_that_stays_on_does_not_help() {
-        let fixed = DropQuestion { ditchable: Kilograms(0.0), fixed: Kilograms(7.0), ..question() };
+        let fixed = DropQuestion {
+            ditchable: Kilograms(0.0),
+            fixed: Kilograms(7.0),
+            ..question()
+        };
         let outcome = drop_lead(&fixed).unwrap();
         assert_eq!(outcome.verdict, DropVerdict::NotPositive);
         assert!(outcome.at_surface.0 < 0.0);
@@ -150,7 +188,11 @@ mod tests {
 
     #[test]
     fn carrying_too_much_is_not_cured_by_dropping_the_right_amount() {
-        let heavy = DropQuestion { ditchable: Kilograms(4.0), fixed: Kilograms(8.0), ..question() };
+        let heavy = DropQuestion {
+            ditchable: Kilograms(4.0),
+            fixed: Kilograms(8.0),
+            ..question()
+        };
         assert_eq!(drop_lead(&heavy).unwrap().verdict, DropVerdict::NotPositive);
     }
 }

@@ -42,26 +42,57 @@ pub struct LeadQuestion {
 
 impl LeadQuestion {
     pub(super) fn cylinder_at_reserve(&self) -> Result<f64, OutsideTable> {
-        Ok(buoyancy(&self.cylinder, self.reserve, self.temperature, self.mix, self.column.density)?.0)
+        Ok(buoyancy(
+            &self.cylinder,
+            self.reserve,
+            self.temperature,
+            self.mix,
+            self.column.density,
+        )?
+        .0)
     }
 
     pub(super) fn suit_at_surface(&self, suit: &Suit) -> Result<Spread<f64>, OutsideTable> {
-        let Spread { low, likely, high } = suit_buoyancy(suit, &self.body, self.column, Metres(0.0))?.surface;
-        Ok(Spread { low: low.0, likely: likely.0, high: high.0 })
+        let Spread { low, likely, high } =
+            suit_buoyancy(suit, &self.body, self.column, Metres(0.0))?.surface;
+        Ok(Spread {
+            low: low.0,
+            likely: likely.0,
+            high: high.0,
+        })
     }
 }
 
 /// The parts of the estimate: what each floats at the surface.
 pub(super) fn parts(question: &LeadQuestion) -> Result<Vec<LeadReason>, OutsideTable> {
     let body = question.body.checked()?;
-    let kit = within(Quantity::KitBuoyancy, question.kit, Kilograms(-10.0), Kilograms(10.0))?;
+    let kit = within(
+        Quantity::KitBuoyancy,
+        question.kit,
+        Kilograms(-10.0),
+        Kilograms(10.0),
+    )?;
     let water = question.column.density.0;
     let cylinder = question.cylinder_at_reserve()?;
     Ok(vec![
         LeadReason::new(LeadCause::Body, tissue(&body, water)),
         LeadReason::new(LeadCause::Lungs, lungs(&body, water)),
         LeadReason::new(LeadCause::Suit, question.suit_at_surface(&question.suit)?),
-        LeadReason::new(LeadCause::Cylinder, Spread { low: cylinder, likely: cylinder, high: cylinder }),
-        LeadReason::new(LeadCause::Kit, Spread { low: kit - KIT_SPREAD, likely: kit, high: kit + KIT_SPREAD }),
+        LeadReason::new(
+            LeadCause::Cylinder,
+            Spread {
+                low: cylinder,
+                likely: cylinder,
+                high: cylinder,
+            },
+        ),
+        LeadReason::new(
+            LeadCause::Kit,
+            Spread {
+                low: kit - KIT_SPREAD,
+                likely: kit,
+                high: kit + KIT_SPREAD,
+            },
+        ),
     ])
 }

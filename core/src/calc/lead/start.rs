@@ -44,7 +44,14 @@ pub struct LeadReason {
 impl LeadReason {
     pub(super) fn new(cause: LeadCause, lift: Spread<f64>) -> Self {
         let Spread { low, likely, high } = lift;
-        Self { cause, lift: Spread { low: Kilograms(low), likely: Kilograms(likely), high: Kilograms(high) } }
+        Self {
+            cause,
+            lift: Spread {
+                low: Kilograms(low),
+                likely: Kilograms(likely),
+                high: Kilograms(high),
+            },
+        }
     }
 }
 
@@ -114,24 +121,45 @@ pub struct LeadStart {
 /// assert!(start.lead.low < start.lead.likely && start.lead.likely < start.lead.high);
 /// # Ok::<(), tallywater_core::calc::OutsideTable>(())
 /// ```
-pub fn lead_start(question: &LeadQuestion, last: Option<&OwnCheck>) -> Result<LeadStart, OutsideTable> {
+pub fn lead_start(
+    question: &LeadQuestion,
+    last: Option<&OwnCheck>,
+) -> Result<LeadStart, OutsideTable> {
     let (source, reasons) = match last {
         Some(check) => (LeadSource::OwnCheck, changed(check, question)?),
         None => (LeadSource::Estimate, parts(question)?),
     };
     let lift = total(&reasons);
     let pull = pull(question.column.density.0);
-    let exact = Spread { low: lift.low / pull, likely: lift.likely / pull, high: lift.high / pull };
-    let lead = rounded(exact, |kilograms, way| Kilograms(kilograms).rounded(way, Kilograms(0.5)));
-    let pounds = rounded(exact, |kilograms, way| Pounds::from(Kilograms(kilograms)).rounded(way, Pounds(1.0)));
+    let exact = Spread {
+        low: lift.low / pull,
+        likely: lift.likely / pull,
+        high: lift.high / pull,
+    };
+    let lead = rounded(exact, |kilograms, way| {
+        Kilograms(kilograms).rounded(way, Kilograms(0.5))
+    });
+    let pounds = rounded(exact, |kilograms, way| {
+        Pounds::from(Kilograms(kilograms)).rounded(way, Pounds(1.0))
+    });
     let mut notes = Vec::new();
     if exact.likely < 0.0 {
-        notes.push(LeadNote::SinksWithoutLead { by: Kilograms(-lift.likely) });
+        notes.push(LeadNote::SinksWithoutLead {
+            by: Kilograms(-lift.likely),
+        });
     }
     if exact.high - exact.low > 4.0 {
         notes.push(LeadNote::WideRange);
     }
-    Ok(LeadStart { lead, pounds, source, reasons, notes, to_confirm: InWaterCheck::ALL.to_vec(), caution: Caution::CheckInWater })
+    Ok(LeadStart {
+        lead,
+        pounds,
+        source,
+        reasons,
+        notes,
+        to_confirm: InWaterCheck::ALL.to_vec(),
+        caution: Caution::CheckInWater,
+    })
 }
 
 /// Nobody wears less than no lead; `SinksWithoutLead` says so where it matters.
@@ -146,7 +174,17 @@ fn rounded<T>(exact: Spread<f64>, to: impl Fn(f64, Rounding) -> T) -> Spread<T> 
 /// Likely values add up; the ends add as independent errors do.
 fn total(reasons: &[LeadReason]) -> Spread<f64> {
     let likely: f64 = reasons.iter().map(|reason| reason.lift.likely.0).sum();
-    let below: f64 = reasons.iter().map(|reason| (reason.lift.likely.0 - reason.lift.low.0).powi(2)).sum();
-    let above: f64 = reasons.iter().map(|reason| (reason.lift.high.0 - reason.lift.likely.0).powi(2)).sum();
-    Spread { low: likely - below.sqrt(), likely, high: likely + above.sqrt() }
+    let below: f64 = reasons
+        .iter()
+        .map(|reason| (reason.lift.likely.0 - reason.lift.low.0).powi(2))
+        .sum();
+    let above: f64 = reasons
+        .iter()
+        .map(|reason| (reason.lift.high.0 - reason.lift.likely.0).powi(2))
+        .sum();
+    Spread {
+        low: likely - below.sqrt(),
+        likely,
+        high: likely + above.sqrt(),
+    }
 }

@@ -59,15 +59,26 @@ pub enum WornLead {
 /// assert!(matches!(judged, WornLead::Over { .. }));
 /// # Ok::<(), tallywater_core::calc::OutsideTable>(())
 /// ```
-pub fn judge_worn(worn: Kilograms, start: &LeadStart, water: KilogramsPerCubicMetre) -> Result<WornLead, OutsideTable> {
+pub fn judge_worn(
+    worn: Kilograms,
+    start: &LeadStart,
+    water: KilogramsPerCubicMetre,
+) -> Result<WornLead, OutsideTable> {
     let lead = checked_lead(worn)?;
     let density = crate::calc::water::checked_density(water)?;
     let caution = Caution::CheckInWater;
     Ok(if lead < start.lead.low.0 {
-        WornLead::Under { by: Kilograms(start.lead.low.0 - lead), caution }
+        WornLead::Under {
+            by: Kilograms(start.lead.low.0 - lead),
+            caution,
+        }
     } else if lead > start.lead.high.0 {
         let by = lead - start.lead.high.0;
-        WornLead::Over { by: Kilograms(by), jacket: Litres(by * pull(density) / (density / 1e3)), caution }
+        WornLead::Over {
+            by: Kilograms(by),
+            jacket: Litres(by * pull(density) / (density / 1e3)),
+            caution,
+        }
     } else {
         WornLead::Within { caution }
     })

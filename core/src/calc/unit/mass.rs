@@ -24,4 +24,8 @@ quantity!(
     PoundsPerCubicFoot, PoundPerCubicFoot
 );
 converts!(Pounds, Kilograms, 0.453_592_37); // kg, exact (1959)
-converts!(PoundsPerCubicFoot, KilogramsPerCubicMetre, 0.453_592_37 / 0.028_316_846_592); // kg/m3, exact
+converts!(
+    PoundsPerCubicFoot,
+    KilogramsPerCubicMetre,
+    0.453_592_37 / 0.028_316_846_592
+); // kg/m3, exact

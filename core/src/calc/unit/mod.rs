@@ -27,7 +27,10 @@ pub use volume::{CubicFeet, Litres};
 
 /// The unit that an [`Amount`] is in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-#[expect(missing_docs, reason = "each name is the unit and nothing is added by a sentence")]
+#[expect(
+    missing_docs,
+    reason = "each name is the unit and nothing is added by a sentence"
+)]
 pub enum Unit {
     Bar,
     Celsius,
@@ -143,7 +146,11 @@ pub(crate) fn to_step(value: f64, rounding: Rounding, step: f64) -> f64 {
         Rounding::Nearest => steps.round(),
     };
     // Adding zero turns a negative zero into a plain one.
-    if step > 0.0 && whole.is_finite() { whole * step + 0.0 } else { value }
+    if step > 0.0 && whole.is_finite() {
+        whole * step + 0.0
+    } else {
+        value
+    }
 }
 
 macro_rules! quantity {
@@ -199,11 +206,26 @@ mod tests {
 
     #[test]
     fn a_step_is_not_lost_to_the_sixteenth_figure() {
-        assert_eq!(GaugeBar(56.000_000_000_01).rounded(Rounding::Up, GaugeBar(1.0)), GaugeBar(56.0));
-        assert_eq!(GaugeBar(56.01).rounded(Rounding::Up, GaugeBar(1.0)), GaugeBar(57.0));
-        assert_eq!(Minutes(27.999_999_999_99).rounded(Rounding::Down, Minutes(1.0)), Minutes(28.0));
-        assert_eq!(Kilograms(4.74).rounded(Rounding::Nearest, Kilograms(0.5)), Kilograms(4.5));
-        assert_eq!(Kilograms(4.74).rounded(Rounding::Up, Kilograms(0.0)), Kilograms(4.74));
+        assert_eq!(
+            GaugeBar(56.000_000_000_01).rounded(Rounding::Up, GaugeBar(1.0)),
+            GaugeBar(56.0)
+        );
+        assert_eq!(
+            GaugeBar(56.01).rounded(Rounding::Up, GaugeBar(1.0)),
+            GaugeBar(57.0)
+        );
+        assert_eq!(
+            Minutes(27.999_999_999_99).rounded(Rounding::Down, Minutes(1.0)),
+            Minutes(28.0)
+        );
+        assert_eq!(
+            Kilograms(4.74).rounded(Rounding::Nearest, Kilograms(0.5)),
+            Kilograms(4.5)
+        );
+        assert_eq!(
+            Kilograms(4.74).rounded(Rounding::Up, Kilograms(0.0)),
+            Kilograms(4.74)
+        );
     }
 
     #[test]

@@ -61,7 +61,10 @@ impl MinutesWhole {
 
 impl Measured for MinutesWhole {
     fn amount(self) -> Amount {
-        Amount { value: f64::from(self.0), unit: Unit::Minute }
+        Amount {
+            value: f64::from(self.0),
+            unit: Unit::Minute,
+        }
     }
 }
 

@@ -31,7 +31,9 @@ const EXPONENT: f64 = 9.806_65 * 0.028_964_4 / (8.314_32 * LAPSE); // g M / (R L
 /// ```
 pub fn surface_pressure(altitude: Metres) -> Result<Bar, OutsideTable> {
     let metres = within(Quantity::Altitude, altitude, LOWEST, HIGHEST)?;
-    Ok(Bar(SEA_LEVEL.0 * (1.0 - LAPSE * metres / KELVIN).powf(EXPONENT)))
+    Ok(Bar(
+        SEA_LEVEL.0 * (1.0 - LAPSE * metres / KELVIN).powf(EXPONENT)
+    ))
 }
 
 /// The altitude at which the standard air has this pressure.
@@ -45,8 +47,15 @@ pub fn surface_pressure(altitude: Metres) -> Result<Bar, OutsideTable> {
 /// # Ok::<(), tallywater_core::calc::OutsideTable>(())
 /// ```
 pub fn altitude_of(pressure: Bar) -> Result<Metres, OutsideTable> {
-    let bar = within(Quantity::SurfacePressure, pressure, surface_pressure(HIGHEST)?, surface_pressure(LOWEST)?)?;
-    Ok(Metres((1.0 - (bar / SEA_LEVEL.0).powf(1.0 / EXPONENT)) * KELVIN / LAPSE))
+    let bar = within(
+        Quantity::SurfacePressure,
+        pressure,
+        surface_pressure(HIGHEST)?,
+        surface_pressure(LOWEST)?,
+    )?;
+    Ok(Metres(
+        (1.0 - (bar / SEA_LEVEL.0).powf(1.0 / EXPONENT)) * KELVIN / LAPSE,
+    ))
 }
 
 #[cfg(test)]
@@ -57,7 +66,10 @@ mod tests {
     fn there_and_back_is_the_same_altitude() {
         for metres in [-400.0, 0.0, 300.0, 2438.4, 6000.0] {
             let back = altitude_of(surface_pressure(Metres(metres)).unwrap()).unwrap();
-            assert!((back.0 - metres).abs() < 1e-6, "{metres} came back as {back}");
+            assert!(
+                (back.0 - metres).abs() < 1e-6,
+                "{metres} came back as {back}"
+            );
         }
     }
 

@@ -38,7 +38,10 @@ impl WaterColumn {
     /// ```
     #[must_use]
     pub const fn at_sea_level(density: KilogramsPerCubicMetre) -> Self {
-        Self { density, surface: SEA_LEVEL }
+        Self {
+            density,
+            surface: SEA_LEVEL,
+        }
     }
 
     /// Absolute pressure at a depth.
@@ -81,7 +84,12 @@ impl WaterColumn {
     }
 
     pub(crate) fn checked_surface(self) -> Result<f64, OutsideTable> {
-        within(Quantity::SurfacePressure, self.surface, THINNEST_AIR, THICKEST_AIR)
+        within(
+            Quantity::SurfacePressure,
+            self.surface,
+            THINNEST_AIR,
+            THICKEST_AIR,
+        )
     }
 }
 
@@ -94,18 +102,35 @@ mod tests {
     #[test]
     fn depth_and_pressure_undo_each_other() {
         for metres in [0.0, 0.1, 5.0, 18.3, 40.0, 200.0] {
-            let back = SEA.depth_at(SEA.pressure_at(Metres(metres)).unwrap()).unwrap();
-            assert!((back.0 - metres).abs() < 1e-9, "{metres} came back as {back}");
+            let back = SEA
+                .depth_at(SEA.pressure_at(Metres(metres)).unwrap())
+                .unwrap();
+            assert!(
+                (back.0 - metres).abs() < 1e-9,
+                "{metres} came back as {back}"
+            );
         }
     }
 
     #[test]
     fn a_depth_above_the_water_is_refused() {
         for nonsense in [-0.1, 201.0, f64::NAN, f64::INFINITY] {
-            assert_eq!(SEA.pressure_at(Metres(nonsense)).unwrap_err().what, Quantity::Depth);
+            assert_eq!(
+                SEA.pressure_at(Metres(nonsense)).unwrap_err().what,
+                Quantity::Depth
+            );
         }
-        assert_eq!(SEA.depth_at(Bar(0.9)).unwrap_err().lowest.value, SEA_LEVEL.0);
-        let vacuum = WaterColumn { surface: Bar(0.0), ..SEA };
-        assert_eq!(vacuum.pressure_at(Metres(1.0)).unwrap_err().what, Quantity::SurfacePressure);
+        assert_eq!(
+            SEA.depth_at(Bar(0.9)).unwrap_err().lowest.value,
+            SEA_LEVEL.0
+        );
+        let vacuum = WaterColumn {
+            surface: Bar(0.0),
+            ..SEA
+        };
+        assert_eq!(
+            vacuum.pressure_at(Metres(1.0)).unwrap_err().what,
+            Quantity::SurfacePressure
+        );
     }
 }

@@ -69,10 +69,18 @@ pub fn density(water: Water, temperature: Celsius) -> Result<KilogramsPerCubicMe
         return checked(typed).map(KilogramsPerCubicMetre);
     }
     // A bound asked on today's scale; 40.0 degrees is 40.0096 on the older one.
-    within(Quantity::Temperature, temperature, Celsius(-2.0), Celsius(40.0))?;
+    within(
+        Quantity::Temperature,
+        temperature,
+        Celsius(-2.0),
+        Celsius(40.0),
+    )?;
     let salinity = kind_salinity(water).unwrap_or(FRESH);
     let salt = within(Quantity::Salinity, salinity, FRESH, PracticalSalinity(42.0))?;
-    Ok(KilogramsPerCubicMetre(polynomial(salt, Celsius68::from(temperature).0)))
+    Ok(KilogramsPerCubicMetre(polynomial(
+        salt,
+        Celsius68::from(temperature).0,
+    )))
 }
 
 /// The equation of state itself, on the temperature scale that it was written for.
@@ -86,27 +94,62 @@ pub fn density(water: Water, temperature: Celsius) -> Result<KilogramsPerCubicMe
 /// assert!((printed.0 - 1027.67547).abs() < 5e-6);
 /// # Ok::<(), tallywater_core::calc::OutsideTable>(())
 /// ```
-pub fn eos80(salinity: PracticalSalinity, temperature: Celsius68) -> Result<KilogramsPerCubicMetre, OutsideTable> {
+pub fn eos80(
+    salinity: PracticalSalinity,
+    temperature: Celsius68,
+) -> Result<KilogramsPerCubicMetre, OutsideTable> {
     let s = within(Quantity::Salinity, salinity, FRESH, PracticalSalinity(42.0))?;
-    let t = within(Quantity::Temperature, temperature, Celsius68(-2.0), Celsius68(40.0))?;
+    let t = within(
+        Quantity::Temperature,
+        temperature,
+        Celsius68(-2.0),
+        Celsius68(40.0),
+    )?;
     Ok(KilogramsPerCubicMetre(polynomial(s, t)))
 }
 
 /// A density that water can have, as a bare number.
 pub(crate) fn checked(density: KilogramsPerCubicMetre) -> Result<f64, OutsideTable> {
-    within(Quantity::Density, density, KilogramsPerCubicMetre(985.0), KilogramsPerCubicMetre(1035.0))
+    within(
+        Quantity::Density,
+        density,
+        KilogramsPerCubicMetre(985.0),
+        KilogramsPerCubicMetre(1035.0),
+    )
 }
 
 /// kg/m3 from practical salinity and IPTS-68 degrees; coefficients as printed in UNESCO 44.
 fn polynomial(s: f64, t: f64) -> f64 {
-    let pure = horner(t, [999.842_594, 6.793_952e-2, -9.095_290e-3, 1.001_685e-4, -1.120_083e-6, 6.536_332e-9]);
-    let a = horner(t, [8.244_93e-1, -4.089_9e-3, 7.643_8e-5, -8.246_7e-7, 5.387_5e-9]);
+    let pure = horner(
+        t,
+        [
+            999.842_594,
+            6.793_952e-2,
+            -9.095_290e-3,
+            1.001_685e-4,
+            -1.120_083e-6,
+            6.536_332e-9,
+        ],
+    );
+    let a = horner(
+        t,
+        [
+            8.244_93e-1,
+            -4.089_9e-3,
+            7.643_8e-5,
+            -8.246_7e-7,
+            5.387_5e-9,
+        ],
+    );
     let b = horner(t, [-5.724_66e-3, 1.022_7e-4, -1.654_6e-6]);
     pure + a * s + b * s * s.sqrt() + 4.831_4e-4 * s * s
 }
 
 fn horner<const N: usize>(t: f64, coefficients: [f64; N]) -> f64 {
-    coefficients.iter().rev().fold(0.0, |sum, coefficient| sum * t + coefficient)
+    coefficients
+        .iter()
+        .rev()
+        .fold(0.0, |sum, coefficient| sum * t + coefficient)
 }
 
 #[cfg(test)]
@@ -123,17 +166,32 @@ mod tests {
             (35.0, 25.0, 1023.343_06),
         ] {
             let ours = eos80(PracticalSalinity(s), Celsius68(t)).unwrap().0;
-            assert!((ours - printed).abs() < 5e-6, "S {s}, {t} C: {ours} is not {printed}");
+            assert!(
+                (ours - printed).abs() < 5e-6,
+                "S {s}, {t} C: {ours} is not {printed}"
+            );
         }
     }
 
     #[test]
     fn water_that_the_equation_does_not_know_is_refused_with_its_bounds() {
         let brine = density(Water::Salinity(PracticalSalinity(230.0)), Celsius(25.0)).unwrap_err();
-        assert_eq!((brine.what, brine.highest.value), (Quantity::Salinity, 42.0));
+        assert_eq!(
+            (brine.what, brine.highest.value),
+            (Quantity::Salinity, 42.0)
+        );
         assert!(density(Water::OpenSea, Celsius(-3.0)).is_err());
         assert!(density(Water::OpenSea, Celsius(f64::NAN)).is_err());
-        assert!(density(Water::Density(KilogramsPerCubicMetre(1240.0)), Celsius(25.0)).is_err());
-        assert!(density(Water::OpenSea, Celsius(40.0)).is_ok(), "a bound is covered on either scale");
+        assert!(
+            density(
+                Water::Density(KilogramsPerCubicMetre(1240.0)),
+                Celsius(25.0)
+            )
+            .is_err()
+        );
+        assert!(
+            density(Water::OpenSea, Celsius(40.0)).is_ok(),
+            "a bound is covered on either scale"
+        );
     }
 }

@@ -9,7 +9,10 @@ use crate::calc::unit::PracticalSalinity;
 
 /// A sea with a salinity of its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-#[expect(missing_docs, reason = "each name is the sea's and nothing is added by a sentence")]
+#[expect(
+    missing_docs,
+    reason = "each name is the sea's and nothing is added by a sentence"
+)]
 pub enum Sea {
     Adriatic,
     ArabianGulf,
@@ -112,8 +115,14 @@ mod tests {
     fn every_sea_lies_within_its_own_range_and_within_the_equation() {
         for sea in Sea::ALL {
             let salinity = typical_salinity(sea);
-            assert!(salinity.lowest < salinity.typical && salinity.typical < salinity.highest, "{sea:?}");
-            assert!(salinity.lowest.0 >= 0.0 && salinity.highest.0 <= 42.0, "{sea:?}");
+            assert!(
+                salinity.lowest < salinity.typical && salinity.typical < salinity.highest,
+                "{sea:?}"
+            );
+            assert!(
+                salinity.lowest.0 >= 0.0 && salinity.highest.0 <= 42.0,
+                "{sea:?}"
+            );
         }
     }
 }
