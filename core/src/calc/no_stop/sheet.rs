@@ -46,7 +46,6 @@ pub(super) static ARRIVAL: [[Cell; 2]; 10] = read(include_str!(
 /// Reads exactly `ROWS` lines of `COLUMNS` cells after the head and its `#` lines.
 #[expect(
     clippy::indexing_slicing,
-    clippy::panic,
     reason = "runs only while compiling: a malformed table is a build that fails"
 )]
 const fn read<const ROWS: usize, const COLUMNS: usize>(text: &str) -> [[Cell; COLUMNS]; ROWS] {
