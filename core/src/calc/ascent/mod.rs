@@ -4,6 +4,10 @@
 
 mod count;
 mod rate;
+mod stop;
+mod window;
 
 pub use count::{AscentBatch, AscentDay, AscentStanding, HOUSE_LIMIT, ascent_day, count_ascents};
-pub use rate::{AscentReport, NAVY_RATE, Resolution, Stop, TooFast, Verdict, ascent_report};
+pub use rate::{AscentReport, NAVY_RATE, Resolution, Verdict, ascent_report};
+pub use stop::Stop;
+pub use window::TooFast;

@@ -7,17 +7,16 @@
 //! by `60 x 0.1 / 15 + rate x 1 / 15` m/min; a rate is called too fast only when it is above the
 //! limit even without that, in two windows running, and "at the limit" in between.
 
+use super::stop::{Stop, last_metres, stop};
+use super::window::{TooFast, WINDOW, stretches, windows};
 use crate::calc::caution::Caution;
 use crate::calc::outside::{OutsideTable, Quantity, within};
-use crate::calc::profile::{Sample, checked, depth_at};
+use crate::calc::profile::{Sample, checked};
 use crate::calc::unit::{Metres, MetresPerMinute, Seconds};
 
 /// 30 ft/min, the U.S. Navy's rate: 9.144 m/min.
 pub const NAVY_RATE: MetresPerMinute = MetresPerMinute(9.144);
-const WINDOW: f64 = 15.0; // s
 const SUSTAINED: f64 = 30.0; // s
-const LAST_METRES: f64 = 5.0; // m, where the gas of a breath grows fastest
-const STOP_BAND: (f64, f64) = (3.0, 6.0); // m, common practice
 
 /// How finely the computer wrote its samples.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -45,28 +44,6 @@ pub enum Verdict {
     AtTheLimit,
     /// Faster in two windows running, whatever the resolution.
     TooFast,
-}
-
-/// A stretch that was too fast.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct TooFast {
-    /// Where its first window began.
-    pub from: Seconds,
-    /// Where its last window ended.
-    pub until: Seconds,
-    /// The fastest window in it.
-    pub fastest: MetresPerMinute,
-    /// Depth at its end.
-    pub depth: Metres,
-}
-
-/// Time spent between 3 and 6 m after the deepest point.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Stop {
-    /// The average depth of that time.
-    pub depth: Metres,
-    /// The longest unbroken stay.
-    pub time: Seconds,
 }
 
 /// What a sampled dive says about its ascent.
@@ -134,7 +111,7 @@ pub fn ascent_report(
 
     let windows = windows(&points, WINDOW);
     let fastest = windows.iter().map(|window| window.rate).fold(0.0, f64::max);
-    let sustained = self::windows(&points, SUSTAINED)
+    let sustained = super::window::windows(&points, SUSTAINED)
         .iter()
         .map(|window| window.rate)
         .fold(0.0, f64::max);
@@ -155,102 +132,6 @@ pub fn ascent_report(
         verdict,
         caution: Caution::PlanningAid,
     })
-}
-
-struct Window {
-    from: f64,
-    until: f64,
-    rate: f64, // m/min, up is positive
-    depth: f64,
-}
-
-/// A window that ends and one that begins at every sample, wherever it fits into the dive; a dive
-/// shorter than the window is one window.
-fn windows(points: &[(f64, f64)], length: f64) -> Vec<Window> {
-    let (Some((begin, _)), Some((end, _))) = (points.first(), points.last()) else {
-        return Vec::new();
-    };
-    let length = length.min(end - begin);
-    let mut starts: Vec<f64> = points
-        .iter()
-        .flat_map(|(time, _)| [*time, *time - length])
-        .collect();
-    starts.retain(|start| *start >= *begin && *start + length <= *end);
-    starts.sort_by(f64::total_cmp);
-    // A millisecond apart is the same window: two must be two views, not one counted twice.
-    starts.dedup_by(|later, earlier| *later - *earlier < 0.001);
-    starts
-        .into_iter()
-        .filter_map(|from| {
-            let until = (from + length).min(*end);
-            let (above, below) = (depth_at(points, until)?, depth_at(points, from)?);
-            Some(Window {
-                from,
-                until,
-                rate: (below - above) / length * 60.0,
-                depth: above,
-            })
-        })
-        .collect()
-}
-
-/// Two or more windows running above the mark.
-fn stretches(windows: &[Window], mark: f64) -> Vec<TooFast> {
-    windows
-        .chunk_by(|one, next| (one.rate > mark) == (next.rate > mark))
-        .filter(|run| run.len() >= 2 || windows.len() == 1)
-        .filter_map(|run| {
-            let (first, last) = (run.first()?, run.last()?);
-            (first.rate > mark).then(|| TooFast {
-                from: Seconds(first.from),
-                until: Seconds(last.until),
-                fastest: MetresPerMinute(run.iter().map(|window| window.rate).fold(0.0, f64::max)),
-                depth: Metres(last.depth),
-            })
-        })
-        .collect()
-}
-
-/// Seconds from the last time at 5 m to the surface.
-fn last_metres(points: &[(f64, f64)]) -> Option<f64> {
-    let surfaced = points
-        .iter()
-        .rposition(|(_, depth)| *depth >= LAST_METRES)?;
-    let (left, deep) = *points.get(surfaced)?;
-    let (next, shallow) = *points.get(surfaced + 1)?;
-    let leaving = left + (next - left) * (deep - LAST_METRES) / (deep - shallow);
-    // A computer ends its dive a little below the surface.
-    let (arrived, _) = *points
-        .iter()
-        .skip(surfaced + 1)
-        .find(|(_, depth)| *depth <= 0.5)?;
-    Some(arrived - leaving)
-}
-
-/// The longest stay in the stop band after the deepest point.
-fn stop(points: &[(f64, f64)]) -> Option<Stop> {
-    let deepest = points.iter().map(|(_, depth)| *depth).fold(0.0, f64::max);
-    let after = points.iter().rposition(|(_, depth)| *depth >= deepest)?;
-    let inside = |depth: f64| (STOP_BAND.0..=STOP_BAND.1).contains(&depth);
-    let later: Vec<(f64, f64)> = points.iter().skip(after).copied().collect();
-    later
-        .chunk_by(|one, next| inside(one.1) && inside(next.1))
-        .filter(|run| run.len() >= 2)
-        .filter_map(|run| {
-            let time = run.last()?.0 - run.first()?.0;
-            let area: f64 = run
-                .iter()
-                .zip(run.iter().skip(1))
-                .map(|((earlier, above), (later, below))| {
-                    f64::midpoint(*above, *below) * (later - earlier)
-                })
-                .sum();
-            (time >= WINDOW).then(|| Stop {
-                depth: Metres(area / time),
-                time: Seconds(time),
-            })
-        })
-        .max_by(|one, other| one.time.0.total_cmp(&other.time.0))
 }
 
 #[cfg(test)]

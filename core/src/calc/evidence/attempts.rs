@@ -208,7 +208,7 @@ mod tests {
             (nobody.met, nobody.steps.len(), nobody.median),
             (0, 0, None)
         );
-        assert_eq!(nobody.met_by(10).0, 0.0);
+        assert_eq!(nobody.met_by(10), Share(0.0));
         assert!(attempt_curve(&[], Level::NinetyFive).is_err());
     }
 }

@@ -263,13 +263,8 @@ mod tests {
             Limit::Minutes(MinutesWhole(0)),
             "372 of 371 minutes are used up"
         );
-        assert_eq!(
-            no_stop_end(feet(25.0), Some(Group::Z), Minutes(1.0))
-                .unwrap_err()
-                .highest
-                .value,
-            0.0
-        );
+        let refused = no_stop_end(feet(25.0), Some(Group::Z), Minutes(1.0)).unwrap_err();
+        assert_eq!(refused.highest, MinutesWhole(0).amount());
     }
 
     #[test]

@@ -334,7 +334,7 @@ mod tests {
     fn a_foot_that_went_through_metres_stays_on_its_row() {
         for row in rows() {
             let feet = Feet(f64::from(row.fsw));
-            assert_eq!(table_row(Metres::from(feet)).unwrap().0, feet.0);
+            assert_eq!(table_row(Metres::from(feet)).unwrap(), FeetSeaWater(feet.0));
         }
         for nonsense in [-1.0, 58.0, f64::NAN, f64::INFINITY] {
             assert_eq!(

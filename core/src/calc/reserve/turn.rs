@@ -78,19 +78,25 @@ pub fn turn_pressure(
 mod tests {
     use super::*;
 
-    fn at(start: f64, reserve: f64, rule: TurnRule) -> f64 {
+    fn at(start: f64, reserve: f64, rule: TurnRule) -> Option<GaugeBar> {
         match turn_pressure(GaugeBar(start), GaugeBar(reserve), rule).unwrap() {
-            Turn::At { pressure, .. } => pressure.0,
-            Turn::NotEnough { .. } => f64::NAN,
+            Turn::At { pressure, .. } => Some(pressure),
+            Turn::NotEnough { .. } => None,
         }
     }
 
     #[test]
     fn each_rule_turns_earlier_than_the_one_before() {
-        assert_eq!(at(210.0, 50.0, TurnRule::DirectAscent), 50.0);
-        assert_eq!(at(210.0, 50.0, TurnRule::ThereAndBack), 130.0);
-        assert_eq!(at(210.0, 50.0, TurnRule::Thirds), 140.0);
-        assert_eq!(at(210.0, 100.0, TurnRule::Thirds), 155.0);
+        assert_eq!(
+            at(210.0, 50.0, TurnRule::DirectAscent),
+            Some(GaugeBar(50.0))
+        );
+        assert_eq!(
+            at(210.0, 50.0, TurnRule::ThereAndBack),
+            Some(GaugeBar(130.0))
+        );
+        assert_eq!(at(210.0, 50.0, TurnRule::Thirds), Some(GaugeBar(140.0)));
+        assert_eq!(at(210.0, 100.0, TurnRule::Thirds), Some(GaugeBar(155.0)));
     }
 
     #[test]

@@ -96,6 +96,7 @@ impl WaterColumn {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::calc::unit::Measured;
 
     const SEA: WaterColumn = WaterColumn::at_sea_level(KilogramsPerCubicMetre(1025.0));
 
@@ -121,8 +122,8 @@ mod tests {
             );
         }
         assert_eq!(
-            SEA.depth_at(Bar(0.9)).unwrap_err().lowest.value,
-            SEA_LEVEL.0
+            SEA.depth_at(Bar(0.9)).unwrap_err().lowest,
+            SEA_LEVEL.amount()
         );
         let vacuum = WaterColumn {
             surface: Bar(0.0),

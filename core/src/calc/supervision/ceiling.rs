@@ -1,155 +1,13 @@
-//! Who may be in the water now: a ceiling from the adopted policy, less what the day takes away.
+//! From the policy to the number, one step at a time, each with its reason.
 //!
-//! Sources: the ceiling is the school's policy and not ours; the figures to begin with are those
-//! usually quoted for entry-level courses (RSTC, Minimum Course Content for Open Water Diver
-//! Certification, 2004), written down from memory, unconfirmed until a person signs them. The
-//! reductions are common practice, no published source, and meant to be edited. An unconfirmed
-//! policy is never shown as satisfied.
+//! Source: the policy and the house's own reductions; the arithmetic has none. What nobody has looked
+//! at counts against the class.
 
-use super::caution::{Caution, Origin};
-use super::outside::{OutsideTable, Quantity, counted, listed, within};
-use super::unit::{Celsius, Metres};
-
-/// Where a session is held.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Setting {
-    /// A pool, or water like one.
-    ConfinedWater,
-    /// Everywhere else.
-    OpenWater,
-}
-
-/// Whether a person has confirmed the policy against the standards that bind the school.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Confirmation {
-    /// By a named person, on a date; both are kept elsewhere.
-    Confirmed,
-    /// By nobody yet.
-    Unconfirmed,
-}
-
-/// How many students a policy allows in the water.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct CeilingPolicy {
-    /// For which setting.
-    pub setting: Setting,
-    /// Students for each instructor, 0 to 20.
-    pub per_instructor: u32,
-    /// More students for each assistant who counts, 0 to 10.
-    pub per_assistant: u32,
-    /// Students for each instructor however many assistants there are; `None` where the policy has
-    /// no such number.
-    pub cap: Option<u32>,
-    /// Whether anyone has confirmed it.
-    pub confirmation: Confirmation,
-    /// Where the figures come from.
-    pub origin: Origin,
-}
-
-/// Figures to begin with, unconfirmed.
-///
-/// ```
-/// use tallywater_core::calc::supervision::{Confirmation, Setting, starter_policy};
-/// assert_eq!(starter_policy(Setting::OpenWater).confirmation, Confirmation::Unconfirmed);
-/// ```
-#[must_use]
-pub const fn starter_policy(setting: Setting) -> CeilingPolicy {
-    let (per_instructor, per_assistant, cap) = match setting {
-        Setting::ConfinedWater => (10, 4, None),
-        Setting::OpenWater => (8, 2, Some(12)),
-    };
-    CeilingPolicy {
-        setting,
-        per_instructor,
-        per_assistant,
-        cap,
-        confirmation: Confirmation::Unconfirmed,
-        origin: Origin::FromMemory,
-    }
-}
-
-/// One assistant, as far as counting goes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Assistant {
-    /// Certified and current, briefed, and in the water with the class.
-    Counts,
-    /// Not certified for it, or no longer current.
-    NotCurrent,
-    /// Has not heard the briefing.
-    NotBriefed,
-    /// Not in the water.
-    OutOfWater,
-}
-
-/// How the water moves.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum WaterMotion {
-    /// Still enough to hold a place without effort.
-    Calm,
-    /// Current or surf that a class notices.
-    Some,
-    /// Current or surf that a student cannot work against.
-    Strong,
-}
-
-/// Whether this is the class's first dive in this setting.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Experience {
-    /// The first.
-    FirstDive,
-    /// They have done it before.
-    DivedBefore,
-}
-
-/// The day as it is.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Conditions {
-    /// How far one sees; `None` where nobody has looked, which counts as poor.
-    pub visibility: Option<Metres>,
-    /// How the water moves.
-    pub motion: WaterMotion,
-    /// Temperature of the water; `None` where nobody has measured, which counts as cold.
-    pub temperature: Option<Celsius>,
-    /// Students under age in the water.
-    pub minors: u32,
-    /// Whether it is their first.
-    pub experience: Experience,
-}
-
-/// What the house takes off, and from where on. Every number is the school's to edit.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct HouseReductions {
-    /// Poor visibility begins below this.
-    pub poor_below: Metres,
-    /// Students less in poor visibility.
-    pub poor: u32,
-    /// One student for each member of staff in the water below this.
-    pub one_each_below: Metres,
-    /// Students less in some current or surf. In strong current or surf there is no class.
-    pub motion: u32,
-    /// Cold begins below this.
-    pub cold_below: Celsius,
-    /// Students less in the cold.
-    pub cold: u32,
-    /// Students less for each two minors, begun pairs counted.
-    pub minors: u32,
-    /// Students less on a first dive.
-    pub first_dive: u32,
-}
-
-impl HouseReductions {
-    /// A cautious set to begin with. Common practice, no published source.
-    pub const STARTER: Self = Self {
-        poor_below: Metres(5.0),
-        poor: 2,
-        one_each_below: Metres(2.0),
-        motion: 2,
-        cold_below: Celsius(12.0),
-        cold: 1,
-        minors: 1,
-        first_dive: 2,
-    };
-}
+use super::conditions::{Conditions, Experience, HouseReductions, WaterMotion};
+use super::policy::{Assistant, CeilingPolicy, Confirmation};
+use crate::calc::caution::Caution;
+use crate::calc::outside::{OutsideTable, Quantity, counted, listed, within};
+use crate::calc::unit::{Celsius, Metres};
 
 /// Why the number changed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -412,6 +270,7 @@ fn by_conditions(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::calc::supervision::{Setting, starter_policy};
 
     const FINE: Conditions = Conditions {
         visibility: Some(Metres(15.0)),
