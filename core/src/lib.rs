@@ -1,5 +1,6 @@
 //! Tallywater's core.
 
+pub mod calc;
 pub mod course;
 pub mod desk;
 pub mod entry;

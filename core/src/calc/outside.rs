@@ -1,0 +1,171 @@
+//! The one refusal of this room: the value lies outside what the source covers.
+//!
+//! It names the quantity, the value that was asked and the nearest bounds, in the unit
+//! it was asked in. It knows no words for a screen; its `Display` is for a log and a test.
+
+use std::fmt;
+
+use super::unit::{Amount, Measured, Unit};
+
+/// Which quantity was outside.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[expect(
+    missing_docs,
+    reason = "each name says the quantity and nothing is added by a sentence"
+)]
+pub enum Quantity {
+    Altitude,
+    AmbientPressure,
+    AscentLimit,
+    Ascents,
+    Attempt,
+    BodyHeight,
+    BodyMass,
+    BottomTime,
+    BreathingRate,
+    Categories,
+    Confidence,
+    CylinderPressure,
+    Density,
+    Depth,
+    Dives,
+    DiveTime,
+    Divers,
+    EmptyMass,
+    GasTemperature,
+    GasVolume,
+    GradientFactor,
+    Headcount,
+    Instructors,
+    KitBuoyancy,
+    KitMass,
+    Lead,
+    Met,
+    OxygenShare,
+    Probability,
+    ReactionTime,
+    Resolution,
+    Salinity,
+    SampleCount,
+    SampleSpacing,
+    SampleTime,
+    ScoredItems,
+    StopDepth,
+    StopTime,
+    SuitThickness,
+    SurfaceInterval,
+    SurfacePressure,
+    Temperature,
+    Tries,
+    ValveMass,
+    Visibility,
+    WaterCapacity,
+    WorkingPressure,
+}
+
+/// A value that the calculation does not cover, with the bounds it does cover.
+///
+/// ```
+/// use tallywater_core::calc::{unit::Metres, water};
+/// let refused = water::surface_pressure(Metres(9000.0)).unwrap_err();
+/// assert_eq!(refused.highest.value, 6000.0);
+/// assert_eq!(refused.to_string(), "Altitude 9000 m is outside -500 m to 6000 m");
+/// ```
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OutsideTable {
+    /// The quantity that was asked for.
+    pub what: Quantity,
+    /// The value that was asked.
+    pub asked: Amount,
+    /// The lowest value that is covered.
+    pub lowest: Amount,
+    /// The highest value that is covered.
+    pub highest: Amount,
+}
+
+impl fmt::Display for OutsideTable {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            out,
+            "{:?} {} is outside {} to {}",
+            self.what, self.asked, self.lowest, self.highest
+        )
+    }
+}
+
+impl std::error::Error for OutsideTable {}
+
+/// The bare number of a quantity that lies within its bounds (both included). `NaN` and
+/// infinities lie within nothing.
+pub(crate) fn within<M: Measured>(
+    what: Quantity,
+    asked: M,
+    lowest: M,
+    highest: M,
+) -> Result<f64, OutsideTable> {
+    let value = asked.amount().value;
+    if value >= lowest.amount().value && value <= highest.amount().value {
+        Ok(value)
+    } else {
+        Err(OutsideTable {
+            what,
+            asked: asked.amount(),
+            lowest: lowest.amount(),
+            highest: highest.amount(),
+        })
+    }
+}
+
+/// The same for a count of things.
+pub(crate) fn counted(
+    what: Quantity,
+    asked: u32,
+    lowest: u32,
+    highest: u32,
+) -> Result<u32, OutsideTable> {
+    if (lowest..=highest).contains(&asked) {
+        Ok(asked)
+    } else {
+        let amount = |count| Amount {
+            value: f64::from(count),
+            unit: Unit::Count,
+        };
+        Err(OutsideTable {
+            what,
+            asked: amount(asked),
+            lowest: amount(lowest),
+            highest: amount(highest),
+        })
+    }
+}
+
+/// The length of a list as a count, refused beyond its bounds.
+pub(crate) fn listed<T>(
+    what: Quantity,
+    list: &[T],
+    lowest: u32,
+    highest: u32,
+) -> Result<u32, OutsideTable> {
+    counted(
+        what,
+        u32::try_from(list.len()).unwrap_or(u32::MAX),
+        lowest,
+        highest,
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calc::unit::Metres;
+
+    #[test]
+    fn a_value_on_a_bound_is_covered_and_nonsense_is_not() {
+        let ask = |metres| within(Quantity::Depth, Metres(metres), Metres(0.0), Metres(40.0));
+        assert!(ask(0.0).is_ok() && ask(40.0).is_ok());
+        for nonsense in [-0.001, 40.001, f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
+            let refused = ask(nonsense).unwrap_err();
+            assert_eq!((refused.lowest.value, refused.highest.value), (0.0, 40.0));
+        }
+    }
+}

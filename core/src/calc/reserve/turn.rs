@@ -1,0 +1,114 @@
+//! The pressure at which to turn.
+//!
+//! Source: common practice of the trade, no published source. The reserve is set aside first; a
+//! rule then shares out what is left.
+
+use crate::calc::caution::Caution;
+use crate::calc::cylinder::checked_gauge;
+use crate::calc::outside::OutsideTable;
+use crate::calc::unit::{GaugeBar, GaugePsi, Rounding};
+
+/// How the usable gas is shared out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum TurnRule {
+    /// The class can come straight up anywhere: all but the reserve is for the dive.
+    DirectAscent,
+    /// The class swims back to where it began: half of the usable gas each way.
+    ThereAndBack,
+    /// A third out, a third back, a third kept: where coming straight up is not good.
+    Thirds,
+}
+
+/// Where to turn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Turn {
+    /// Turn when the gauge reads this.
+    At {
+        /// Rounded up to a whole bar.
+        pressure: GaugeBar,
+        /// Rounded up to ten psi, from the exact figure.
+        psi: GaugePsi,
+        /// What to say beside it.
+        caution: Caution,
+    },
+    /// The cylinder holds no more than the reserve: no dive on it.
+    NotEnough {
+        /// What the gauge reads.
+        start: GaugeBar,
+        /// What the reserve alone asks for.
+        reserve: GaugeBar,
+    },
+}
+
+/// The pressure at which to turn, from the pressure now and the reserve to keep.
+///
+/// # Errors
+/// A gauge outside 0 to 315 bar.
+///
+/// ```
+/// use tallywater_core::calc::{reserve::{Turn, TurnRule, turn_pressure}, unit::GaugeBar};
+/// let turn = turn_pressure(GaugeBar(200.0), GaugeBar(57.0), TurnRule::ThereAndBack)?;
+/// assert!(matches!(turn, Turn::At { pressure: GaugeBar(129.0), .. }));
+/// # Ok::<(), tallywater_core::calc::OutsideTable>(())
+/// ```
+pub fn turn_pressure(
+    start: GaugeBar,
+    reserve: GaugeBar,
+    rule: TurnRule,
+) -> Result<Turn, OutsideTable> {
+    let (now, kept) = (checked_gauge(start)?, checked_gauge(reserve)?);
+    if now <= kept {
+        return Ok(Turn::NotEnough { start, reserve });
+    }
+    let halfway = f64::midpoint(now, kept);
+    let exact = match rule {
+        TurnRule::DirectAscent => kept,
+        TurnRule::ThereAndBack => halfway,
+        // A third of a small cylinder can be less than the reserve: whichever turns earlier.
+        TurnRule::Thirds => halfway.max(now * 2.0 / 3.0),
+    };
+    Ok(Turn::At {
+        pressure: GaugeBar(exact).rounded(Rounding::Up, GaugeBar(1.0)),
+        psi: GaugePsi::from(GaugeBar(exact)).rounded(Rounding::Up, GaugePsi(10.0)),
+        caution: Caution::GaugeFirst,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn at(start: f64, reserve: f64, rule: TurnRule) -> Option<GaugeBar> {
+        match turn_pressure(GaugeBar(start), GaugeBar(reserve), rule).unwrap() {
+            Turn::At { pressure, .. } => Some(pressure),
+            Turn::NotEnough { .. } => None,
+        }
+    }
+
+    #[test]
+    fn each_rule_turns_earlier_than_the_one_before() {
+        assert_eq!(
+            at(210.0, 50.0, TurnRule::DirectAscent),
+            Some(GaugeBar(50.0))
+        );
+        assert_eq!(
+            at(210.0, 50.0, TurnRule::ThereAndBack),
+            Some(GaugeBar(130.0))
+        );
+        assert_eq!(at(210.0, 50.0, TurnRule::Thirds), Some(GaugeBar(140.0)));
+        assert_eq!(at(210.0, 100.0, TurnRule::Thirds), Some(GaugeBar(155.0)));
+    }
+
+    #[test]
+    fn a_cylinder_at_its_reserve_is_no_dive() {
+        let turn = turn_pressure(GaugeBar(57.0), GaugeBar(57.0), TurnRule::DirectAscent).unwrap();
+        assert_eq!(
+            turn,
+            Turn::NotEnough {
+                start: GaugeBar(57.0),
+                reserve: GaugeBar(57.0)
+            }
+        );
+        assert!(turn_pressure(GaugeBar(f64::NAN), GaugeBar(50.0), TurnRule::Thirds).is_err());
+    }
+}
