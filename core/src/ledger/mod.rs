@@ -5,16 +5,19 @@
 //! bytes, [`crate::sync`] carries them, [`crate::standing`] says what the lines mean.
 
 mod book;
+mod chunk;
 mod guard;
 mod heads;
 mod irregular;
 mod layout;
+mod take;
 
-pub use book::{Added, Ledger, Taken};
+pub use book::{Added, Ledger};
 pub(crate) use guard::guarded;
 pub use heads::Heads;
 pub use irregular::Irregular;
 pub use layout::LEDGER_FORMAT;
+pub use take::Taken;
 
 use crate::course::EntryId;
 use crate::entry::FormatError;

@@ -116,11 +116,15 @@ pub(super) fn during(during: &'static str) -> impl Fn(rusqlite::Error) -> StoreE
 /// Sorts an error of the file system by what was being done.
 pub(super) fn file(during: &'static str) -> impl Fn(std::io::Error) -> StoreError + Copy {
     use std::io::ErrorKind;
-    move |source| match source.kind() {
-        ErrorKind::StorageFull | ErrorKind::QuotaExceeded => StoreError::Full { during },
-        ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => {
+    const FULL: [ErrorKind; 2] = [ErrorKind::StorageFull, ErrorKind::QuotaExceeded];
+    const SHUT: [ErrorKind; 2] = [ErrorKind::PermissionDenied, ErrorKind::ReadOnlyFilesystem];
+    move |source| {
+        if FULL.contains(&source.kind()) {
+            StoreError::Full { during }
+        } else if SHUT.contains(&source.kind()) {
             StoreError::ReadOnly { during }
+        } else {
+            StoreError::File { during, source }
         }
-        _ => StoreError::File { during, source },
     }
 }

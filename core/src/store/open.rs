@@ -25,6 +25,18 @@ pub const APPLICATION: i64 = 0x5461_6c79;
 /// one connection. Longer, and a tap would seem lost.
 const PATIENCE: Duration = Duration::from_secs(2);
 
+/// How the connection works. `fullfsync`: on Apple's systems an ordinary flush stops at
+/// the drive's own cache. `secure_delete`: a person who is forgotten must be gone from the
+/// file, not only from the list.
+const SETTINGS: &str = "
+    PRAGMA journal_mode = wal;
+    PRAGMA synchronous = full;
+    PRAGMA fullfsync = on;
+    PRAGMA checkpoint_fullfsync = on;
+    PRAGMA foreign_keys = on;
+    PRAGMA secure_delete = on;
+";
+
 /// A store that has been opened.
 #[derive(Debug)]
 pub struct Opened {
@@ -74,26 +86,7 @@ impl Store {
                 during: "open the store",
             });
         }
-        connection
-            .pragma_update_and_check(None, "journal_mode", "wal", |_| Ok(()))
-            .map_err(step)?;
-        for (pragma, value) in [
-            ("synchronous", "full"),
-            // On Apple's systems an ordinary flush stops at the drive's own cache.
-            ("fullfsync", "on"),
-            ("checkpoint_fullfsync", "on"),
-            ("foreign_keys", "on"),
-            // A person who is forgotten must be gone from the file, not only from the list.
-            ("secure_delete", "on"),
-        ] {
-            connection
-                .pragma_update_and_check(None, pragma, value, |_| Ok(()))
-                .or_else(|error| match error {
-                    rusqlite::Error::QueryReturnedNoRows => Ok(()),
-                    other => Err(other),
-                })
-                .map_err(step)?;
-        }
+        connection.execute_batch(SETTINGS).map_err(step)?;
         connection.set_prepared_statement_cache_capacity(64);
         migrate(&mut connection, APPLICATION)?;
         let mut store = Self { connection };

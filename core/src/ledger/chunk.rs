@@ -1,0 +1,88 @@
+//! Chunk: bytes from elsewhere taken apart into changes, all of them or none.
+//!
+//! Automerge's own way of adding bytes to a document keeps the good beginning of a broken
+//! file and says nothing; a bundle that was cut short would look like a whole one.
+
+use automerge::{Automerge, Change, ReadDoc as _};
+
+use super::LedgerError;
+use crate::entry::FormatError;
+
+/// What every chunk begins with.
+const MAGIC: [u8; 4] = [0x85, 0x6f, 0x4a, 0x83];
+
+/// A whole document.
+const DOCUMENT: u8 = 0;
+/// One change, plain or compressed.
+const CHANGE: [u8; 2] = [1, 2];
+
+/// Every change in the bytes: changes and whole documents, joined end to end. Runs the
+/// engine's decoder, so call it inside [`super::guarded`].
+pub(super) fn changes_in(mut bytes: &[u8]) -> Result<Vec<Change>, LedgerError> {
+    let mut changes = Vec::new();
+    while !bytes.is_empty() {
+        let (chunk, rest) = split(bytes).ok_or_else(broken)?;
+        if chunk.kind == DOCUMENT {
+            let document = Automerge::load(chunk.bytes).map_err(|_| broken())?;
+            if !document.get_missing_deps(&[]).is_empty() {
+                return Err(broken());
+            }
+            changes.extend(document.get_changes(&[]));
+        } else if CHANGE.contains(&chunk.kind) {
+            let change = Change::try_from(chunk.bytes).map_err(|_| broken())?;
+            // The engine does not compare these when it reads a single change.
+            if !change.hash().0.starts_with(&chunk.checksum) {
+                return Err(broken());
+            }
+            changes.push(change);
+        } else {
+            return Err(broken());
+        }
+        bytes = rest;
+    }
+    Ok(changes)
+}
+
+const fn broken() -> LedgerError {
+    LedgerError::Format(FormatError::Malformed {
+        what: "ledger bytes",
+    })
+}
+
+struct Chunk<'a> {
+    kind: u8,
+    checksum: [u8; 4],
+    /// The chunk with its header.
+    bytes: &'a [u8],
+}
+
+/// The first chunk and what follows it; `None` if there is no whole one.
+fn split(bytes: &[u8]) -> Option<(Chunk<'_>, &[u8])> {
+    let rest = bytes.strip_prefix(&MAGIC)?;
+    let (checksum, rest) = rest.split_first_chunk::<4>()?;
+    let (&kind, rest) = rest.split_first()?;
+    let (length, rest) = length(rest)?;
+    let after = rest.get(length..)?;
+    let whole = bytes.len().checked_sub(after.len())?;
+    let chunk = Chunk {
+        kind,
+        checksum: *checksum,
+        bytes: bytes.get(..whole)?,
+    };
+    Some((chunk, after))
+}
+
+/// A length in LEB128: seven bits a byte, the lowest first.
+fn length(bytes: &[u8]) -> Option<(usize, &[u8])> {
+    let mut length = 0_u64;
+    let mut bytes = bytes;
+    for shift in (0..63).step_by(7) {
+        let (&byte, rest) = bytes.split_first()?;
+        length |= u64::from(byte & 0x7f) << shift;
+        bytes = rest;
+        if byte & 0x80 == 0 {
+            return usize::try_from(length).ok().map(|length| (length, bytes));
+        }
+    }
+    None
+}
