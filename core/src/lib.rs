@@ -2,6 +2,7 @@
 
 pub mod calc;
 pub mod course;
+pub mod demo;
 pub mod desk;
 pub mod entry;
 pub mod ledger;

@@ -16,6 +16,7 @@
 )]
 
 mod convergence;
+mod demo_school;
 mod pool_day;
 mod store;
 mod support;

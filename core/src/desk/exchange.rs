@@ -28,6 +28,38 @@ impl Shelf {
     }
 }
 
+impl Shelf {
+    /// See [`Desk::may_have`].
+    pub(super) fn may_have(
+        &mut self,
+        staff: &crate::course::StaffId,
+        ledger: &LedgerId,
+    ) -> Result<bool, DeskError> {
+        let (shop, _) = self.shop()?;
+        let theirs = |listed: &&crate::entry::CourseListed| listed.staff.contains(staff);
+        match ledger {
+            LedgerId::Shop(id) => Ok(*id == self.device.shop_id()?),
+            LedgerId::Course(course) => Ok(shop.standing.course(course).filter(theirs).is_some()),
+            LedgerId::Person(student) => {
+                let courses: Vec<_> = shop
+                    .standing
+                    .courses()
+                    .filter(theirs)
+                    .map(|listed| listed.course)
+                    .collect();
+                for course in courses {
+                    match self.course(&course) {
+                        Ok(open) if open.standing.has_student(student) => return Ok(true),
+                        Ok(_) | Err(DeskError::NotFound { .. }) => {}
+                        Err(error) => return Err(error),
+                    }
+                }
+                Ok(false)
+            }
+        }
+    }
+}
+
 impl Desk {
     /// Every ledger this device holds.
     ///
@@ -35,6 +67,20 @@ impl Desk {
     /// [`DeskError::Store`].
     pub fn ledgers(&self) -> Result<Vec<LedgerId>, DeskError> {
         Ok(self.shelf().store.ledgers()?)
+    }
+
+    /// Whether a member of staff may have a ledger: the shop's everyone; a course's those
+    /// who work on it; a person's those who work on a course of theirs. The shop itself has
+    /// everything and is not asked here.
+    ///
+    /// # Errors
+    /// [`DeskError::NotStarted`].
+    pub fn may_have(
+        &self,
+        staff: &crate::course::StaffId,
+        ledger: &LedgerId,
+    ) -> Result<bool, DeskError> {
+        self.shelf().may_have(staff, ledger)
     }
 
     /// The heads of a ledger as this device holds it.

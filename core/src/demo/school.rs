@@ -1,0 +1,331 @@
+//! The demo school's devices, and what they do over and over: enrol, clear, run a session.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use chrono::{DateTime, Duration, FixedOffset, NaiveDate};
+
+use super::DemoError;
+use super::cast::{Cast, CastCourse};
+use super::stamps::StoryStamps;
+use crate::course::{
+    Block, ClearanceKind, CourseId, DiveLog, EmergencyContact, GasUsed, LedgerId, MethodId,
+    PersonDetails, Role, SessionId, SessionPlan, Setting, SkillId, StaffId, StudentId, WaterKind,
+    WaterPlan,
+};
+use crate::desk::{Admission, Desk, DeskError, FileKeyStore, MarkTap, Request};
+use crate::entry::{ClearanceResult, Mark, Origin, Passage, Who};
+
+/// One device of the story.
+pub(super) struct Actor {
+    pub(super) desk: Desk,
+    pub(super) staff: StaffId,
+}
+
+/// The whole school while the story is told.
+pub(super) struct School {
+    pub(super) cast: Cast,
+    pub(super) stamps: Arc<StoryStamps>,
+    pub(super) shop: Actor,
+    /// Staff, in the order of the cast.
+    pub(super) staff: Vec<Actor>,
+}
+
+/// A course of the story.
+pub(super) struct Telling {
+    pub(super) course: CourseId,
+    pub(super) students: Vec<StudentId>,
+    pub(super) instructor: usize,
+    pub(super) assistant: usize,
+}
+
+fn open(folder: &Path, stamps: &Arc<StoryStamps>) -> Result<Desk, DeskError> {
+    let keys = Box::new(FileKeyStore::new(&folder.join("keys")));
+    Desk::open(folder, keys, Arc::<StoryStamps>::clone(stamps))
+}
+
+/// Reads an id that a request made.
+pub(super) fn made<T: std::str::FromStr>(made: Option<String>) -> Result<T, DemoError> {
+    made.and_then(|id| id.parse().ok())
+        .ok_or(DemoError::NothingMade)
+}
+
+impl School {
+    /// Opens the shop and admits every device of the cast.
+    pub(super) fn found(
+        folder: &Path,
+        cast: Cast,
+        at: DateTime<FixedOffset>,
+    ) -> Result<Self, DemoError> {
+        let stamps = Arc::new(StoryStamps::new(at));
+        let desk = open(&folder.join("shop"), &stamps)?;
+        let office = desk.start_shop(&cast.shop, &cast.office)?;
+        let shop = Actor {
+            desk,
+            staff: office,
+        };
+        let mut staff = Vec::new();
+        for person in &cast.staff {
+            let joined = shop.desk.record(Request::JoinStaff {
+                name: person.name.clone(),
+            })?;
+            let id: StaffId = made(joined.made)?;
+            let desk = open(&folder.join(&person.folder), &stamps)?;
+            let first = person
+                .name
+                .split_whitespace()
+                .next()
+                .unwrap_or(&person.name);
+            shop.desk.record(Request::Admit(Admission {
+                staff: id,
+                role: person.role,
+                device: format!("{first}'s tablet"),
+                key: desk.card().key,
+                link: None,
+                until: None,
+            }))?;
+            staff.push(Actor { desk, staff: id });
+        }
+        let root = shop.desk.shop_root().ok_or(DemoError::NothingMade)?;
+        let ledger = shop.desk.shop_ledger()?;
+        for actor in &staff {
+            actor.desk.join_shop(root, &ledger)?;
+        }
+        Ok(Self {
+            cast,
+            stamps,
+            shop,
+            staff,
+        })
+    }
+
+    /// Opens a course and enrols its students, at the shop.
+    pub(super) fn begin(
+        &self,
+        of: &CastCourse,
+        starts: NaiveDate,
+        (instructor, assistant): (usize, usize),
+    ) -> Result<Telling, DemoError> {
+        let staff = vec![
+            (self.actor(instructor)?.staff, Role::Instructor),
+            (self.actor(assistant)?.staff, Role::Assistant),
+        ];
+        let title = of.title.clone();
+        let opened = self.shop.desk.record(Request::OpenCourse {
+            title,
+            starts,
+            staff,
+        })?;
+        let course: CourseId = made(opened.made)?;
+        let mut students = Vec::new();
+        for student in &of.students {
+            let details = PersonDetails {
+                name: student.name.clone(),
+                called: student.called.clone(),
+                born: student.born_years_ago.and_then(|years| {
+                    starts
+                        .checked_sub_days(chrono::Days::new(u64::try_from(years).ok()? * 365 + 90))
+                }),
+                contact: student.contact.clone(),
+                emergency: student.guardian.clone().map(|name| EmergencyContact {
+                    name,
+                    reach: "see the enrolment form".into(),
+                }),
+            };
+            let referred_from = student.referred_from.clone();
+            let enrolled = self.shop.desk.record(Request::Enrol {
+                course,
+                details,
+                referred_from,
+            })?;
+            students.push(made(enrolled.made)?);
+        }
+        Ok(Telling {
+            course,
+            students,
+            instructor,
+            assistant,
+        })
+    }
+
+    pub(super) fn actor(&self, index: usize) -> Result<&Actor, DemoError> {
+        self.staff.get(index).ok_or(DemoError::NothingMade)
+    }
+
+    /// Records that a paper was seen or a test passed.
+    pub(super) fn clear(
+        &self,
+        by: &Actor,
+        course: CourseId,
+        student: StudentId,
+        what: ClearanceKind,
+        figure: Option<u32>,
+    ) -> Result<(), DemoError> {
+        let (result, until) = (ClearanceResult::Cleared, None);
+        by.desk.record(Request::Clear {
+            course,
+            student,
+            what,
+            result,
+            until,
+            figure,
+        })?;
+        Ok(())
+    }
+
+    /// Plans a block of the outline for these students.
+    pub(super) fn plan(
+        &self,
+        telling: &Telling,
+        block: &Block,
+        starts: DateTime<FixedOffset>,
+    ) -> Result<SessionId, DemoError> {
+        let open_water = block.setting == Setting::Open;
+        let instructor = self.actor(telling.instructor)?;
+        let plan = SessionPlan {
+            title: block.title.clone(),
+            block: Some(block.id.clone()),
+            setting: block.setting,
+            site: if open_water {
+                self.cast.lake.clone()
+            } else {
+                self.cast.pool.clone()
+            },
+            starts,
+            minutes: block.minutes,
+            students: telling.students.clone(),
+            staff: vec![instructor.staff, self.actor(telling.assistant)?.staff],
+            run_list: block.run_list.clone(),
+            water: WaterPlan {
+                kind: WaterKind::Fresh,
+                max_depth_cm: Some(if open_water { 1_200 } else { 380 }),
+                temperature_dc: Some(if open_water { 170 } else { 280 }),
+                visibility_dm: open_water.then_some(60),
+                moving: false,
+            },
+        };
+        let session = None;
+        let planned = instructor.desk.record(Request::PlanSession {
+            course: telling.course,
+            session,
+            plan,
+        })?;
+        made(planned.made)
+    }
+
+    /// Everyone who is there goes in or comes out, as the instructor counts them.
+    pub(super) fn pass(
+        &self,
+        telling: &Telling,
+        session: SessionId,
+        who: impl IntoIterator<Item = Who>,
+        passage: Passage,
+    ) -> Result<(), DemoError> {
+        for who in who {
+            self.actor(telling.instructor)?.desk.record(Request::Pass {
+                course: telling.course,
+                session,
+                who,
+                passage,
+                when: None,
+            })?;
+        }
+        Ok(())
+    }
+
+    /// Logs a student's dive in this session.
+    pub(super) fn dive(
+        &self,
+        telling: &Telling,
+        session: SessionId,
+        who: Who,
+        down: DateTime<FixedOffset>,
+        number: u32,
+    ) -> Result<(), DemoError> {
+        let deep = 900 + 150 * (number % 3);
+        let log = DiveLog {
+            down,
+            up: down + Duration::minutes(i64::from(24 + number % 7)),
+            max_depth_cm: deep,
+            mean_depth_cm: Some(deep * 3 / 5),
+            ascents: Some(1),
+            gas: Some(GasUsed {
+                capacity_dl: 120,
+                start_mbar: 200_000,
+                end_mbar: 92_000 + 1_000 * (number % 9),
+                oxygen_permille: 209,
+            }),
+            water: WaterKind::Fresh,
+            temperature_dc: Some(165),
+            profile: Vec::new(),
+        };
+        let session = Some(session);
+        self.actor(telling.instructor)?
+            .desk
+            .record(Request::LogDive {
+                course: telling.course,
+                who,
+                session,
+                log,
+            })?;
+        Ok(())
+    }
+
+    /// Carries everything each device holds to every other, the shop first.
+    pub(super) fn meet(&self) -> Result<(), DemoError> {
+        for actor in &self.staff {
+            carry(&actor.desk, &self.shop.desk, None)?;
+        }
+        for actor in &self.staff {
+            carry(&self.shop.desk, &actor.desk, Some(actor.staff))?;
+        }
+        Ok(())
+    }
+}
+
+/// Carries ledgers one way; to a member of staff, only those of the courses they work on.
+fn carry(from: &Desk, to: &Desk, only_for: Option<StaffId>) -> Result<(), DemoError> {
+    let mut ledgers = from.ledgers()?;
+    ledgers.sort();
+    for ledger in ledgers {
+        if let Some(staff) = only_for
+            && !from.may_have(&staff, &ledger)?
+        {
+            continue;
+        }
+        if to.ledgers()?.contains(&ledger) && to.heads(&ledger)? == from.heads(&ledger)? {
+            continue;
+        }
+        to.merge(&ledger, &from.save_ledger(&ledger)?)?;
+    }
+    Ok(())
+}
+
+/// A plain tap on a mark.
+pub(super) fn tap(
+    course: CourseId,
+    student: StudentId,
+    skill: &SkillId,
+    mark: Mark,
+    session: SessionId,
+    method: Option<MethodId>,
+) -> MarkTap {
+    MarkTap {
+        course,
+        student,
+        skill: skill.clone(),
+        mark,
+        method,
+        measured: Vec::new(),
+        slips: Vec::new(),
+        note: None,
+        session: Some(session),
+        origin: Origin::Live,
+        after: None,
+    }
+}
+
+/// The ledger of a telling's course.
+pub(super) const fn ledger(telling: &Telling) -> LedgerId {
+    LedgerId::Course(telling.course)
+}
