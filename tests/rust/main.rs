@@ -18,5 +18,6 @@
 mod convergence;
 mod demo_school;
 mod pool_day;
+mod refusals;
 mod store;
 mod support;

@@ -144,7 +144,13 @@ impl School {
     /// The shop, an instructor and an assistant, a course of so many students and its first
     /// pool session, known on all three devices.
     pub(crate) fn new(students: usize) -> Self {
-        let (shop, instructor, assistant) = (Device::new(1), Device::new(2), Device::new(3));
+        Self::seeded(students, 1)
+    }
+
+    /// A school of its own for each seed: same story, other keys and ids.
+    pub(crate) fn seeded(students: usize, seed: u64) -> Self {
+        let device = |n| Device::new(seed * 10 + n);
+        let (shop, instructor, assistant) = (device(1), device(2), device(3));
         shop.desk
             .start_shop("Grebe Hollow Divers", "Ansel Forde")
             .expect("a shop");
