@@ -16,5 +16,7 @@
 )]
 
 mod pool_day;
+mod power_cut;
 mod store;
+mod store_faults;
 mod support;
