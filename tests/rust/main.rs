@@ -19,5 +19,7 @@ mod convergence;
 mod demo_school;
 mod pool_day;
 mod refusals;
+mod power_cut;
 mod store;
+mod store_faults;
 mod support;

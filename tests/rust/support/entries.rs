@@ -4,6 +4,7 @@ use chrono::DateTime;
 use tallywater_core::course::{CourseId, EntryId, LedgerId, SkillId, StaffId, StudentId};
 use tallywater_core::entry::{Attempt, Body, Entry, Mark, Measured, Origin, write};
 use tallywater_core::ledger::Ledger;
+use tallywater_core::store::CellRow;
 use tallywater_core::trust::SecretKey;
 use uuid::Uuid;
 
@@ -88,4 +89,14 @@ pub(crate) fn add(ledger: &mut Ledger, device: u8, number: u64) -> ([u8; 32], Ve
 /// A ledger opened by a device.
 pub(crate) fn ledger(id: LedgerId, device: u8) -> Ledger {
     Ledger::new(id, [device; 16]).unwrap()
+}
+
+/// The cell that the n-th attempt is about.
+pub(crate) fn cell(number: u64) -> CellRow {
+    CellRow {
+        student: student(number),
+        skill: skill(number),
+        state: "met".into(),
+        detail: format!("{{\"tries\":{number}}}"),
+    }
 }

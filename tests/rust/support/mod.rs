@@ -2,4 +2,5 @@
 
 pub(crate) mod devices;
 pub(crate) mod entries;
+pub(crate) mod files;
 pub(crate) mod stamps;
