@@ -270,6 +270,10 @@ impl Ledger {
         Self::first_change(&self.id).map(|first| first.change)
     }
 
+    pub(crate) fn has(&self, hash: &ChangeHash) -> bool {
+        self.document.get_change_meta_by_hash(hash).is_some()
+    }
+
     pub(crate) const fn document(&self) -> &Automerge {
         &self.document
     }

@@ -25,10 +25,12 @@ impl Heads {
         Some(Self(hashes))
     }
 
-    /// Reads heads from their stored bytes, 32 each; `None` for another length.
+    /// Reads heads from their stored bytes, 32 each; `None` for another length. Whatever
+    /// order they came in, and however often one was named, equal sets are equal values.
     pub fn from_bytes(bytes: &[u8]) -> Option<Self> {
-        let chunks = bytes.as_chunks::<32>();
-        chunks.1.is_empty().then(|| Self(chunks.0.to_vec()))
+        let (hashes, rest) = bytes.as_chunks::<32>();
+        let hashes: std::collections::BTreeSet<[u8; 32]> = hashes.iter().copied().collect();
+        rest.is_empty().then(|| Self(hashes.into_iter().collect()))
     }
 
     /// The stored bytes, 32 each.

@@ -1,0 +1,168 @@
+//! Depot: what the link asks of the room that keeps the ledgers. The seam between this
+//! room, which knows sockets, and the desk, which knows trust and the store.
+//!
+//! Every call is blocking and short, may come from several threads at once, and is made
+//! with no lock of the link held. Whatever a call reports as taken has been committed to
+//! the disk: the link tells the peer "stored" on the strength of it.
+
+use std::net::SocketAddr;
+
+use zeroize::Zeroizing;
+
+use super::pairing::{Card, Joined, Paired, Welcome};
+use crate::course::LedgerId;
+use crate::entry::DeviceKey;
+use crate::ledger::{Heads, Ledger, LedgerError, Taken};
+use crate::stamp::Stamps;
+use crate::sync::{Position, SyncError};
+
+/// A device to look for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Peer {
+    /// Its link key.
+    pub key: DeviceKey,
+    /// Where it was met last, newest first.
+    pub addresses: Vec<SocketAddr>,
+}
+
+/// What came of taking changes from a peer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Arrival {
+    /// How many entries were new.
+    pub new: usize,
+    /// What is now committed here.
+    pub position: Position,
+}
+
+/// A step that looks at a ledger and may bring changes. It may be run again if the ledger
+/// moved on in between; what the last run returned is what counts.
+pub type TakeStep<'a> = &'a mut dyn FnMut(&Ledger) -> Result<Option<Taken>, SyncError>;
+
+/// Where the ledgers are, and who may have them.
+pub trait Depot: Send + Sync + 'static {
+    /// The secret behind this device's link key. It is not the key that signs entries.
+    ///
+    /// # Errors
+    /// [`DepotError`] when the key store gives it not.
+    fn link_seed(&self) -> Result<Zeroizing<[u8; 32]>, DepotError>;
+
+    /// Clock and chance.
+    fn stamps(&self) -> &dyn Stamps;
+
+    /// The devices to look for: everything paired and not revoked, without this one.
+    ///
+    /// # Errors
+    /// [`DepotError`].
+    fn peers(&self) -> Result<Vec<Peer>, DepotError>;
+
+    /// Whether the device with this link key may connect now: paired, certified, within
+    /// its dates and not revoked.
+    ///
+    /// # Errors
+    /// [`DepotError`]; the device is turned away.
+    fn admits(&self, peer: &DeviceKey) -> Result<bool, DepotError>;
+
+    /// Every ledger that is here and that the device may have, the shop's first.
+    ///
+    /// # Errors
+    /// [`DepotError`].
+    fn shares(&self, peer: &DeviceKey) -> Result<Vec<Position>, DepotError>;
+
+    /// Whether this ledger, here or not, may be exchanged with the device. The answer for
+    /// one that does not exist is that for one the device may not have.
+    ///
+    /// # Errors
+    /// [`DepotError`].
+    fn may_share(&self, peer: &DeviceKey, ledger: &LedgerId) -> Result<bool, DepotError>;
+
+    /// Runs the step on a ledger; on an empty one if it is not here.
+    ///
+    /// # Errors
+    /// [`DepotError`].
+    fn look(&self, ledger: &LedgerId, step: &mut dyn FnMut(&Ledger)) -> Result<(), DepotError>;
+
+    /// Runs the step on a ledger, commits what it takes, and only then returns. A ledger
+    /// that was not here begins with this.
+    ///
+    /// # Errors
+    /// [`DepotError`]; nothing was taken.
+    fn take(
+        &self,
+        from: &DeviceKey,
+        ledger: &LedgerId,
+        step: TakeStep<'_>,
+    ) -> Result<Arrival, DepotError>;
+
+    /// The device has said what it has stored of a ledger. It is kept as said, in place of
+    /// what it said before; whether it covers what is here, [`crate::sync::Held`] decides.
+    ///
+    /// # Errors
+    /// [`DepotError`].
+    fn peer_stored(
+        &self,
+        peer: &DeviceKey,
+        ledger: &LedgerId,
+        heads: &Heads,
+    ) -> Result<(), DepotError>;
+
+    /// The device was met at this address; kept for the next time.
+    ///
+    /// # Errors
+    /// [`DepotError`].
+    fn met(&self, peer: &DeviceKey, at: SocketAddr) -> Result<(), DepotError>;
+
+    /// This device's card: its signing key, its name, and that key's signature over the
+    /// proof under [`super::pairing::PAIRING_DOMAIN`].
+    ///
+    /// # Errors
+    /// [`DepotError`] when the key store gives it not.
+    fn card(&self, proof: &[u8; 32]) -> Result<Card, DepotError>;
+
+    /// A device has proved that it knows the code that is being shown: issue its
+    /// certificate, and say what it needs to begin.
+    ///
+    /// # Errors
+    /// [`DepotError`]; the device is not admitted.
+    fn admit(&self, paired: &Paired) -> Result<Welcome, DepotError>;
+
+    /// This device has been admitted: remember the shop's root and the device that let us
+    /// in. The shop's ledger comes by the link afterwards.
+    ///
+    /// # Errors
+    /// [`DepotError`].
+    fn join(&self, joined: &Joined) -> Result<(), DepotError>;
+}
+
+/// Why the depot could not do it.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum DepotError {
+    /// The disk is full.
+    #[error("the disk is full")]
+    Full,
+    /// What the peer said could not be taken.
+    #[error(transparent)]
+    Sync(SyncError),
+    /// The depot is being closed.
+    #[error("the depot is closed")]
+    Closed,
+    /// Anything else, with what was being done.
+    #[error("could not {during}: {detail}")]
+    Failed {
+        /// What was being done.
+        during: &'static str,
+        /// What was said, without a name or a note's text.
+        detail: String,
+    },
+}
+
+impl From<SyncError> for DepotError {
+    fn from(error: SyncError) -> Self {
+        Self::Sync(error)
+    }
+}
+
+impl From<LedgerError> for DepotError {
+    fn from(error: LedgerError) -> Self {
+        Self::Sync(SyncError::Ledger(error))
+    }
+}

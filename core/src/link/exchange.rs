@@ -1,0 +1,516 @@
+//! Exchange: everything two devices say to each other at one meeting, as steps. A frame or
+//! a local change goes in, frames and events come out; the wire is somebody else's.
+//!
+//! ```text
+//! open      hello, an offer for each ledger the peer may have, listed
+//! offer     heads equal: in step · else: begin a conversation and say what there is
+//! message   take on a clone, commit, say stored, answer if there is more to say
+//! stored    note what the peer holds
+//! change    offer or say what is new, to a peer that may have it
+//! ```
+//! Who may have what is asked of the depot at every frame, never remembered: a device that
+//! is revoked or taken off a course in mid-meeting gets nothing more.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use tracing::{debug, warn};
+
+use super::depot::{Depot, DepotError};
+use super::{LinkEvent, Parting};
+use crate::course::LedgerId;
+use crate::entry::DeviceKey;
+use crate::ledger::{Heads, Ledger};
+use crate::sync::{
+    ClockGap, Conversation, Frame, PROTOCOL_LEAST, PROTOCOL_VERSION, Piece, Position, Refused,
+    SyncError,
+};
+
+/// The most ledgers a peer may name at one meeting.
+const MOST_LEDGERS: usize = 100_000;
+
+/// One meeting with one admitted device.
+pub struct Exchange {
+    depot: Arc<dyn Depot>,
+    peer: DeviceKey,
+    /// Ledgers being talked about.
+    talks: BTreeMap<LedgerId, Conversation>,
+    /// What we have said we hold, by ledger.
+    ours: BTreeMap<LedgerId, Position>,
+    /// What the peer has said it holds.
+    theirs: BTreeMap<LedgerId, Position>,
+    /// Ledgers refused by either side; tried again at the next tick or change.
+    refused: BTreeSet<LedgerId>,
+    /// Ledgers that both may have and that differ.
+    apart: BTreeSet<LedgerId>,
+    greeted: bool,
+    listed: bool,
+    in_step: bool,
+    frames: Vec<Frame>,
+    events: Vec<LinkEvent>,
+    arrived: BTreeSet<LedgerId>,
+}
+
+impl std::fmt::Debug for Exchange {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "Exchange with {}", self.peer.short())
+    }
+}
+
+/// What a step of an exchange gave.
+#[derive(Debug, Default)]
+pub struct Outcome {
+    /// Frames to send, in order.
+    pub frames: Vec<Frame>,
+    /// Events to tell.
+    pub events: Vec<LinkEvent>,
+    /// Ledgers in which entries have arrived, for the other meetings to pass on.
+    pub arrived: BTreeSet<LedgerId>,
+}
+
+impl Exchange {
+    /// A meeting with a device that the depot admits.
+    pub fn new(depot: Arc<dyn Depot>, peer: DeviceKey) -> Self {
+        Self {
+            depot,
+            peer,
+            talks: BTreeMap::new(),
+            ours: BTreeMap::new(),
+            theirs: BTreeMap::new(),
+            refused: BTreeSet::new(),
+            apart: BTreeSet::new(),
+            greeted: false,
+            listed: false,
+            in_step: false,
+            frames: Vec::new(),
+            events: Vec::new(),
+            arrived: BTreeSet::new(),
+        }
+    }
+
+    /// With whom.
+    pub const fn peer(&self) -> DeviceKey {
+        self.peer
+    }
+
+    /// Whether this ledger is in step with the peer, as far as either has said.
+    pub fn is_in_step(&self, ledger: &LedgerId) -> bool {
+        !self.apart.contains(ledger)
+    }
+
+    /// Whether both hold the same of everything they share, as far as either has said.
+    pub fn all_in_step(&self) -> bool {
+        self.greeted && self.listed && self.apart.is_empty()
+    }
+
+    /// What the last steps gave; taken once.
+    pub fn outcome(&mut self) -> Outcome {
+        let in_step = self.all_in_step();
+        if in_step && !self.in_step {
+            let peer = self.peer;
+            self.events.push(LinkEvent::InStep { peer });
+        }
+        self.in_step = in_step;
+        Outcome {
+            frames: std::mem::take(&mut self.frames),
+            events: std::mem::take(&mut self.events),
+            arrived: std::mem::take(&mut self.arrived),
+        }
+    }
+
+    /// The first words.
+    ///
+    /// # Errors
+    /// [`Parting`] when the device is not admitted or the depot fails.
+    pub fn open(&mut self) -> Result<(), Parting> {
+        self.check_admitted()?;
+        self.frames.push(Frame::Hello {
+            version: PROTOCOL_VERSION,
+            least: PROTOCOL_LEAST,
+            clock: self.depot.stamps().now().timestamp_millis(),
+        });
+        self.offer_all()?;
+        self.frames.push(Frame::Listed);
+        Ok(())
+    }
+
+    fn check_admitted(&self) -> Result<(), Parting> {
+        match self.depot.admits(&self.peer) {
+            Ok(true) => Ok(()),
+            Ok(false) => Err(Parting::TurnedAway),
+            Err(error) => Err(own_store(&error)),
+        }
+    }
+
+    fn offer_all(&mut self) -> Result<(), Parting> {
+        let shares = self.depot.shares(&self.peer).map_err(|e| own_store(&e))?;
+        for position in shares {
+            if !self.ours.contains_key(&position.ledger) {
+                self.offer(position);
+            }
+        }
+        Ok(())
+    }
+
+    fn offer(&mut self, position: Position) {
+        self.frames.push(Frame::Offer(position.clone()));
+        self.we_hold(position);
+    }
+
+    /// Hears one frame.
+    ///
+    /// # Errors
+    /// [`Parting`]: the meeting is over.
+    pub fn hear(&mut self, frame: Frame) -> Result<(), Parting> {
+        if !self.greeted && !matches!(frame, Frame::Hello { .. }) {
+            return Err(Parting::Broken);
+        }
+        match frame {
+            Frame::Hello {
+                version,
+                least,
+                clock,
+            } => self.greet(version, least, clock),
+            Frame::Offer(position) => self.consider(position),
+            Frame::Listed => {
+                self.listed = true;
+                Ok(())
+            }
+            Frame::Message {
+                ledger,
+                more,
+                bytes,
+            } => self.take(ledger, more, &bytes),
+            Frame::Stored(position) => self.stored(position),
+            Frame::Refused { ledger, why } => {
+                self.talks.remove(&ledger);
+                if self.ours.contains_key(&ledger) {
+                    self.refused.insert(ledger);
+                    self.compare(ledger);
+                    let peer = self.peer;
+                    self.events.push(LinkEvent::Refused { peer, ledger, why });
+                }
+                Ok(())
+            }
+        }
+    }
+
+    fn greet(&mut self, version: u16, least: u16, clock: i64) -> Result<(), Parting> {
+        if self.greeted {
+            return Err(Parting::Broken);
+        }
+        if version < PROTOCOL_LEAST || least > PROTOCOL_VERSION {
+            return Err(Parting::Version);
+        }
+        self.greeted = true;
+        if let Some(gap) = ClockGap::worth_saying(self.depot.stamps().now(), clock) {
+            let peer = self.peer;
+            self.events.push(LinkEvent::ClockDiffers { peer, gap });
+        }
+        Ok(())
+    }
+
+    /// The peer holds something of a ledger.
+    fn consider(&mut self, position: Position) -> Result<(), Parting> {
+        let ledger = position.ledger;
+        if self.theirs.len() >= MOST_LEDGERS && !self.theirs.contains_key(&ledger) {
+            return Err(Parting::Broken);
+        }
+        if !self.may_share(&ledger)? {
+            // Remembered all the same: the shop's ledger may arrive a moment later and say
+            // otherwise.
+            self.theirs.insert(ledger, position);
+            self.refuse(ledger, Refused::NotYours);
+            return Ok(());
+        }
+        self.refused.remove(&ledger);
+        self.they_hold(position)?;
+        self.talks.remove(&ledger);
+        self.speak(ledger)
+    }
+
+    /// Says what there is to say about a ledger, beginning the conversation if need be.
+    fn speak(&mut self, ledger: LedgerId) -> Result<(), Parting> {
+        let theirs = self.their_heads(&ledger);
+        let mut talk = self.talks.remove(&ledger);
+        let mut said: Result<Vec<Piece>, SyncError> = Ok(Vec::new());
+        let here = self.look(&ledger, &mut |here| {
+            if talk.is_none() && theirs == here.heads() {
+                return;
+            }
+            let talk = talk.get_or_insert_with(|| Conversation::begin(here, &theirs));
+            said = talk.say(here);
+        })?;
+        if let Some(talk) = talk {
+            self.talks.insert(ledger, talk);
+        }
+        self.we_hold(here);
+        let pieces = said.map_err(|error| self.broken(&error))?;
+        let message = |piece: Piece| Frame::Message {
+            ledger,
+            more: piece.more,
+            bytes: piece.bytes,
+        };
+        self.frames.extend(pieces.into_iter().map(message));
+        Ok(())
+    }
+
+    /// The peer's message about a ledger: taken on a clone, committed, then answered.
+    fn take(&mut self, ledger: LedgerId, more: bool, bytes: &[u8]) -> Result<(), Parting> {
+        if !self.may_share(&ledger)? {
+            self.refuse(ledger, Refused::NotYours);
+            return Ok(());
+        }
+        self.refused.remove(&ledger);
+        let theirs = self.their_heads(&ledger);
+        let mut talk = self.talks.remove(&ledger);
+        let mut state = None;
+        let arrival = self.depot.take(&self.peer, &ledger, &mut |here| {
+            let talk = talk.get_or_insert_with(|| Conversation::begin(here, &theirs));
+            let (taken, heard) = talk.hear(here, bytes)?.split();
+            state = Some(heard);
+            Ok(taken)
+        });
+        let arrival = match arrival {
+            Ok(arrival) => arrival,
+            Err(DepotError::Sync(error)) => {
+                self.refuse(ledger, Refused::Malformed);
+                return Err(self.broken(&error));
+            }
+            Err(error) => return self.not_stored(ledger, &error),
+        };
+        let mut talk = talk.unwrap_or_default();
+        let here = self.look(&ledger, &mut |here| {
+            if let Some(state) = state.take() {
+                talk.heard(here, state);
+            }
+        })?;
+        // What a device names in a message is what it has committed, as with "stored".
+        if let Some(heads) = talk.theirs() {
+            let known = self.theirs.get(&ledger).map_or(0, |theirs| theirs.entries);
+            let entries = if heads == here.heads {
+                here.entries
+            } else {
+                known
+            };
+            self.they_hold(Position {
+                ledger,
+                entries,
+                heads,
+            })?;
+        }
+        self.talks.insert(ledger, talk);
+        let before = self.ours.get(&ledger).map(|ours| &ours.heads);
+        if before != Some(&arrival.position.heads) {
+            self.frames.push(Frame::Stored(arrival.position.clone()));
+            self.arrived.insert(ledger);
+            let there = self.theirs.get(&ledger).map_or(0, |theirs| theirs.entries);
+            self.events.push(LinkEvent::Arrived {
+                peer: self.peer,
+                ledger,
+                new: arrival.new,
+                here: arrival.position.entries,
+                there: there.max(arrival.position.entries),
+            });
+        }
+        self.we_hold(here);
+        if !more {
+            self.speak(ledger)?;
+        }
+        // Whom the shop's ledger admits, and to what, may be news.
+        match ledger {
+            LedgerId::Shop(_) if self.arrived.contains(&ledger) => self.trust_changed(),
+            LedgerId::Shop(_) | LedgerId::Course(_) | LedgerId::Person(_) => Ok(()),
+        }
+    }
+
+    /// The peer has committed something.
+    fn stored(&mut self, position: Position) -> Result<(), Parting> {
+        let ledger = position.ledger;
+        if !self.may_share(&ledger)? {
+            self.refuse(ledger, Refused::NotYours);
+            return Ok(());
+        }
+        let heads = position.heads.clone();
+        let there = position.entries;
+        self.they_hold(position)?;
+        let mut talk = self.talks.remove(&ledger);
+        let here = self.look(&ledger, &mut |here| {
+            if let Some(talk) = talk.as_mut() {
+                talk.stored(here, &heads);
+            }
+        })?;
+        if let Some(talk) = talk {
+            self.talks.insert(ledger, talk);
+        }
+        self.events.push(LinkEvent::Stored {
+            peer: self.peer,
+            ledger,
+            here: here.entries,
+            there,
+        });
+        self.we_hold(here);
+        Ok(())
+    }
+
+    /// Something was recorded here, or arrived from elsewhere.
+    ///
+    /// # Errors
+    /// [`Parting`] when the device is no longer admitted or the depot fails.
+    pub fn changed(&mut self, ledgers: &BTreeSet<LedgerId>) -> Result<(), Parting> {
+        if ledgers
+            .iter()
+            .any(|ledger| matches!(ledger, LedgerId::Shop(_)))
+        {
+            self.trust_changed()?;
+        }
+        for &ledger in ledgers {
+            if !self.may_share(&ledger)? {
+                self.forget(&ledger);
+            } else if self.ours.contains_key(&ledger) {
+                self.refused.remove(&ledger);
+                self.speak(ledger)?;
+            } else {
+                let here = self.look(&ledger, &mut |_| ())?;
+                self.offer(here);
+            }
+        }
+        Ok(())
+    }
+
+    /// The shop's ledger says something new about who may have what.
+    fn trust_changed(&mut self) -> Result<(), Parting> {
+        self.check_admitted()?;
+        let known: BTreeSet<LedgerId> = self
+            .ours
+            .keys()
+            .chain(self.theirs.keys())
+            .copied()
+            .collect();
+        for ledger in known {
+            if !self.may_share(&ledger)? {
+                self.forget(&ledger);
+            } else if self.refused.remove(&ledger) || !self.ours.contains_key(&ledger) {
+                self.speak(ledger)?;
+            }
+        }
+        self.offer_all()
+    }
+
+    /// Some time has passed: what was refused for want of room, or because news of a
+    /// pairing or a course had not arrived, is offered once more.
+    ///
+    /// # Errors
+    /// [`Parting`] when the device is no longer admitted or the depot fails.
+    pub fn tick(&mut self) -> Result<(), Parting> {
+        self.check_admitted()?;
+        for ledger in std::mem::take(&mut self.refused) {
+            if self.may_share(&ledger)? {
+                let here = self.look(&ledger, &mut |_| ())?;
+                self.offer(here);
+            }
+        }
+        Ok(())
+    }
+
+    fn may_share(&self, ledger: &LedgerId) -> Result<bool, Parting> {
+        let may = self.depot.may_share(&self.peer, ledger);
+        may.map_err(|error| own_store(&error))
+    }
+
+    fn look(&self, ledger: &LedgerId, step: &mut dyn FnMut(&Ledger)) -> Result<Position, Parting> {
+        let mut position = None;
+        let looked = self.depot.look(ledger, &mut |here| {
+            step(here);
+            position = Some(Position {
+                ledger: *ledger,
+                entries: u32::try_from(here.lines().len()).unwrap_or(u32::MAX),
+                heads: here.heads(),
+            });
+        });
+        looked.map_err(|error| own_store(&error))?;
+        position.ok_or(Parting::OwnStore)
+    }
+
+    fn their_heads(&self, ledger: &LedgerId) -> Heads {
+        let theirs = self.theirs.get(ledger);
+        theirs
+            .map(|theirs| theirs.heads.clone())
+            .unwrap_or_default()
+    }
+
+    fn we_hold(&mut self, position: Position) {
+        let ledger = position.ledger;
+        self.ours.insert(ledger, position);
+        self.compare(ledger);
+    }
+
+    fn they_hold(&mut self, position: Position) -> Result<(), Parting> {
+        let ledger = position.ledger;
+        let said = self.depot.peer_stored(&self.peer, &ledger, &position.heads);
+        said.map_err(|error| own_store(&error))?;
+        self.theirs.insert(ledger, position);
+        self.compare(ledger);
+        Ok(())
+    }
+
+    fn compare(&mut self, ledger: LedgerId) {
+        let theirs = self.theirs.get(&ledger).map(|theirs| &theirs.heads);
+        let apart = self
+            .ours
+            .get(&ledger)
+            .is_some_and(|ours| theirs != Some(&ours.heads));
+        if apart && !self.refused.contains(&ledger) {
+            self.apart.insert(ledger);
+        } else {
+            self.apart.remove(&ledger);
+        }
+    }
+
+    fn refuse(&mut self, ledger: LedgerId, why: Refused) {
+        debug!(peer = %self.peer.short(), ?why, "a ledger was refused");
+        self.forget(&ledger);
+        self.frames.push(Frame::Refused { ledger, why });
+    }
+
+    /// Nothing more is said about a ledger, as far as we know it here.
+    fn forget(&mut self, ledger: &LedgerId) {
+        self.talks.remove(ledger);
+        self.ours.remove(ledger);
+        self.refused.remove(ledger);
+        self.apart.remove(ledger);
+    }
+
+    fn not_stored(&mut self, ledger: LedgerId, error: &DepotError) -> Result<(), Parting> {
+        let full = *error == DepotError::Full;
+        let why = match error {
+            DepotError::Full => Refused::Full,
+            DepotError::Failed { .. } | DepotError::Sync(_) => Refused::CannotStore,
+            DepotError::Closed => return Err(Parting::Stopped),
+        };
+        warn!(peer = %self.peer.short(), %error, "what arrived was not stored");
+        let peer = self.peer;
+        self.events
+            .push(LinkEvent::NotStored { peer, ledger, full });
+        self.frames.push(Frame::Refused { ledger, why });
+        self.talks.remove(&ledger);
+        self.refused.insert(ledger);
+        self.compare(ledger);
+        Ok(())
+    }
+
+    fn broken(&self, error: &SyncError) -> Parting {
+        warn!(peer = %self.peer.short(), %error, "what the peer said was refused");
+        Parting::Broken
+    }
+}
+
+fn own_store(error: &DepotError) -> Parting {
+    match error {
+        DepotError::Closed => Parting::Stopped,
+        DepotError::Full | DepotError::Sync(_) | DepotError::Failed { .. } => {
+            warn!(%error, "the depot could not answer");
+            Parting::OwnStore
+        }
+    }
+}

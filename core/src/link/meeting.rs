@@ -1,0 +1,258 @@
+//! Meeting: one connection with one admitted device, from the first frame to the last.
+//! Carries the frames of an [`Exchange`] over lanes; what they mean is not known here.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::net::SocketAddr;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use iroh::endpoint::{Connection, ConnectionError, RecvStream};
+use tokio::sync::{Notify, Semaphore, mpsc, watch};
+use tokio::task::JoinSet;
+use tokio::time::{MissedTickBehavior, interval, timeout};
+use tracing::debug;
+
+use super::hub::Shared;
+use super::lane::{self, BUDGET_KIB, Heard, Lane, Waiting};
+use super::{Exchange, LinkEvent, Outcome, Parting};
+use crate::course::LedgerId;
+use crate::sync::Frame;
+
+/// How many frames may wait to be heard; the budget of bytes is the lane's.
+const INBOX: usize = 64;
+
+/// Ledgers that changed since the meeting last looked.
+#[derive(Debug, Default)]
+pub(super) struct Pending {
+    ledgers: Mutex<BTreeSet<LedgerId>>,
+    notify: Notify,
+}
+
+impl Pending {
+    pub(super) fn add(&self, ledgers: &BTreeSet<LedgerId>) {
+        let mut pending = self.ledgers.lock().unwrap_or_else(PoisonError::into_inner);
+        pending.extend(ledgers);
+        drop(pending);
+        self.notify.notify_one();
+    }
+
+    fn take(&self) -> BTreeSet<LedgerId> {
+        let mut pending = self.ledgers.lock().unwrap_or_else(PoisonError::into_inner);
+        std::mem::take(&mut pending)
+    }
+}
+
+/// One meeting.
+pub(super) struct Meeting {
+    pub(super) connection: Connection,
+    pub(super) shared: Arc<Shared>,
+    pub(super) pending: Arc<Pending>,
+    /// Why the hub wants it to end.
+    pub(super) stop: watch::Receiver<Option<Parting>>,
+}
+
+impl Meeting {
+    /// Runs until one side ends it, and closes the connection with the reason.
+    pub(super) async fn run(self, exchange: Exchange) -> Parting {
+        let peer = exchange.peer();
+        let connection = self.connection.clone();
+        let why = match self.talk(exchange).await {
+            Ok(never) => match never {},
+            Err(why) => why,
+        };
+        // When the other side closed first, its reason is the better one.
+        let why = match connection.close_reason() {
+            Some(reason) => closed(&reason),
+            None => why,
+        };
+        connection.close(u32::from(why.code()).into(), b"");
+        debug!(peer = %peer.short(), ?why, "meeting over");
+        why
+    }
+
+    async fn talk(mut self, exchange: Exchange) -> Result<std::convert::Infallible, Parting> {
+        let peer = exchange.peer();
+        let patience = self.shared.patience;
+        let mut tasks = JoinSet::new();
+        let mut lanes = Lanes {
+            connection: self.connection.clone(),
+            waiting: Arc::default(),
+            control: None,
+            ledgers: BTreeMap::new(),
+        };
+        let mut exchange = self
+            .step(exchange, &mut lanes, &mut tasks, Exchange::open)
+            .await?;
+
+        let (inbox, mut heard) = mpsc::channel(INBOX);
+        let budget = Arc::new(Semaphore::new(BUDGET_KIB));
+        // The first stream is the control stream; nothing else is read before its hello.
+        let control = timeout(patience.connect, self.connection.accept_uni()).await;
+        let mut control = control
+            .map_err(|_| Parting::Slow)?
+            .map_err(|error| closed(&error))?;
+        let hello = timeout(
+            patience.connect,
+            lane::read(&mut control, &patience, &budget),
+        )
+        .await;
+        let hello = hello.map_err(|_| Parting::Slow)??.ok_or(Parting::Broken)?;
+        exchange = self
+            .step(exchange, &mut lanes, &mut tasks, |exchange| {
+                exchange.hear(hello.frame)
+            })
+            .await?;
+        self.shared.states.met(peer);
+        self.shared.tell(LinkEvent::Met { peer });
+        if let Some(at) = remote(&self.connection) {
+            self.shared.met(peer, at).await;
+        }
+        let read_lane = |stream: RecvStream| {
+            let (inbox, budget) = (inbox.clone(), Arc::clone(&budget));
+            read_all(stream, patience, budget, inbox)
+        };
+        tasks.spawn(read_lane(control));
+        let mut tick = interval(patience.tick);
+        tick.set_missed_tick_behavior(MissedTickBehavior::Delay);
+        tick.reset();
+        loop {
+            tokio::select! {
+                Some(next) = heard.recv() => {
+                    exchange = self
+                        .step(exchange, &mut lanes, &mut tasks, |exchange| exchange.hear(next.frame))
+                        .await?;
+                }
+                () = self.pending.notify.notified() => {
+                    let changed = self.pending.take();
+                    exchange = self
+                        .step(exchange, &mut lanes, &mut tasks, move |exchange| exchange.changed(&changed))
+                        .await?;
+                }
+                stream = self.connection.accept_uni() => {
+                    let stream = stream.map_err(|error| closed(&error))?;
+                    tasks.spawn(read_lane(stream));
+                }
+                _ = tick.tick() => {
+                    exchange = self.step(exchange, &mut lanes, &mut tasks, Exchange::tick).await?;
+                }
+                Some(ended) = tasks.join_next() => ended.map_err(|_| Parting::Lost)??,
+                _ = self.stop.changed() => {
+                    let why = *self.stop.borrow();
+                    return Err(why.unwrap_or(Parting::Stopped));
+                }
+            }
+        }
+    }
+
+    /// Runs one step of the exchange on a worker thread, sends what it said and tells what
+    /// happened. The frames of a step that ends the meeting are not sent: the close code
+    /// says why.
+    async fn step(
+        &self,
+        mut exchange: Exchange,
+        lanes: &mut Lanes,
+        tasks: &mut JoinSet<Result<(), Parting>>,
+        step: impl FnOnce(&mut Exchange) -> Result<(), Parting> + Send + 'static,
+    ) -> Result<Exchange, Parting> {
+        let done = tokio::task::spawn_blocking(move || {
+            let result = step(&mut exchange);
+            let outcome = exchange.outcome();
+            (exchange, outcome, result)
+        });
+        let (exchange, outcome, result) = done.await.map_err(|_| Parting::OwnStore)?;
+        let Outcome {
+            frames,
+            events,
+            arrived,
+        } = outcome;
+        if !arrived.is_empty() {
+            self.shared.arrived(exchange.peer(), arrived);
+        }
+        let mut in_step = exchange.all_in_step();
+        for event in events {
+            in_step |= matches!(event, LinkEvent::InStep { .. });
+            self.shared.tell(event);
+        }
+        self.shared.states.in_step(&exchange.peer(), in_step);
+        result?;
+        for frame in &frames {
+            lanes.send(frame, self.shared.patience, tasks)?;
+        }
+        lanes
+            .ledgers
+            .retain(|ledger, _| !exchange.is_in_step(ledger));
+        Ok(exchange)
+    }
+}
+
+/// Reads a lane to its end, into the inbox.
+async fn read_all(
+    mut stream: RecvStream,
+    patience: super::Patience,
+    budget: Arc<Semaphore>,
+    inbox: mpsc::Sender<Heard>,
+) -> Result<(), Parting> {
+    while let Some(heard) = lane::read(&mut stream, &patience, &budget).await? {
+        if inbox.send(heard).await.is_err() {
+            break;
+        }
+    }
+    Ok(())
+}
+
+struct Lanes {
+    connection: Connection,
+    waiting: Arc<Waiting>,
+    control: Option<Lane>,
+    ledgers: BTreeMap<LedgerId, Lane>,
+}
+
+impl Lanes {
+    fn send(
+        &mut self,
+        frame: &Frame,
+        patience: super::Patience,
+        tasks: &mut JoinSet<Result<(), Parting>>,
+    ) -> Result<(), Parting> {
+        let open = || {
+            let connection = self.connection.clone();
+            let stream = async move { connection.open_uni().await.ok() };
+            let (lane, write) = Lane::open(stream, patience, &self.waiting);
+            tasks.spawn(write);
+            lane
+        };
+        let lane = match frame {
+            Frame::Message { ledger, .. } => self.ledgers.entry(*ledger).or_insert_with(open),
+            Frame::Hello { .. }
+            | Frame::Offer(_)
+            | Frame::Listed
+            | Frame::Stored(_)
+            | Frame::Refused { .. } => self.control.get_or_insert_with(open),
+        };
+        lane.send(frame)
+    }
+}
+
+/// Where the other end is.
+pub(super) fn remote(connection: &Connection) -> Option<SocketAddr> {
+    let paths = connection.paths();
+    let selected = paths.iter().find(iroh::endpoint::Path::is_selected);
+    let path = selected.or_else(|| paths.iter().next())?;
+    match path.remote_addr() {
+        iroh::TransportAddr::Ip(at) => Some(*at),
+        iroh::TransportAddr::Relay(_) | iroh::TransportAddr::Custom(_) | _ => None,
+    }
+}
+
+/// Why a connection has ended.
+pub(super) fn closed(error: &ConnectionError) -> Parting {
+    match error {
+        ConnectionError::ApplicationClosed(close) => Parting::of_code(close.error_code.into()),
+        ConnectionError::LocallyClosed => Parting::Stopped,
+        ConnectionError::VersionMismatch
+        | ConnectionError::TransportError(_)
+        | ConnectionError::ConnectionClosed(_)
+        | ConnectionError::Reset
+        | ConnectionError::TimedOut
+        | ConnectionError::CidsExhausted => Parting::Lost,
+    }
+}

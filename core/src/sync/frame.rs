@@ -1,0 +1,435 @@
+//! Frame: the unit on the wire between two paired devices.
+//!
+//! ```text
+//! length (4 bytes, of what follows, 1 to 4 MiB) | kind (1) | body
+//!
+//! kind  body
+//!  1    hello    version (2) | least version spoken (2) | clock, ms since 1970 (8)
+//!  2    offer    ledger (17) | entries (4) | heads (32 each, to the end)
+//!  3    listed   nothing: everything there is to offer has been offered
+//!  4    message  ledger (17) | 1 if more pieces follow, else 0 (1) | automerge sync message
+//!  5    stored   as offer: what the sender has committed to its disk
+//!  6    refused  ledger (17) | reason (1)
+//! ```
+//! Numbers are big-endian; a ledger is its kind byte and UUID as it is signed. A kind that
+//! is not known, or a ledger of a kind that is not known, comes from a newer version: the
+//! frame is skipped and the rest goes on. A reason that is not known is kept as its number.
+
+use uuid::Uuid;
+
+use crate::course::{CourseId, LedgerId, ShopId, StudentId};
+use crate::ledger::Heads;
+
+/// The newest version of the protocol this program speaks.
+pub const PROTOCOL_VERSION: u16 = 1;
+/// The oldest it speaks.
+pub const PROTOCOL_LEAST: u16 = 1;
+/// The longest frame, in bytes, without its length.
+pub const MOST_FRAME: usize = 4 << 20;
+
+/// One frame.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Frame {
+    /// The first frame each side sends.
+    Hello {
+        /// The newest version spoken.
+        version: u16,
+        /// The oldest version spoken.
+        least: u16,
+        /// The sender's clock, in milliseconds since 1970.
+        clock: i64,
+    },
+    /// A ledger the receiver may have, and what the sender has stored of it.
+    Offer(Position),
+    /// Everything there is to offer has been offered.
+    Listed,
+    /// A message of `automerge::sync` about one ledger.
+    Message {
+        /// Which ledger.
+        ledger: LedgerId,
+        /// Whether this is a piece and more follow: the receiver stores it and waits.
+        more: bool,
+        /// The message.
+        bytes: Vec<u8>,
+    },
+    /// What the sender has committed to its disk, said after the commit.
+    Stored(Position),
+    /// Nothing more about this ledger at this meeting.
+    Refused {
+        /// Which ledger.
+        ledger: LedgerId,
+        /// Why.
+        why: Refused,
+    },
+}
+
+/// What a device has stored of one ledger.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Position {
+    /// Which ledger.
+    pub ledger: LedgerId,
+    /// How many entries, for showing progress and nothing else.
+    pub entries: u32,
+    /// The latest changes.
+    pub heads: Heads,
+}
+
+/// Why a device will not exchange a ledger.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Refused {
+    /// Not one the receiver may have; the same answer whether or not it exists.
+    NotYours,
+    /// The sender's disk is full.
+    Full,
+    /// The sender could not store what came.
+    CannotStore,
+    /// What came could not be read or taken.
+    Malformed,
+    /// A reason from a newer version.
+    Newer(u8),
+}
+
+/// Bytes that are no frame. The connection is closed; no ledger is touched.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum FrameError {
+    /// Longer than allowed, or empty.
+    #[error("a frame of {length} bytes, and 1 to {MOST_FRAME} are allowed")]
+    Length {
+        /// The length claimed.
+        length: usize,
+    },
+    /// The body is not one of its kind.
+    #[error("a malformed frame of kind {kind}")]
+    Malformed {
+        /// Its kind.
+        kind: u8,
+    },
+}
+
+impl Frame {
+    /// The frame as it is sent, its length first.
+    ///
+    /// # Errors
+    /// [`FrameError::Length`] if it would be longer than a frame may be.
+    pub fn encode(&self) -> Result<Vec<u8>, FrameError> {
+        let mut bytes = vec![0; 4];
+        match self {
+            Self::Hello {
+                version,
+                least,
+                clock,
+            } => {
+                bytes.push(1);
+                bytes.extend(version.to_be_bytes());
+                bytes.extend(least.to_be_bytes());
+                bytes.extend(clock.to_be_bytes());
+            }
+            Self::Offer(position) => position.encode(2, &mut bytes),
+            Self::Listed => bytes.push(3),
+            Self::Message {
+                ledger,
+                more,
+                bytes: message,
+            } => {
+                bytes.push(4);
+                bytes.extend(ledger.signed_form());
+                bytes.push(u8::from(*more));
+                bytes.extend(message);
+            }
+            Self::Stored(position) => position.encode(5, &mut bytes),
+            Self::Refused { ledger, why } => {
+                bytes.push(6);
+                bytes.extend(ledger.signed_form());
+                bytes.push(why.number());
+            }
+        }
+        let length = bytes.len().saturating_sub(4);
+        let within = u32::try_from(length).ok().filter(|_| length <= MOST_FRAME);
+        let prefix = within.ok_or(FrameError::Length { length })?.to_be_bytes();
+        bytes
+            .iter_mut()
+            .zip(prefix)
+            .for_each(|(to, from)| *to = from);
+        Ok(bytes)
+    }
+
+    /// How long the frame is whose length prefix this is.
+    ///
+    /// # Errors
+    /// [`FrameError::Length`]; nothing has been allocated for it.
+    pub fn length(prefix: [u8; 4]) -> Result<usize, FrameError> {
+        let length = usize::try_from(u32::from_be_bytes(prefix)).unwrap_or(usize::MAX);
+        if (1..=MOST_FRAME).contains(&length) {
+            Ok(length)
+        } else {
+            Err(FrameError::Length { length })
+        }
+    }
+
+    /// Reads a frame without its length; `None` for one of a newer version, to be skipped.
+    ///
+    /// # Errors
+    /// [`FrameError`].
+    pub fn decode(bytes: &[u8]) -> Result<Option<Self>, FrameError> {
+        let (&kind, body) = bytes
+            .split_first()
+            .ok_or(FrameError::Length { length: 0 })?;
+        let malformed = FrameError::Malformed { kind };
+        let ledger = || -> Result<(Option<LedgerId>, &[u8]), FrameError> {
+            let (form, rest) = body.split_first_chunk::<17>().ok_or(malformed)?;
+            Ok((ledger(form), rest))
+        };
+        let frame = match kind {
+            1 => {
+                let (version, rest) = body.split_first_chunk().ok_or(malformed)?;
+                let (least, rest) = rest.split_first_chunk().ok_or(malformed)?;
+                let (clock, _) = rest.split_first_chunk().ok_or(malformed)?;
+                Some(Self::Hello {
+                    version: u16::from_be_bytes(*version),
+                    least: u16::from_be_bytes(*least),
+                    clock: i64::from_be_bytes(*clock),
+                })
+            }
+            2 | 5 => {
+                let (ledger, rest) = ledger()?;
+                let (entries, heads) = rest.split_first_chunk().ok_or(malformed)?;
+                let heads = Heads::from_bytes(heads).ok_or(malformed)?;
+                let entries = u32::from_be_bytes(*entries);
+                ledger.map(|ledger| {
+                    let position = Position {
+                        ledger,
+                        entries,
+                        heads,
+                    };
+                    if kind == 2 {
+                        Self::Offer(position)
+                    } else {
+                        Self::Stored(position)
+                    }
+                })
+            }
+            3 => Some(Self::Listed),
+            4 => {
+                let (ledger, rest) = ledger()?;
+                let (&more, message) = rest.split_first().ok_or(malformed)?;
+                ledger.map(|ledger| Self::Message {
+                    ledger,
+                    more: more == 1,
+                    bytes: message.to_vec(),
+                })
+            }
+            6 => {
+                let (ledger, rest) = ledger()?;
+                let &why = rest.first().ok_or(malformed)?;
+                ledger.map(|ledger| Self::Refused {
+                    ledger,
+                    why: Refused::of(why),
+                })
+            }
+            _ => None,
+        };
+        Ok(frame)
+    }
+}
+
+impl Position {
+    fn encode(&self, kind: u8, bytes: &mut Vec<u8>) {
+        bytes.push(kind);
+        bytes.extend(self.ledger.signed_form());
+        bytes.extend(self.entries.to_be_bytes());
+        bytes.extend(self.heads.to_bytes());
+    }
+}
+
+/// The ledger of its signed form; `None` for a kind of ledger that is not known.
+fn ledger(form: &[u8; 17]) -> Option<LedgerId> {
+    let (kind, rest) = form.split_first_chunk::<1>()?;
+    let id = Uuid::from_slice(rest).ok()?;
+    match kind {
+        [1] => Some(LedgerId::Shop(ShopId::new(id))),
+        [2] => Some(LedgerId::Course(CourseId::new(id))),
+        [3] => Some(LedgerId::Person(StudentId::new(id))),
+        _ => None,
+    }
+}
+
+impl Refused {
+    const fn number(self) -> u8 {
+        match self {
+            Self::NotYours => 1,
+            Self::Full => 2,
+            Self::CannotStore => 3,
+            Self::Malformed => 4,
+            Self::Newer(number) => number,
+        }
+    }
+
+    const fn of(number: u8) -> Self {
+        match number {
+            1 => Self::NotYours,
+            2 => Self::Full,
+            3 => Self::CannotStore,
+            4 => Self::Malformed,
+            _ => Self::Newer(number),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn ledgers() -> impl Strategy<Value = LedgerId> {
+        (0..3u8, any::<u128>()).prop_map(|(kind, id)| {
+            let id = Uuid::from_u128(id);
+            match kind {
+                0 => LedgerId::Shop(ShopId::new(id)),
+                1 => LedgerId::Course(CourseId::new(id)),
+                _ => LedgerId::Person(StudentId::new(id)),
+            }
+        })
+    }
+
+    fn positions() -> impl Strategy<Value = Position> {
+        let heads = prop::collection::vec(any::<[u8; 32]>(), 0..5);
+        (ledgers(), any::<u32>(), heads).prop_map(|(ledger, entries, heads)| Position {
+            ledger,
+            entries,
+            heads: Heads::from_bytes(&heads.concat()).unwrap(),
+        })
+    }
+
+    fn frames() -> impl Strategy<Value = Frame> {
+        let bytes = prop::collection::vec(any::<u8>(), 0..300);
+        prop_oneof![
+            (any::<u16>(), any::<u16>(), any::<i64>()).prop_map(|(version, least, clock)| {
+                Frame::Hello {
+                    version,
+                    least,
+                    clock,
+                }
+            }),
+            positions().prop_map(Frame::Offer),
+            Just(Frame::Listed),
+            (ledgers(), any::<bool>(), bytes).prop_map(|(ledger, more, bytes)| Frame::Message {
+                ledger,
+                more,
+                bytes
+            }),
+            positions().prop_map(Frame::Stored),
+            (ledgers(), any::<u8>()).prop_map(|(ledger, why)| Frame::Refused {
+                ledger,
+                why: Refused::of(why)
+            }),
+        ]
+    }
+
+    proptest! {
+        #[test]
+        fn a_frame_is_read_as_it_was_written(frame in frames()) {
+            let bytes = frame.encode().unwrap();
+            let prefix = *bytes.first_chunk().unwrap();
+            prop_assert_eq!(Frame::length(prefix), Ok(bytes.len() - 4));
+            prop_assert_eq!(Frame::decode(&bytes[4..]), Ok(Some(frame)));
+        }
+
+        #[test]
+        fn any_bytes_are_a_frame_or_an_error_and_never_a_panic(
+            bytes in prop::collection::vec(any::<u8>(), 0..200)
+        ) {
+            let _ = Frame::decode(&bytes);
+        }
+
+        #[test]
+        fn a_frame_with_one_byte_changed_is_read_or_refused(
+            frame in frames(), at in any::<prop::sample::Index>(), to in any::<u8>()
+        ) {
+            let mut bytes = frame.encode().unwrap().split_off(4);
+            let at = at.index(bytes.len());
+            bytes[at] = to;
+            let _ = Frame::decode(&bytes);
+        }
+    }
+
+    #[test]
+    fn a_length_beyond_the_cap_is_refused_before_anything_is_read() {
+        let most = u32::try_from(MOST_FRAME).unwrap();
+        assert_eq!(Frame::length(most.to_be_bytes()), Ok(MOST_FRAME));
+        let length = MOST_FRAME + 1;
+        assert_eq!(
+            Frame::length((most + 1).to_be_bytes()),
+            Err(FrameError::Length { length })
+        );
+        assert_eq!(Frame::length([0; 4]), Err(FrameError::Length { length: 0 }));
+        assert!(Frame::length([0xff; 4]).is_err());
+    }
+
+    #[test]
+    fn a_frame_that_would_be_too_long_is_not_sent() {
+        let ledger = LedgerId::Shop(ShopId::new(Uuid::nil()));
+        let message = |length| Frame::Message {
+            ledger,
+            more: false,
+            bytes: vec![0; length],
+        };
+        assert!(message(MOST_FRAME - 19).encode().is_ok());
+        assert!(message(MOST_FRAME - 18).encode().is_err());
+    }
+
+    #[test]
+    fn what_a_newer_version_sends_is_skipped() {
+        assert_eq!(Frame::decode(&[200, 1, 2, 3]), Ok(None));
+        let mut stored = vec![5, 9];
+        stored.extend([0; 20]);
+        assert_eq!(Frame::decode(&stored), Ok(None));
+        // A field added at the end of a frame we know is not in the way.
+        assert_eq!(Frame::decode(&[3, 1, 99]), Ok(Some(Frame::Listed)));
+    }
+
+    #[test]
+    fn frames_are_these_bytes() {
+        let ledger = LedgerId::Course(CourseId::new(Uuid::from_u128(0x0102)));
+        let position = Position {
+            ledger,
+            entries: 258,
+            heads: Heads::from_bytes(&[0xaa; 32]).unwrap(),
+        };
+        let hex = |frame: Frame| {
+            let bytes = frame.encode().unwrap();
+            bytes
+                .iter()
+                .map(|byte| format!("{byte:02x}"))
+                .collect::<String>()
+        };
+        let id = "0200000000000000000000000000000102";
+        let heads = "aa".repeat(32);
+        let hello = Frame::Hello {
+            version: 1,
+            least: 1,
+            clock: 256,
+        };
+        assert_eq!(hex(hello), "0000000d01000100010000000000000100");
+        assert_eq!(
+            hex(Frame::Offer(position.clone())),
+            format!("0000003602{id}00000102{heads}")
+        );
+        assert_eq!(hex(Frame::Listed), "0000000103");
+        let message = Frame::Message {
+            ledger,
+            more: true,
+            bytes: vec![0x42],
+        };
+        assert_eq!(hex(message), format!("0000001404{id}0142"));
+        assert_eq!(
+            hex(Frame::Stored(position)),
+            format!("0000003605{id}00000102{heads}")
+        );
+        let refused = Frame::Refused {
+            ledger,
+            why: Refused::NotYours,
+        };
+        assert_eq!(hex(refused), format!("0000001306{id}01"));
+    }
+}
