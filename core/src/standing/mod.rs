@@ -5,6 +5,8 @@
 
 mod cell;
 mod course;
+#[cfg(test)]
+pub(crate) mod sample;
 mod session;
 mod shop;
 mod tally;
@@ -13,3 +15,6 @@ pub use cell::{Cell, CellState, MarkFact, MarkKind, Parts};
 pub use course::{CourseStanding, PolicyNow, SessionNow, Touched};
 pub use shop::ShopStanding;
 pub use tally::{Counted, Tally};
+
+#[cfg(test)]
+mod tests;

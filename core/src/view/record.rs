@@ -171,7 +171,7 @@ impl RecordView {
             completion,
             may_confirm: instructor.where_open(!waiting.is_empty()),
             waiting,
-            considered: considered(course, student),
+            considered: course.considered(student),
             may_complete: match (open, gaps.len()) {
                 (Leave::Yes, 0) => Leave::Yes,
                 (Leave::Yes, some) => Leave::Gaps(count(some)),
@@ -187,15 +187,6 @@ const fn counts_in_record(line: &HistoryLine) -> bool {
     matches!(line.counts, LineCounts::Counts | LineCounts::Waits)
         || (matches!(line.what, HistoryKind::Resolution)
             && !matches!(line.counts, LineCounts::Withdrawn))
-}
-
-/// Every entry about the student that counts, in order of id.
-fn considered(course: &CourseStanding, student: &StudentId) -> Vec<EntryId> {
-    course
-        .about(student)
-        .filter(|one| one.entry.body.kind() != Kind::Completion)
-        .map(|one| one.entry.id)
-        .collect()
 }
 
 fn state(completion: Option<&CompletionView>, gaps: usize) -> RecordState {
