@@ -18,8 +18,8 @@
 mod convergence;
 mod demo_school;
 mod pool_day;
-mod refusals;
 mod power_cut;
+mod refusals;
 mod store;
 mod store_faults;
 mod support;

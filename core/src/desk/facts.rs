@@ -36,9 +36,10 @@ impl Facts for DeskFacts<'_> {
     }
 
     fn policy_of(&self, entry: &EntryId) -> Option<&Policy> {
-        match &self.tally()?.standing(entry)?.entry.body {
-            Body::PolicySet(set) => Some(&set.policy),
-            _ => None,
+        if let Body::PolicySet(set) = &self.tally()?.standing(entry)?.entry.body {
+            Some(&set.policy)
+        } else {
+            None
         }
     }
 

@@ -265,9 +265,9 @@ const MOST_SEEN: usize = 1_000;
 
 fn put_digest(body: &mut Body, details: Option<DetailsDigest>) {
     let Some(digest) = details else { return };
-    match body {
-        Body::Enrolment(enrolment) => enrolment.details = digest,
-        Body::Amendment(amendment) => amendment.details = digest,
-        _ => {}
+    if let Body::Enrolment(enrolment) = body {
+        enrolment.details = digest
+    } else if let Body::Amendment(amendment) = body {
+        amendment.details = digest
     }
 }

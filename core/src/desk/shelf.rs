@@ -98,9 +98,10 @@ fn read_person(book: &TrustBook, ledger: &Ledger) -> Option<PersonDetails> {
         .filter(|one| one.entry.body.kind() == Kind::Details)
         .map(|one| one.entry.id)
         .collect();
-    match &tally.latest_one(&ids, |_| ())?.entry.body {
-        Body::Details(details) => Some(details.details.clone()),
-        _ => None,
+    if let Body::Details(details) = &tally.latest_one(&ids, |_| ())?.entry.body {
+        Some(details.details.clone())
+    } else {
+        None
     }
 }
 

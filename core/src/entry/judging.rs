@@ -81,10 +81,6 @@ pub enum Origin {
 }
 
 impl Origin {
-    #[expect(
-        clippy::trivially_copy_pass_by_ref,
-        reason = "serde calls it with a reference"
-    )]
     const fn is_live(&self) -> bool {
         matches!(self, Self::Live)
     }

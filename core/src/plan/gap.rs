@@ -205,9 +205,12 @@ pub fn counts_until(course: &CourseStanding, clearance: &Counted) -> Option<Naiv
         .filter(|_| health)
         .into_iter()
         .flat_map(|policy| &policy.policy.rules)
-        .find_map(|rule| match &rule.rule {
-            Rule::HealthCurrency { days } => Some(Days::new(u64::from(*days))),
-            _ => None,
+        .find_map(|rule| {
+            if let Rule::HealthCurrency { days } = &rule.rule {
+                Some(Days::new(u64::from(*days)))
+            } else {
+                None
+            }
         })
         .and_then(|days| clearance.entry.at.date_naive().checked_add_days(days));
     match (body.until, currency) {
@@ -288,16 +291,15 @@ pub fn open_water_dives<'a>(
     student: &StudentId,
 ) -> impl Iterator<Item = &'a Counted> {
     let student = *student;
-    course
-        .about(&student)
-        .filter(move |one| match &one.entry.body {
-            Body::DiveLogged(dive) => {
-                dive.who == Who::Student(student)
-                    && dive
-                        .session
-                        .and_then(|id| course.sessions().get(&id))
-                        .is_some_and(|session| session.plan.setting == Setting::Open)
-            }
-            _ => false,
-        })
+    course.about(&student).filter(move |one| {
+        if let Body::DiveLogged(dive) = &one.entry.body {
+            dive.who == Who::Student(student)
+                && dive
+                    .session
+                    .and_then(|id| course.sessions().get(&id))
+                    .is_some_and(|session| session.plan.setting == Setting::Open)
+        } else {
+            false
+        }
+    })
 }

@@ -7,6 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::cell::{Cell, MarkFact, MarkKind, Parts};
+use super::files::{Files, session_of};
 use super::tally::{Counted, Tally};
 use crate::course::{
     ClearanceKind, CourseId, EntryId, Outline, Policy, Role, RuleId, SessionId, SessionPlan, Skill,
@@ -58,18 +59,6 @@ pub struct CourseStanding {
     policy: Option<PolicyNow>,
     sessions: BTreeMap<SessionId, SessionNow>,
     cells: BTreeMap<(StudentId, SkillId), Cell>,
-}
-
-/// Entries filed under what they are about.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-struct Files {
-    kinds: BTreeMap<Kind, BTreeSet<EntryId>>,
-    students: BTreeMap<StudentId, BTreeSet<EntryId>>,
-    sessions: BTreeMap<SessionId, BTreeSet<EntryId>>,
-    cells: BTreeMap<(StudentId, SkillId), BTreeSet<EntryId>>,
-    session_marks: BTreeMap<SessionId, BTreeSet<(StudentId, SkillId)>>,
-    confirmations: BTreeMap<EntryId, BTreeSet<EntryId>>,
-    attendance: BTreeMap<(SessionId, Who), BTreeSet<EntryId>>,
 }
 
 impl CourseStanding {
@@ -148,44 +137,42 @@ impl CourseStanding {
         let about = self.tally.target(&id)?.clone();
         let kind = about.entry.body.kind();
         let mut touched = Touched::default();
-        match &about.entry.body {
-            Body::Attempt(b) => {
-                touched.cells.insert((b.student, b.skill.clone()));
-            }
-            Body::Resolution(b) => {
-                touched.cells.insert((b.student, b.skill.clone()));
-            }
-            Body::Exemption(b) => {
-                touched.cells.insert((b.student, b.skill.clone()));
-                touched.wider = true;
-            }
-            Body::Confirmation(b) => {
-                for attempt in &b.attempts {
-                    if let Some(Body::Attempt(a)) = self.tally.get(attempt).map(|c| &c.entry.body) {
-                        touched.cells.insert((a.student, a.skill.clone()));
-                    }
+        if let Body::Attempt(b) = &about.entry.body {
+            touched.cells.insert((b.student, b.skill.clone()));
+        } else if let Body::Resolution(b) = &about.entry.body {
+            touched.cells.insert((b.student, b.skill.clone()));
+        } else if let Body::Exemption(b) = &about.entry.body {
+            touched.cells.insert((b.student, b.skill.clone()));
+            touched.wider = true;
+        } else if let Body::Confirmation(b) = &about.entry.body {
+            for attempt in &b.attempts {
+                if let Some(Body::Attempt(a)) = self.tally.get(attempt).map(|c| &c.entry.body) {
+                    touched.cells.insert((a.student, a.skill.clone()));
                 }
             }
-            Body::SessionPlanned(_) | Body::SessionMoved(_) | Body::SessionCancelled(_) => {
-                touched.wider = true;
-                if let Some(session) = session_of(&about.entry.body)
-                    && let Some(cells) = self.files.session_marks.get(&session)
-                {
-                    touched.cells.extend(cells.iter().cloned());
-                }
+        } else if let Body::SessionPlanned(_) | Body::SessionMoved(_) | Body::SessionCancelled(_) =
+            &about.entry.body
+        {
+            touched.wider = true;
+            if let Some(session) = session_of(&about.entry.body)
+                && let Some(cells) = self.files.session_marks.get(&session)
+            {
+                touched.cells.extend(cells.iter().cloned());
             }
-            _ => touched.wider = true,
+        } else {
+            touched.wider = true
         }
         Some((kind, touched))
     }
 
     fn work_out_all(&mut self) {
-        self.outline = self
-            .latest_of(Kind::OutlineSet)
-            .and_then(|one| match &one.entry.body {
-                Body::OutlineSet(set) => Some((one.entry.id, set.outline.clone())),
-                _ => None,
-            });
+        self.outline = self.latest_of(Kind::OutlineSet).and_then(|one| {
+            if let Body::OutlineSet(set) = &one.entry.body {
+                Some((one.entry.id, set.outline.clone()))
+            } else {
+                None
+            }
+        });
         self.work_out_policy();
         self.work_out_sessions();
         let mut keys: BTreeSet<(StudentId, SkillId)> = self.files.cells.keys().cloned().collect();
@@ -210,17 +197,18 @@ impl CourseStanding {
     }
 
     fn work_out_policy(&mut self) {
-        self.policy = self
-            .latest_of(Kind::PolicySet)
-            .and_then(|one| match &one.entry.body {
-                Body::PolicySet(set) => Some(PolicyNow::of(
+        self.policy = self.latest_of(Kind::PolicySet).and_then(|one| {
+            if let Body::PolicySet(set) = &one.entry.body {
+                Some(PolicyNow::of(
                     one.entry.id,
                     set,
                     &self.tally,
                     self.of_kind(Kind::PolicyConfirmed),
-                )),
-                _ => None,
-            });
+                ))
+            } else {
+                None
+            }
+        });
     }
 
     fn work_out_sessions(&mut self) {
@@ -271,28 +259,28 @@ impl CourseStanding {
     }
 
     fn mark(&self, skill: &Skill, counted: &Counted, body: &Body) -> Option<MarkFact> {
-        let (mark, kind) = match body {
-            Body::Attempt(attempt) => {
-                let setting = attempt
-                    .session
-                    .and_then(|id| self.sessions.get(&id))
-                    .map(|session| session.plan.setting);
-                let stands = counted.writer.role == Role::Instructor
-                    || self.assistants_judge(&skill.id)
-                    || self.confirmation_of(&counted.entry.id).is_some();
-                let (method, session) = (attempt.method.clone(), attempt.session);
-                (
-                    attempt.mark,
-                    MarkKind::Attempt {
-                        method,
-                        session,
-                        setting,
-                        stands,
-                    },
-                )
-            }
-            Body::Resolution(resolution) => (resolution.mark, MarkKind::Resolution),
-            _ => return None,
+        let (mark, kind) = if let Body::Attempt(attempt) = body {
+            let setting = attempt
+                .session
+                .and_then(|id| self.sessions.get(&id))
+                .map(|session| session.plan.setting);
+            let stands = counted.writer.role == Role::Instructor
+                || self.assistants_judge(&skill.id)
+                || self.confirmation_of(&counted.entry.id).is_some();
+            let (method, session) = (attempt.method.clone(), attempt.session);
+            (
+                attempt.mark,
+                MarkKind::Attempt {
+                    method,
+                    session,
+                    setting,
+                    stands,
+                },
+            )
+        } else if let Body::Resolution(resolution) = body {
+            (resolution.mark, MarkKind::Resolution)
+        } else {
+            return None;
         };
         let entry = &counted.entry;
         Some(MarkFact {
@@ -360,9 +348,12 @@ impl CourseStanding {
     pub fn students(&self) -> Vec<StudentId> {
         let mut seen = BTreeSet::new();
         self.of_kind(Kind::Enrolment)
-            .filter_map(|one| match &one.entry.body {
-                Body::Enrolment(enrolment) => Some(enrolment.student),
-                _ => None,
+            .filter_map(|one| {
+                if let Body::Enrolment(enrolment) = &one.entry.body {
+                    Some(enrolment.student)
+                } else {
+                    None
+                }
             })
             .filter(|student| seen.insert(*student))
             .collect()
@@ -421,13 +412,16 @@ impl CourseStanding {
     pub fn clearance(&self, student: &StudentId, what: ClearanceKind) -> Option<&Counted> {
         use crate::entry::ClearanceResult;
         let ids = self.clearance_entries(student, what);
-        self.tally.latest_one(&ids, |entry| match &entry.body {
-            Body::Clearance(clearance) => match clearance.result {
-                ClearanceResult::Cleared => 0,
-                ClearanceResult::Referred => 1,
-                ClearanceResult::NotCleared => 2,
-            },
-            _ => 0,
+        self.tally.latest_one(&ids, |entry| {
+            if let Body::Clearance(clearance) = &entry.body {
+                match clearance.result {
+                    ClearanceResult::Cleared => 0,
+                    ClearanceResult::Referred => 1,
+                    ClearanceResult::NotCleared => 2,
+                }
+            } else {
+                0
+            }
         })
     }
 
@@ -459,13 +453,16 @@ impl CourseStanding {
             .iter()
             .filter(|((held, _), _)| held == session)
             .filter_map(|((_, who), ids)| {
-                let holds = self.tally.latest_one(ids, |entry| match &entry.body {
-                    Body::Attendance(attendance) => match attendance.passage {
-                        Passage::In => 2,
-                        Passage::Out => 1,
-                        Passage::Absent => 0,
-                    },
-                    _ => 0,
+                let holds = self.tally.latest_one(ids, |entry| {
+                    if let Body::Attendance(attendance) = &entry.body {
+                        match attendance.passage {
+                            Passage::In => 2,
+                            Passage::Out => 1,
+                            Passage::Absent => 0,
+                        }
+                    } else {
+                        0
+                    }
                 })?;
                 Some((*who, holds))
             })
@@ -507,15 +504,22 @@ impl CourseStanding {
 
     /// The details that the course knows of a student: the latest digest.
     pub fn details(&self, student: &StudentId) -> Option<crate::entry::DetailsDigest> {
-        match &self
+        if let Body::Enrolment(enrolment) = &self
             .tally
             .latest_one(&self.details_entries(student), |_| ())?
             .entry
             .body
         {
-            Body::Enrolment(enrolment) => Some(enrolment.details),
-            Body::Amendment(amendment) => Some(amendment.details),
-            _ => None,
+            Some(enrolment.details)
+        } else if let Body::Amendment(amendment) = &self
+            .tally
+            .latest_one(&self.details_entries(student), |_| ())?
+            .entry
+            .body
+        {
+            Some(amendment.details)
+        } else {
+            None
         }
     }
 
@@ -535,9 +539,10 @@ impl CourseStanding {
 
     /// The course as it was last titled.
     pub fn opened(&self) -> Option<&crate::entry::CourseOpened> {
-        match &self.latest_of(Kind::CourseOpened)?.entry.body {
-            Body::CourseOpened(opened) => Some(opened),
-            _ => None,
+        if let Body::CourseOpened(opened) = &self.latest_of(Kind::CourseOpened)?.entry.body {
+            Some(opened)
+        } else {
+            None
         }
     }
 
@@ -551,9 +556,12 @@ impl CourseStanding {
                 entries.push(one.entry.id);
             }
         }
-        let role = |entry: &crate::entry::Entry| match &entry.body {
-            Body::Assignment(assignment) => Some(assignment.role),
-            _ => None,
+        let role = |entry: &crate::entry::Entry| {
+            if let Body::Assignment(assignment) = &entry.body {
+                Some(assignment.role)
+            } else {
+                None
+            }
         };
         assigned
             .iter()
@@ -562,88 +570,5 @@ impl CourseStanding {
                 Some((*staff, role(&holds.entry)?))
             })
             .collect()
-    }
-}
-
-impl Files {
-    fn add(&mut self, counted: &Counted) {
-        let (id, body) = (counted.entry.id, &counted.entry.body);
-        self.kinds.entry(body.kind()).or_default().insert(id);
-        for student in students_of(body) {
-            self.students.entry(student).or_default().insert(id);
-        }
-        match body {
-            Body::Attempt(b) => {
-                let key = (b.student, b.skill.clone());
-                if let Some(session) = b.session {
-                    self.session_marks
-                        .entry(session)
-                        .or_default()
-                        .insert(key.clone());
-                }
-                self.cells.entry(key).or_default().insert(id);
-            }
-            Body::Resolution(b) => {
-                self.cells
-                    .entry((b.student, b.skill.clone()))
-                    .or_default()
-                    .insert(id);
-            }
-            Body::Exemption(b) => {
-                self.cells
-                    .entry((b.student, b.skill.clone()))
-                    .or_default()
-                    .insert(id);
-            }
-            Body::Confirmation(b) => {
-                for attempt in &b.attempts {
-                    self.confirmations.entry(*attempt).or_default().insert(id);
-                }
-            }
-            Body::Attendance(b) => {
-                self.attendance
-                    .entry((b.session, b.who))
-                    .or_default()
-                    .insert(id);
-            }
-            _ => {
-                if let Some(session) = session_of(body) {
-                    self.sessions.entry(session).or_default().insert(id);
-                }
-            }
-        }
-    }
-}
-
-/// The session that an entry plans, moves or cancels.
-const fn session_of(body: &Body) -> Option<SessionId> {
-    match body {
-        Body::SessionPlanned(b) => Some(b.session),
-        Body::SessionMoved(b) => Some(b.session),
-        Body::SessionCancelled(b) => Some(b.session),
-        _ => None,
-    }
-}
-
-/// The students an entry is about.
-fn students_of(body: &Body) -> Vec<StudentId> {
-    let student_of = |who: &Who| match who {
-        Who::Student(id) => Some(*id),
-        Who::Staff(_) => None,
-    };
-    match body {
-        Body::Enrolment(b) => vec![b.student],
-        Body::Amendment(b) => vec![b.student],
-        Body::Clearance(b) => vec![b.student],
-        Body::Attempt(b) => vec![b.student],
-        Body::Resolution(b) => vec![b.student],
-        Body::Exemption(b) => vec![b.student],
-        Body::WeightChecked(b) => vec![b.student],
-        Body::Completion(b) => vec![b.student],
-        Body::Note(b) => b.student.into_iter().collect(),
-        Body::Attendance(b) => student_of(&b.who).into_iter().collect(),
-        Body::DiveLogged(b) => student_of(&b.who).into_iter().collect(),
-        Body::Incident(b) => b.who.iter().filter_map(student_of).collect(),
-        _ => Vec::new(),
     }
 }

@@ -5,6 +5,7 @@
 
 mod cell;
 mod course;
+mod files;
 #[cfg(test)]
 pub(crate) mod sample;
 mod session;

@@ -34,14 +34,10 @@ impl ShopStanding {
         };
         let body = &counted.entry.body;
         self.kinds.entry(body.kind()).or_default().insert(id);
-        match body {
-            Body::CourseListed(listed) => {
-                self.courses.entry(listed.course).or_default().insert(id);
-            }
-            Body::StaffJoined(joined) => {
-                self.staff.entry(joined.staff).or_default().insert(id);
-            }
-            _ => {}
+        if let Body::CourseListed(listed) = body {
+            self.courses.entry(listed.course).or_default().insert(id);
+        } else if let Body::StaffJoined(joined) = body {
+            self.staff.entry(joined.staff).or_default().insert(id);
         }
     }
 
@@ -66,9 +62,10 @@ impl ShopStanding {
 
     /// The shop's name.
     pub fn name(&self) -> Option<&str> {
-        match &self.latest_of(Kind::ShopOpened)?.entry.body {
-            Body::ShopOpened(opened) => Some(&opened.name),
-            _ => None,
+        if let Body::ShopOpened(opened) = &self.latest_of(Kind::ShopOpened)?.entry.body {
+            Some(&opened.name)
+        } else {
+            None
         }
     }
 
@@ -76,34 +73,39 @@ impl ShopStanding {
     pub fn staff(&self) -> BTreeMap<StaffId, String> {
         self.staff
             .iter()
-            .filter_map(
-                |(id, entries)| match &self.tally.latest_one(entries, |_| ())?.entry.body {
-                    Body::StaffJoined(joined) => Some((*id, joined.name.clone())),
-                    _ => None,
-                },
-            )
+            .filter_map(|(id, entries)| {
+                if let Body::StaffJoined(joined) =
+                    &self.tally.latest_one(entries, |_| ())?.entry.body
+                {
+                    Some((*id, joined.name.clone()))
+                } else {
+                    None
+                }
+            })
             .collect()
     }
 
     /// The name of a member of staff.
     pub fn staff_name(&self, id: &StaffId) -> Option<&str> {
-        match &self
+        if let Body::StaffJoined(joined) = &self
             .tally
             .latest_one(self.staff.get(id)?, |_| ())?
             .entry
             .body
         {
-            Body::StaffJoined(joined) => Some(&joined.name),
-            _ => None,
+            Some(&joined.name)
+        } else {
+            None
         }
     }
 
     /// The shop's outline: what a new course adopts.
     pub fn outline(&self) -> Option<(EntryId, &Outline)> {
         let one = self.latest_of(Kind::OutlineSet)?;
-        match &one.entry.body {
-            Body::OutlineSet(set) => Some((one.entry.id, &set.outline)),
-            _ => None,
+        if let Body::OutlineSet(set) = &one.entry.body {
+            Some((one.entry.id, &set.outline))
+        } else {
+            None
         }
     }
 
@@ -116,34 +118,36 @@ impl ShopStanding {
             .into_iter()
             .flatten()
             .filter_map(|id| self.tally.standing(id));
-        match &one.entry.body {
-            Body::PolicySet(set) => {
-                Some(PolicyNow::of(one.entry.id, set, &self.tally, confirmations))
-            }
-            _ => None,
+        if let Body::PolicySet(set) = &one.entry.body {
+            Some(PolicyNow::of(one.entry.id, set, &self.tally, confirmations))
+        } else {
+            None
         }
     }
 
     /// Every listed course as it was last listed.
     pub fn courses(&self) -> impl Iterator<Item = &CourseListed> {
         self.courses.values().filter_map(|entries| {
-            match &self.tally.latest_one(entries, |_| ())?.entry.body {
-                Body::CourseListed(listed) => Some(listed),
-                _ => None,
+            if let Body::CourseListed(listed) = &self.tally.latest_one(entries, |_| ())?.entry.body
+            {
+                Some(listed)
+            } else {
+                None
             }
         })
     }
 
     /// A listed course.
     pub fn course(&self, id: &CourseId) -> Option<&CourseListed> {
-        match &self
+        if let Body::CourseListed(listed) = &self
             .tally
             .latest_one(self.courses.get(id)?, |_| ())?
             .entry
             .body
         {
-            Body::CourseListed(listed) => Some(listed),
-            _ => None,
+            Some(listed)
+        } else {
+            None
         }
     }
 
@@ -168,9 +172,12 @@ impl ShopStanding {
             .get(&Kind::PersonForgotten)
             .into_iter()
             .flatten()
-            .filter_map(|id| match &self.tally.get(id)?.entry.body {
-                Body::PersonForgotten(forgotten) => Some(forgotten.student),
-                _ => None,
+            .filter_map(|id| {
+                if let Body::PersonForgotten(forgotten) = &self.tally.get(id)?.entry.body {
+                    Some(forgotten.student)
+                } else {
+                    None
+                }
             })
             .collect()
     }

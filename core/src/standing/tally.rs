@@ -116,9 +116,10 @@ impl Tally {
     pub fn target(&self, id: &EntryId) -> Option<&Counted> {
         let mut at = self.counted.get(id)?;
         for _ in 0..DEEPEST_CHAIN {
-            match &at.entry.body {
-                Body::Withdrawal(withdrawal) => at = self.counted.get(&withdrawal.entry)?,
-                _ => return Some(at),
+            if let Body::Withdrawal(withdrawal) = &at.entry.body {
+                at = self.counted.get(&withdrawal.entry)?
+            } else {
+                return Some(at);
             }
         }
         None

@@ -51,11 +51,12 @@ impl TrustBook {
         }
         let accepted: Vec<_> = book
             .counting(lines, behind)
-            .filter_map(|(_, _, body)| match body {
-                Body::LateAccepted(LateAccepted { ledger, entries }) => {
+            .filter_map(|(_, _, body)| {
+                if let Body::LateAccepted(LateAccepted { ledger, entries }) = body {
                     Some((*ledger, entries.clone()))
+                } else {
+                    None
                 }
-                _ => None,
             })
             .collect();
         for (ledger, entries) in accepted {
@@ -95,9 +96,12 @@ impl TrustBook {
                 None => *key == self.root,
                 Some(role) => self.writer(key).is_some_and(|writer| writer.role == role),
             })
-            .filter_map(|(id, _, body)| match body {
-                Body::Certificate(certificate) => Some((id, certificate.clone())),
-                _ => None,
+            .filter_map(|(id, _, body)| {
+                if let Body::Certificate(certificate) = body {
+                    Some((id, certificate.clone()))
+                } else {
+                    None
+                }
             })
             .collect();
         for (id, certificate) in found {

@@ -110,10 +110,10 @@ mod tests {
     #[test]
     fn signatures_are_those_of_rfc_8032() {
         let hex = |text: &str| -> Vec<u8> {
-            (0..text.len())
-                .step_by(2)
-                .map(|i| u8::from_str_radix(&text[i..i + 2], 16).unwrap())
-                .collect()
+            let digits: Vec<char> = text.chars().collect();
+            let byte =
+                |pair: &[char]| u8::from_str_radix(&pair.iter().collect::<String>(), 16).unwrap();
+            digits.chunks(2).map(byte).collect()
         };
         let cases = [
             (

@@ -1,0 +1,111 @@
+//! Files: the entries of a course under what they are about, withdrawn ones too.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::tally::Counted;
+use crate::course::{EntryId, SessionId, SkillId, StudentId};
+use crate::entry::{Body, Kind, Who};
+
+/// Entries filed under what they are about.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(super) struct Files {
+    pub(super) kinds: BTreeMap<Kind, BTreeSet<EntryId>>,
+    pub(super) students: BTreeMap<StudentId, BTreeSet<EntryId>>,
+    pub(super) sessions: BTreeMap<SessionId, BTreeSet<EntryId>>,
+    pub(super) cells: BTreeMap<(StudentId, SkillId), BTreeSet<EntryId>>,
+    pub(super) session_marks: BTreeMap<SessionId, BTreeSet<(StudentId, SkillId)>>,
+    pub(super) confirmations: BTreeMap<EntryId, BTreeSet<EntryId>>,
+    pub(super) attendance: BTreeMap<(SessionId, Who), BTreeSet<EntryId>>,
+}
+
+impl Files {
+    /// Files one entry.
+    pub(super) fn add(&mut self, counted: &Counted) {
+        let (id, body) = (counted.entry.id, &counted.entry.body);
+        self.kinds.entry(body.kind()).or_default().insert(id);
+        for student in students_of(body) {
+            self.students.entry(student).or_default().insert(id);
+        }
+        if let Body::Attempt(b) = body {
+            let key = (b.student, b.skill.clone());
+            if let Some(session) = b.session {
+                self.session_marks
+                    .entry(session)
+                    .or_default()
+                    .insert(key.clone());
+            }
+            self.cells.entry(key).or_default().insert(id);
+        } else if let Body::Resolution(b) = body {
+            self.cells
+                .entry((b.student, b.skill.clone()))
+                .or_default()
+                .insert(id);
+        } else if let Body::Exemption(b) = body {
+            self.cells
+                .entry((b.student, b.skill.clone()))
+                .or_default()
+                .insert(id);
+        } else if let Body::Confirmation(b) = body {
+            for attempt in &b.attempts {
+                self.confirmations.entry(*attempt).or_default().insert(id);
+            }
+        } else if let Body::Attendance(b) = body {
+            self.attendance
+                .entry((b.session, b.who))
+                .or_default()
+                .insert(id);
+        } else {
+            if let Some(session) = session_of(body) {
+                self.sessions.entry(session).or_default().insert(id);
+            }
+        }
+    }
+}
+
+/// The session that an entry plans, moves or cancels.
+pub(super) const fn session_of(body: &Body) -> Option<SessionId> {
+    if let Body::SessionPlanned(b) = body {
+        Some(b.session)
+    } else if let Body::SessionMoved(b) = body {
+        Some(b.session)
+    } else if let Body::SessionCancelled(b) = body {
+        Some(b.session)
+    } else {
+        None
+    }
+}
+
+/// The students an entry is about.
+fn students_of(body: &Body) -> Vec<StudentId> {
+    let student_of = |who: &Who| match who {
+        Who::Student(id) => Some(*id),
+        Who::Staff(_) => None,
+    };
+    if let Body::Enrolment(b) = body {
+        vec![b.student]
+    } else if let Body::Amendment(b) = body {
+        vec![b.student]
+    } else if let Body::Clearance(b) = body {
+        vec![b.student]
+    } else if let Body::Attempt(b) = body {
+        vec![b.student]
+    } else if let Body::Resolution(b) = body {
+        vec![b.student]
+    } else if let Body::Exemption(b) = body {
+        vec![b.student]
+    } else if let Body::WeightChecked(b) = body {
+        vec![b.student]
+    } else if let Body::Completion(b) = body {
+        vec![b.student]
+    } else if let Body::Note(b) = body {
+        b.student.into_iter().collect()
+    } else if let Body::Attendance(b) = body {
+        student_of(&b.who).into_iter().collect()
+    } else if let Body::DiveLogged(b) = body {
+        student_of(&b.who).into_iter().collect()
+    } else if let Body::Incident(b) = body {
+        b.who.iter().filter_map(student_of).collect()
+    } else {
+        Vec::new()
+    }
+}
