@@ -17,6 +17,10 @@
 
 mod convergence;
 mod demo_school;
+mod formats;
+mod ledger_fuzz;
+mod ledger_log;
+mod migrations;
 mod pool_day;
 mod power_cut;
 mod refusals;

@@ -3,4 +3,5 @@
 pub(crate) mod devices;
 pub(crate) mod entries;
 pub(crate) mod files;
+pub(crate) mod hostile;
 pub(crate) mod stamps;

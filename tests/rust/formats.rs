@@ -1,0 +1,112 @@
+//! Every stored form, byte for byte. When one of these fails, a device in the field can no
+//! longer read what another wrote, or two devices no longer begin a ledger alike.
+
+use std::path::PathBuf;
+
+use tallywater_core::course::{CourseId, LedgerId, ShopId, StudentId};
+use tallywater_core::entry::{ENVELOPE_VERSION, Envelope, PAYLOAD_VERSION};
+use tallywater_core::ledger::{LEDGER_FORMAT, Ledger};
+use uuid::Uuid;
+
+use crate::support::entries::{course, entry_id, sealed};
+
+const ADVICE: &str = "add a version and a file of its own; never rewrite a kept file";
+
+/// The bytes kept under a name in `fixtures/ledgers`: hexadecimal, a `#` begins a remark.
+fn kept(name: &str) -> Vec<u8> {
+    let path = PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+        .join("../fixtures/ledgers")
+        .join(name);
+    let text = std::fs::read_to_string(&path).unwrap_or_else(|error| panic!("{name}: {error}"));
+    let digits: String = text
+        .lines()
+        .filter(|line| !line.starts_with('#'))
+        .flat_map(|line| line.chars().filter(|c| !c.is_whitespace()))
+        .collect();
+    (0..digits.len())
+        .step_by(2)
+        .map(|at| u8::from_str_radix(&digits[at..at + 2], 16).unwrap())
+        .collect()
+}
+
+fn shown(bytes: &[u8]) -> String {
+    bytes
+        .chunks(32)
+        .map(|line| {
+            line.iter()
+                .map(|byte| format!("{byte:02x}"))
+                .collect::<String>()
+                + "\n"
+        })
+        .collect()
+}
+
+fn assert_kept(name: &str, now: &[u8]) {
+    assert!(
+        kept(name) == now,
+        "{name} is not what this program writes: {ADVICE}. It writes:\n{}",
+        shown(now)
+    );
+}
+
+#[test]
+fn the_first_change_of_a_ledger_is_what_it_always_was() {
+    let id = Uuid::from_u128(0x0190_0000_0000_7000_8000_0000_0000_0001);
+    for (name, ledger) in [
+        ("first-change-1-shop.hex", LedgerId::Shop(ShopId::new(id))),
+        (
+            "first-change-1-course.hex",
+            LedgerId::Course(CourseId::new(id)),
+        ),
+        (
+            "first-change-1-person.hex",
+            LedgerId::Person(StudentId::new(id)),
+        ),
+    ] {
+        let first = Ledger::first_change(&ledger).unwrap();
+        assert_kept(name, &first.change);
+        // Whoever opened the ledger, and whenever.
+        let opened = Ledger::new(ledger, [0xab; 16]).unwrap();
+        assert_eq!(opened.genesis_bytes().unwrap(), first.change);
+        assert_eq!(opened.heads().iter().collect::<Vec<_>>(), [&first.hash]);
+    }
+}
+
+#[test]
+fn an_entry_is_sealed_as_it_always_was() {
+    // Ed25519 draws no chance when it signs (RFC 8032), so the signature is pinned too.
+    let (_, bytes) = sealed(&course(1), 1, 7);
+    assert_kept("envelope-1.hex", &bytes);
+    let kept = kept("envelope-1.hex");
+    let envelope = Envelope::open(&kept).unwrap();
+    assert!(tallywater_core::trust::is_signed(
+        &course(1),
+        &entry_id(7),
+        &envelope
+    ));
+}
+
+#[test]
+fn a_kept_ledger_opens_with_everything_in_it() {
+    let bytes = kept("course-1.hex");
+    let ledger = Ledger::load_foreign([1; 16], &bytes).unwrap();
+    assert_eq!(ledger.id(), &course(1));
+    assert_eq!(ledger.lines().len(), 12);
+    for number in 0..12 {
+        let device = if number < 8 { 1 } else { 2 };
+        let (id, bytes) = sealed(&course(1), device, number);
+        assert!(ledger.lines()[&id].signed, "{number}");
+        assert!(ledger.lines()[&id].entry().is_some(), "{number}");
+        assert_eq!(ledger.bytes_of(&id), Some(bytes), "{number}: {ADVICE}");
+    }
+    assert!(ledger.irregular().is_empty());
+}
+
+#[test]
+fn the_numbers_of_the_formats_are_those_of_the_kept_files() {
+    // A new number needs a kept file of its own here, and what reads the old ones stays.
+    assert_eq!(
+        (LEDGER_FORMAT, ENVELOPE_VERSION, PAYLOAD_VERSION),
+        (1, 1, 1)
+    );
+}

@@ -1,0 +1,124 @@
+//! Every old file opens, with its data. A kept schema is a dump of a store that a version
+//! of this program wrote; it is never made anew.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+use chrono::{DateTime, NaiveDate};
+use rusqlite::Connection;
+use tallywater_core::entry::DeviceKey;
+use tallywater_core::store::{APPLICATION, SCHEMA, Store};
+
+use crate::support::entries::{cell, course, entry_id};
+use crate::support::files::{Place, Writer, entries_in, loaded};
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures/databases")
+}
+
+/// The store as a kept schema had it.
+fn restored(schema: i64) -> Place {
+    let name = format!("schema-{schema:03}.sql");
+    let sql = std::fs::read_to_string(folder().join(&name)).unwrap();
+    let place = Place::new();
+    let old = Connection::open(place.path()).unwrap();
+    old.execute_batch(&sql).unwrap();
+    let number = |pragma| -> i64 {
+        old.pragma_query_value(None, pragma, |row| row.get(0))
+            .unwrap()
+    };
+    assert_eq!(number("user_version"), schema, "{name}");
+    assert_eq!(number("application_id"), APPLICATION, "{name}");
+    place
+}
+
+#[test]
+fn every_kept_schema_steps_up_with_its_data() {
+    for schema in 1..=SCHEMA {
+        let place = restored(schema);
+        let store = place.open();
+        store.check().unwrap();
+        assert_has_what_was_kept(&store);
+        drop(store);
+        // And is a store like any other from here.
+        let mut writer = Writer::new(place.open(), course(1));
+        writer.assert_nothing_lost("after stepping up");
+        assert!(writer.compact().unwrap());
+        writer.assert_nothing_lost("after compaction");
+        let now: i64 = writer
+            .store
+            .connection_for_faults()
+            .pragma_query_value(None, "user_version", |row| row.get(0))
+            .unwrap();
+        assert_eq!(now, SCHEMA);
+    }
+}
+
+/// What every kept store has in it.
+fn assert_has_what_was_kept(store: &Store) {
+    assert_eq!(store.ledgers().unwrap(), [course(1), course(2)]);
+    // Eight of the first course's marks lie in a snapshot and four beside it.
+    let first = store.load(&course(1)).unwrap().unwrap();
+    assert_eq!(first.loose_changes, 4);
+    let expected: BTreeSet<_> = (0..12).map(entry_id).collect();
+    assert_eq!(entries_in(store, course(1)), expected);
+    assert!(
+        loaded(store, course(1))
+            .lines()
+            .values()
+            .all(|line| line.signed)
+    );
+    let second = store.load(&course(2)).unwrap().unwrap();
+    assert_eq!(second.unsigned, BTreeSet::from([entry_id(21)]));
+    let lines = loaded(store, course(2));
+    assert!(lines.lines()[&entry_id(20)].signed);
+    assert!(!lines.lines()[&entry_id(21)].signed);
+
+    let cells = store.cells(&course(1)).unwrap();
+    assert_eq!(cells.len(), 12);
+    assert!(cells.contains(&cell(5)));
+    let [summary] = store.summaries().unwrap().try_into().unwrap();
+    assert_eq!(summary.title, "First dives — Übung");
+    assert_eq!(summary.starts, NaiveDate::from_ymd_opt(2026, 6, 2).unwrap());
+    assert_eq!((summary.students, summary.open), (8, 40));
+
+    let [peer] = store.peers().unwrap().try_into().unwrap();
+    assert_eq!(peer.key, DeviceKey([7; 32]));
+    assert_eq!(peer.link, Some(DeviceKey([8; 32])));
+    assert_eq!(peer.address.as_deref(), Some("192.0.2.7:4711"));
+    let seen = DateTime::parse_from_rfc3339("2026-06-02T10:15:00+02:00").unwrap();
+    assert_eq!(peer.seen, Some(seen));
+    let heads = loaded(store, course(1)).heads();
+    assert_eq!(store.held(&course(1)).unwrap(), [(peer.key, heads)]);
+    assert_eq!(store.setting("theme").unwrap().unwrap(), b"dusk");
+}
+
+#[test]
+fn the_newest_schema_has_a_number_a_kept_file_and_no_more() {
+    // A new schema needs: its step in core/src/store/migration, a dump of a store that it
+    // wrote in fixtures/databases, and this number. Nothing that is kept is written again.
+    assert_eq!(SCHEMA, 1);
+    let mut names: Vec<String> = std::fs::read_dir(folder())
+        .unwrap()
+        .map(|file| file.unwrap().file_name().into_string().unwrap())
+        .collect();
+    names.sort();
+    let expected: Vec<String> = (1..=SCHEMA)
+        .map(|schema| format!("schema-{schema:03}.sql"))
+        .collect();
+    assert_eq!(names, expected);
+}
+
+#[test]
+fn a_step_cut_short_has_not_happened() {
+    // A file with the schema's number still at nought and our mark on it: the program died
+    // before the first step was committed.
+    let place = Place::new();
+    let connection = Connection::open(place.path()).unwrap();
+    connection
+        .pragma_update(None, "application_id", APPLICATION)
+        .unwrap();
+    drop(connection);
+    let mut writer = Writer::new(place.open(), course(1));
+    writer.assert_nothing_lost("in a file that was barely begun");
+}
