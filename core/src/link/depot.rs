@@ -6,10 +6,11 @@
 //! the disk: the link tells the peer "stored" on the strength of it.
 
 use std::net::SocketAddr;
+use std::sync::Arc;
 
 use zeroize::Zeroizing;
 
-use super::pairing::{Card, Joined, Paired, Welcome};
+use super::pairing::{Guest, Joined, Paired, Welcome};
 use crate::course::LedgerId;
 use crate::entry::DeviceKey;
 use crate::ledger::{Heads, Ledger, LedgerError, Taken};
@@ -32,6 +33,18 @@ pub struct Arrival {
     pub new: usize,
     /// What is now committed here.
     pub position: Position,
+    /// Whether it may change who may have what.
+    pub reach: Reach,
+}
+
+/// Whether something recorded may change who may have which ledger: a device admitted or
+/// revoked, a course listed, a student enrolled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Reach {
+    /// It cannot.
+    AsBefore,
+    /// It may: everything is considered again.
+    Changed,
 }
 
 /// A step that looks at a ledger and may bring changes. It may be run again if the ledger
@@ -47,7 +60,7 @@ pub trait Depot: Send + Sync + 'static {
     fn link_seed(&self) -> Result<Zeroizing<[u8; 32]>, DepotError>;
 
     /// Clock and chance.
-    fn stamps(&self) -> &dyn Stamps;
+    fn stamps(&self) -> Arc<dyn Stamps>;
 
     /// The devices to look for: everything paired and not revoked, without this one.
     ///
@@ -111,19 +124,25 @@ pub trait Depot: Send + Sync + 'static {
     /// [`DepotError`].
     fn met(&self, peer: &DeviceKey, at: SocketAddr) -> Result<(), DepotError>;
 
-    /// This device's card: its signing key, its name, and that key's signature over the
-    /// proof under [`super::pairing::PAIRING_DOMAIN`].
+    /// This device's signing key, and its signature over the proof under
+    /// [`super::pairing::PAIRING_DOMAIN`].
     ///
     /// # Errors
     /// [`DepotError`] when the key store gives it not.
-    fn card(&self, proof: &[u8; 32]) -> Result<Card, DepotError>;
+    fn prove(&self, proof: &[u8; 32]) -> Result<(DeviceKey, [u8; 64]), DepotError>;
 
-    /// A device has proved that it knows the code that is being shown: issue its
+    /// What this device is called, as the shop's ledger says.
+    ///
+    /// # Errors
+    /// [`DepotError`] for one that is not admitted to any shop.
+    fn device_name(&self) -> Result<String, DepotError>;
+
+    /// A device has proved that it knows the code that is shown for this guest: issue its
     /// certificate, and say what it needs to begin.
     ///
     /// # Errors
     /// [`DepotError`]; the device is not admitted.
-    fn admit(&self, paired: &Paired) -> Result<Welcome, DepotError>;
+    fn admit(&self, paired: &Paired, guest: &Guest) -> Result<Welcome, DepotError>;
 
     /// This device has been admitted: remember the shop's root and the device that let us
     /// in. The shop's ledger comes by the link afterwards.

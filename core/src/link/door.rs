@@ -9,12 +9,12 @@ use tokio::sync::Semaphore;
 use tokio::time::timeout;
 use tracing::{debug, info, warn};
 
-use super::depot::DepotError;
+use super::depot::{Depot, DepotError};
 use super::hub::{Note, Shared};
 use super::meeting::remote;
 use super::pairing::{
-    Channel, Code, Joined, Joiner, MOST_PAIRING_FRAME, No, PAIRING_VERSION, PairingEnd,
-    PairingError, PairingFrame, Shower, Showing, Try,
+    Card, Channel, Code, Guest, Joined, Joiner, MOST_PAIRING_FRAME, No, PAIRING_VERSION, PairingEnd,
+    PairingError, PairingFrame, Shower, Showing, Try, is_name,
 };
 use super::{LinkEvent, PAIR_ALPN};
 use crate::entry::DeviceKey;
@@ -171,8 +171,12 @@ impl Door {
             .map_err(|_| Some((No::Broken, 0)))?;
         let peer = paired.link;
         let proof = channel.proof(false);
+        let guest = begun.guest();
         let admitted = shared
-            .ask(move |depot| Ok((depot.card(&proof)?, depot.admit(&paired)?)))
+            .ask(move |depot| {
+                let device = depot.device_name()?;
+                Ok((own_card(depot, &proof, device)?, depot.admit(&paired, &guest)?))
+            })
             .await;
         let (card, welcome) = admitted.map_err(|error| {
             warn!(%error, "a device that knew the code was not admitted");
@@ -195,6 +199,10 @@ struct UnderWay {
 impl UnderWay {
     fn code(&self) -> Option<Code> {
         self.begun.as_ref().map(|begun| begun.code.clone())
+    }
+
+    fn guest(&self) -> Guest {
+        self.shown.with(|showing| showing.guest())
     }
 
     fn wrong(&mut self) -> u8 {
@@ -249,8 +257,13 @@ pub(super) async fn join(
     shared: &Arc<Shared>,
     at: EndpointAddr,
     code: &Code,
+    device: &str,
 ) -> Result<Joined, PairingError> {
-    let joined = timeout(shared.patience.pairing, try_to_join(shared, at, code)).await;
+    if !is_name(device) {
+        return Err(PairingError::Name);
+    }
+    let trying = try_to_join(shared, at, code, device);
+    let joined = timeout(shared.patience.pairing, trying).await;
     let joined = joined.unwrap_or(Err(PairingError::NotReached))?;
     let kept = joined.clone();
     let kept = shared.ask(move |depot| depot.join(&kept)).await;
@@ -264,13 +277,14 @@ async fn try_to_join(
     shared: &Arc<Shared>,
     at: EndpointAddr,
     code: &Code,
+    device: &str,
 ) -> Result<Joined, PairingError> {
     let connecting = shared.endpoint.connect(at, PAIR_ALPN).await;
     let connection = connecting.map_err(|error| {
         debug!(%error, "not reached for a pairing");
         PairingError::NotReached
     })?;
-    let joined = speak_as_joiner(shared, &connection, code).await;
+    let joined = speak_as_joiner(shared, &connection, code, device).await;
     connection.close(0u32.into(), b"");
     joined
 }
@@ -279,6 +293,7 @@ async fn speak_as_joiner(
     shared: &Arc<Shared>,
     connection: &Connection,
     code: &Code,
+    device: &str,
 ) -> Result<Joined, PairingError> {
     let lost = PairingError::NotReached;
     let channel =
@@ -299,7 +314,8 @@ async fn speak_as_joiner(
         return Err(PairingError::Broken);
     };
     let own = channel.proof(true);
-    let card = shared.ask(move |depot| depot.card(&own)).await;
+    let device = device.to_owned();
+    let card = shared.ask(move |depot| own_card(depot, &own, device)).await;
     let card = card.map_err(|error| own_store(&error))?;
     let seal = proved.card(&proof, &card)?;
     write(&mut send, &PairingFrame::Card(card, seal))
@@ -312,6 +328,15 @@ async fn speak_as_joiner(
     Ok(Joined {
         at: remote(connection),
         ..joined
+    })
+}
+
+fn own_card(depot: &dyn Depot, proof: &[u8; 32], device: String) -> Result<Card, DepotError> {
+    let (signing, signature) = depot.prove(proof)?;
+    Ok(Card {
+        signing,
+        device,
+        signature,
     })
 }
 

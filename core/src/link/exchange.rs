@@ -16,7 +16,7 @@ use std::sync::Arc;
 
 use tracing::{debug, warn};
 
-use super::depot::{Depot, DepotError};
+use super::depot::{Depot, DepotError, Reach};
 use super::{LinkEvent, Parting};
 use crate::course::LedgerId;
 use crate::entry::DeviceKey;
@@ -49,6 +49,7 @@ pub struct Exchange {
     frames: Vec<Frame>,
     events: Vec<LinkEvent>,
     arrived: BTreeSet<LedgerId>,
+    reach: Reach,
 }
 
 impl std::fmt::Debug for Exchange {
@@ -58,7 +59,7 @@ impl std::fmt::Debug for Exchange {
 }
 
 /// What a step of an exchange gave.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub struct Outcome {
     /// Frames to send, in order.
     pub frames: Vec<Frame>,
@@ -66,6 +67,8 @@ pub struct Outcome {
     pub events: Vec<LinkEvent>,
     /// Ledgers in which entries have arrived, for the other meetings to pass on.
     pub arrived: BTreeSet<LedgerId>,
+    /// Whether what arrived may change who may have what.
+    pub reach: Reach,
 }
 
 impl Exchange {
@@ -85,6 +88,7 @@ impl Exchange {
             frames: Vec::new(),
             events: Vec::new(),
             arrived: BTreeSet::new(),
+            reach: Reach::AsBefore,
         }
     }
 
@@ -115,6 +119,7 @@ impl Exchange {
             frames: std::mem::take(&mut self.frames),
             events: std::mem::take(&mut self.events),
             arrived: std::mem::take(&mut self.arrived),
+            reach: std::mem::replace(&mut self.reach, Reach::AsBefore),
         }
     }
 
@@ -317,11 +322,11 @@ impl Exchange {
         if !more {
             self.speak(ledger)?;
         }
-        // Whom the shop's ledger admits, and to what, may be news.
-        match ledger {
-            LedgerId::Shop(_) if self.arrived.contains(&ledger) => self.trust_changed(),
-            LedgerId::Shop(_) | LedgerId::Course(_) | LedgerId::Person(_) => Ok(()),
+        if arrival.reach == Reach::Changed {
+            self.reach = Reach::Changed;
+            self.reconsider()?;
         }
+        Ok(())
     }
 
     /// The peer has committed something.
@@ -357,12 +362,9 @@ impl Exchange {
     ///
     /// # Errors
     /// [`Parting`] when the device is no longer admitted or the depot fails.
-    pub fn changed(&mut self, ledgers: &BTreeSet<LedgerId>) -> Result<(), Parting> {
-        if ledgers
-            .iter()
-            .any(|ledger| matches!(ledger, LedgerId::Shop(_)))
-        {
-            self.trust_changed()?;
+    pub fn changed(&mut self, ledgers: &BTreeSet<LedgerId>, reach: Reach) -> Result<(), Parting> {
+        if reach == Reach::Changed {
+            self.reconsider()?;
         }
         for &ledger in ledgers {
             if !self.may_share(&ledger)? {
@@ -378,8 +380,9 @@ impl Exchange {
         Ok(())
     }
 
-    /// The shop's ledger says something new about who may have what.
-    fn trust_changed(&mut self) -> Result<(), Parting> {
+    /// Who may have what may have changed: every ledger that either has named is looked at
+    /// again, and what may be given now is offered.
+    fn reconsider(&mut self) -> Result<(), Parting> {
         self.check_admitted()?;
         let known: BTreeSet<LedgerId> = self
             .ours

@@ -13,11 +13,13 @@ use tokio::sync::{mpsc, oneshot};
 use tracing::info;
 
 use super::door::{self, Door};
-use super::hub::{Hub, Note, Shared};
+use super::hub::{Hub, News, Note, Shared};
 use super::nearby::{Nearby, watch};
-use super::pairing::{Code, Joined, PairingEnd, PairingError, Showing};
+use super::pairing::{Code, Guest, Joined, PairingEnd, PairingError, Showing};
 use super::state::States;
-use super::{Depot, LinkConfig, LinkError, LinkEvent, Listener, PeerState, endpoint};
+use super::{
+    Depot, LinkConfig, LinkError, LinkEvent, Listener, PeerState, Reach, endpoint,
+};
 use crate::course::LedgerId;
 use crate::entry::DeviceKey;
 
@@ -157,9 +159,9 @@ impl Link {
 
     /// Something was recorded here: it goes to every connected device that may have it. An
     /// entry that the link itself brought in needs no telling.
-    pub fn changed(&self, ledgers: impl IntoIterator<Item = LedgerId>) {
+    pub fn changed(&self, ledgers: impl IntoIterator<Item = LedgerId>, reach: Reach) {
         let ledgers: BTreeSet<LedgerId> = ledgers.into_iter().collect();
-        self.shared.note(Note::Changed(ledgers));
+        self.shared.note(Note::Changed(News { ledgers, reach }));
     }
 
     /// Looks for every paired device now instead of after the next wait: a person came back
@@ -184,16 +186,16 @@ impl Link {
         self.nearby.all()
     }
 
-    /// Draws a code and lets in one device that proves it, for two minutes. A code that was
-    /// shown before is no longer good.
+    /// Draws a code and lets in one device that proves it, for two minutes, as this guest.
+    /// A code that was shown before is no longer good.
     ///
     /// # Errors
     /// [`LinkError::System`] when the operating system gives no chance.
-    pub fn show_code(&self) -> Result<Code, LinkError> {
-        let code = Code::draw(self.shared.depot.stamps())
+    pub fn show_code(&self, guest: Guest) -> Result<Code, LinkError> {
+        let code = Code::draw(self.shared.depot.stamps().as_ref())
             .map_err(|error| system("draw a code", &error))?;
         let life = self.shared.patience.code_life;
-        let showing = Showing::new(code.clone(), Instant::now(), life);
+        let showing = Showing::new(code.clone(), guest, Instant::now(), life);
         let (replaced, shown) = self.shared.door.show(showing);
         if replaced {
             self.code_ended(PairingEnd::Hidden);
@@ -222,21 +224,21 @@ impl Link {
         self.shared.tell(LinkEvent::CodeEnded { why });
     }
 
-    /// Joins with the code that was typed, at the device that shows it. Waits for the
-    /// answer, at most as long as [`super::Patience::pairing`].
+    /// Joins with the code that was typed, at the device that shows it, under this name.
+    /// Waits for the answer, at most as long as [`super::Patience::pairing`].
     ///
     /// # Errors
     /// [`PairingError`]; nothing is paired on this side.
-    pub fn join(&self, place: &Place, code: &Code) -> Result<Joined, PairingError> {
+    pub fn join(&self, place: &Place, code: &Code, device: &str) -> Result<Joined, PairingError> {
         let key = PublicKey::from_bytes(&place.key.0).map_err(|_| PairingError::NotReached)?;
         let addresses = place.addresses.iter().copied().map(TransportAddr::Ip);
         let at = EndpointAddr::from_parts(key, addresses);
         let (answer, answered) = oneshot::channel();
         let shared = Arc::clone(&self.shared);
-        let code = code.clone();
+        let (code, device) = (code.clone(), device.to_owned());
         self.handle.spawn(async move {
             // Nobody waits any more only when the link is being closed.
-            let _ = answer.send(door::join(&shared, at, &code).await);
+            let _ = answer.send(door::join(&shared, at, &code, &device).await);
         });
         answered
             .blocking_recv()

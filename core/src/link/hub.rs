@@ -19,7 +19,7 @@ use super::door::Door;
 use super::meeting::{Meeting, Pending};
 use super::seeker::Seeker;
 use super::state::States;
-use super::{Exchange, LINK_ALPN, LinkEvent, PAIR_ALPN, Parting, Patience};
+use super::{Exchange, LINK_ALPN, LinkEvent, PAIR_ALPN, Parting, Patience, Reach};
 use crate::course::LedgerId;
 use crate::entry::DeviceKey;
 
@@ -46,9 +46,9 @@ pub(super) struct Shared {
 /// What the hub is told.
 pub(super) enum Note {
     /// Something was recorded here.
-    Changed(BTreeSet<LedgerId>),
+    Changed(News),
     /// Something arrived from a peer.
-    Arrived(DeviceKey, BTreeSet<LedgerId>),
+    Arrived(DeviceKey, News),
     /// A connection is made and admitted.
     Connected(Connection, Dialled),
     /// A meeting is over.
@@ -61,6 +61,13 @@ pub(super) enum Note {
     Devices,
     /// Stop.
     Stop,
+}
+
+/// Ledgers in which something is new.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct News {
+    pub(super) ledgers: BTreeSet<LedgerId>,
+    pub(super) reach: Reach,
 }
 
 /// Who made a connection.
@@ -82,8 +89,8 @@ impl Shared {
         let _ = self.notes.send(note);
     }
 
-    pub(super) fn arrived(&self, from: DeviceKey, ledgers: BTreeSet<LedgerId>) {
-        self.note(Note::Arrived(from, ledgers));
+    pub(super) fn arrived(&self, from: DeviceKey, news: News) {
+        self.note(Note::Arrived(from, news));
     }
 
     /// Asks the depot on a worker thread.
@@ -168,14 +175,8 @@ impl Hub {
 
     async fn heed(&mut self, note: Note) {
         match note {
-            Note::Changed(ledgers) => {
-                self.pass_on(&ledgers, None);
-                self.look_if_shop(&ledgers).await;
-            }
-            Note::Arrived(from, ledgers) => {
-                self.pass_on(&ledgers, Some(from));
-                self.look_if_shop(&ledgers).await;
-            }
+            Note::Changed(news) => self.pass_on(&news, None).await,
+            Note::Arrived(from, news) => self.pass_on(&news, Some(from)).await,
             Note::Connected(connection, dialled) => self.connected(connection, dialled),
             Note::Ended(peer, id, why) => self.ended(peer, id, why),
             Note::Look(None) => self.seekers.values().for_each(Seeker::look_now),
@@ -199,19 +200,10 @@ impl Hub {
         }
     }
 
-    fn pass_on(&self, ledgers: &BTreeSet<LedgerId>, from: Option<DeviceKey>) {
-        let others = self
-            .meetings
-            .iter()
-            .filter(|(peer, _)| Some(**peer) != from);
-        others.for_each(|(_, running)| running.pending.add(ledgers));
-    }
-
-    async fn look_if_shop(&mut self, ledgers: &BTreeSet<LedgerId>) {
-        if ledgers
-            .iter()
-            .any(|ledger| matches!(ledger, LedgerId::Shop(_)))
-        {
+    async fn pass_on(&mut self, news: &News, from: Option<DeviceKey>) {
+        let others = self.meetings.iter().filter(|(peer, _)| Some(**peer) != from);
+        others.for_each(|(_, running)| running.pending.add(news));
+        if news.reach == Reach::Changed {
             self.look_at_devices().await;
         }
     }

@@ -1,7 +1,7 @@
 //! Meeting: one connection with one admitted device, from the first frame to the last.
 //! Carries the frames of an [`Exchange`] over lanes; what they mean is not known here.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::net::SocketAddr;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -11,7 +11,7 @@ use tokio::task::JoinSet;
 use tokio::time::{MissedTickBehavior, interval, timeout};
 use tracing::debug;
 
-use super::hub::Shared;
+use super::hub::{News, Shared};
 use super::lane::{self, BUDGET_KIB, Heard, Lane, Waiting};
 use super::{Exchange, LinkEvent, Outcome, Parting};
 use crate::course::LedgerId;
@@ -20,24 +20,30 @@ use crate::sync::Frame;
 /// How many frames may wait to be heard; the budget of bytes is the lane's.
 const INBOX: usize = 64;
 
-/// Ledgers that changed since the meeting last looked.
+/// What is new since the meeting last looked.
 #[derive(Debug, Default)]
 pub(super) struct Pending {
-    ledgers: Mutex<BTreeSet<LedgerId>>,
+    news: Mutex<Option<News>>,
     notify: Notify,
 }
 
 impl Pending {
-    pub(super) fn add(&self, ledgers: &BTreeSet<LedgerId>) {
-        let mut pending = self.ledgers.lock().unwrap_or_else(PoisonError::into_inner);
-        pending.extend(ledgers);
+    pub(super) fn add(&self, news: &News) {
+        let mut pending = self.news.lock().unwrap_or_else(PoisonError::into_inner);
+        match pending.as_mut() {
+            Some(pending) => {
+                pending.ledgers.extend(&news.ledgers);
+                pending.reach = pending.reach.max(news.reach);
+            }
+            None => *pending = Some(news.clone()),
+        }
         drop(pending);
         self.notify.notify_one();
     }
 
-    fn take(&self) -> BTreeSet<LedgerId> {
-        let mut pending = self.ledgers.lock().unwrap_or_else(PoisonError::into_inner);
-        std::mem::take(&mut pending)
+    fn take(&self) -> Option<News> {
+        let mut pending = self.news.lock().unwrap_or_else(PoisonError::into_inner);
+        pending.take()
     }
 }
 
@@ -122,10 +128,13 @@ impl Meeting {
                         .await?;
                 }
                 () = self.pending.notify.notified() => {
-                    let changed = self.pending.take();
-                    exchange = self
-                        .step(exchange, &mut lanes, &mut tasks, move |exchange| exchange.changed(&changed))
-                        .await?;
+                    if let Some(news) = self.pending.take() {
+                        exchange = self
+                            .step(exchange, &mut lanes, &mut tasks, move |exchange| {
+                                exchange.changed(&news.ledgers, news.reach)
+                            })
+                            .await?;
+                    }
                 }
                 stream = self.connection.accept_uni() => {
                     let stream = stream.map_err(|error| closed(&error))?;
@@ -163,9 +172,11 @@ impl Meeting {
             frames,
             events,
             arrived,
+            reach,
         } = outcome;
         if !arrived.is_empty() {
-            self.shared.arrived(exchange.peer(), arrived);
+            let ledgers = arrived;
+            self.shared.arrived(exchange.peer(), News { ledgers, reach });
         }
         let mut in_step = exchange.all_in_step();
         for event in events {

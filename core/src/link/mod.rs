@@ -48,7 +48,7 @@ mod patience;
 mod seeker;
 mod state;
 
-pub use depot::{Arrival, Depot, DepotError, Peer, TakeStep};
+pub use depot::{Arrival, Depot, DepotError, Peer, Reach, TakeStep};
 pub use endpoint::{Discovery, LinkConfig};
 pub use event::{LinkEvent, Listener};
 pub use exchange::{Exchange, Outcome};

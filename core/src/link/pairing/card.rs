@@ -1,5 +1,8 @@
 //! Card: what each device hands the other once the code has been proved.
 
+use chrono::NaiveDate;
+
+use crate::course::{Role, StaffId};
 use crate::entry::DeviceKey;
 
 /// What the signature on a card starts with.
@@ -43,6 +46,17 @@ impl std::fmt::Debug for Paired {
     }
 }
 
+/// For whom a code is shown: what the device that proves it will be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Guest {
+    /// Whose device.
+    pub staff: StaffId,
+    /// In which role.
+    pub role: Role,
+    /// Last day on which it is admitted; `None` for no end.
+    pub until: Option<NaiveDate>,
+}
+
 /// What a new device needs to begin.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Welcome {
@@ -72,7 +86,7 @@ impl std::fmt::Debug for Joined {
 }
 
 /// Whether a device name can stand on a screen: one line of 1 to 80 characters.
-pub(super) fn is_name(name: &str) -> bool {
+pub(crate) fn is_name(name: &str) -> bool {
     name.len() <= MOST_NAME
         && !name.trim().is_empty()
         && name.chars().count() <= 80

@@ -2,6 +2,7 @@
 
 use std::time::{Duration, Instant};
 
+use super::Guest;
 use crate::stamp::{NoChance, Stamps};
 
 /// How many wrong tries end a code.
@@ -89,6 +90,7 @@ pub enum PairingEnd {
 #[derive(Debug)]
 pub struct Showing {
     code: Code,
+    guest: Guest,
     ends: Instant,
     /// Tries that are neither lost nor under way.
     left: u8,
@@ -105,9 +107,10 @@ pub struct Try {
 
 impl Showing {
     /// Shows a code from now on.
-    pub fn new(code: Code, now: Instant, life: Duration) -> Self {
+    pub fn new(code: Code, guest: Guest, now: Instant, life: Duration) -> Self {
         Self {
             code,
+            guest,
             ends: now + life,
             left: MOST_TRIES,
             under_way: 0,
@@ -178,6 +181,11 @@ impl Showing {
         self.over
     }
 
+    /// For whom it is shown.
+    pub const fn guest(&self) -> Guest {
+        self.guest
+    }
+
     /// Until when it is good at the most.
     pub const fn ends(&self) -> Instant {
         self.ends
@@ -192,7 +200,12 @@ mod tests {
     fn showing() -> (Showing, Instant) {
         let now = Instant::now();
         let code = Code::typed("012345").unwrap();
-        (Showing::new(code, now, Duration::from_secs(120)), now)
+        let guest = Guest {
+            staff: crate::course::StaffId::new(uuid::Uuid::nil()),
+            role: crate::course::Role::Assistant,
+            until: None,
+        };
+        (Showing::new(code, guest, now, Duration::from_secs(120)), now)
     }
 
     #[test]

@@ -33,7 +33,8 @@ mod code;
 mod handshake;
 mod wire;
 
-pub use card::{Card, Joined, PAIRING_DOMAIN, Paired, Welcome};
+pub(crate) use card::is_name;
+pub use card::{Card, Guest, Joined, PAIRING_DOMAIN, Paired, Welcome};
 pub use code::{Code, MOST_TRIES, PairingEnd, Showing, Try};
 pub use handshake::{Channel, Joiner, JoinerProved, PAIRING_VERSION, Shower, ShowerProved};
 pub use wire::{MOST_PAIRING_FRAME, No, PairingFrame};
@@ -59,6 +60,9 @@ pub enum PairingError {
     /// The other device does not know the code itself: it is not the one that shows it.
     #[error("the other device is not the one that shows the code")]
     Impostor,
+    /// A device name that cannot be shown: one line of 1 to 80 characters.
+    #[error("a device name is one line of 1 to 80 characters")]
+    Name,
     /// The two speak no common version.
     #[error("the other device has another version")]
     Version,
