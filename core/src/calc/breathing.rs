@@ -118,30 +118,22 @@ pub fn surface_rate(dive: &BreathingDive) -> Result<BreathingRate, OutsideTable>
 /// Absolute pressure times time. Pressure is a straight line of depth, so the average depth gives
 /// the same as the profile does.
 fn bar_minutes(exposure: &Exposure, column: WaterColumn) -> Result<f64, OutsideTable> {
-    let (bar_seconds, seconds) = match exposure {
-        Exposure::Average { depth, time } => {
-            let seconds = Seconds::from(*time).0;
-            (column.pressure_at(*depth)?.0 * seconds, seconds)
-        }
-        Exposure::Profile(samples) => {
-            let points = checked(samples)?;
-            let mut sum = 0.0;
-            let mut seconds = 0.0;
-            for ((earlier, above), (later, below)) in points.iter().zip(points.iter().skip(1)) {
-                let middle = column.pressure_at(Metres(f64::midpoint(*above, *below)))?.0;
-                sum += middle * (later - earlier);
-                seconds += later - earlier;
-            }
-            (sum, seconds)
-        }
+    let (depth, time) = match exposure {
+        Exposure::Average { depth, time } => (*depth, *time),
+        Exposure::Profile(samples) => average(&checked(samples)?),
     };
-    within(
-        Quantity::DiveTime,
-        Minutes(seconds / 60.0),
-        Minutes(1.0),
-        Minutes(300.0),
-    )?;
-    Ok(bar_seconds / 60.0)
+    let minutes = within(Quantity::DiveTime, time, Minutes(1.0), Minutes(300.0))?;
+    Ok(column.pressure_at(depth)?.0 * minutes)
+}
+
+/// The average depth of a profile, and its length.
+fn average(points: &[(f64, f64)]) -> (Metres, Minutes) {
+    let (mut area, mut seconds) = (0.0, 0.0);
+    for ((earlier, above), (later, below)) in points.iter().zip(points.iter().skip(1)) {
+        area += f64::midpoint(*above, *below) * (later - earlier);
+        seconds += later - earlier;
+    }
+    (Metres(area / seconds), Minutes::from(Seconds(seconds)))
 }
 
 /// What a student's dives so far say.

@@ -50,14 +50,30 @@ pub(crate) fn checked(samples: &[Sample]) -> Result<Vec<(f64, f64)>, OutsideTabl
     Ok(points)
 }
 
-/// Depth at any time within the profile, on the straight line between its samples.
-pub(crate) fn depth_at(points: &[(f64, f64)], time: f64) -> Option<f64> {
-    let after = points.partition_point(|(at, _)| *at < time);
-    let (later, below) = points.get(after)?;
-    let Some((earlier, above)) = after.checked_sub(1).and_then(|before| points.get(before)) else {
-        return (*later <= time).then_some(*below);
-    };
-    Some(above + (below - above) * (time - earlier) / (later - earlier))
+/// Depth at any time within a profile, on the straight line between its samples, for times that
+/// only go forward: a search for each of thousands of windows would be seen on the screen.
+pub(crate) struct Depths<'a> {
+    ahead: &'a [(f64, f64)],
+}
+
+impl<'a> Depths<'a> {
+    pub(crate) fn of(points: &'a [(f64, f64)]) -> Self {
+        Self { ahead: points }
+    }
+
+    /// `None` outside the profile, and for a time before the last that was asked.
+    pub(crate) fn at(&mut self, time: f64) -> Option<f64> {
+        while let [_, (next, _), _, ..] = self.ahead
+            && *next < time
+        {
+            self.ahead = self.ahead.get(1..)?;
+        }
+        let [(earlier, above), (later, below), ..] = self.ahead else {
+            return None;
+        };
+        (*earlier <= time && time <= *later)
+            .then(|| above + (below - above) * (time - earlier) / (later - earlier))
+    }
 }
 
 #[cfg(test)]
@@ -99,10 +115,12 @@ mod tests {
     #[test]
     fn depth_between_samples_lies_on_their_line() {
         let points = of(&[(0.0, 0.0), (10.0, 5.0), (30.0, 1.0)]).unwrap();
-        assert_eq!(depth_at(&points, 0.0), Some(0.0));
-        assert_eq!(depth_at(&points, 4.0), Some(2.0));
-        assert_eq!(depth_at(&points, 20.0), Some(3.0));
-        assert_eq!(depth_at(&points, 31.0), None);
-        assert_eq!(depth_at(&points, -1.0), None);
+        let mut depths = Depths::of(&points);
+        let found: Vec<Option<f64>> = [-1.0, 0.0, 4.0, 10.0, 20.0, 30.0, 31.0]
+            .into_iter()
+            .map(|time| depths.at(time))
+            .collect();
+        assert_eq!(found, [None, Some(0.0), Some(2.0), Some(5.0), Some(3.0), Some(1.0), None]);
+        assert_eq!(depths.at(4.0), None, "back in time");
     }
 }

@@ -8,7 +8,7 @@
 //! limit even without that, in two windows running, and "at the limit" in between.
 
 use super::stop::{Stop, last_metres, stop};
-use super::window::{TooFast, WINDOW, stretches, windows};
+use super::window::{TooFast, WINDOW, Window, stretches, windows};
 use crate::calc::caution::Caution;
 use crate::calc::outside::{OutsideTable, Quantity, within};
 use crate::calc::profile::{Sample, checked};
@@ -109,12 +109,10 @@ pub fn ascent_report(
     // What a secant over the window may have gained from rounding alone, at the limit.
     let doubt = (60.0 * depth_step + limit * time_step) / WINDOW;
 
-    let windows = windows(&points, WINDOW);
+    let windows: Vec<Window> = windows(&points, WINDOW).collect();
     let fastest = windows.iter().map(|window| window.rate).fold(0.0, f64::max);
-    let sustained = super::window::windows(&points, SUSTAINED)
-        .iter()
-        .map(|window| window.rate)
-        .fold(0.0, f64::max);
+    let sustained =
+        super::window::windows(&points, SUSTAINED).map(|window| window.rate).fold(0.0, f64::max);
     let too_fast = stretches(&windows, limit + doubt);
     let verdict = if !too_fast.is_empty() {
         Verdict::TooFast

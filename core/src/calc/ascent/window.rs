@@ -2,7 +2,7 @@
 //!
 //! Method of our own; see `rate` for why a window and not a pair of samples.
 
-use crate::calc::profile::depth_at;
+use crate::calc::profile::Depths;
 use crate::calc::unit::{Metres, MetresPerMinute, Seconds};
 
 pub(super) const WINDOW: f64 = 15.0; // s
@@ -30,32 +30,41 @@ pub(super) struct Window {
 
 /// A window that ends and one that begins at every sample, wherever it fits into the dive; a dive
 /// shorter than the window is one window.
-pub(super) fn windows(points: &[(f64, f64)], length: f64) -> Vec<Window> {
-    let (Some((begin, _)), Some((end, _))) = (points.first(), points.last()) else {
-        return Vec::new();
-    };
+pub(super) fn windows(points: &[(f64, f64)], length: f64) -> impl Iterator<Item = Window> {
+    let begin = points.first().map_or(0.0, |(time, _)| *time);
+    let end = points.last().map_or(0.0, |(time, _)| *time);
     let length = length.min(end - begin);
-    let mut starts: Vec<f64> = points
-        .iter()
-        .flat_map(|(time, _)| [*time, *time - length])
-        .collect();
-    starts.retain(|start| *start >= *begin && *start + length <= *end);
-    starts.sort_by(f64::total_cmp);
-    // A millisecond apart is the same window: two must be two views, not one counted twice.
-    starts.dedup_by(|later, earlier| *later - *earlier < 0.001);
-    starts
-        .into_iter()
-        .filter_map(|from| {
-            let until = (from + length).min(*end);
-            let (above, below) = (depth_at(points, until)?, depth_at(points, from)?);
-            Some(Window {
-                from,
-                until,
-                rate: (below - above) / length * 60.0,
-                depth: above,
-            })
+    let (mut deep, mut shallow) = (Depths::of(points), Depths::of(points));
+    starts(points, length)
+        .filter(move |from| *from >= begin && *from + length <= end)
+        .filter_map(move |from| {
+            let until = (from + length).min(end);
+            let (below, above) = (deep.at(from)?, shallow.at(until)?);
+            let rate = (below - above) / length * 60.0;
+            Some(Window { from, until, rate, depth: above })
         })
-        .collect()
+}
+
+/// The samples' times and those a window earlier, merged in order.
+fn starts(points: &[(f64, f64)], length: f64) -> impl Iterator<Item = f64> {
+    let mut at = points.iter().map(|(time, _)| *time).peekable();
+    let mut before = points.iter().map(move |(time, _)| *time - length).peekable();
+    let mut last = f64::NEG_INFINITY;
+    std::iter::from_fn(move || {
+        loop {
+            let next = match (at.peek(), before.peek()) {
+                (Some(one), Some(other)) if one <= other => at.next(),
+                (Some(_), None) => at.next(),
+                (_, Some(_)) => before.next(),
+                (None, None) => None,
+            }?;
+            // A millisecond apart is the same window: two must be two views, not one counted twice.
+            if next - last >= 0.001 {
+                last = next;
+                return Some(next);
+            }
+        }
+    })
 }
 
 /// Two or more windows running above the mark.

@@ -74,8 +74,8 @@ pub fn no_stop(depth: Metres, before: Option<Group>) -> Result<NoStop, OutsideTa
 /// bottom and is rounded up.
 ///
 /// # Errors
-/// A depth outside 0 to 190 ft, a time beyond what is left of the limit (the bound named), or one
-/// that is over a day.
+/// A depth outside 0 to 190 ft, a time beyond what is left of the limit (the bound named), under
+/// a second or over a day.
 ///
 /// ```
 /// use tallywater_core::calc::no_stop::{Group, no_stop_end};
@@ -122,7 +122,13 @@ pub fn no_stop_end(
 }
 
 pub(super) fn whole_bottom(bottom: Minutes) -> Result<MinutesWhole, OutsideTable> {
-    within(Quantity::BottomTime, bottom, Minutes(0.0), Minutes(1440.0))?;
+    // Less than a second is no dive: with it a limit of nothing would have something below it.
+    within(
+        Quantity::BottomTime,
+        bottom,
+        Minutes(1.0 / 60.0),
+        Minutes(1440.0),
+    )?;
     Ok(MinutesWhole::of(bottom, Rounding::Up).unwrap_or(MinutesWhole(0)))
 }
 
