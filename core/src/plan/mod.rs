@@ -6,3 +6,6 @@ mod next;
 
 pub use gap::{Gap, Missing, before_completion, before_session, counts_until, open_water_dives};
 pub use next::{Forecast, NextPlan, NextSkill, forecast, minutes_for, next_session, still_needs};
+
+#[cfg(test)]
+mod tests;
