@@ -1,1 +1,124 @@
-//! Scaffold.
+//! The border: what a shell may ask of Tallywater's core.
+//!
+//! One object, [`Tallywater`], over one folder. A screen asks it for a view and draws what
+//! it gets; a tap is a [`Request`] handed to [`Tallywater::record`]; a [`Listener`] is told
+//! what to draw anew; a [`Fault`] says what went wrong by what a person can do about it.
+//! Everything that crosses is a plain value: records, choices, texts. No shell, in whatever
+//! language, holds a rule, adds two figures or reckons with dates.
+//!
+//! Every record mirrors a type of `tallywater_core`, by the same name and with the same
+//! fields: what a field means is said there. Ids cross as texts; days as `2026-06-06`,
+//! moments as RFC 3339.
+//!
+//! This room knows the core's desk, views and calculations, and nothing of any screen.
+
+#![allow(
+    clippy::missing_errors_doc,
+    reason = "every function here fails with Fault, which documents each failure once"
+)]
+#![allow(
+    clippy::needless_pass_by_value,
+    reason = "what crosses the border is owned by whoever receives it"
+)]
+
+uniffi::setup_scaffolding!();
+
+mod activity;
+mod attempt_sheet;
+mod beside;
+mod board;
+mod board_look;
+mod briefing;
+mod cell;
+mod clock;
+mod course_list;
+mod cross;
+mod evidence;
+mod fault;
+mod figure;
+mod gaps;
+mod headcount;
+mod history;
+mod incident;
+mod key_store;
+mod line_up;
+mod listener;
+mod look;
+mod moment;
+mod name;
+mod note;
+mod outline;
+mod plan;
+mod policy;
+mod receipt;
+mod record;
+mod request;
+mod session;
+mod session_list;
+mod skill_card;
+mod staff;
+mod student;
+mod tallywater;
+mod today;
+mod water;
+mod word;
+
+pub use activity::{ActivityRow, ActivityView, Said, Unverified};
+pub use attempt_sheet::{AttemptSheetView, BuildsOn, DemandView, MethodMet, SettingMet};
+pub use beside::{CellKey, Neighbours};
+pub use board::{BoardColumn, BoardCounts, BoardGroup, BoardRow, BoardView, Columns};
+pub use board_look::{Board, BoardUpdate, PlacedRow};
+pub use briefing::{BriefingCard, BriefingView};
+pub use cell::CellView;
+pub use clock::Clock;
+pub use course_list::{CourseListView, CourseRow};
+pub use evidence::{EvidenceView, JudgePair, MarkPair, MarksGiven, SkillEvidence};
+pub use fault::Fault;
+pub use figure::{Figure, Unit};
+pub use gaps::{GapRow, GapsView, Missing};
+pub use headcount::{HeadcountRow, HeadcountView, Place};
+pub use history::{HistoryKind, HistoryLine, LineCounts, SaidBy, Withdrawn};
+pub use incident::{IncidentRow, IncidentsView};
+pub use key_store::KeyStore;
+pub use line_up::{LineUpRow, LineUpView, MarkedHere, Presence};
+pub use listener::{Change, Listener};
+pub use moment::{Day, DayIs, Moment, Span, Weekday};
+pub use name::{Known, StaffName, StudentName, WhoName};
+pub use note::{NoteRow, NotesOn, NotesView};
+pub use outline::{
+    Demand, Measure, Method, MinuteRange, Outline, OutlineBlock, OutlineFault, OutlineSkill,
+    OutlineView, Requirement, SetBy, Skill, SkillNamed, Slip,
+};
+pub use plan::{
+    DiveLog, EmergencyContact, GasUsed, Measured, Origin, PersonDetails, ProfilePoint, SessionPlan,
+    WaterPlan, WeightCheck, Who,
+};
+pub use policy::{ConfirmedBy, Policy, PolicyFault, PolicyRule, PolicyView, Rule, RuleRow};
+pub use receipt::{EntryRef, Receipt};
+pub use record::{
+    EndedOn, OutlineName, RecordItem, RecordRow, RecordState, RecordView, RecordsView,
+};
+pub use request::{Admission, MarkTap, Request, Scope, StaffRole};
+pub use session::{
+    Block, ForecastView, ProposalView, RunRow, SessionStaff, SessionStudent, SessionView,
+    SessionWater,
+};
+pub use session_list::{
+    Consider, RatioReason, RatioView, SessionCard, SessionListView, SessionState,
+};
+pub use skill_card::{
+    MeasureCard, MeasureKind, MethodCard, Side, SkillCard, SlipCard, Taken, TakenWith,
+};
+pub use staff::{DeviceRow, DeviceState, StaffRow, StaffView};
+pub use student::{
+    AttendanceRow, ClearanceRow, ClearanceState, CompletionView, DetailsView, Emergency,
+    FamilyCells, NamedCell, StudentView,
+};
+pub use tallywater::{Me, Stage, StateView, Tallywater};
+pub use today::{Alert, AlertKind, CourseCard, CourseStage, TodayView};
+pub use water::{DiveDay, DiveRow, WaterView, WeightRow};
+pub use word::{
+    CellState, ClearanceKind, ClearanceResult, CourseState, Doubt, Family, Gate, Kind, Leave,
+    Limit, Mark, MethodsNeeded, Outcome, Passage, RecordClass, Role, Setting, Units, WaterKind,
+    WeightVerdict,
+};

@@ -63,6 +63,63 @@ pub enum Quantity {
     WorkingPressure,
 }
 
+impl Quantity {
+    /// A word that stays the same across versions, for the border.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Altitude => "altitude",
+            Self::AmbientPressure => "ambient_pressure",
+            Self::AscentLimit => "ascent_limit",
+            Self::Ascents => "ascents",
+            Self::Attempt => "attempt",
+            Self::BodyHeight => "body_height",
+            Self::BodyMass => "body_mass",
+            Self::BottomTime => "bottom_time",
+            Self::BreathingRate => "breathing_rate",
+            Self::Categories => "categories",
+            Self::Confidence => "confidence",
+            Self::CylinderPressure => "cylinder_pressure",
+            Self::Density => "density",
+            Self::Depth => "depth",
+            Self::Dives => "dives",
+            Self::DiveTime => "dive_time",
+            Self::Divers => "divers",
+            Self::EmptyMass => "empty_mass",
+            Self::GasTemperature => "gas_temperature",
+            Self::GasVolume => "gas_volume",
+            Self::GradientFactor => "gradient_factor",
+            Self::Headcount => "headcount",
+            Self::Instructors => "instructors",
+            Self::KitBuoyancy => "kit_buoyancy",
+            Self::KitMass => "kit_mass",
+            Self::Lead => "lead",
+            Self::Met => "met",
+            Self::OxygenShare => "oxygen_share",
+            Self::Probability => "probability",
+            Self::ReactionTime => "reaction_time",
+            Self::Resolution => "resolution",
+            Self::Salinity => "salinity",
+            Self::SampleCount => "sample_count",
+            Self::SampleSpacing => "sample_spacing",
+            Self::SampleTime => "sample_time",
+            Self::ScoredItems => "scored_items",
+            Self::StopDepth => "stop_depth",
+            Self::StopTime => "stop_time",
+            Self::SuitThickness => "suit_thickness",
+            Self::SurfaceInterval => "surface_interval",
+            Self::SurfacePressure => "surface_pressure",
+            Self::Temperature => "temperature",
+            Self::Tries => "tries",
+            Self::ValveMass => "valve_mass",
+            Self::Visibility => "visibility",
+            Self::WaterCapacity => "water_capacity",
+            Self::WorkingPressure => "working_pressure",
+        }
+    }
+}
+
+
 /// A value that the calculation does not cover, with the bounds it does cover.
 ///
 /// ```

@@ -14,6 +14,7 @@ mod exchange;
 mod facts;
 mod key_store;
 mod look;
+mod preference;
 mod record;
 mod request;
 mod shelf;

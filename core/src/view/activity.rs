@@ -133,7 +133,7 @@ pub(super) fn newest_first(mut rows: Vec<ActivityRow>) -> Vec<ActivityRow> {
 
 impl ActivityRow {
     /// A line of the journal. A withdrawal is about what it takes out.
-    pub(super) fn of(course: &CourseStanding, reader: &Reader<'_>, one: &Counted) -> Self {
+    pub fn of(course: &CourseStanding, reader: &Reader<'_>, one: &Counted) -> Self {
         let id = one.entry.id;
         let target = course.tally().target(&id);
         let about = About::of(&target.unwrap_or(one).entry.body);

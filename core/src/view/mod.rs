@@ -37,6 +37,7 @@ mod skill_card;
 mod staff;
 mod student;
 mod today;
+mod typed;
 mod water;
 
 pub use activity::{ActivityOf, ActivityRow, ActivityView, Said};
@@ -76,4 +77,5 @@ pub use student::{
     NamedCell, StudentView,
 };
 pub use today::{Alert, AlertKind, CourseCard, CourseHere, TodayView};
+pub use typed::FigureKind;
 pub use water::{DiveDay, DiveRow, Limit, WaterView, WeightRow};

@@ -31,7 +31,7 @@ pub enum DayIs {
 
 impl Day {
     /// A day, seen from today.
-    pub(super) fn of(date: NaiveDate, today: NaiveDate) -> Self {
+    pub fn of(date: NaiveDate, today: NaiveDate) -> Self {
         let from_today = (date - today).num_days();
         Self {
             date,
@@ -62,7 +62,7 @@ pub struct Moment {
 
 impl Moment {
     /// A moment, seen from now.
-    pub(super) fn of(at: DateTime<FixedOffset>, now: DateTime<FixedOffset>) -> Self {
+    pub fn of(at: DateTime<FixedOffset>, now: DateTime<FixedOffset>) -> Self {
         Self {
             at,
             day: Day::of(at.date_naive(), now.date_naive()),
@@ -93,7 +93,7 @@ impl Span {
     }
 
     /// So many seconds.
-    pub(super) const fn of_seconds(all: u32) -> Self {
+    pub const fn of_seconds(all: u32) -> Self {
         Self {
             hours: all / 3600,
             minutes: all / 60 % 60,

@@ -1,0 +1,32 @@
+//! Figure: a number ready to be shown, and the unit it is shown in.
+
+use tallywater_core::view;
+
+use crate::cross::mirror;
+
+mirror! {
+    /// A unit as it is written behind a figure.
+    shown enum Unit = view::Unit {
+        One,
+        Metre,
+        Foot,
+        Bar,
+        Psi,
+        Kilogram,
+        Pound,
+        Litre,
+        Celsius,
+        Fahrenheit,
+        MetreMinute,
+        FootMinute,
+        Minute,
+        Clock,
+        Percent,
+    }
+
+    /// A figure and its unit. It prints as "12.5 m".
+    shown record Figure = view::Figure {
+        text: String,
+        unit: Unit,
+    }
+}

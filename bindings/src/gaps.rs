@@ -1,0 +1,41 @@
+//! Gaps: what is missing before water and before completion.
+
+use tallywater_core::{plan, view};
+
+use crate::cross::mirror;
+use crate::{CellState, ClearanceKind, ClearanceResult, Day, Kind, Leave, StudentName};
+
+mirror! {
+    /// What is missing for one student.
+    shown record GapsView = view::GapsView {
+        course: String,
+        name: StudentName,
+        on: Day,
+        before_water: Vec<GapRow>,
+        before_open: Vec<GapRow>,
+        before_completion: Vec<GapRow>,
+        age_unknown: bool,
+    }
+
+    /// One gap.
+    shown record GapRow = view::GapRow {
+        what: Missing,
+        skill_name: Option<String>,
+        expired: Option<Day>,
+        closes_with: Kind,
+        may_close: Leave,
+    }
+
+    /// What can be missing.
+    shown enum Missing = plan::Missing {
+        Policy,
+        RuleUnconfirmed(rule: String),
+        Outline,
+        Clearance(what: ClearanceKind),
+        NotCleared(what: ClearanceKind, result: ClearanceResult),
+        Expired(what: ClearanceKind, until: String),
+        Skill { skill: String, state: CellState, met: u8, of: u8 },
+        SlippedSince(skill: String),
+        Dives { have: u8, need: u8 },
+    }
+}

@@ -1,0 +1,49 @@
+//! The headcount of a session.
+
+use tallywater_core::view;
+
+use crate::cross::mirror;
+use crate::{Leave, Moment, RatioView, SessionState, Span, WhoName};
+
+mirror! {
+    /// The headcount of a session.
+    shown record HeadcountView = view::HeadcountView {
+        course: String,
+        session: String,
+        title: String,
+        state: SessionState,
+        ends: Moment,
+        rows: Vec<HeadcountRow>,
+        expected: u32,
+        in_water: u32,
+        out: u32,
+        absent: u32,
+        not_seen: u32,
+        overdue: u32,
+        past_end: Option<Span>,
+        ratio: Option<RatioView>,
+        may_count: Leave,
+    }
+
+    /// One person.
+    shown record HeadcountRow = view::HeadcountRow {
+        name: WhoName,
+        place: Place,
+        since: Option<Moment>,
+        elapsed: Option<Span>,
+        overdue: bool,
+        counted_apart: bool,
+        planned: bool,
+        gaps: u32,
+        entry: Option<String>,
+        after: Vec<String>,
+    }
+
+    /// Where a person is.
+    shown enum Place = view::Place {
+        NotSeen,
+        InWater,
+        Out,
+        Absent,
+    }
+}

@@ -1,0 +1,52 @@
+//! The line-up: one skill, one student after another.
+
+use tallywater_core::view;
+
+use crate::cross::mirror;
+use crate::{CellView, Leave, Mark, Neighbours, SkillCard, StudentName};
+
+mirror! {
+    /// A skill and the students who stand in line for it.
+    shown record LineUpView = view::LineUpView {
+        course: String,
+        session: Option<String>,
+        session_title: Option<String>,
+        skill: SkillCard,
+        skills: Neighbours,
+        rows: Vec<LineUpRow>,
+        next: Option<String>,
+        judged: u32,
+        of: u32,
+        absent: u32,
+        may_mark: Leave,
+    }
+
+    /// A student in line.
+    shown record LineUpRow = view::LineUpRow {
+        name: StudentName,
+        cell: CellView,
+        today: Option<MarkedHere>,
+        tries_today: u32,
+        needed: bool,
+        presence: Presence,
+        water_gaps: u32,
+        is_next: bool,
+        after: Vec<String>,
+    }
+
+    /// A mark given in this line-up.
+    shown record MarkedHere = view::MarkedHere {
+        entry: String,
+        mark: Mark,
+        may_withdraw: Leave,
+    }
+
+    /// Where a student is, as the headcount of the session says.
+    shown enum Presence = view::Presence {
+        NotSeen,
+        InWater,
+        Out,
+        Absent,
+        Gone,
+    }
+}

@@ -1,0 +1,194 @@
+//! Looking: one method a screen. Each answers a plain value, worked out to the last figure.
+
+use tallywater_core::course::{CourseId, SessionId, SkillId, StudentId};
+use tallywater_core::view;
+use tallywater_core::view::Reader;
+
+use crate::cross::{Asked, Shown};
+use crate::{
+    ActivityView, AttemptSheetView, BriefingView, CourseListView, Fault, GapsView, HeadcountView,
+    IncidentsView, Kind, LineUpView, NotesOn, NotesView, RecordView, RecordsView, SessionListView,
+    SessionView, StaffView, StudentView, Tallywater, TodayView, WaterView, Who,
+};
+
+#[uniffi::export]
+impl Tallywater {
+    /// The first screen.
+    pub fn today(&self) -> Result<TodayView, Fault> {
+        Ok(self.desk.today(self.core_units())?.shown())
+    }
+
+    /// The shop's courses; those whose title has this text in it, where one is given.
+    pub fn course_list(&self, text: Option<String>) -> Result<CourseListView, Fault> {
+        self.see_shop(|reader| view::CourseListView::of(reader, text.as_deref()))
+    }
+
+    /// Staff and devices.
+    pub fn staff(&self) -> Result<StaffView, Fault> {
+        let own = self.desk.own_key();
+        self.see_shop(|reader| view::StaffView::of(reader, Some(&own)))
+    }
+
+    /// The sessions of a course.
+    pub fn session_list(&self, course: String) -> Result<SessionListView, Fault> {
+        self.see(&course, view::SessionListView::of)
+    }
+
+    /// One session.
+    pub fn session(&self, course: String, session: String) -> Result<SessionView, Fault> {
+        let id: SessionId = session.clone().asked()?;
+        self.find(&course, ("session", &session), |course, reader| {
+            view::SessionView::of(course, reader, &id)
+        })
+    }
+
+    /// Who is in the water, since when, and who should be back.
+    pub fn headcount(&self, course: String, session: String) -> Result<HeadcountView, Fault> {
+        let id: SessionId = session.clone().asked()?;
+        self.find(&course, ("session", &session), |course, reader| {
+            view::HeadcountView::of(course, reader, &id)
+        })
+    }
+
+    /// The briefing cards of a session.
+    pub fn briefing(&self, course: String, session: String) -> Result<BriefingView, Fault> {
+        let id: SessionId = session.clone().asked()?;
+        self.find(&course, ("session", &session), |course, reader| {
+            view::BriefingView::of(course, reader, &id)
+        })
+    }
+
+    /// One skill, one student after another, in a session where one is given.
+    pub fn line_up(
+        &self,
+        course: String,
+        session: Option<String>,
+        skill: String,
+    ) -> Result<LineUpView, Fault> {
+        let (id, session): (SkillId, _) = (skill.clone().asked()?, session.asked()?);
+        self.find(&course, ("skill", &skill), |course, reader| {
+            view::LineUpView::of(course, reader, &id, session)
+        })
+    }
+
+    /// One student and one skill, in a session where one is given.
+    pub fn attempt_sheet(
+        &self,
+        course: String,
+        student: String,
+        skill: String,
+        session: Option<String>,
+    ) -> Result<AttemptSheetView, Fault> {
+        let (id, of): (StudentId, SkillId) = (student.asked()?, skill.clone().asked()?);
+        let session = session.asked()?;
+        self.find(&course, ("skill", &skill), |course, reader| {
+            view::AttemptSheetView::of(course, reader, &id, &of, session)
+        })
+    }
+
+    /// One student's page.
+    pub fn student(&self, course: String, student: String) -> Result<StudentView, Fault> {
+        let id: StudentId = student.clone().asked()?;
+        self.find(&course, ("student", &student), |course, reader| {
+            view::StudentView::of(course, reader, &id)
+        })
+    }
+
+    /// What is missing for one student today.
+    pub fn gaps(&self, course: String, student: String) -> Result<GapsView, Fault> {
+        let id: StudentId = student.clone().asked()?;
+        self.find(&course, ("student", &student), |course, reader| {
+            course.has_student(&id).then_some(())?;
+            Some(view::GapsView::of(course, reader, &id, reader.today()))
+        })
+    }
+
+    /// Dives and weight checks of a course, or of one student.
+    pub fn water(&self, course: String, student: Option<String>) -> Result<WaterView, Fault> {
+        let id: Option<StudentId> = student.asked()?;
+        self.see(&course, |course, reader| {
+            view::WaterView::of(course, reader, id.as_ref())
+        })
+    }
+
+    /// What people wrote.
+    pub fn notes(&self, course: String, about: NotesOn) -> Result<NotesView, Fault> {
+        let about: view::NotesOn = about.asked()?;
+        self.see(&course, |course, reader| {
+            view::NotesView::of(course, reader, about)
+        })
+    }
+
+    /// Incidents.
+    pub fn incidents(&self, course: String) -> Result<IncidentsView, Fault> {
+        self.see(&course, view::IncidentsView::of)
+    }
+
+    /// What happened in a course, newest first: about one person, in one session, of some
+    /// kinds (all when none is given), at most so many lines.
+    pub fn activity(
+        &self,
+        course: String,
+        who: Option<Who>,
+        session: Option<String>,
+        kinds: Vec<Kind>,
+        most: u32,
+    ) -> Result<ActivityView, Fault> {
+        let asked = view::ActivityOf {
+            who: who.asked()?,
+            session: session.asked()?,
+            kinds: kinds.asked()?,
+            most: usize::try_from(most).unwrap_or(usize::MAX),
+        };
+        self.see(&course, |course, reader| {
+            view::ActivityView::of(course, reader, &asked)
+        })
+    }
+
+    /// One student's record.
+    pub fn student_record(&self, course: String, student: String) -> Result<RecordView, Fault> {
+        let id: StudentId = student.clone().asked()?;
+        self.find(&course, ("student", &student), |course, reader| {
+            view::RecordView::of(course, reader, &id)
+        })
+    }
+
+    /// The records of a course.
+    pub fn records(&self, course: String) -> Result<RecordsView, Fault> {
+        self.see(&course, view::RecordsView::of)
+    }
+}
+
+impl Tallywater {
+    /// A view of a course.
+    pub(crate) fn see<C: Shown<B>, B>(
+        &self,
+        course: &str,
+        of: impl FnOnce(&tallywater_core::standing::CourseStanding, &Reader<'_>) -> C,
+    ) -> Result<B, Fault> {
+        let id: CourseId = course.to_owned().asked()?;
+        // It is turned into what crosses after the lock is released.
+        let seen = self.desk.look(&id, self.core_units(), of)?;
+        Ok(seen.shown())
+    }
+
+    /// A view of something in a course that may not be there.
+    pub(crate) fn find<C: Shown<B>, B>(
+        &self,
+        course: &str,
+        (what, id): (&str, &str),
+        of: impl FnOnce(&tallywater_core::standing::CourseStanding, &Reader<'_>) -> Option<C>,
+    ) -> Result<B, Fault> {
+        let seen: Option<B> = self.see(course, of)?;
+        seen.ok_or_else(|| Fault::not_found(what, id))
+    }
+
+    /// A view of the shop.
+    pub(crate) fn see_shop<C: Shown<B>, B>(
+        &self,
+        of: impl FnOnce(&Reader<'_>) -> C,
+    ) -> Result<B, Fault> {
+        let seen = self.desk.look_at_shop(self.core_units(), of)?;
+        Ok(seen.shown())
+    }
+}

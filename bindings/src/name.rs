@@ -1,0 +1,35 @@
+//! Names: people as a screen shows them. Personal: they go to the screen and nowhere else.
+
+use tallywater_core::view;
+
+use crate::cross::mirror;
+
+mirror! {
+    /// Whether a student's details are here.
+    shown enum Known = view::Known {
+        Here,
+        NotHere,
+        Forgotten,
+    }
+
+    /// How a student is called on a screen.
+    shown private record StudentName = view::StudentName {
+        student: String,
+        name: String,
+        short: String,
+        known: Known,
+    }
+
+    /// How a member of staff is called on a screen.
+    shown private record StaffName = view::StaffName {
+        staff: String,
+        name: String,
+        known: bool,
+    }
+
+    /// A student or a member of staff, by name.
+    shown enum WhoName = view::WhoName {
+        Student(name: StudentName),
+        Staff(name: StaffName),
+    }
+}

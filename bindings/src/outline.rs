@@ -1,0 +1,146 @@
+//! Outline: the skills a course follows, shown and edited.
+
+use tallywater_core::{course, view};
+
+use crate::cross::mirror;
+use crate::{Block, Family, Leave, MethodsNeeded, Moment, Setting, SkillCard, StaffName};
+
+mirror! {
+    /// An outline, in force or as a draft.
+    shown record OutlineView = view::OutlineView {
+        course: Option<String>,
+        outline: Outline,
+        skills: Vec<OutlineSkill>,
+        blocks: Vec<OutlineBlock>,
+        faults: Vec<OutlineFault>,
+        entry: Option<String>,
+        set: Option<SetBy>,
+        shop_differs: bool,
+        after: Vec<String>,
+        may_set: Leave,
+    }
+
+    /// Who set something, when and why.
+    shown tuple SetBy = (view::StaffName, view::Moment, Option<String>) {
+        by: StaffName,
+        at: Moment,
+        why: Option<String>,
+    }
+
+    /// A skill of an outline.
+    shown record OutlineSkill = view::OutlineSkill {
+        card: SkillCard,
+        demand: Demand,
+        needs: Vec<SkillNamed>,
+        needed_by: Vec<SkillNamed>,
+        tried_by: u32,
+    }
+
+    /// A skill by name.
+    shown tuple SkillNamed = (course::SkillId, String) {
+        skill: String,
+        name: String,
+    }
+
+    /// A usual session of an outline.
+    shown record OutlineBlock = view::OutlineBlock {
+        block: Block,
+        names: Vec<String>,
+        slow_minutes: u32,
+    }
+
+    /// The skills of a course and the sessions that usually carry them.
+    both record Outline = course::Outline {
+        title: String,
+        edition: u32,
+        source: String,
+        skills: Vec<Skill>,
+        blocks: Vec<Block>,
+    }
+
+    /// One skill: what must be shown, and how to brief and judge it.
+    both record Skill = course::Skill {
+        id: String,
+        name: String,
+        family: Family,
+        settings: Vec<Setting>,
+        needs: Vec<String>,
+        requirement: Requirement,
+        methods: Vec<Method>,
+        methods_needed: MethodsNeeded,
+        demand: Demand,
+        cues: Vec<String>,
+        slips: Vec<Slip>,
+        caution: Option<String>,
+        hazard: bool,
+        minutes: MinuteRange,
+        required: bool,
+    }
+
+    /// What must be shown: a sentence, and the figures in it.
+    both record Requirement = course::Requirement {
+        says: String,
+        measures: Vec<Measure>,
+    }
+
+    /// One measurable part of a requirement. Integer base units, so that two devices always
+    /// agree: seconds, decimetres, centimetres of depth.
+    both enum Measure = course::Measure {
+        Count { at_least: u32, of: String },
+        Hold { seconds: u32 },
+        Within { seconds: u32 },
+        Distance { decimetres: u32 },
+        DepthBand { plus_minus_cm: u32 },
+        AscentRate { cm_per_minute: u32 },
+        Miss { decimetres: u32 },
+        Reading { at_most: u32, unit: String },
+    }
+
+    /// One way of doing a skill.
+    both record Method = course::Method {
+        id: String,
+        name: String,
+        cues: Vec<String>,
+        required: bool,
+    }
+
+    /// How often, in how many sessions and where a skill must be met. Default: once, anywhere
+    /// it may be shown.
+    both record Demand = course::Demand {
+        times: u8,
+        sessions: u8,
+        each_of: Vec<Setting>,
+    }
+
+    /// A common fault of a skill, and the correction for it.
+    both record Slip = course::Slip {
+        id: String,
+        fault: String,
+        fix: String,
+    }
+
+    /// Minutes from quick to slow.
+    both record MinuteRange = course::MinuteRange {
+        quick: u16,
+        slow: u16,
+    }
+
+    /// Something wrong with an outline.
+    shown enum OutlineFault = course::OutlineFault {
+        Empty,
+        TooMany { what: String, of: String, most: u32 },
+        Edition,
+        Text { what: String, of: String, most: u32 },
+        Twice { id: String },
+        Unknown { by: String, id: String },
+        Ring { id: String },
+        NotMeasurable { id: String },
+        Figure { id: String, least: u32, most: u32 },
+        NoCaution { id: String },
+        Settings { id: String },
+        Demand { id: String, times: u8, sessions: u8 },
+        Methods { id: String },
+        Minutes { id: String, quick: u16, slow: u16, most: u16 },
+        WrongPlace { block: String, skill: String },
+    }
+}

@@ -1,0 +1,106 @@
+//! What is typed in: session plans, dives, weight checks, people's details.
+
+use tallywater_core::{course, entry};
+
+use crate::cross::mirror;
+use crate::{Setting, WaterKind, WeightVerdict};
+
+mirror! {
+    /// A session as planned; planning it again replaces it, and the record shows both.
+    both record SessionPlan = course::SessionPlan {
+        title: String,
+        block: Option<String>,
+        setting: Setting,
+        site: String,
+        starts: String,
+        minutes: u16,
+        students: Vec<String>,
+        staff: Vec<String>,
+        run_list: Vec<String>,
+        water: WaterPlan,
+    }
+
+    /// The water a session expects; what is not known is left out, never guessed.
+    both record WaterPlan = course::WaterPlan {
+        kind: WaterKind,
+        max_depth_cm: Option<u32>,
+        temperature_dc: Option<i16>,
+        visibility_dm: Option<u16>,
+        moving: bool,
+    }
+
+    /// One diver's dive.
+    both record DiveLog = course::DiveLog {
+        down: String,
+        up: String,
+        max_depth_cm: u32,
+        mean_depth_cm: Option<u32>,
+        ascents: Option<u8>,
+        gas: Option<GasUsed>,
+        water: WaterKind,
+        temperature_dc: Option<i16>,
+        profile: Vec<ProfilePoint>,
+    }
+
+    /// A point of a dive's profile.
+    both tuple ProfilePoint = (u32, u32) {
+        seconds: u32,
+        depth_cm: u32,
+    }
+
+    /// Cylinder and pressures of one dive.
+    both record GasUsed = course::GasUsed {
+        capacity_dl: u16,
+        start_mbar: u32,
+        end_mbar: u32,
+        oxygen_permille: u16,
+    }
+
+    /// A checked weighting: what the student wore when the in-water check held.
+    both record WeightCheck = course::WeightCheck {
+        lead_g: u32,
+        water: WaterKind,
+        suit: String,
+        capacity_dl: u16,
+        cylinder: String,
+        pressure_mbar: u32,
+        verdict: WeightVerdict,
+    }
+
+    /// What is known of a student: the least that serves.
+    both private record PersonDetails = course::PersonDetails {
+        name: String,
+        called: Option<String>,
+        born: Option<String>,
+        contact: Option<String>,
+        emergency: Option<EmergencyContact>,
+    }
+
+    /// Whom to call in an emergency.
+    both private record EmergencyContact = course::EmergencyContact {
+        name: String,
+        reach: String,
+    }
+
+    /// A student or a member of staff.
+    both enum Who = entry::Who {
+        Student(student: String),
+        Staff(staff: String),
+    }
+
+    /// One figure taken in a try, in the base unit of the requirement.
+    both enum Measured = entry::Measured {
+        Count(figure: u32),
+        Seconds(figure: u32),
+        Decimetres(figure: u32),
+        Centimetres(figure: u32),
+        CmPerMinute(figure: u32),
+        Reading(figure: u32),
+    }
+
+    /// How a mark came into the record.
+    both enum Origin = entry::Origin {
+        Live,
+        Slate { seen: String },
+    }
+}

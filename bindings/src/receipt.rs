@@ -1,0 +1,94 @@
+//! Recording: a request in, a receipt out, and taking it back.
+
+use tallywater_core::course::{EntryId, LedgerId};
+use tallywater_core::desk;
+use tallywater_core::entry::Kind;
+use tallywater_core::view::{ActivityRow as CoreRow, Leave};
+
+use crate::cross::{Asked as _, Shown as _, mirror};
+use crate::{ActivityRow, Fault, Request, Tallywater};
+
+mirror! {
+    /// An entry and the ledger it stands in.
+    both tuple EntryRef = (LedgerId, EntryId) {
+        ledger: String,
+        entry: String,
+    }
+}
+
+/// What was recorded: it is on the disk.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Receipt {
+    /// The entries, in the order they were written.
+    pub entries: Vec<EntryRef>,
+    /// The id that was made for a new student, member of staff, course or session.
+    pub made: Option<String>,
+    /// What one tap on "undo" would withdraw; `None` where that would not take back the
+    /// whole of it, or is not this device's to do.
+    pub undo: Option<EntryRef>,
+    /// What was recorded, to be worded; `None` for the shop's ledger and a person's own.
+    pub told: Option<ActivityRow>,
+}
+
+#[uniffi::export]
+impl Tallywater {
+    /// Records what a person asks for: all of it or, with a fault, nothing.
+    pub fn record(&self, request: Request) -> Result<Receipt, Fault> {
+        let recorded = self.desk.record(request.asked()?)?;
+        Ok(self.receipt(recorded))
+    }
+
+    /// Takes back what was recorded, by withdrawing it: the record shows both. The receipt
+    /// of that can be undone as well.
+    pub fn undo(&self, receipt: Receipt) -> Result<Receipt, Fault> {
+        let Some(undo) = receipt.undo else {
+            return Err(Fault::rule("not_yours").what("entry"));
+        };
+        let (ledger, entry) = undo.asked()?;
+        let why = None;
+        let withdraw = desk::Request::Withdraw { ledger, entry, why };
+        let recorded = self.desk.record(withdraw)?;
+        Ok(self.receipt(recorded))
+    }
+}
+
+impl Tallywater {
+    /// The receipt of what was recorded. It never fails: the entries are on the disk, and a
+    /// fault here would say that they are not.
+    fn receipt(&self, recorded: desk::Recorded) -> Receipt {
+        let desk::Recorded { entries, made } = recorded;
+        let mut rows: Vec<(LedgerId, CoreRow)> = Vec::new();
+        for (ledger, entry) in &entries {
+            if let LedgerId::Course(course) = ledger {
+                let row = self.desk.look(course, self.core_units(), |course, reader| {
+                    let one = course.tally().get(entry)?;
+                    Some(CoreRow::of(course, reader, one))
+                });
+                rows.extend(row.ok().flatten().map(|row| (*ledger, row)));
+            }
+        }
+        Receipt {
+            undo: undo(&entries, &rows).shown(),
+            told: rows.into_iter().next_back().map(|(_, row)| row.shown()),
+            entries: entries.shown(),
+            made,
+        }
+    }
+}
+
+/// The entry whose withdrawal takes back the whole of a request. A new student's details
+/// stay in their own ledger, where nothing refers to them any more.
+fn undo(
+    entries: &[(LedgerId, EntryId)],
+    rows: &[(LedgerId, CoreRow)],
+) -> Option<(LedgerId, EntryId)> {
+    let [(ledger, row)] = rows else {
+        return None;
+    };
+    let whole = match row.kind {
+        Kind::Enrolment => true,
+        Kind::Amendment => false,
+        _ => entries.len() == 1,
+    };
+    (whole && row.may_withdraw == Leave::Yes).then_some((*ledger, row.entry))
+}

@@ -1,0 +1,115 @@
+//! Request: what a person asks for. One variant a thing that can be tapped.
+//!
+//! Figures come in base units, as [`read_figure`](crate::read_figure) and
+//! [`read_measure`](crate::read_measure) give them; ids, days and times as the texts they
+//! crossed as.
+
+use tallywater_core::{course, desk};
+
+use crate::cross::mirror;
+use crate::{
+    ClearanceKind, ClearanceResult, CourseState, DiveLog, Mark, Measured, Origin, Outcome, Outline,
+    Passage, PersonDetails, Policy, Role, SessionPlan, WeightCheck, Who,
+};
+
+mirror! {
+    /// What a person asks for.
+    asked private enum Request = desk::Request {
+        RenameShop { name: String },
+        JoinStaff { name: String },
+        RenameStaff { staff: String, name: String },
+        Admit(admission: Admission),
+        Revoke { key: String, why: String },
+        AcceptLate { ledger: String, entries: Vec<String> },
+        SetOutline { scope: Scope, outline: Outline, why: Option<String> },
+        SetPolicy { scope: Scope, policy: Policy },
+        ConfirmRules { scope: Scope, rules: Vec<String> },
+        OpenCourse { title: String, starts: String, staff: Vec<StaffRole> },
+        RetitleCourse { course: String, title: String, starts: String },
+        ListCourse { course: String, state: CourseState },
+        AssignStaff { course: String, staff: String, role: Role },
+        Enrol { course: String, details: PersonDetails, referred_from: Option<String> },
+        EnrolAgain { course: String, student: String, referred_from: Option<String> },
+        Amend { course: String, student: String, details: PersonDetails },
+        PlanSession { course: String, session: Option<String>, plan: SessionPlan },
+        MoveSession { course: String, session: String, starts: String, site: String, why: String },
+        CancelSession { course: String, session: String, why: String },
+        Clear {
+            course: String,
+            student: String,
+            what: ClearanceKind,
+            result: ClearanceResult,
+            until: Option<String>,
+            figure: Option<u32>,
+        },
+        Pass { course: String, session: String, who: Who, passage: Passage, when: Option<String> },
+        Mark(tap: MarkTap),
+        Confirm { course: String, attempts: Vec<String> },
+        Resolve { course: String, student: String, skill: String, mark: Mark, why: String },
+        Exempt { course: String, student: String, skill: String, why: String },
+        Withdraw { ledger: String, entry: String, why: Option<String> },
+        Note {
+            course: String,
+            student: Option<String>,
+            skill: Option<String>,
+            session: Option<String>,
+            entry: Option<String>,
+            text: String,
+        },
+        CheckWeight {
+            course: String,
+            student: String,
+            session: Option<String>,
+            check: WeightCheck,
+        },
+        LogDive { course: String, who: Who, session: Option<String>, log: DiveLog },
+        ReportIncident {
+            course: String,
+            session: Option<String>,
+            who: Vec<Who>,
+            when: String,
+            happened: String,
+            done: String,
+            reported: Option<String>,
+        },
+        Complete { course: String, student: String, outcome: Outcome, considered: Vec<String> },
+        Forget { student: String, why: String },
+    }
+
+    /// The shop's book or a course's: where an outline or a policy belongs.
+    both enum Scope = desk::Scope {
+        Shop,
+        Course(course: String),
+    }
+
+    /// A device to be admitted.
+    asked record Admission = desk::Admission {
+        staff: String,
+        role: Role,
+        device: String,
+        key: String,
+        link: Option<String>,
+        until: Option<String>,
+    }
+
+    /// One try as it was tapped.
+    asked private record MarkTap = desk::MarkTap {
+        course: String,
+        student: String,
+        skill: String,
+        mark: Mark,
+        method: Option<String>,
+        measured: Vec<Measured>,
+        slips: Vec<String>,
+        note: Option<String>,
+        session: Option<String>,
+        origin: Origin,
+        after: Option<Vec<String>>,
+    }
+
+    /// A member of staff, and as what.
+    both tuple StaffRole = (course::StaffId, course::Role) {
+        staff: String,
+        role: Role,
+    }
+}

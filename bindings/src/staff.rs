@@ -1,0 +1,49 @@
+//! Staff and devices.
+
+use tallywater_core::view;
+
+use crate::cross::mirror;
+use crate::{Day, Leave, Role, StaffName};
+
+mirror! {
+    /// Staff and their devices.
+    shown record StaffView = view::StaffView {
+        shop: Option<String>,
+        staff: Vec<StaffRow>,
+        devices: Vec<DeviceRow>,
+        may_add: Leave,
+        may_revoke: Leave,
+    }
+
+    /// A member of staff.
+    shown record StaffRow = view::StaffRow {
+        name: StaffName,
+        roles: Vec<Role>,
+        devices: u32,
+        courses: Vec<String>,
+        after: Vec<String>,
+    }
+
+    /// A device.
+    shown record DeviceRow = view::DeviceRow {
+        key: String,
+        fingerprint: String,
+        name: String,
+        staff: StaffName,
+        role: Role,
+        from: Option<Day>,
+        until: Option<Day>,
+        state: DeviceState,
+        why: Option<String>,
+        own: bool,
+    }
+
+    /// Whether a device may act.
+    shown enum DeviceState = view::DeviceState {
+        Root,
+        Admitted,
+        NotYet,
+        Lapsed,
+        Revoked,
+    }
+}

@@ -1,0 +1,232 @@
+//! Tallywater: one device's desk, as a shell holds it.
+//!
+//! Every method may be called from any thread. Whatever it answers has left the desk's
+//! lock as a plain value, and listeners are called with no lock held.
+
+use std::path::Path;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use tallywater_core::desk::{Desk, FileKeyStore};
+use tallywater_core::stamp::{DeviceStamps, Stamps};
+use tallywater_core::view;
+
+use crate::clock::ShellClock;
+use crate::cross::{Asked as _, Shown};
+use crate::key_store::ShellKeyStore;
+use crate::listener::Told;
+use crate::{Change, Clock, Fault, KeyStore, Listener, Role, StaffName, Units};
+
+/// The preference that the units are kept under.
+const UNITS: &str = "units";
+
+/// One device's desk: everything it holds and may do.
+#[derive(uniffi::Object)]
+pub struct Tallywater {
+    pub(crate) desk: Arc<Desk>,
+    units: Mutex<view::Units>,
+}
+
+/// How far this device has come.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct StateView {
+    /// What it is ready for.
+    pub stage: Stage,
+    /// The shop's name, once it is known here.
+    pub shop: Option<String>,
+    /// Who this device acts for; `None` while it is not admitted or after it was revoked.
+    pub me: Option<Me>,
+    /// Where a damaged store was moved when this desk was opened; `None` if it was sound.
+    pub moved_aside: Option<String>,
+}
+
+/// What a device is ready for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+pub enum Stage {
+    /// It belongs to no shop: open one, start alone, or be admitted to one.
+    FirstStart,
+    /// It belongs to a shop that has not admitted it, or has shut it out: it may only read.
+    NotAdmitted,
+    /// It may work.
+    Ready,
+}
+
+/// Who a device acts for.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct Me {
+    /// The person.
+    pub name: StaffName,
+    /// In which role.
+    pub role: Role,
+    /// What the device is called.
+    pub device: String,
+}
+
+#[uniffi::export]
+impl Tallywater {
+    /// Opens the desk in a folder, making what is missing. Keys lie in files that their
+    /// owner alone may read.
+    #[uniffi::constructor]
+    pub fn open(folder: String) -> Result<Arc<Self>, Fault> {
+        Self::open_with(folder, None, None)
+    }
+
+    /// The same, with the platform's own key store and with another clock, where one is
+    /// given.
+    #[uniffi::constructor]
+    pub fn open_with(
+        folder: String,
+        keys: Option<Arc<dyn KeyStore>>,
+        clock: Option<Arc<dyn Clock>>,
+    ) -> Result<Arc<Self>, Fault> {
+        let folder = Path::new(&folder);
+        let keys: Box<dyn tallywater_core::desk::KeyStore> = match keys {
+            Some(keys) => Box::new(ShellKeyStore(keys)),
+            None => Box::new(FileKeyStore::new(&folder.join("keys"))),
+        };
+        let stamps: Arc<dyn Stamps> = match clock {
+            Some(clock) => Arc::new(ShellClock(clock)),
+            None => Arc::new(DeviceStamps),
+        };
+        Self::over(Arc::new(Desk::open(folder, keys, stamps)?))
+    }
+
+    /// Opens a shop on this computer, run by this person from its office, and answers the
+    /// person's id. Shops never judge.
+    pub fn start_shop(&self, shop: String, person: String) -> Result<String, Fault> {
+        Ok(self.desk.start_shop(&shop, &person)?.shown())
+    }
+
+    /// Starts alone: this instructor's tablet is its own shop until it is joined to one.
+    /// Answers the person's id.
+    pub fn start_alone(&self, shop: String, person: String) -> Result<String, Fault> {
+        Ok(self.desk.start_alone(&shop, &person)?.shown())
+    }
+
+    /// How far this device has come.
+    pub fn state(&self) -> Result<StateView, Fault> {
+        let moved_aside = self.desk.moved_aside();
+        let mut state = StateView {
+            stage: Stage::FirstStart,
+            shop: None,
+            me: None,
+            moved_aside: moved_aside.map(|to| to.to_string_lossy().into_owned()),
+        };
+        if self.desk.shop_root().is_none() {
+            return Ok(state);
+        }
+        let key = self.desk.own_key();
+        let (shop, me) = self.desk.look_at_shop(self.core_units(), |reader| {
+            let me = reader.writer.map(|writer| Me {
+                name: reader.people.staff_name(&writer.staff).shown(),
+                role: writer.role.shown(),
+                device: reader
+                    .trust
+                    .certificate(&key)
+                    .map_or_else(|| key.short(), |certificate| certificate.device.clone()),
+            });
+            (reader.shop.name().map(str::to_owned), me)
+        })?;
+        state.stage = if me.is_some() {
+            Stage::Ready
+        } else {
+            Stage::NotAdmitted
+        };
+        (state.shop, state.me) = (shop, me);
+        Ok(state)
+    }
+
+    /// The units that every figure is shown and read in.
+    pub fn units(&self) -> Units {
+        self.core_units().shown()
+    }
+
+    /// Works in these units from now on, and after the next start.
+    pub fn set_units(&self, units: Units) -> Result<(), Fault> {
+        let core: view::Units = units.asked()?;
+        self.desk.keep_preference(UNITS, word(core))?;
+        *self.units_lock() = core;
+        Ok(())
+    }
+
+    /// What the shell kept on this device under this word.
+    pub fn preference(&self, word: String) -> Result<Option<String>, Fault> {
+        Ok(self.desk.preference(&format!("own.{word}"))?)
+    }
+
+    /// Keeps a text of the shell's on this device: which hand, which theme. An empty one
+    /// drops it.
+    pub fn keep_preference(&self, word: String, text: String) -> Result<(), Fault> {
+        Ok(self.desk.keep_preference(&format!("own.{word}"), &text)?)
+    }
+
+    /// Tells this listener of every change from now on.
+    pub fn listen(&self, listener: Arc<dyn Listener>) {
+        self.desk.listen(Arc::new(Told(listener)));
+    }
+}
+
+impl Tallywater {
+    /// The border over a desk that another part of the program opened.
+    ///
+    /// # Errors
+    /// [`Fault`] when the preferences cannot be read.
+    pub fn over(desk: Arc<Desk>) -> Result<Arc<Self>, Fault> {
+        let kept = desk.preference(UNITS)?;
+        let units = [view::Units::Metric, view::Units::Imperial]
+            .into_iter()
+            .find(|units| kept.as_deref() == Some(word(*units)))
+            .unwrap_or_default();
+        Ok(Arc::new(Self {
+            desk,
+            units: Mutex::new(units),
+        }))
+    }
+
+    /// The desk behind it, for the other parts of the program: the link, the papers.
+    pub fn desk(&self) -> &Arc<Desk> {
+        &self.desk
+    }
+
+    pub(crate) fn core_units(&self) -> view::Units {
+        *self.units_lock()
+    }
+
+    fn units_lock(&self) -> MutexGuard<'_, view::Units> {
+        self.units.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+const fn word(units: view::Units) -> &'static str {
+    match units {
+        view::Units::Metric => "metric",
+        view::Units::Imperial => "imperial",
+    }
+}
+
+/// A change as it is told.
+impl Shown<Change> for &tallywater_core::desk::Change {
+    fn shown(self) -> Change {
+        use tallywater_core::course::LedgerId;
+        let tallywater_core::desk::Change {
+            ledger,
+            cells,
+            wider,
+            from_elsewhere,
+        } = self;
+        Change {
+            ledger: ledger.shown(),
+            course: match ledger {
+                LedgerId::Course(id) => Some(id.shown()),
+                LedgerId::Shop(_) | LedgerId::Person(_) => None,
+            },
+            shop: matches!(ledger, LedgerId::Shop(_)),
+            person: match ledger {
+                LedgerId::Person(id) => Some(id.shown()),
+                LedgerId::Course(_) | LedgerId::Shop(_) => None,
+            },
+            cells: cells.clone().shown(),
+            wider: *wider,
+            from_elsewhere: *from_elsewhere,
+        }
+    }
+}

@@ -1,0 +1,72 @@
+//! Dives and weights.
+
+use tallywater_core::view;
+
+use crate::cross::mirror;
+use crate::{
+    Day, Figure, Leave, Limit, Moment, Setting, Span, StaffName, WaterKind, WeightVerdict, WhoName,
+};
+
+mirror! {
+    /// Dives and weight checks of a course, or of one student.
+    shown record WaterView = view::WaterView {
+        course: String,
+        dives: Vec<DiveRow>,
+        weights: Vec<WeightRow>,
+        days: Vec<DiveDay>,
+        may_log: Leave,
+        may_weigh: Leave,
+    }
+
+    /// One dive.
+    shown record DiveRow = view::DiveRow {
+        entry: String,
+        who: WhoName,
+        number: u32,
+        session: Option<String>,
+        session_title: Option<String>,
+        setting: Option<Setting>,
+        down: Moment,
+        up: Moment,
+        span: Span,
+        max_depth: Figure,
+        mean_depth: Option<Figure>,
+        ascents: Option<u8>,
+        capacity: Option<Figure>,
+        start: Option<Figure>,
+        end: Option<Figure>,
+        used: Option<Figure>,
+        water: WaterKind,
+        temperature: Option<Figure>,
+        depth_limit: Limit,
+        by: StaffName,
+        may_withdraw: Leave,
+    }
+
+    /// One weight check.
+    shown record WeightRow = view::WeightRow {
+        entry: String,
+        who: WhoName,
+        at: Moment,
+        session: Option<String>,
+        lead: Figure,
+        water: WaterKind,
+        suit: String,
+        cylinder: String,
+        capacity: Figure,
+        pressure: Figure,
+        verdict: WeightVerdict,
+        by: StaffName,
+        may_withdraw: Leave,
+    }
+
+    /// One person's dives on one day.
+    shown record DiveDay = view::DiveDay {
+        who: WhoName,
+        day: Day,
+        dives: u32,
+        dives_limit: Limit,
+        ascents: u32,
+        ascents_limit: Limit,
+    }
+}
