@@ -139,12 +139,11 @@ impl Shelf {
                 staff,
                 role,
             } => {
-                let drafts = Drafts::one(
-                    LedgerId::Course(course),
-                    Assignment { staff, role },
-                    Vec::new(),
-                );
-                let opened = self.course(&course)?.standing.opened().cloned();
+                let standing = &self.course(&course)?.standing;
+                let after = standing.assignment_entries(&staff);
+                let opened = standing.opened().cloned();
+                let ledger = LedgerId::Course(course);
+                let drafts = Drafts::one(ledger, Assignment { staff, role }, after);
                 let opened = opened.ok_or(Refusal::Unknown { what: "course" })?;
                 let state = self
                     .shop()?

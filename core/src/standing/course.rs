@@ -546,6 +546,14 @@ impl CourseStanding {
         }
     }
 
+    /// Every standing assignment of a member of staff, by id: the `after` of the next.
+    pub fn assignment_entries(&self, staff: &StaffId) -> Vec<EntryId> {
+        self.of_kind(Kind::Assignment)
+            .filter(|one| matches!(&one.entry.body, Body::Assignment(a) if a.staff == *staff))
+            .map(|one| one.entry.id)
+            .collect()
+    }
+
     /// Staff assigned to the course, each with the role that holds: the latest, and of
     /// roles given apart the lesser: a ceiling set too low costs a wait, one too high more.
     pub fn staff(&self) -> BTreeMap<StaffId, Role> {

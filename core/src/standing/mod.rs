@@ -18,4 +18,4 @@ pub use shop::ShopStanding;
 pub use tally::{Counted, Tally};
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;

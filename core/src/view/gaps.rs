@@ -79,8 +79,36 @@ pub(super) fn before_gaps(
     before_session(course, student, setting, on, reader.born(student))
 }
 
+/// Gaps as rows: by what they are, skills in the outline's order.
 pub(super) fn rows(course: &CourseStanding, reader: &Reader<'_>, gaps: Vec<Gap>) -> Vec<GapRow> {
-    gaps.into_iter()
+    let skills = course.outline().map_or(&[][..], |outline| &outline.skills);
+    let place = |gap: &Gap| match &gap.what {
+        Missing::Skill { skill, .. } | Missing::SlippedSince(skill) => {
+            skills.iter().position(|one| one.id == *skill)
+        }
+        Missing::Policy
+        | Missing::RuleUnconfirmed(_)
+        | Missing::Outline
+        | Missing::Clearance(_)
+        | Missing::NotCleared(..)
+        | Missing::Expired(..)
+        | Missing::Dives { .. } => None,
+    };
+    // Skills lie together in the gaps' own order, so sorting among them moves no other.
+    let (mut before, mut after) = (Vec::new(), Vec::new());
+    let mut of_skills = Vec::new();
+    for gap in gaps {
+        match (place(&gap), of_skills.is_empty()) {
+            (Some(place), _) => of_skills.push((place, gap)),
+            (None, true) => before.push(gap),
+            (None, false) => after.push(gap),
+        }
+    }
+    of_skills.sort_by_key(|(place, _)| *place);
+    before
+        .into_iter()
+        .chain(of_skills.into_iter().map(|(_, gap)| gap))
+        .chain(after)
         .map(|gap| row(course, reader, gap))
         .collect()
 }

@@ -79,3 +79,6 @@ pub use student::{
 pub use today::{Alert, AlertKind, CourseCard, CourseHere, TodayView};
 pub use typed::FigureKind;
 pub use water::{DiveDay, DiveRow, Limit, WaterView, WeightRow};
+
+#[cfg(test)]
+mod tests;

@@ -132,7 +132,7 @@ fn each_setting_asks_for_the_papers_of_its_gates() {
     for setting in [Setting::Surface, Setting::Confined] {
         assert_eq!(
             gaps_before(&sample, setting, "2026-06-02", Some(GROWN)),
-            [health.clone()]
+            std::slice::from_ref(&health)
         );
     }
     assert_eq!(

@@ -1,4 +1,4 @@
 //! What entries mean, told as small stories; and the same in any order.
 
-mod order;
+pub(crate) mod order;
 mod story;

@@ -190,11 +190,12 @@ fn shifted(lines: &[Told], by: impl Fn(&Writer) -> TimeDelta) -> Vec<Told> {
                 entry.id = new(id);
                 entry.at += off(verdict);
                 entry.after = all(&entry.after);
-                match &mut entry.body {
-                    Body::Withdrawal(body) => body.entry = new(&body.entry),
-                    Body::Confirmation(body) => body.attempts = all(&body.attempts),
-                    Body::PolicyConfirmed(body) => body.policy = new(&body.policy),
-                    _ => {}
+                if let Body::Withdrawal(body) = &mut entry.body {
+                    body.entry = new(&body.entry);
+                } else if let Body::Confirmation(body) = &mut entry.body {
+                    body.attempts = all(&body.attempts);
+                } else if let Body::PolicyConfirmed(body) = &mut entry.body {
+                    body.policy = new(&body.policy);
                 }
             }
             (new(id), line, *verdict)

@@ -525,12 +525,9 @@ fn the_latest_assignment_holds_and_of_two_made_apart_the_lesser() {
         staff: PELLE.staff,
         role,
     };
-    let first = sample.now.of_kind(crate::entry::Kind::Assignment);
-    let first = first
-        .filter(|one| matches!(&one.entry.body, Body::Assignment(a) if a.staff == PELLE.staff))
-        .map(|one| one.entry.id)
-        .next()
-        .unwrap();
+    let [first] = sample.now.assignment_entries(&PELLE.staff)[..] else {
+        panic!("assigned once");
+    };
     // The clock runs backwards: what was seen decides, not when it was written.
     sample.clock("2020-01-01T00:00:00Z");
     let second = sample.add(OFFICE, &[first], as_role(Role::Instructor));

@@ -1,0 +1,440 @@
+//! Sessions, the ratio, the headcount, dives and weights.
+
+use super::Eyes;
+use crate::course::{
+    ClearanceKind, DiveLog, GasUsed, Setting, WaterKind, WeightCheck, WeightVerdict,
+};
+use crate::entry::{ClearanceResult, DiveLogged, Mark, Passage, WeightChecked, Who};
+use crate::plan::Missing;
+use crate::standing::sample::{
+    ODD, OFFICE, PELLE, RENATE, Sample, plan, session, skill_id, student, time,
+};
+use crate::view::{
+    Consider, HeadcountView, Leave, Limit, Place, ProposalView, RatioOf, RatioReason,
+    SessionListView, SessionState, SessionView, WaterView, draft, ratio,
+};
+
+fn ratio_of(students: usize, instructors: usize, assistants: usize) -> RatioOf {
+    RatioOf {
+        setting: Setting::Confined,
+        students,
+        instructors,
+        assistants,
+    }
+}
+
+#[test]
+fn a_ceiling_is_a_sum_with_a_cap_and_says_how_it_came_about() {
+    let mut sample = Sample::new();
+    sample.confirm_rules();
+    let of = |students, instructors, assistants| {
+        ratio(
+            &sample.now,
+            ratio_of(students, instructors, assistants),
+            Vec::new(),
+        )
+        .unwrap()
+    };
+    let view = of(6, 1, 1);
+    assert_eq!((view.ceiling, view.limit), (Some(6), Limit::Within));
+    assert_eq!(
+        view.reasons,
+        [
+            RatioReason::Instructors { count: 1, each: 4 },
+            RatioReason::Assistants { count: 1, each: 2 }
+        ]
+    );
+    assert_eq!(of(7, 1, 1).limit, Limit::Over);
+    let capped = of(7, 2, 0);
+    assert_eq!((capped.ceiling, capped.limit), (Some(7), Limit::Within));
+    assert_eq!(capped.reasons.last(), Some(&RatioReason::Cap(7)));
+    let alone = of(1, 0, 3);
+    assert_eq!((alone.ceiling, alone.limit), (Some(0), Limit::Over));
+    assert_eq!(alone.reasons, [RatioReason::NoInstructor]);
+}
+
+#[test]
+fn a_ratio_that_nobody_confirmed_is_never_kept() {
+    let sample = Sample::new();
+    let view = ratio(&sample.now, ratio_of(1, 1, 0), Vec::new()).unwrap();
+    assert_eq!(view.limit, Limit::Unconfirmed);
+    let over = ratio(&sample.now, ratio_of(9, 1, 0), Vec::new()).unwrap();
+    assert_eq!(over.limit, Limit::Over);
+    let mut open = ratio_of(1, 1, 0);
+    open.setting = Setting::Open;
+    let view = ratio(&sample.now, open, Vec::new()).unwrap();
+    assert_eq!((view.limit, view.ceiling), (Limit::NoRule, None));
+    open.setting = Setting::Classroom;
+    assert!(ratio(&sample.now, open, Vec::new()).is_none());
+}
+
+#[test]
+fn a_session_shows_its_people_with_their_gaps_and_its_skills_with_who_needs_them() {
+    let mut sample = Sample::new();
+    sample.confirm_rules();
+    sample.clear(1, ClearanceKind::Health, ClearanceResult::Cleared);
+    sample.mark(RENATE, 1, "once", Mark::Met, 1);
+    sample.enrol(3);
+    let eyes = Eyes::new();
+    let view = SessionView::of(&sample.now, &eyes.reader(OFFICE), &session(1)).unwrap();
+    assert_eq!(view.state, SessionState::Ahead);
+    assert_eq!((view.ends.hour, view.ends.minute), (11, 30));
+    let names: Vec<(&str, bool, usize)> = view
+        .students
+        .iter()
+        .map(|one| (one.name.short.as_str(), one.chosen, one.gaps.len()))
+        .collect();
+    assert_eq!(
+        names,
+        [
+            ("Émile", true, 2),
+            ("Ottilie", true, 0),
+            ("Zofia", false, 1)
+        ]
+    );
+    assert_eq!(
+        view.students[2].gaps[0].what,
+        Missing::Clearance(ClearanceKind::Health)
+    );
+    let staff: Vec<(&str, bool)> = view
+        .staff
+        .iter()
+        .map(|one| (one.name.name.as_str(), one.chosen))
+        .collect();
+    assert_eq!(
+        staff,
+        [
+            ("Odd Lien", false),
+            ("Pelle Strand", true),
+            ("Renate Solberg", true)
+        ]
+    );
+    let once = &view.run_list[0];
+    assert_eq!((once.place, once.needed_by.len(), once.minutes), (1, 1, 5));
+    let builds = view
+        .run_list
+        .iter()
+        .find(|row| row.skill == skill_id("builds"));
+    assert_eq!(
+        builds.unwrap().not_ready,
+        0,
+        "once is run through before it"
+    );
+    assert_eq!(view.run_minutes, 5 + 5 * 7);
+    assert!(view.fits);
+    let ratio = view.ratio.unwrap();
+    assert_eq!((ratio.students, ratio.ceiling), (2, Some(6)));
+    assert_eq!(ratio.consider, [Consider::Minors(1)]);
+    assert_eq!(view.water.max_depth.unwrap().to_string(), "3.0 m");
+    assert_eq!(view.may_plan, Leave::Yes);
+    assert_eq!(view.sites, ["Old mill pond"]);
+}
+
+#[test]
+fn a_draft_is_looked_at_as_if_it_were_planned() {
+    let sample = Sample::new();
+    let eyes = Eyes::new();
+    let mut plan = plan(Setting::Open, "2026-06-07T09:00:00+02:00");
+    plan.run_list = vec![skill_id("builds")];
+    plan.minutes = 6;
+    plan.water.max_depth_cm = Some(1_500);
+    let view = SessionView::of_draft(&sample.now, &eyes.reader(PELLE), &plan);
+    assert_eq!(view.session, None);
+    assert_eq!(view.run_list[0].not_ready, 2, "once is not run before it");
+    assert!(!view.fits, "7 minutes in 6");
+    assert_eq!(view.could_add.len(), 5);
+    assert_eq!(
+        view.water.depth_limit,
+        Limit::Over,
+        "the first dive goes to 12 m"
+    );
+    assert_eq!(view.water.depth_allowed.unwrap().to_string(), "12.0 m");
+    assert_eq!(view.may_plan, Leave::Role);
+}
+
+#[test]
+fn a_plan_begins_with_who_is_in_the_course_and_the_place_used_last() {
+    let sample = Sample::new();
+    let eyes = Eyes::new();
+    let plan = draft(&sample.now, &eyes.reader(RENATE), None);
+    assert_eq!(plan.students, [student(2), student(1)], "by name");
+    assert_eq!(plan.site, "Old mill pond");
+    assert_eq!(plan.starts, time("2026-06-03T10:00:00+02:00"));
+    let nothing = draft(&Sample::empty().now, &eyes.reader(RENATE), None);
+    assert_eq!(nothing.starts, eyes.now, "the next half hour");
+    assert!(nothing.site.is_empty() && nothing.students.is_empty());
+}
+
+#[test]
+fn a_proposal_has_the_forecast_beside_it() {
+    let sample = Sample::new();
+    let eyes = Eyes::new();
+    let of = [student(1), student(2)];
+    let view = ProposalView::of(
+        &sample.now,
+        &eyes.reader(RENATE),
+        Setting::Confined,
+        &of,
+        15,
+    );
+    assert_eq!((view.run.len(), view.minutes), (2, 14));
+    assert_eq!(view.left_over.len(), 4);
+    assert_eq!(view.run[0].needed_by[0].short, "Émile");
+    assert_eq!(view.forecast.unwrap().slow_sessions, 4);
+}
+
+#[test]
+fn sessions_stand_in_order_and_the_next_is_the_first_not_over() {
+    let mut sample = Sample::new();
+    let eyes = Eyes::new().at("2026-06-02T11:29:00+02:00");
+    let list =
+        |sample: &Sample, eyes: &Eyes| SessionListView::of(&sample.now, &eyes.reader(RENATE));
+    let view = list(&sample, &eyes);
+    assert_eq!(view.next, Some(session(1)));
+    assert_eq!(view.rows[0].state, SessionState::Running);
+    assert_eq!(view.rows[0].with_gaps, 2);
+    let eyes = eyes.at("2026-06-02T11:30:00+02:00");
+    let view = list(&sample, &eyes);
+    assert_eq!(
+        (view.rows[0].state, view.next),
+        (SessionState::Over, Some(session(2)))
+    );
+    let after = sample.now.session_entries(&session(2));
+    let why = "Thunder".to_owned();
+    let cancelled = crate::entry::SessionCancelled {
+        session: session(2),
+        why,
+    };
+    sample.add(RENATE, &after, cancelled);
+    let view = list(&sample, &eyes);
+    assert_eq!(view.next, Some(session(3)));
+    assert_eq!(view.rows[1].cancelled.as_deref(), Some("Thunder"));
+    assert_eq!(
+        (view.rows[1].state, view.rows[1].changes),
+        (SessionState::Cancelled, 1)
+    );
+}
+
+#[test]
+fn the_headcount_knows_who_is_in_since_when_and_who_should_be_back() {
+    let mut sample = Sample::new();
+    let [otti, emile] = [1, 2].map(|n| Who::Student(student(n)));
+    let renate = Who::Staff(RENATE.staff);
+    sample.pass(otti, 1, Passage::In, "2026-06-02T10:05:00+02:00");
+    sample.pass(emile, 1, Passage::In, "2026-06-02T10:06:00+02:00");
+    sample.pass(renate, 1, Passage::In, "2026-06-02T10:04:00+02:00");
+    sample.pass(emile, 1, Passage::Out, "2026-06-02T11:00:30+02:00");
+    let view = |at: &str| {
+        let eyes = Eyes::new().at(at);
+        HeadcountView::of(&sample.now, &eyes.reader(PELLE), &session(1)).unwrap()
+    };
+    let during = view("2026-06-02T11:10:00+02:00");
+    let rows: Vec<(&str, Place)> = during
+        .rows
+        .iter()
+        .map(|row| (row.name.name(), row.place))
+        .collect();
+    assert_eq!(
+        rows,
+        [
+            ("Émile Aasen", Place::Out),
+            ("Ottilie Brandvoll", Place::InWater),
+            ("Pelle Strand", Place::NotSeen),
+            ("Renate Solberg", Place::InWater)
+        ]
+    );
+    assert_eq!(
+        (
+            during.expected,
+            during.in_water,
+            during.out,
+            during.not_seen
+        ),
+        (4, 2, 1, 1)
+    );
+    let span = during.rows[0].elapsed.unwrap();
+    assert_eq!(
+        (span.all_minutes, span.seconds),
+        (54, 30),
+        "how long Émile was in"
+    );
+    assert_eq!(during.rows[1].elapsed.unwrap().all_minutes, 65);
+    assert_eq!((during.overdue, during.past_end), (0, None));
+    let ratio = during.ratio.unwrap();
+    assert_eq!(
+        (ratio.students, ratio.instructors, ratio.ceiling),
+        (1, 1, Some(4))
+    );
+    let late = view("2026-06-02T11:40:00+02:00");
+    assert_eq!(late.overdue, 2);
+    assert_eq!(late.past_end.unwrap().all_minutes, 10);
+    assert!(late.rows[1].overdue && !late.rows[0].overdue);
+    assert_eq!(late.may_count, Leave::Yes);
+}
+
+#[test]
+fn two_counts_made_apart_are_said_to_differ() {
+    let mut sample = Sample::new();
+    let who = Who::Student(student(1));
+    sample.pass(who, 1, Passage::In, "2026-06-02T10:05:00+02:00");
+    let seen = sample.now.passages(&session(1), &who);
+    for passage in [Passage::Out, Passage::In] {
+        let attendance = crate::entry::Attendance {
+            who,
+            session: session(1),
+            passage,
+            when: time("2026-06-02T10:30:00+02:00"),
+        };
+        sample.add(PELLE, &seen, attendance);
+    }
+    let eyes = Eyes::new().at("2026-06-02T10:40:00+02:00");
+    let view = HeadcountView::of(&sample.now, &eyes.reader(PELLE), &session(1)).unwrap();
+    let row = view.rows.iter().find(|row| row.name.who() == who).unwrap();
+    assert_eq!((row.place, row.counted_apart), (Place::InWater, true));
+    assert_eq!(row.after.len(), 3);
+}
+
+#[test]
+fn someone_who_was_not_planned_is_counted_all_the_same() {
+    let mut sample = Sample::new();
+    sample.pass(
+        Who::Staff(ODD.staff),
+        1,
+        Passage::In,
+        "2026-06-02T10:05:00+02:00",
+    );
+    let eyes = Eyes::new().at("2026-06-02T10:40:00+02:00");
+    let view = HeadcountView::of(&sample.now, &eyes.reader(PELLE), &session(1)).unwrap();
+    let odd = view
+        .rows
+        .iter()
+        .find(|row| row.name.name() == "Odd Lien")
+        .unwrap();
+    assert!(!odd.planned);
+    assert_eq!((view.in_water, view.expected), (1, 5));
+}
+
+fn log(down: &str, up: &str, cm: u32) -> DiveLog {
+    DiveLog {
+        down: time(down),
+        up: time(up),
+        max_depth_cm: cm,
+        mean_depth_cm: None,
+        ascents: Some(2),
+        gas: Some(GasUsed {
+            capacity_dl: 120,
+            start_mbar: 200_000,
+            end_mbar: 80_000,
+            oxygen_permille: 209,
+        }),
+        water: WaterKind::Fresh,
+        temperature_dc: Some(180),
+        profile: Vec::new(),
+    }
+}
+
+#[test]
+fn dives_are_numbered_by_when_they_were_made_and_held_against_the_policy() {
+    let mut sample = Sample::new();
+    sample.confirm_rules();
+    let who = Who::Student(student(1));
+    for (down, up, cm) in [
+        (
+            "2026-06-06T11:00:00+02:00",
+            "2026-06-06T11:25:00+02:00",
+            1_500,
+        ),
+        (
+            "2026-06-06T09:30:00+02:00",
+            "2026-06-06T09:50:00+02:00",
+            1_300,
+        ),
+        (
+            "2026-06-06T13:30:00+02:00",
+            "2026-06-06T13:50:00+02:00",
+            1_000,
+        ),
+    ] {
+        let dive = DiveLogged {
+            who,
+            session: Some(session(3)),
+            log: log(down, up, cm),
+        };
+        sample.add(RENATE, &[], dive);
+    }
+    let dive = DiveLogged {
+        who: Who::Staff(RENATE.staff),
+        session: Some(session(3)),
+        log: log(
+            "2026-06-06T09:29:00+02:00",
+            "2026-06-06T09:51:00+02:00",
+            1_300,
+        ),
+    };
+    sample.add(RENATE, &[], dive);
+    let eyes = Eyes::new();
+    let view = WaterView::of(&sample.now, &eyes.reader(RENATE), Some(&student(1)));
+    let dives: Vec<(u32, String, Limit, u32)> = view
+        .dives
+        .iter()
+        .map(|dive| {
+            (
+                dive.number,
+                dive.max_depth.to_string(),
+                dive.depth_limit,
+                dive.span.all_minutes,
+            )
+        })
+        .collect();
+    assert_eq!(
+        dives,
+        [
+            (1, "13.0 m".to_owned(), Limit::Over, 20),
+            (2, "15.0 m".to_owned(), Limit::Within, 25),
+            (3, "10.0 m".to_owned(), Limit::Within, 20)
+        ]
+    );
+    assert_eq!(view.dives[0].used.as_ref().unwrap().to_string(), "120 bar");
+    assert_eq!(
+        (view.days[0].dives, view.days[0].dives_limit),
+        (3, Limit::Over)
+    );
+    assert_eq!(
+        view.days[0].ascents_limit,
+        Limit::NoRule,
+        "that rule is about staff"
+    );
+    let all = WaterView::of(&sample.now, &eyes.reader(RENATE), None);
+    let staff = all
+        .days
+        .iter()
+        .find(|day| matches!(day.who.who(), Who::Staff(_)));
+    let staff = staff.unwrap();
+    assert_eq!((staff.ascents, staff.ascents_limit), (2, Limit::Within));
+}
+
+#[test]
+fn the_latest_weight_check_comes_first() {
+    let mut sample = Sample::new();
+    for lead_g in [8_000, 6_000] {
+        let check = WeightCheck {
+            lead_g,
+            water: WaterKind::Fresh,
+            suit: "5 mm".to_owned(),
+            capacity_dl: 120,
+            cylinder: "steel".to_owned(),
+            pressure_mbar: 50_000,
+            verdict: WeightVerdict::Right,
+        };
+        let checked = WeightChecked {
+            student: student(1),
+            session: None,
+            check,
+        };
+        sample.add(RENATE, &[], checked);
+    }
+    let eyes = Eyes::new();
+    let view = WaterView::of(&sample.now, &eyes.reader(OFFICE), None);
+    assert_eq!(view.weights[0].lead.to_string(), "6.0 kg");
+    assert_eq!((view.may_weigh, view.may_log), (Leave::Role, Leave::Yes));
+}
