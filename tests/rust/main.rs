@@ -15,11 +15,13 @@
     reason = "a broken expectation is a failed test"
 )]
 
+mod calc_properties;
 mod convergence;
 mod demo_school;
 mod pool_day;
 mod refusals;
 mod power_cut;
+mod published_values;
 mod store;
 mod store_faults;
 mod support;
