@@ -15,6 +15,7 @@
     reason = "a broken expectation is a failed test"
 )]
 
+mod calc_properties;
 mod convergence;
 mod demo_school;
 mod formats;
@@ -24,6 +25,7 @@ mod migrations;
 mod pool_day;
 mod power_cut;
 mod refusals;
+mod published_values;
 mod store;
 mod store_faults;
 mod support;

@@ -120,7 +120,18 @@ mod tests {
             .into_iter()
             .map(|time| depths.at(time))
             .collect();
-        assert_eq!(found, [None, Some(0.0), Some(2.0), Some(5.0), Some(3.0), Some(1.0), None]);
+        assert_eq!(
+            found,
+            [
+                None,
+                Some(0.0),
+                Some(2.0),
+                Some(5.0),
+                Some(3.0),
+                Some(1.0),
+                None
+            ]
+        );
         assert_eq!(depths.at(4.0), None, "back in time");
     }
 }

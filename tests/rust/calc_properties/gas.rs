@@ -2,7 +2,9 @@
 
 use proptest::prelude::*;
 use tallywater_core::calc::ascent::{NAVY_RATE, Resolution, Verdict, ascent_report};
-use tallywater_core::calc::breathing::{BreathingDive, Exposure, rate_history, stressed, surface_rate};
+use tallywater_core::calc::breathing::{
+    BreathingDive, Exposure, rate_history, stressed, surface_rate,
+};
 use tallywater_core::calc::cylinder::{Mix, contents, gas_density, pressure_holding};
 use tallywater_core::calc::profile::Sample;
 use tallywater_core::calc::reserve::{
@@ -13,7 +15,10 @@ use tallywater_core::calc::unit::*;
 use super::{SEA, any_column};
 
 fn any_mix() -> impl Strategy<Value = Mix> {
-    prop_oneof![Just(Mix::Air), (21.0..40.0_f64).prop_map(|oxygen| Mix::Nitrox(Percent(oxygen)))]
+    prop_oneof![
+        Just(Mix::Air),
+        (21.0..40.0_f64).prop_map(|oxygen| Mix::Nitrox(Percent(oxygen)))
+    ]
 }
 
 fn pressure(turn: Turn) -> f64 {
@@ -24,6 +29,8 @@ fn pressure(turn: Turn) -> f64 {
 }
 
 proptest! {
+    #![proptest_config(super::cases())]
+
     #[test]
     fn more_pressure_is_more_gas_and_warmer_gas_is_less(mix in any_mix(), litres in 3.0..20.0_f64, bar in 0.0..300.0_f64, celsius in -2.0..49.0_f64) {
         let held = |bar, celsius| contents(Litres(litres), GaugeBar(bar), Celsius(celsius), mix).unwrap();

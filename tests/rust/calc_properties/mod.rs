@@ -4,25 +4,21 @@
 //! rounding is on the safe side, and nonsense is refused with its bounds. Published values are in
 //! `published_values`.
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    clippy::indexing_slicing,
-    reason = "a broken expectation is a failed test"
-)]
-
 mod gas;
 mod judging;
-mod nonsense;
 mod no_stop;
+mod nonsense;
 mod unit;
 mod water;
 
+use proptest::test_runner::{Config, FileFailurePersistence};
 use tallywater_core::calc::unit::{Bar, KilogramsPerCubicMetre};
 use tallywater_core::calc::water::{SEA_LEVEL, WaterColumn};
 
-const SEA: WaterColumn = WaterColumn { density: KilogramsPerCubicMetre(1025.0), surface: SEA_LEVEL };
+const SEA: WaterColumn = WaterColumn {
+    density: KilogramsPerCubicMetre(1025.0),
+    surface: SEA_LEVEL,
+};
 
 fn any_column() -> impl proptest::strategy::Strategy<Value = WaterColumn> {
     use proptest::strategy::Strategy;
@@ -30,4 +26,15 @@ fn any_column() -> impl proptest::strategy::Strategy<Value = WaterColumn> {
         density: KilogramsPerCubicMetre(density),
         surface: Bar(surface),
     })
+}
+
+/// A few hundred cases each; what ever failed is kept and tried first.
+fn cases() -> Config {
+    Config {
+        cases: 400,
+        failure_persistence: Some(Box::new(FileFailurePersistence::Direct(
+            "rust/regressions/calc.txt",
+        ))),
+        ..Config::default()
+    }
 }

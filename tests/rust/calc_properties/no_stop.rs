@@ -24,8 +24,13 @@ fn any_group() -> impl Strategy<Value = Group> {
 }
 
 fn any_dive() -> impl Strategy<Value = PlannedDive> {
-    (0.0..600.0_f64, 1.0..30.0_f64, 1.0..40.0_f64)
-        .prop_map(|(interval, depth, bottom)| PlannedDive { interval: Minutes(interval), depth: Metres(depth), bottom: Minutes(bottom) })
+    (0.0..600.0_f64, 1.0..30.0_f64, 1.0..40.0_f64).prop_map(|(interval, depth, bottom)| {
+        PlannedDive {
+            interval: Minutes(interval),
+            depth: Metres(depth),
+            bottom: Minutes(bottom),
+        }
+    })
 }
 
 fn any_day() -> impl Strategy<Value = Vec<PlannedDive>> {
@@ -33,6 +38,8 @@ fn any_day() -> impl Strategy<Value = Vec<PlannedDive>> {
 }
 
 proptest! {
+    #![proptest_config(super::cases())]
+
     #[test]
     fn deeper_is_never_longer(depth in 0.0..56.0_f64, more in 0.0..1.9_f64, before in proptest::option::of(any_group())) {
         let limit = |depth| left(no_stop(Metres(depth), before).unwrap().limit);

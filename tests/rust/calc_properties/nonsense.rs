@@ -2,6 +2,7 @@
 //! no answer that is given holds a `NaN` or an infinity.
 
 use proptest::prelude::*;
+use tallywater_core::calc::OutsideTable;
 use tallywater_core::calc::ascent::*;
 use tallywater_core::calc::breathing::*;
 use tallywater_core::calc::cylinder::*;
@@ -13,30 +14,81 @@ use tallywater_core::calc::reserve::*;
 use tallywater_core::calc::suit::*;
 use tallywater_core::calc::unit::*;
 use tallywater_core::calc::water::*;
-use tallywater_core::calc::OutsideTable;
 
 use super::SEA;
 
-const BODY: BodySize = BodySize { height: Centimetres(170.0), mass: Kilograms(70.0) };
-const SUIT: Suit = Suit { kind: SuitKind::OnePiece, thickness: Millimetres(5.0), age: SuitAge::Worn };
+const BODY: BodySize = BodySize {
+    height: Centimetres(170.0),
+    mass: Kilograms(70.0),
+};
+const SUIT: Suit = Suit {
+    kind: SuitKind::OnePiece,
+    thickness: Millimetres(5.0),
+    age: SuitAge::Worn,
+};
 
 /// Every calculation with one figure of it replaced by `x`. Written out as text, an answer shows
 /// whatever it holds.
 fn every_calculation(x: f64) -> Vec<(&'static str, Result<String, OutsideTable>)> {
     let air = Mix::Air;
     let size = starter_sizes()[0];
-    let question = LeadQuestion { body: BODY, suit: SUIT, column: SEA, cylinder: size, mix: air, reserve: GaugeBar(50.0), temperature: Celsius(15.0), kit: Kilograms(0.0) };
-    let check = OwnCheck { lead: Kilograms(5.0), water: SEA.density, cylinder: size, mix: air, pressure: GaugeBar(50.0), temperature: Celsius(15.0), suit: SUIT, kit_mass: Kilograms(8.0) };
+    let question = LeadQuestion {
+        body: BODY,
+        suit: SUIT,
+        column: SEA,
+        cylinder: size,
+        mix: air,
+        reserve: GaugeBar(50.0),
+        temperature: Celsius(15.0),
+        kit: Kilograms(0.0),
+    };
+    let check = OwnCheck {
+        lead: Kilograms(5.0),
+        water: SEA.density,
+        cylinder: size,
+        mix: air,
+        pressure: GaugeBar(50.0),
+        temperature: Celsius(15.0),
+        suit: SUIT,
+        kit_mass: Kilograms(8.0),
+    };
     let plan = AscentPlan::usual(Metres(18.0));
     let pair = [LitresPerMinute(30.0); 2];
-    let keep = |plan: AscentPlan, rate: f64, litres: f64| minimum_reserve(&plan, &[pair[0], LitresPerMinute(rate)], Litres(litres), Celsius(15.0), air, SEA);
+    let keep = |plan: AscentPlan, rate: f64, litres: f64| {
+        minimum_reserve(
+            &plan,
+            &[pair[0], LitresPerMinute(rate)],
+            Litres(litres),
+            Celsius(15.0),
+            air,
+            SEA,
+        )
+    };
     let dive = BreathingDive {
-        capacity: Litres(12.0), mix: air, start: GaugeBar(200.0), end: GaugeBar(80.0), start_temperature: Celsius(15.0), end_temperature: Celsius(15.0), column: SEA,
-        exposure: Exposure::Average { depth: Metres(12.0), time: Minutes(35.0) },
+        capacity: Litres(12.0),
+        mix: air,
+        start: GaugeBar(200.0),
+        end: GaugeBar(80.0),
+        start_temperature: Celsius(15.0),
+        end_temperature: Celsius(15.0),
+        column: SEA,
+        exposure: Exposure::Average {
+            depth: Metres(12.0),
+            time: Minutes(35.0),
+        },
     };
     let rested = Tissues::used_to(SEA_LEVEL).unwrap();
-    let day = [PlannedDive { interval: Minutes(0.0), depth: Metres(18.0), bottom: Minutes(30.0) }];
-    let samples = |time: f64, depth: f64| [(0.0, 0.0), (time, depth), (400.0, 0.0)].map(|(time, depth)| Sample { time: Seconds(time), depth: Metres(depth) });
+    let day = [PlannedDive {
+        interval: Minutes(0.0),
+        depth: Metres(18.0),
+        bottom: Minutes(30.0),
+    }];
+    let samples = |time: f64, depth: f64| {
+        [(0.0, 0.0), (time, depth), (400.0, 0.0)].map(|(time, depth)| Sample {
+            time: Seconds(time),
+            depth: Metres(depth),
+        })
+    };
 
     macro_rules! said {
         ($($name:literal: $answer:expr),+ $(,)?) => { vec![$(($name, $answer.map(|answer| format!("{answer:?}")))),+] };
@@ -109,17 +161,33 @@ fn every_calculation(x: f64) -> Vec<(&'static str, Result<String, OutsideTable>)
 
 #[test]
 fn nonsense_is_refused_by_every_calculation() {
-    for nonsense in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, -1e12, -1000.0, 1e12, f64::MAX] {
+    for nonsense in [
+        f64::NAN,
+        f64::INFINITY,
+        f64::NEG_INFINITY,
+        -1e12,
+        -1000.0,
+        1e12,
+        f64::MAX,
+    ] {
         for (name, answer) in every_calculation(nonsense) {
             let refused = answer.expect_err(name);
-            assert!(refused.lowest.value.is_finite() && refused.highest.value.is_finite(), "{name}: {refused}");
-            assert!(refused.lowest.value <= refused.highest.value, "{name}: {refused}");
+            assert!(
+                refused.lowest.value.is_finite() && refused.highest.value.is_finite(),
+                "{name}: {refused}"
+            );
+            assert!(
+                refused.lowest.value <= refused.highest.value,
+                "{name}: {refused}"
+            );
             assert!(!refused.to_string().is_empty());
         }
     }
 }
 
 proptest! {
+    #![proptest_config(super::cases())]
+
     #[test]
     fn an_answer_never_holds_what_is_no_number(x in prop_oneof![-50.0..1200.0_f64, -5.0..50.0_f64, -0.01..2.0_f64]) {
         for (name, answer) in every_calculation(x) {

@@ -19,6 +19,8 @@ macro_rules! there_and_back {
 }
 
 proptest! {
+    #![proptest_config(super::cases())]
+
     #[test]
     fn every_conversion_there_and_back_is_where_it_began(value in -1e4..1e4_f64) {
         there_and_back!(value,

@@ -3,11 +3,14 @@
 use proptest::prelude::*;
 use tallywater_core::calc::cylinder::{CylinderSize, Mix, buoyancy_range, starter_sizes};
 use tallywater_core::calc::lead::{
-    DropQuestion, DropVerdict, LeadQuestion, LeadSource, OwnCheck, WornLead, drop_lead, judge_worn, lead_start,
+    DropQuestion, DropVerdict, LeadQuestion, LeadSource, OwnCheck, WornLead, drop_lead, judge_worn,
+    lead_start,
 };
 use tallywater_core::calc::suit::{BodySize, Suit, SuitAge, SuitKind, suit_buoyancy};
 use tallywater_core::calc::unit::*;
-use tallywater_core::calc::water::{Sea, Water, WaterColumn, altitude_of, density, surface_pressure};
+use tallywater_core::calc::water::{
+    Sea, Water, WaterColumn, altitude_of, density, surface_pressure,
+};
 
 use super::{SEA, any_column};
 
@@ -17,14 +20,25 @@ fn any_size() -> impl Strategy<Value = CylinderSize> {
 
 fn any_suit() -> impl Strategy<Value = Suit> {
     let kind = proptest::sample::select(vec![
-        SuitKind::None, SuitKind::Shorty, SuitKind::OnePiece, SuitKind::TwoPiece, SuitKind::DryMembrane,
+        SuitKind::None,
+        SuitKind::Shorty,
+        SuitKind::OnePiece,
+        SuitKind::TwoPiece,
+        SuitKind::DryMembrane,
     ]);
     let age = proptest::sample::select(vec![SuitAge::New, SuitAge::Worn]);
-    (kind, 1.0..10.0_f64, age).prop_map(|(kind, thickness, age)| Suit { kind, thickness: Millimetres(thickness), age })
+    (kind, 1.0..10.0_f64, age).prop_map(|(kind, thickness, age)| Suit {
+        kind,
+        thickness: Millimetres(thickness),
+        age,
+    })
 }
 
 fn any_body() -> impl Strategy<Value = BodySize> {
-    (120.0..200.0_f64, 30.0..130.0_f64).prop_map(|(height, mass)| BodySize { height: Centimetres(height), mass: Kilograms(mass) })
+    (120.0..200.0_f64, 30.0..130.0_f64).prop_map(|(height, mass)| BodySize {
+        height: Centimetres(height),
+        mass: Kilograms(mass),
+    })
 }
 
 prop_compose! {
@@ -34,6 +48,8 @@ prop_compose! {
 }
 
 proptest! {
+    #![proptest_config(super::cases())]
+
     #[test]
     fn saltier_water_is_heavier_and_all_water_is_water(salinity in 0.0..41.0_f64, celsius in -2.0..40.0_f64) {
         let at = |salinity| density(Water::Salinity(PracticalSalinity(salinity)), Celsius(celsius)).unwrap().0;

@@ -4,24 +4,36 @@ use tallywater_core::calc::breathing::{BreathingDive, Exposure, surface_rate};
 use tallywater_core::calc::cylinder::Mix;
 use tallywater_core::calc::reserve::{AscentPlan, MinimumReserve, minimum_reserve};
 use tallywater_core::calc::unit::{
-    Bar, Celsius, CubicFeet, CubicFeetPerMinute, FeetSeaWater, GaugeBar, KilogramsPerCubicMetre, Litres,
-    LitresPerMinute, Metres, MetresSeaWater, Minutes,
+    Bar, Celsius, CubicFeet, CubicFeetPerMinute, FeetSeaWater, GaugeBar, KilogramsPerCubicMetre,
+    Litres, LitresPerMinute, Metres, MetresSeaWater, Minutes,
 };
 use tallywater_core::calc::water::{SEA_LEVEL, WaterColumn};
 
 use super::{Check, hold, published};
 
 /// 0.1 bar a metre under 1 bar, as a slate has it.
-const SLATE: WaterColumn = WaterColumn { density: KilogramsPerCubicMetre(1e4 / 9.80665), surface: Bar(1.0) };
+const SLATE: WaterColumn = WaterColumn {
+    density: KilogramsPerCubicMetre(1e4 / 9.80665),
+    surface: Bar(1.0),
+};
 
 pub(super) fn checks() -> Vec<Check> {
-    [navy(), slate(), reserves()].into_iter().flatten().collect()
+    [navy(), slate(), reserves()]
+        .into_iter()
+        .flatten()
+        .collect()
 }
 
 fn navy() -> Vec<Check> {
     let source = "U.S. Navy Diving Manual, Revision 7, 2016, chapters 2 and 7, worked examples (from memory)";
-    let atmospheres = |feet: f64| MetresSeaWater::from(FeetSeaWater(feet)).absolute(SEA_LEVEL).0 / SEA_LEVEL.0;
-    let consumption = CubicFeetPerMinute::from(LitresPerMinute::from(CubicFeetPerMinute(1.4))).0 * atmospheres(70.0);
+    let atmospheres = |feet: f64| {
+        MetresSeaWater::from(FeetSeaWater(feet))
+            .absolute(SEA_LEVEL)
+            .0
+            / SEA_LEVEL.0
+    };
+    let consumption = CubicFeetPerMinute::from(LitresPerMinute::from(CubicFeetPerMinute(1.4))).0
+        * atmospheres(70.0);
     let bell = CubicFeet::from(Litres::from(CubicFeet(24.0))).0 / atmospheres(99.0);
     vec![
         // The manual rounds 33.07 fsw in an atmosphere to 33; hence the hundredths.
@@ -34,19 +46,40 @@ fn navy() -> Vec<Check> {
 fn slate() -> Vec<Check> {
     let source = "jlunderwater.co.uk, respiratory minute volume, worked example: 10 L, 20 bar in 2.5 min at 30 m is 20 L/min";
     let dive = BreathingDive {
-        capacity: Litres(10.0), mix: Mix::Air, start: GaugeBar(120.0), end: GaugeBar(100.0),
-        start_temperature: Celsius(20.0), end_temperature: Celsius(20.0), column: SLATE,
-        exposure: Exposure::Average { depth: Metres(30.0), time: Minutes(2.5) },
+        capacity: Litres(10.0),
+        mix: Mix::Air,
+        start: GaugeBar(120.0),
+        end: GaugeBar(100.0),
+        start_temperature: Celsius(20.0),
+        end_temperature: Celsius(20.0),
+        column: SLATE,
+        exposure: Exposure::Average {
+            depth: Metres(30.0),
+            time: Minutes(2.5),
+        },
     };
     let rate = surface_rate(&dive).unwrap();
-    vec![published! { source: source, given: "by the rule of thumb", ours: rate.ideal.0, expect: 20.0, within: 1e-9 }]
+    vec![
+        published! { source: source, given: "by the rule of thumb", ours: rate.ideal.0, expect: 20.0, within: 1e-9 },
+    ]
 }
 
 fn reserves() -> Vec<Check> {
     let source = "common practice, no published source; legs worked by hand at 0.1 bar a metre, 9 m/min, 3 min at 5 m";
     let least = |depth: f64, rate: f64, reaction: f64, litres: f64| -> MinimumReserve {
-        let plan = AscentPlan { reaction: Minutes(reaction), ..AscentPlan::usual(Metres(depth)) };
-        minimum_reserve(&plan, &[LitresPerMinute(rate); 2], Litres(litres), Celsius(20.0), Mix::Air, SLATE).unwrap()
+        let plan = AscentPlan {
+            reaction: Minutes(reaction),
+            ..AscentPlan::usual(Metres(depth))
+        };
+        minimum_reserve(
+            &plan,
+            &[LitresPerMinute(rate); 2],
+            Litres(litres),
+            Celsius(20.0),
+            Mix::Air,
+            SLATE,
+        )
+        .unwrap()
     };
     // depth, rate, reaction; litres; bar in 12, 11.1, 10 and 15 L, before the floor of 50.
     [

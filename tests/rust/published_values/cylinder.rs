@@ -1,6 +1,8 @@
 //! Compressed air and nitrox, and how a cylinder floats.
 
-use tallywater_core::calc::cylinder::{Mix, buoyancy_range, compressibility, contents, gas_density, starter_sizes};
+use tallywater_core::calc::cylinder::{
+    Mix, buoyancy_range, compressibility, contents, gas_density, starter_sizes,
+};
 use tallywater_core::calc::unit::{
     Bar, Celsius, CubicFeet, GaugeBar, GaugePsi, KilogramsPerCubicMetre, Litres, Percent, Pounds,
 };
@@ -16,7 +18,10 @@ const AIR_ERROR: f64 = 0.0005;
 const NITROX_ERROR: f64 = 0.0018;
 
 pub(super) fn checks() -> Vec<Check> {
-    [air(), nitrox(), handbook(), aluminium()].into_iter().flatten().collect()
+    [air(), nitrox(), handbook(), aluminium()]
+        .into_iter()
+        .flatten()
+        .collect()
 }
 
 fn air() -> Vec<Check> {
@@ -60,11 +65,20 @@ fn handbook() -> Vec<Check> {
 fn aluminium() -> Vec<Check> {
     let source = "printed specification of an 11.1 L, 3000 psi aluminium cylinder, as makers give it (from memory)";
     let size = starter_sizes()[0];
-    assert_eq!((size.capacity, size.working_pressure), (Litres(11.1), GaugeBar(207.0)));
+    assert_eq!(
+        (size.capacity, size.working_pressure),
+        (Litres(11.1), GaugeBar(207.0))
+    );
     let sea = KilogramsPerCubicMetre(1025.0);
     let floats = buoyancy_range(&size, GaugeBar(50.0), Celsius(20.0), Mix::Air, sea).unwrap();
     let pounds = |kilograms| Pounds::from(kilograms).0;
-    let full = contents(size.capacity, GaugePsi(3000.0).into(), Celsius(20.0), Mix::Air).unwrap();
+    let full = contents(
+        size.capacity,
+        GaugePsi(3000.0).into(),
+        Celsius(20.0),
+        Mix::Air,
+    )
+    .unwrap();
     vec![
         // Valve and empty mass differ by a few hundred grams between makers.
         published! { source: source, given: "buoyancy empty, lb", ours: pounds(floats.empty), expect: 4.4, within: 0.5 },
@@ -82,9 +96,14 @@ fn gases_and_cylinders_are_the_published_ones() {
 
 #[test]
 fn the_fit_is_as_good_as_its_file_says() {
-    let worst = air().iter().map(|check| ((check.ours - check.expect) / check.expect).abs()).fold(0.0, f64::max);
+    let worst = air()
+        .iter()
+        .map(|check| ((check.ours - check.expect) / check.expect).abs())
+        .fold(0.0, f64::max);
     assert!(worst < AIR_ERROR, "{worst}");
     // And no better than it would be without the term that it has: an ideal gas is far outside.
-    let ideal = lines(AIR).map(|cells| (number(cells[2]) - 1.0).abs()).fold(0.0, f64::max);
+    let ideal = lines(AIR)
+        .map(|cells| (number(cells[2]) - 1.0).abs())
+        .fold(0.0, f64::max);
     assert!(ideal > 0.1, "{ideal}");
 }

@@ -10,10 +10,22 @@ use super::{Check, hold, lines, number, published};
 pub(super) const WILSON: &str = include_str!("../../../fixtures/published/wilson_statsmodels.csv");
 pub(super) const BETA: &str = include_str!("../../../fixtures/published/beta_scipy.csv");
 pub(super) const KAPPA: &str = include_str!("../../../fixtures/published/kappa_statsmodels.csv");
-pub(super) const CURVES: &str = include_str!("../../../fixtures/published/kaplan_meier_statsmodels.csv");
+pub(super) const CURVES: &str =
+    include_str!("../../../fixtures/published/kaplan_meier_statsmodels.csv");
 
 pub(super) fn checks() -> Vec<Check> {
-    [newcombe(), wilson(), beta(), kappa_printed(), kappa(), curves(), curve_printed()].into_iter().flatten().collect()
+    [
+        newcombe(),
+        wilson(),
+        beta(),
+        kappa_printed(),
+        kappa(),
+        curves(),
+        curve_printed(),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
 }
 
 fn level(text: &str) -> Level {
@@ -27,7 +39,8 @@ fn level(text: &str) -> Level {
 }
 
 fn whole(cell: &str) -> u32 {
-    cell.parse().unwrap_or_else(|_| panic!("{cell} is no count"))
+    cell.parse()
+        .unwrap_or_else(|_| panic!("{cell} is no count"))
 }
 
 fn newcombe() -> Vec<Check> {
@@ -73,7 +86,12 @@ fn beta() -> Vec<Check> {
 
 fn of_kappa(table: &[Vec<u32>]) -> (f64, f64, f64) {
     match agreement(table, Level::NinetyFive).unwrap().kappa {
-        Kappa::Of { kappa, error, error_by_chance, .. } => (kappa.0, error.0, error_by_chance.0),
+        Kappa::Of {
+            kappa,
+            error,
+            error_by_chance,
+            ..
+        } => (kappa.0, error.0, error_by_chance.0),
         Kappa::NoDisagreement { items } => panic!("{items} items without disagreement"),
     }
 }
@@ -106,16 +124,30 @@ fn kappa() -> Vec<Check> {
 /// The cases of the reference file: tries that ended met, and tries that stopped before.
 fn case(name: &str) -> Vec<Tries> {
     let (met, stopped): (&[u32], &[u32]) = match name {
-        "leukaemia" => (&[6, 6, 6, 7, 10, 13, 16, 22, 23], &[6, 9, 10, 11, 17, 19, 20, 25, 32, 32, 34, 35]),
+        "leukaemia" => (
+            &[6, 6, 6, 7, 10, 13, 16, 22, 23],
+            &[6, 9, 10, 11, 17, 19, 20, 25, 32, 32, 34, 35],
+        ),
         "class" => (&[1, 1, 2, 2, 2, 3, 3, 4, 5], &[2, 3, 6]),
         other => panic!("no case {other}"),
     };
-    let of = |attempts: &u32, end| Tries { attempts: *attempts, end };
-    met.iter().map(|attempts| of(attempts, AttemptEnd::Met)).chain(stopped.iter().map(|attempts| of(attempts, AttemptEnd::NotYet))).collect()
+    let of = |attempts: &u32, end| Tries {
+        attempts: *attempts,
+        end,
+    };
+    met.iter()
+        .map(|attempts| of(attempts, AttemptEnd::Met))
+        .chain(
+            stopped
+                .iter()
+                .map(|attempts| of(attempts, AttemptEnd::NotYet)),
+        )
+        .collect()
 }
 
 fn curves() -> Vec<Check> {
-    let source = "statsmodels 0.15.0 and lifelines 0.30.3, fixtures/published/kaplan_meier_statsmodels.csv";
+    let source =
+        "statsmodels 0.15.0 and lifelines 0.30.3, fixtures/published/kaplan_meier_statsmodels.csv";
     lines(CURVES)
         .flat_map(|cells| {
             let curve = attempt_curve(&case(cells[0]), Level::NinetyFive).unwrap();
@@ -131,7 +163,9 @@ fn curves() -> Vec<Check> {
 fn curve_printed() -> Vec<Check> {
     let source = "Cox and Oakes, Analysis of Survival Data, 1984, on the data of Freireich et al. 1963: median of the treated, weeks (from memory)";
     let curve = attempt_curve(&case("leukaemia"), Level::NinetyFive).unwrap();
-    vec![published! { source: source, given: "median", ours: f64::from(curve.median.unwrap_or(0)), expect: 23.0, within: 0.0 }]
+    vec![
+        published! { source: source, given: "median", ours: f64::from(curve.median.unwrap_or(0)), expect: 23.0, within: 0.0 },
+    ]
 }
 
 #[test]

@@ -11,7 +11,8 @@ pub(super) fn checks() -> Vec<Check> {
 
 fn wait(wait: PublishedWait) -> f64 {
     match wait {
-        PublishedWait::AtLeast(MinutesWhole(minutes)) | PublishedWait::LongerThan(MinutesWhole(minutes)) => f64::from(minutes),
+        PublishedWait::AtLeast(MinutesWhole(minutes))
+        | PublishedWait::LongerThan(MinutesWhole(minutes)) => f64::from(minutes),
         PublishedWait::Silent => -1.0,
     }
 }
@@ -48,6 +49,11 @@ fn waits_are_the_published_ones() {
 
 #[test]
 fn a_dive_with_stops_waits_longer_than_the_published_hours() {
-    let ours = flying_wait(DivesBefore::WithStops, Some(Group::A), Metres::from(Feet(8000.0))).unwrap();
+    let ours = flying_wait(
+        DivesBefore::WithStops,
+        Some(Group::A),
+        Metres::from(Feet(8000.0)),
+    )
+    .unwrap();
     assert_eq!(ours.wait, PublishedWait::LongerThan(MinutesWhole(18 * 60)));
 }

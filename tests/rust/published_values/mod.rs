@@ -4,14 +4,6 @@
 //! (fixtures/published), never from our own output. "From memory" on a source means what it says: a
 //! person should still open the book. A row on which we differ stays, with the reason.
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    clippy::indexing_slicing,
-    reason = "a broken expectation is a failed test"
-)]
-
 mod ascent;
 mod breathing;
 mod cylinder;
@@ -64,20 +56,32 @@ fn hold(checks: &[Check]) {
             );
             match check.differs {
                 None => (!close).then_some(row),
-                Some(why) => close.then(|| format!("DIFFERS no longer holds, take it away: {row}: {why}")),
+                Some(why) => {
+                    close.then(|| format!("DIFFERS no longer holds, take it away: {row}: {why}"))
+                }
             }
         })
         .collect();
-    assert!(broken.is_empty(), "{} of {} rows:\n{}", broken.len(), checks.len(), broken.join("\n"));
+    assert!(
+        broken.is_empty(),
+        "{} of {} rows:\n{}",
+        broken.len(),
+        checks.len(),
+        broken.join("\n")
+    );
 }
 
 /// The lines of a reference file, without its head.
 fn lines(text: &'static str) -> impl Iterator<Item = Vec<&'static str>> {
-    text.lines().filter(|line| !line.starts_with('#')).skip(1).map(|line| line.split(',').collect())
+    text.lines()
+        .filter(|line| !line.starts_with('#'))
+        .skip(1)
+        .map(|line| line.split(',').collect())
 }
 
 fn number(cell: &str) -> f64 {
-    cell.parse().unwrap_or_else(|_| panic!("{cell} is no number"))
+    cell.parse()
+        .unwrap_or_else(|_| panic!("{cell} is no number"))
 }
 
 fn all() -> Vec<Check> {
@@ -100,8 +104,11 @@ fn all() -> Vec<Check> {
 #[test]
 fn no_published_row_is_without_a_source() {
     let checks = all();
-    let bare: Vec<&str> =
-        checks.iter().filter(|check| check.source.len() < 12).map(|check| check.given.as_str()).collect();
+    let bare: Vec<&str> = checks
+        .iter()
+        .filter(|check| check.source.len() < 12)
+        .map(|check| check.given.as_str())
+        .collect();
     assert_eq!(bare.len(), 0, "{bare:?}");
     // Rows that vanish would make every other test here pass.
     assert!(checks.len() > 1500, "only {} rows", checks.len());
@@ -109,9 +116,21 @@ fn no_published_row_is_without_a_source() {
 
 #[test]
 fn every_reference_file_says_who_wrote_it() {
-    for text in [water::GSW_DENSITY, water::GSW_PRESSURE, cylinder::AIR, cylinder::NITROX, evidence::WILSON, evidence::BETA, evidence::KAPPA, evidence::CURVES] {
+    for text in [
+        water::GSW_DENSITY,
+        water::GSW_PRESSURE,
+        cylinder::AIR,
+        cylinder::NITROX,
+        evidence::WILSON,
+        evidence::BETA,
+        evidence::KAPPA,
+        evidence::CURVES,
+    ] {
         let head = text.lines().next().unwrap_or_default();
-        assert!(head.starts_with("# ") && head.chars().any(|letter| letter.is_ascii_digit()), "{head}");
+        assert!(
+            head.starts_with("# ") && head.chars().any(|letter| letter.is_ascii_digit()),
+            "{head}"
+        );
         assert!(text.contains("fixtures/published/generate.py"), "{head}");
     }
 }

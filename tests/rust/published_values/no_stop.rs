@@ -1,14 +1,18 @@
 //! The tables against the manual's other tables and examples.
 
 use tallywater_core::calc::no_stop::{
-    AfterInterval, DayPlan, Group, Limit, NoStopSite, PlannedDive, Residual, after_interval, arrival_group, day_plan, no_stop, no_stop_end, table_limit,
+    AfterInterval, DayPlan, Group, Limit, NoStopSite, PlannedDive, Residual, after_interval,
+    arrival_group, day_plan, no_stop, no_stop_end, table_limit,
 };
 use tallywater_core::calc::unit::{Feet, Metres, Minutes, MinutesWhole};
 
 use super::{Check, hold, published};
 
 pub(super) fn checks() -> Vec<Check> {
-    [decompression_table(), arrival(), by_hand()].into_iter().flatten().collect()
+    [decompression_table(), arrival(), at_altitude(), by_hand()]
+        .into_iter()
+        .flatten()
+        .collect()
 }
 
 fn feet(feet: f64) -> Metres {
@@ -58,14 +62,48 @@ fn arrival() -> Vec<Check> {
         .collect()
 }
 
+/// The manual's example of a dive at altitude; its depth correction is older than the tables and has
+/// not changed: 85 fsw at 8,000 ft are dived as 120 fsw.
+fn at_altitude() -> Vec<Check> {
+    let source =
+        "U.S. Navy Diving Manual, Revision 4, Change A, p. 9-44, example of a dive at 7,750 ft";
+    let lake = NoStopSite {
+        altitude: feet(8000.0),
+        since_arrival: None,
+    };
+    let dive = PlannedDive {
+        interval: Minutes(0.0),
+        depth: feet(85.0),
+        bottom: Minutes(5.0),
+    };
+    let row = day_plan(&[dive], lake).unwrap().lines[0].row.0;
+    vec![
+        published! { source: source, given: "85 fsw at 8,000 ft", ours: row, expect: 120.0, within: 0.0 },
+    ]
+}
+
 /// Days looked up by hand in the printed cells.
 fn by_hand() -> Vec<Check> {
-    let source = "U.S. Navy Diving Manual, Revision 7, 2016, tables 9-7 and 9-8, cells looked up by hand";
-    let day = |first: Metres, first_bottom: f64, interval: f64, second: Metres, second_bottom: f64| -> DayPlan {
+    let source =
+        "U.S. Navy Diving Manual, Revision 7, 2016, tables 9-7 and 9-8, cells looked up by hand";
+    let day = |first: Metres,
+               first_bottom: f64,
+               interval: f64,
+               second: Metres,
+               second_bottom: f64|
+     -> DayPlan {
         day_plan(
             &[
-                PlannedDive { interval: Minutes(0.0), depth: first, bottom: Minutes(first_bottom) },
-                PlannedDive { interval: Minutes(interval), depth: second, bottom: Minutes(second_bottom) },
+                PlannedDive {
+                    interval: Minutes(0.0),
+                    depth: first,
+                    bottom: Minutes(first_bottom),
+                },
+                PlannedDive {
+                    interval: Minutes(interval),
+                    depth: second,
+                    bottom: Minutes(second_bottom),
+                },
             ],
             NoStopSite::SEA,
         )
@@ -105,14 +143,47 @@ fn the_tables_are_the_manuals() {
 fn eighteen_metres_and_a_foot_more_are_on_different_rows() {
     // 18 m is 59.06 ft, 18.3 m is 60.04 ft, 20 m is 65.6 ft, 30 m is 98.4 ft.
     let limit = |metres| minutes(table_limit(Metres(metres)).unwrap());
-    assert_eq!([18.0, 18.3, 20.0, 30.0].map(limit), [63.0, 48.0, 48.0, 25.0]);
+    assert_eq!(
+        [18.0, 18.3, 20.0, 30.0].map(limit),
+        [63.0, 48.0, 48.0, 25.0]
+    );
     assert_eq!(minutes(table_limit(feet(60.0)).unwrap()), 63.0);
 }
 
 #[test]
 fn the_manuals_example_of_a_shallow_dive_in_a_high_group() {
     // Revision 7, 9-9.1 item 8: group N, thirty minutes later 20 fsw: no limit, and group N again.
-    assert_eq!(after_interval(Group::N, Minutes(30.0)).unwrap(), AfterInterval::Group(Group::N));
-    assert_eq!(no_stop(feet(20.0), Some(Group::N)).unwrap().limit, Limit::Unlimited);
-    assert_eq!(no_stop_end(feet(20.0), Some(Group::N), Minutes(90.0)).unwrap().group, Group::N);
+    assert_eq!(
+        after_interval(Group::N, Minutes(30.0)).unwrap(),
+        AfterInterval::Group(Group::N)
+    );
+    assert_eq!(
+        no_stop(feet(20.0), Some(Group::N)).unwrap().limit,
+        Limit::Unlimited
+    );
+    assert_eq!(
+        no_stop_end(feet(20.0), Some(Group::N), Minutes(90.0))
+            .unwrap()
+            .group,
+        Group::N
+    );
+}
+
+#[test]
+fn a_table_that_was_read_cell_by_cell_does_not_change_unseen() {
+    // The sum of every figure, counted over another transcription than the one that was typed from. Whoever corrects a cell against the print changes its sum in the same commit.
+    let sum = |text: &str| -> u64 {
+        text.lines()
+            .filter(|line| !line.starts_with('#'))
+            .flat_map(|line| line.split(|letter: char| !letter.is_ascii_digit()))
+            .filter_map(|figure| figure.parse::<u64>().ok())
+            .sum()
+    };
+    let tables = [
+        include_str!("../../../fixtures/tables/us_navy_rev7_table_9_7.csv"),
+        include_str!("../../../fixtures/tables/us_navy_rev7_table_9_8_interval.csv"),
+        include_str!("../../../fixtures/tables/us_navy_rev7_table_9_8_residual.csv"),
+        include_str!("../../../fixtures/tables/us_navy_rev7_table_9_6.csv"),
+    ];
+    assert_eq!(tables.map(sum), [21855, 10532, 23041, 58968]);
 }

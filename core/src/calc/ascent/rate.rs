@@ -111,8 +111,9 @@ pub fn ascent_report(
 
     let windows: Vec<Window> = windows(&points, WINDOW).collect();
     let fastest = windows.iter().map(|window| window.rate).fold(0.0, f64::max);
-    let sustained =
-        super::window::windows(&points, SUSTAINED).map(|window| window.rate).fold(0.0, f64::max);
+    let sustained = super::window::windows(&points, SUSTAINED)
+        .map(|window| window.rate)
+        .fold(0.0, f64::max);
     let too_fast = stretches(&windows, limit + doubt);
     let verdict = if !too_fast.is_empty() {
         Verdict::TooFast

@@ -41,14 +41,22 @@ pub(super) fn windows(points: &[(f64, f64)], length: f64) -> impl Iterator<Item 
             let until = (from + length).min(end);
             let (below, above) = (deep.at(from)?, shallow.at(until)?);
             let rate = (below - above) / length * 60.0;
-            Some(Window { from, until, rate, depth: above })
+            Some(Window {
+                from,
+                until,
+                rate,
+                depth: above,
+            })
         })
 }
 
 /// The samples' times and those a window earlier, merged in order.
 fn starts(points: &[(f64, f64)], length: f64) -> impl Iterator<Item = f64> {
     let mut at = points.iter().map(|(time, _)| *time).peekable();
-    let mut before = points.iter().map(move |(time, _)| *time - length).peekable();
+    let mut before = points
+        .iter()
+        .map(move |(time, _)| *time - length)
+        .peekable();
     let mut last = f64::NEG_INFINITY;
     std::iter::from_fn(move || {
         loop {

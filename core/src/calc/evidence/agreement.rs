@@ -7,11 +7,11 @@
 //! throughout it is not defined at all: there was no disagreement in so many items, and that is
 //! all that can be said.
 
-use super::level::{Interval, Level};
+use super::level::Level;
 use super::share::{ShareMet, share_met};
 use crate::calc::caution::Caution;
 use crate::calc::outside::{OutsideTable, Quantity, counted, listed};
-use crate::calc::unit::Share;
+use crate::calc::unit::Coefficient;
 
 /// Agreement beyond chance.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -19,13 +19,15 @@ pub enum Kappa {
     /// It can be computed.
     Of {
         /// Kappa, -1 to 1.
-        kappa: Share,
+        kappa: Coefficient,
         /// Its standard error.
-        error: Share,
+        error: Coefficient,
         /// The standard error that holds if they agree by chance alone.
-        error_by_chance: Share,
-        /// Its interval at the level that was asked, ending at 1.
-        interval: Interval,
+        error_by_chance: Coefficient,
+        /// The lower end of its interval at the level that was asked.
+        low: Coefficient,
+        /// The upper end, at most 1.
+        high: Coefficient,
     },
     /// Both gave one and the same mark throughout: no disagreement in so many items.
     NoDisagreement {
@@ -169,13 +171,11 @@ impl Shares {
         // Full agreement has no variance; the last bits can fall below nothing.
         let error = variance.max(0.0).sqrt() / scale;
         Kappa::Of {
-            kappa: Share(kappa),
-            error: Share(error),
-            error_by_chance: Share(by_chance.max(0.0).sqrt() / scale),
-            interval: Interval {
-                low: Share((kappa - level.z() * error).max(-1.0)),
-                high: Share((kappa + level.z() * error).min(1.0)),
-            },
+            kappa: Coefficient(kappa),
+            error: Coefficient(error),
+            error_by_chance: Coefficient(by_chance.max(0.0).sqrt() / scale),
+            low: Coefficient((kappa - level.z() * error).max(-1.0)),
+            high: Coefficient((kappa + level.z() * error).min(1.0)),
         }
     }
 }

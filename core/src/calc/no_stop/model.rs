@@ -239,6 +239,42 @@ mod tests {
     const TOP: Bar = Bar(1.013);
 
     #[test]
+    fn every_compartment_has_its_printed_allowance() {
+        // Baker, Understanding M-values, 1998, table of ZHL-16 values in metres of sea water at
+        // the surface (10 msw), from memory: M0 to a tenth, its slope to four places.
+        let printed = [
+            (32.4, 1.9802),
+            (25.4, 1.5352),
+            (22.5, 1.3847),
+            (20.3, 1.2780),
+            (18.5, 1.2306),
+            (16.9, 1.1857),
+            (15.9, 1.1504),
+            (15.2, 1.1223),
+            (14.7, 1.0999),
+            (14.3, 1.0844),
+            (14.0, 1.0731),
+            (13.7, 1.0635),
+            (13.4, 1.0552),
+            (13.1, 1.0478),
+            (12.9, 1.0414),
+            (12.7, 1.0359),
+        ];
+        for ((half_time, a, b), (allowance, slope)) in COMPARTMENTS.into_iter().zip(printed) {
+            let ours: f64 = 10.0 * a + 10.0 / b;
+            assert!(
+                (ours - allowance).abs() < 0.051,
+                "{half_time} min: {ours} is not {allowance}"
+            );
+            assert!(
+                (1.0 / b - slope).abs() < 6e-5,
+                "{half_time} min: {} is not {slope}",
+                1.0 / b
+            );
+        }
+    }
+
+    #[test]
     fn a_steady_change_in_many_small_stays_comes_out_the_same() {
         let rested = Tissues::used_to(TOP).unwrap();
         let once = rested

@@ -20,7 +20,7 @@ pub use length::{Centimetres, Feet, Inches, Metres, Millimetres};
 pub use mass::{Kilograms, KilogramsPerCubicMetre, Pounds, PoundsPerCubicFoot};
 pub use pressure::{Bar, FeetSeaWater, GaugeBar, GaugePsi, MetresSeaWater, Millibar, Psi};
 pub use rate::{CubicFeetPerMinute, FeetPerMinute, LitresPerMinute, MetresPerMinute};
-pub use share::{Percent, PracticalSalinity, Share};
+pub use share::{Coefficient, Percent, PracticalSalinity, Share};
 pub use temperature::{Celsius, Celsius68, Fahrenheit};
 pub use time::{Minutes, MinutesWhole, Seconds};
 pub use volume::{CubicFeet, Litres};
@@ -35,6 +35,7 @@ pub enum Unit {
     Bar,
     Celsius,
     Centimetre,
+    Coefficient,
     Count,
     CubicFoot,
     CubicFootPerMinute,
@@ -66,13 +67,18 @@ pub enum Unit {
 
 impl Unit {
     /// The symbol as it is printed in a log; empty for a plain number.
+    ///
+    /// ```
+    /// use tallywater_core::calc::unit::Unit;
+    /// assert_eq!(Unit::GaugeBar.symbol(), "bar gauge");
+    /// ```
     #[must_use]
     pub const fn symbol(self) -> &'static str {
         match self {
             Self::Bar => "bar",
             Self::Celsius => "C",
             Self::Centimetre => "cm",
-            Self::Count | Self::PracticalSalinity | Self::Share => "",
+            Self::Coefficient | Self::Count | Self::PracticalSalinity | Self::Share => "",
             Self::CubicFoot => "ft3",
             Self::CubicFootPerMinute => "ft3/min",
             Self::Fahrenheit => "F",
@@ -168,6 +174,12 @@ macro_rules! quantity {
         impl $name {
             /// The value to a whole number of steps. A step that is not above zero leaves
             /// the value as it is.
+            ///
+            /// ```
+            #[doc = concat!("use tallywater_core::calc::unit::{Rounding, ", stringify!($name), "};")]
+            #[doc = concat!("let up = ", stringify!($name), "(2.3).rounded(Rounding::Up, ", stringify!($name), "(0.5));")]
+            #[doc = concat!("assert_eq!(up, ", stringify!($name), "(2.5));")]
+            /// ```
             #[must_use]
             pub fn rounded(self, rounding: $crate::calc::unit::Rounding, step: Self) -> Self {
                 Self($crate::calc::unit::to_step(self.0, rounding, step.0))

@@ -1,4 +1,4 @@
-//! Shares of a whole, and salinity.
+//! Shares of a whole, coefficients, and salinity.
 
 use super::{converts, quantity};
 
@@ -18,5 +18,14 @@ quantity!(
 quantity!(
     /// Salinity on the practical scale of 1978; open sea is about 35.
     PracticalSalinity, PracticalSalinity
+);
+quantity!(
+    /// A coefficient of agreement, -1 to 1; 0 is what chance alone would give.
+    ///
+    /// ```
+    /// use tallywater_core::calc::unit::Coefficient;
+    /// assert_eq!(Coefficient(0.4).to_string(), "0.4");
+    /// ```
+    Coefficient, Coefficient
 );
 converts!(Percent, Share, 0.01);
