@@ -18,6 +18,7 @@
 mod calc_properties;
 mod convergence;
 mod demo_school;
+mod directions;
 mod formats;
 mod ledger_fuzz;
 mod ledger_log;
