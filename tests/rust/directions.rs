@@ -13,12 +13,26 @@ const MAY: &[(&str, &[&str])] = &[
     ("ledger", &["course", "entry", "trust"]),
     ("standing", &["course", "entry", "trust"]),
     ("plan", &["course", "entry", "standing"]),
-    ("view", &["calc", "course", "entry", "trust", "standing", "plan"]),
-    ("paper", &["calc", "course", "entry", "trust", "ledger", "standing", "plan", "view"]),
+    (
+        "view",
+        &["calc", "course", "entry", "trust", "standing", "plan"],
+    ),
+    (
+        "paper",
+        &[
+            "calc", "course", "entry", "trust", "ledger", "standing", "plan", "view",
+        ],
+    ),
     ("store", &["course", "entry", "ledger"]),
     ("sync", &["course", "entry", "ledger"]),
-    ("link", &["course", "entry", "ledger", "stamp", "sync", "trust"]),
-    ("demo", &["course", "desk", "entry", "plan", "stamp", "standing"]),
+    (
+        "link",
+        &["course", "entry", "ledger", "stamp", "sync", "trust"],
+    ),
+    (
+        "demo",
+        &["course", "desk", "entry", "plan", "stamp", "standing"],
+    ),
 ];
 
 /// The one room that knows all.
@@ -48,7 +62,9 @@ fn named(text: &str) -> Vec<String> {
     let mut rooms = Vec::new();
     for part in code.split("crate::").skip(1) {
         let one = |text: &str| -> String {
-            text.chars().take_while(|c| c.is_ascii_lowercase() || *c == '_').collect()
+            text.chars()
+                .take_while(|c| c.is_ascii_lowercase() || *c == '_')
+                .collect()
         };
         if let Some(list) = part.strip_prefix('{') {
             let list = list.split('}').next().unwrap_or_default();
@@ -84,15 +100,21 @@ fn each_room_names_only_the_rooms_before_it() {
             // Test modules in files of their own may build what they test from anywhere.
             let text = std::fs::read_to_string(&file).unwrap();
             let is_test = file.components().any(|part| part.as_os_str() == "tests")
-                || file.file_stem().is_some_and(|stem| stem == "tests" || stem == "sample");
+                || file
+                    .file_stem()
+                    .is_some_and(|stem| stem == "tests" || stem == "sample");
             if is_test {
                 continue;
             }
             seen += 1;
             for other in named(&text) {
-                let fine = other == name || allowed.is_some_and(|rooms| rooms.contains(&other.as_str()));
+                let fine =
+                    other == name || allowed.is_some_and(|rooms| rooms.contains(&other.as_str()));
                 if !fine {
-                    wrong.push(format!("{} names {other}", file.strip_prefix(&root).unwrap().display()));
+                    wrong.push(format!(
+                        "{} names {other}",
+                        file.strip_prefix(&root).unwrap().display()
+                    ));
                 }
             }
         }
