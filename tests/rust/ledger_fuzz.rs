@@ -1,6 +1,6 @@
 //! Hostile bytes: real changes and snapshots, changed here and there, their checksums made
-//! right again so that the engine reads them. Nothing panics out, and a ledger that
-//! refused them is as it was. What sync messages do is tested beside the ledger itself.
+//! right again so that the engine reads them; and sync messages with such changes inside.
+//! Nothing panics out, and a ledger that refused them is as it was.
 
 use std::collections::BTreeSet;
 use std::sync::LazyLock;
@@ -9,6 +9,7 @@ use automerge::{Automerge, Change};
 use proptest::prelude::*;
 use sha2::{Digest as _, Sha256};
 use tallywater_core::ledger::Ledger;
+use tallywater_core::sync::Conversation;
 
 use crate::support::entries::{add, course, ledger};
 
@@ -91,6 +92,8 @@ struct Sample {
     ours: Ledger,
     changes: Vec<Vec<u8>>,
     snapshot: Vec<u8>,
+    /// What the other device says first when the two meet.
+    message: Vec<u8>,
 }
 
 static SAMPLE: LazyLock<Sample> = LazyLock::new(|| {
@@ -107,10 +110,13 @@ static SAMPLE: LazyLock<Sample> = LazyLock::new(|| {
     // Not compressed, so that what is changed is what is read.
     let document = Automerge::load(&theirs.save().unwrap()).unwrap();
     let snapshot = document.save_nocompress();
+    let mut conversation = Conversation::begin(&theirs, &ours.heads());
+    let [piece] = conversation.say(&theirs).unwrap().try_into().unwrap();
     Sample {
         ours,
         changes,
         snapshot,
+        message: piece.bytes,
     }
 });
 
@@ -188,6 +194,83 @@ proptest! {
         let mut data = data_of(&sample.snapshot).to_vec();
         apply(&mut data, &hurts);
         take_every_way(sample, &chunk(0, &data))?;
+    }
+}
+
+/// Where the changes inside a message begin and end.
+fn changes_in(message: &[u8]) -> Vec<std::ops::Range<usize>> {
+    let begins = |at: &usize| message[*at..].starts_with(&[0x85, 0x6f, 0x4a, 0x83]);
+    let starts: Vec<usize> = (0..message.len()).filter(begins).collect();
+    starts
+        .into_iter()
+        .map(|start| {
+            let data = data_of(&message[start..]);
+            let digits = message.len() - start - data.len() - 9;
+            let length = message[start + 9..start + 9 + digits]
+                .iter()
+                .rev()
+                .fold(0, |length, byte| length << 7 | usize::from(byte & 0x7f));
+            start..start + 9 + digits + length
+        })
+        .collect()
+}
+
+/// Hears a message; the ledger must be as it was whatever is in it.
+fn hear(sample: &Sample, message: &[u8]) -> Result<usize, TestCaseError> {
+    let heads = sample.ours.heads();
+    let lines = sample.ours.lines().clone();
+    let conversation = Conversation::begin(&sample.ours, &heads);
+    let mut heard = 0;
+    if let Ok(said) = conversation.hear(&sample.ours, message)
+        && let Some(taken) = said.taken
+    {
+        heard = taken.entries.len();
+        let next = taken.ledger().lines();
+        prop_assert!(lines.iter().all(|(id, line)| next.get(id) == Some(line)));
+    }
+    prop_assert_eq!(sample.ours.heads(), heads);
+    prop_assert_eq!(sample.ours.lines(), &lines);
+    Ok(heard)
+}
+
+#[test]
+fn the_message_that_is_hurt_below_is_a_real_one() {
+    let sample = &*SAMPLE;
+    assert_eq!(changes_in(&sample.message).len(), 6);
+    assert_eq!(hear(sample, &sample.message).unwrap(), 6);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 4_000, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_changed_sync_message_panics_nowhere(
+        hurts in prop::collection::vec(hurt(), 1..4),
+    ) {
+        let sample = &*SAMPLE;
+        let mut message = sample.message.clone();
+        apply(&mut message, &hurts);
+        hear(sample, &message)?;
+    }
+
+    #[test]
+    fn a_message_with_a_changed_change_and_a_right_checksum_panics_nowhere(
+        which in 0..6_usize,
+        at in any::<prop::sample::Index>(),
+        bytes in prop::collection::vec(any::<u8>(), 1..4),
+    ) {
+        let sample = &*SAMPLE;
+        let range = changes_in(&sample.message)[which].clone();
+        let mut data = data_of(&sample.message[range.clone()]).to_vec();
+        let at = at.index(data.len());
+        for (old, new) in data[at..].iter_mut().zip(bytes) {
+            *old = new;
+        }
+        // As long as it was, so that the message around it still holds.
+        let mut message = sample.message.clone();
+        message.splice(range, chunk(1, &data));
+        prop_assert_eq!(message.len(), sample.message.len());
+        hear(sample, &message)?;
     }
 }
 

@@ -120,5 +120,6 @@ fn a_step_cut_short_has_not_happened() {
         .unwrap();
     drop(connection);
     let mut writer = Writer::new(place.open(), course(1));
+    writer.marks(1);
     writer.assert_nothing_lost("in a file that was barely begun");
 }
