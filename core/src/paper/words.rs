@@ -142,6 +142,7 @@ words! {
     still_open: "Still open", "Noch offen";
     papers: "Papers and tests", "Unterlagen und Prüfungen";
     papers_note: "Only that a paper was seen, by whom, and until when it counts. Answers on a health form are never stored.", "Nur dass eine Unterlage eingesehen wurde, von wem, und bis wann sie gilt. Antworten auf Gesundheitsfragen werden nie gespeichert.";
+    what: "What", "Was";
     result: "Result", "Ergebnis";
     until: "Counts until", "Gilt bis";
     seen_by: "Seen by", "Eingesehen von";
@@ -260,7 +261,7 @@ words! {
     visibility: "Visibility", "Sicht";
     moving: "current or surf", "Strömung oder Brandung";
     ratio: "Supervision", "Betreuung";
-    ratio_line: "{students} students, {instructors} instructors, {assistants} assistants", "{students} Tauchschüler, {instructors} Ausbilder, {assistants} Assistenten";
+    ratio_line: "students {students} · instructors {instructors} · assistants {assistants}", "Tauchschüler {students} · Ausbilder {instructors} · Assistenten {assistants}";
     ratio_ceiling: "ceiling {n} before reductions for the day's conditions", "Obergrenze {n} vor Abzügen für die Bedingungen des Tages";
     ratio_over: "OVER THE CEILING of {n}", "ÜBER DER OBERGRENZE von {n}";
     ratio_unconfirmed: "no confirmed rule: there is no ratio to go by", "keine bestätigte Regel: es gibt kein Verhältnis, nach dem man gehen könnte";
@@ -289,7 +290,7 @@ words! {
     ascents_unknown: "{n} dives without a count", "{n} Tauchgänge ohne Zählung";
     activity_caution: "Repeated ascents raise the load of bubbles and the risk to the lungs; no universal limit exists. This list counts what was logged here, and knows nothing of other dives.", "Wiederholte Aufstiege erhöhen die Blasenlast und das Risiko für die Lunge; eine allgemeingültige Grenze gibt es nicht. Die Liste zählt, was hier verzeichnet wurde, und weiß nichts von anderen Tauchgängen.";
     from_to: "{from} to {to}", "{from} bis {to}";
-    exposure: "Exposure", "Belastung";
+    house_limit: "House limit", "Hausgrenze";
 
     // Slate.
     slate_title: "Slate", "Schreibtafel";

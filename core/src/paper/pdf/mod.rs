@@ -18,14 +18,13 @@ mod write;
 
 pub(crate) use flow::{Band, Flow, Furniture, Room, one_line};
 pub use font::Fonts;
-pub(crate) use leaf::Leaf;
 pub(crate) use mark::Mark;
 pub use sheet::{Sheet, Turn};
-pub(crate) use sheet::{Size, mm};
+pub(crate) use sheet::mm;
 pub(crate) use table::{Cell, Column, Row, Table};
-pub(crate) use text::{Align, Ink, Shaped, Style, Typesetter, Weight};
-pub(crate) use tree::{Kind, Node, Tree};
-pub(crate) use write::{About, write};
+pub(crate) use text::{Align, Ink, Shaped, Style, Typesetter};
+pub(crate) use tree::Kind;
+pub(crate) use write::About;
 
 /// A document could not be made. Nothing of it was written.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]

@@ -32,13 +32,6 @@ impl Column {
             align: Align::Right,
         }
     }
-
-    pub(crate) const fn centre(share: f32) -> Self {
-        Self {
-            share,
-            align: Align::Centre,
-        }
-    }
 }
 
 /// What stands in a cell.
@@ -102,7 +95,6 @@ pub(crate) struct Row {
     cells: Vec<Cell>,
     band: bool,
     with_next: bool,
-    indent: f32,
     plain: bool,
 }
 
@@ -112,7 +104,6 @@ impl Row {
             cells,
             band: false,
             with_next: false,
-            indent: 0.0,
             plain: false,
         }
     }
@@ -126,12 +117,6 @@ impl Row {
     /// Never the last on a page.
     pub(crate) const fn with_next(mut self) -> Self {
         self.with_next = true;
-        self
-    }
-
-    /// Set in from the left.
-    pub(crate) const fn indented(mut self, by: f32) -> Self {
-        self.indent = by;
         self
     }
 
@@ -212,7 +197,7 @@ impl Flow<'_> {
     fn lay(&mut self, columns: &[Column], row: &Row) -> LaidRow {
         let whole: f32 = columns.iter().map(|column| column.share).sum();
         let width = self.width();
-        let mut x = self.left() + row.indent;
+        let mut x = self.left();
         let mut column = 0;
         let mut cells = Vec::new();
         let mut height: f32 = 0.0;
@@ -225,10 +210,7 @@ impl Flow<'_> {
                 .map(|column| column.share)
                 .sum();
             let align = columns.get(column).map_or(Align::Left, |column| column.align);
-            let mut across = width * share / whole;
-            if column == 0 {
-                across -= row.indent;
-            }
+            let across = width * share / whole;
             let mark_size = cell.mark.map_or(0.0, |_| cell.size() * 1.05);
             let beside = if cell.mark.is_some() { mark_size + 4.0 } else { 0.0 };
             let pieces: Vec<(&str, Style)> = cell
@@ -237,7 +219,11 @@ impl Flow<'_> {
                 .map(|(text, style)| (text.as_str(), *style))
                 .collect();
             let room = (across - 2.0 * PAD_X - beside).max(8.0);
-            let shaped = self.set.shape_pieces(&pieces, Some(room), align);
+            let shaped = if pieces.is_empty() {
+                Shaped::empty()
+            } else {
+                self.set.shape_pieces(&pieces, Some(room), align)
+            };
             height = height.max(shaped.height()).max(mark_size);
             let says = cell.says.as_ref().map(|(says, _)| says.clone());
             let left = match (&says, align) {

@@ -179,14 +179,15 @@ impl Typesetter {
         }
     }
 
-    /// The language of the words, as an RFC 5646 tag.
-    pub(crate) const fn language(&self) -> &'static str {
-        self.language
-    }
-
     /// Whether a character had to be replaced, because no font has it.
     pub(crate) const fn replaced(&self) -> bool {
         self.replaced
+    }
+
+    /// Whether every character of the text has a shape here.
+    pub(crate) fn can_print(&mut self, text: &str) -> bool {
+        let piece = (clean(text), Style::new(9.0));
+        !piece.0.contains(NO_GLYPH) && self.try_shape(&[piece], None, Align::Left).is_ok()
     }
 
     /// One text in one style, broken to the width if there is one.
@@ -386,7 +387,8 @@ impl Typesetter {
 }
 
 impl Shaped {
-    const fn empty() -> Self {
+    /// Nothing at all, not even a line's height.
+    pub(super) const fn empty() -> Self {
         Self {
             text: String::new(),
             meant: None,

@@ -3,8 +3,6 @@
 /// What a part is.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Kind {
-    /// A part of the document.
-    Section,
     /// A heading, 1 the highest; its words are kept for the outline.
     Heading(u8, String),
     /// A paragraph.

@@ -219,7 +219,6 @@ fn tag_tree(about: &About, tree: &Tree, marked: &mut [Vec<Identifier>]) -> TagTr
 
 fn group_of(kind: &Kind) -> TagGroup {
     match kind {
-        Kind::Section => TagGroup::new(Tag::Section),
         Kind::Heading(level, title) => {
             let level = std::num::NonZeroU16::new(u16::from(*level))
                 .unwrap_or(std::num::NonZeroU16::MIN);

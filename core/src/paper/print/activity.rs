@@ -99,7 +99,7 @@ impl Press {
                     words.under_water,
                     words.deepest,
                     words.ascents,
-                    words.exposure,
+                    words.house_limit,
                 ]),
                 rows,
             });

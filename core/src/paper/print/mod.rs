@@ -13,6 +13,7 @@ use super::pdf::{About, Flow, Fonts, Furniture, Mark, PdfError, Sheet, Style, Ty
 use super::say::{Units, moment};
 use super::source::Source;
 use super::words::{Language, Words, fill};
+use crate::course::StudentId;
 use crate::standing::CellState;
 
 /// What papers are printed with.
@@ -148,4 +149,15 @@ fn close(flow: &mut Flow<'_>, words: &Words, caution: &str) {
 /// Column heads.
 fn heads(names: &[&str]) -> Vec<String> {
     names.iter().map(|name| (*name).to_owned()).collect()
+}
+
+/// A name, and the end of the id beside it where a character has no shape on this device:
+/// a row of boxes is nobody.
+fn legible(set: &mut Typesetter, name: &str, student: &StudentId) -> String {
+    if set.can_print(name) {
+        return name.to_owned();
+    }
+    let id = student.to_string();
+    let end: String = id.chars().skip(id.len().saturating_sub(5)).collect();
+    format!("{name} ({end})")
 }

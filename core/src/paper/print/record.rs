@@ -335,13 +335,13 @@ impl Paper<'_> {
             .collect();
         flow.table(&Table {
             columns: vec![
-                Column::left(27.0),
+                Column::left(23.0),
                 Column::left(22.0),
-                Column::left(25.0),
+                Column::left(29.0),
                 Column::left(13.0),
                 Column::left(13.0),
             ],
-            head: heads(&[words.papers, words.result, words.seen_by, words.date, words.until]),
+            head: heads(&[words.what, words.result, words.seen_by, words.date, words.until]),
             rows,
         });
         flow.gap(3.0);
@@ -353,7 +353,7 @@ impl Paper<'_> {
         flow.heading(2, words.skills);
         let mut rows = Vec::new();
         let mut family = None;
-        for skill in &self.record.skills {
+        for skill in by_family(&self.record.skills) {
             if family != Some(skill.family) {
                 family = Some(skill.family);
                 rows.push(
@@ -368,11 +368,11 @@ impl Paper<'_> {
         }
         flow.table(&Table {
             columns: vec![
-                Column::left(16.0),
-                Column::left(15.0),
-                Column::left(37.0),
-                Column::left(18.0),
-                Column::left(14.0),
+                Column::left(17.5),
+                Column::left(12.5),
+                Column::left(40.0),
+                Column::left(17.0),
+                Column::left(13.0),
             ],
             head: heads(&[words.date, words.mark, words.details, words.judged_by, words.device]),
             rows,
@@ -532,9 +532,9 @@ impl Paper<'_> {
             .collect();
         flow.table(&Table {
             columns: vec![
-                Column::left(16.0),
-                Column::left(37.0),
-                Column::left(16.0),
+                Column::left(17.5),
+                Column::left(36.0),
+                Column::left(15.5),
                 Column::left(22.0),
                 Column::right(9.0),
             ],
@@ -582,7 +582,7 @@ impl Paper<'_> {
                 let place = line.place.as_ref().map_or("–", |place| &place.site);
                 let mut depth = units.depth(log.max_depth_cm);
                 if let Some(mean) = log.mean_depth_cm {
-                    depth = format!("{depth} ({} {})", words.average, units.depth(mean));
+                    depth = format!("{depth}\n{} {}", words.average, units.depth(mean));
                 }
                 let seconds = u32::try_from((log.up - log.down).num_seconds()).unwrap_or(0);
                 let mut water = words.water_of(log.water).to_owned();
@@ -608,13 +608,13 @@ impl Paper<'_> {
         flow.table(&Table {
             columns: vec![
                 Column::right(5.0),
+                Column::left(17.5),
                 Column::left(15.0),
-                Column::left(14.0),
-                Column::left(12.0),
+                Column::left(10.5),
                 Column::left(11.0),
                 Column::left(15.0),
-                Column::right(8.5),
-                Column::left(9.5),
+                Column::right(8.0),
+                Column::left(9.0),
                 Column::left(12.0),
             ],
             head: heads(&[words.number, words.down, words.site, words.deepest, words.time, words.gas, words.ascents, words.water, words.by]),
@@ -634,7 +634,7 @@ impl Paper<'_> {
                     fill(words.oxygen, &[("n", &percent)])
                 };
                 format!(
-                    "{mix}, {}, {} – {}",
+                    "{mix}, {}\n{} – {}",
                     Units::capacity(gas.capacity_dl),
                     units.pressure(gas.start_mbar),
                     units.pressure(gas.end_mbar)
@@ -673,12 +673,12 @@ impl Paper<'_> {
             .collect();
         flow.table(&Table {
             columns: vec![
-                Column::left(16.0),
+                Column::left(17.5),
                 Column::left(9.0),
                 Column::left(11.0),
                 Column::left(10.0),
-                Column::left(18.0),
-                Column::left(20.0),
+                Column::left(17.0),
+                Column::left(19.5),
                 Column::left(16.0),
             ],
             head: heads(&[words.date, words.lead, words.verdict, words.water, words.suit, words.cylinder, words.by]),
@@ -763,12 +763,12 @@ impl Paper<'_> {
                 Row::of(vec![
                     Cell::new(device, SMALL),
                     Cell::new(words.signer(signer), SMALL),
-                    Cell::new(key, Style::new(6.6)),
+                    Cell::new(key, Style::new(6.4)),
                 ])
             })
             .collect();
         flow.table(&Table {
-            columns: vec![Column::left(22.0), Column::left(26.0), Column::left(52.0)],
+            columns: vec![Column::left(19.0), Column::left(24.0), Column::left(57.0)],
             head: heads(&[words.devices, words.by, words.key]),
             rows,
         });
@@ -785,6 +785,13 @@ impl Paper<'_> {
         }
         super::close(flow, words, words.caution_record);
     }
+}
+
+/// Families together, each in teaching order.
+fn by_family(skills: &[SkillLine]) -> Vec<&SkillLine> {
+    let mut sorted: Vec<&SkillLine> = skills.iter().collect();
+    sorted.sort_by_key(|skill| skill.family);
+    sorted
 }
 
 const fn judged(mark: Judged) -> Mark {

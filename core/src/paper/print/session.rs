@@ -136,9 +136,11 @@ fn people(flow: &mut Flow<'_>, source: &Source<'_>, words: &'static Words, now: 
                     || words.no_contact.to_owned(),
                     |contact| format!("{}, {}", contact.name, contact.reach),
                 );
+            let name = source.student_name(student, words);
+            let name = super::legible(flow.set(), &name, student);
             Row::of(vec![
                 Cell::new(number.to_string(), BODY.bold()),
-                Cell::new(source.student_name(student, words), BODY.semi()),
+                Cell::new(name, BODY.semi()),
                 missing,
                 Cell::new(call, SMALL),
                 Cell::new("\u{a0}", Style::new(16.0)),
@@ -201,7 +203,10 @@ fn run_list(flow: &mut Flow<'_>, source: &Source<'_>, words: &'static Words, now
             } else {
                 let names: Vec<String> = needing
                     .iter()
-                    .map(|student| source.called(student, words))
+                    .map(|student| {
+                        let called = source.called(student, words);
+                        super::legible(flow.set(), &called, student)
+                    })
                     .collect();
                 names.join(", ")
             };

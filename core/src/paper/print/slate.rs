@@ -252,10 +252,13 @@ impl Paper<'_> {
         }
         for (row, student) in students.iter().enumerate() {
             let y = foot + row_height * steps(row);
-            let name = slate.students.get(*student).map_or("", |(_, name)| name);
+            let name = match slate.students.get(*student) {
+                Some((id, name)) => super::legible(flow.set(), name, id),
+                None => String::new(),
+            };
             let name = fitted(
                 flow.set(),
-                name,
+                &name,
                 Style::new(is.body * 1.25).bold(),
                 is.name - 4.0,
                 row_height - 2.0,
@@ -425,7 +428,7 @@ pub(super) fn supervision(words: &Words, is: &Supervision) -> String {
             fill(pattern, &[("n", &ceiling.to_string())])
         }
     };
-    format!("{line}; {ceiling}")
+    format!("{line} · {ceiling}")
 }
 
 /// A text as large as it may be within a width and a height; shortened only when even small

@@ -4,7 +4,7 @@ use super::{BODY, Press, SMALL, furniture, heads, sign};
 use crate::paper::pdf::{
     Align, Cell, Column, Flow, Mark, PdfError, Room, Row, Style, Table, Turn,
 };
-use crate::paper::record::{Record, RecordState};
+use crate::paper::record::{Record, RecordState, SkillLine};
 use crate::paper::source::Source;
 use crate::paper::words::Words;
 use crate::entry::Outcome;
@@ -54,9 +54,11 @@ fn students(flow: &mut Flow<'_>, source: &Source<'_>, words: &'static Words, rec
             } else {
                 Mark::Box
             };
+            let name = source.student_name(&record.student, words);
+            let name = super::legible(flow.set(), &name, &record.student);
             Row::of(vec![
                 Cell::new(number.to_string(), BODY.bold()),
-                Cell::new(source.student_name(&record.student, words), BODY),
+                Cell::new(name, BODY),
                 Cell::new(state, BODY).marked(mark),
                 Cell::new(record.gaps.len().to_string(), BODY),
             ])
@@ -91,7 +93,9 @@ fn board(flow: &mut Flow<'_>, words: &'static Words, records: &[Record]) {
     head.extend((1..=records.len()).map(|number| number.to_string()));
     let mut rows = Vec::new();
     let mut family = None;
-    for (at, skill) in first.skills.iter().enumerate() {
+    let mut sorted: Vec<(usize, &SkillLine)> = first.skills.iter().enumerate().collect();
+    sorted.sort_by_key(|(_, skill)| skill.family);
+    for (at, skill) in sorted {
         if family != Some(skill.family) {
             family = Some(skill.family);
             let title = Cell::new(words.family_of(skill.family), SMALL.bold());

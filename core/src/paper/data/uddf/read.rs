@@ -123,7 +123,8 @@ struct File {
 }
 
 fn parse(bytes: &[u8]) -> Result<File, UddfError> {
-    let mut reader = Reader::from_reader(bytes);
+    let xml = decode(bytes);
+    let mut reader = Reader::from_str(&xml);
     let mut path: Vec<String> = Vec::new();
     let mut file = File::default();
     let mut text = String::new();
@@ -140,15 +141,10 @@ fn parse(bytes: &[u8]) -> Result<File, UddfError> {
                 begin(&start, &mut path, &mut file, &mut named)?;
                 path.pop();
             }
-            Event::Text(part) => {
-                text.push_str(&part.decode().map_err(|_| UddfError::NotXml { at })?);
-            }
-            Event::CData(part) => {
-                text.push_str(&part.decode().map_err(|_| UddfError::NotXml { at })?);
-            }
+            Event::Text(part) => text.push_str(&part),
+            Event::CData(part) => text.push_str(&part),
             Event::GeneralRef(entity) => {
-                let name = entity.decode().map_err(|_| UddfError::NotXml { at })?;
-                text.push_str(match name.as_ref() {
+                text.push_str(match entity.as_ref() {
                     "amp" => "&",
                     "lt" => "<",
                     "gt" => ">",
@@ -178,12 +174,22 @@ fn parse(bytes: &[u8]) -> Result<File, UddfError> {
     }
 }
 
+/// As the byte order mark says, or the declaration, or UTF-8.
+fn decode(bytes: &[u8]) -> std::borrow::Cow<'_, str> {
+    let start: String = bytes.iter().take(200).map(|b| char::from(*b)).collect();
+    let declared = start
+        .split_once("encoding=")
+        .and_then(|(_, rest)| rest.split(['"', '\'']).nth(1))
+        .and_then(|label| encoding_rs::Encoding::for_label(label.as_bytes()));
+    declared.unwrap_or(encoding_rs::UTF_8).decode(bytes).0
+}
+
 fn attribute(start: &BytesStart<'_>, name: &str) -> String {
     start
         .attributes()
         .flatten()
-        .find(|attribute| attribute.key.local_name().as_ref() == name.as_bytes())
-        .map(|attribute| String::from_utf8_lossy(&attribute.value).into_owned())
+        .find(|attribute| attribute.key.local_name().as_ref() == name)
+        .map(|attribute| attribute.value.into_owned())
         .unwrap_or_default()
 }
 
@@ -193,7 +199,7 @@ fn begin(
     file: &mut File,
     named: &mut (String, String),
 ) -> Result<(), UddfError> {
-    let name = String::from_utf8_lossy(start.local_name().as_ref()).into_owned();
+    let name = start.local_name().as_ref().to_owned();
     if path.is_empty() {
         if name != "uddf" {
             return Err(UddfError::NotUddf);
