@@ -36,6 +36,7 @@ pub mod desk;
 pub mod entry;
 pub mod ledger;
 pub mod link;
+pub mod paper;
 pub mod plan;
 pub mod stamp;
 pub mod standing;

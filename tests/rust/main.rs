@@ -30,3 +30,5 @@ mod refusals;
 mod store;
 mod store_faults;
 mod support;
+mod paper_record;
+mod paper_school;

@@ -6,6 +6,7 @@
 
 mod book;
 mod chunk;
+mod fingerprint;
 mod guard;
 mod heads;
 mod irregular;
@@ -13,6 +14,8 @@ mod layout;
 mod take;
 
 pub use book::{Added, Ledger};
+pub use book::{Added, Ledger, Taken};
+pub use fingerprint::{Fingerprint, Likeness};
 pub(crate) use guard::guarded;
 pub use heads::Heads;
 pub use irregular::Irregular;

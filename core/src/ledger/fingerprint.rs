@@ -1,0 +1,201 @@
+//! Fingerprint: 32 bytes that stand for exactly these entries, printed on every record.
+//!
+//! SHA-256 (FIPS 180-4) over a tag, the ledger's signed form and then, in order of entry id,
+//! each id (16 bytes), the length of its envelope (8 bytes, big-endian) and the envelope as
+//! it stands in the ledger. Whoever holds the ledger can work it out anew, with this program
+//! or without it. It knows nothing of what the entries say: a name is not in it, so a record
+//! of a forgotten student still verifies.
+
+use std::fmt;
+use std::str::FromStr;
+
+use sha2::{Digest as _, Sha256};
+
+use super::Ledger;
+use crate::course::{BadId, EntryId, LedgerId};
+
+const DOMAIN: &[u8] = b"tallywater fingerprint 1\0";
+
+/// A fingerprint of entries.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Fingerprint(pub [u8; 32]);
+
+/// How a fingerprint compares with a ledger.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Likeness {
+    /// It is of exactly these entries.
+    Same,
+    /// It is of the first so many; these came later.
+    Before {
+        /// How many entries it stands for.
+        entries: usize,
+        /// What has been added since, by id.
+        since: Vec<EntryId>,
+    },
+    /// It is of other entries: one is missing, one is there that was not, or one was changed.
+    Other,
+}
+
+impl Fingerprint {
+    /// Of every entry of a ledger, counted or not: what the bytes are, not what they mean.
+    pub fn of(ledger: &Ledger) -> Self {
+        Self::over(ledger, ledger.lines().keys())
+    }
+
+    /// Of some entries of a ledger; ids that it does not hold are passed over.
+    pub fn over<'i>(ledger: &Ledger, ids: impl IntoIterator<Item = &'i EntryId>) -> Self {
+        let ids: std::collections::BTreeSet<&EntryId> = ids.into_iter().collect();
+        let mut digest = begun(ledger.id());
+        for id in ids {
+            if let Some(bytes) = ledger.bytes_of(id) {
+                feed(&mut digest, id, &bytes);
+            }
+        }
+        Self(digest.finalize().into())
+    }
+
+    /// Compares it with what a ledger holds now.
+    pub fn compare(&self, ledger: &Ledger) -> Likeness {
+        let mut digest = begun(ledger.id());
+        let mut found = None;
+        for (count, id) in ledger.lines().keys().enumerate() {
+            if self.0 == <[u8; 32]>::from(digest.clone().finalize()) {
+                found = Some(count);
+            }
+            if let Some(bytes) = ledger.bytes_of(id) {
+                feed(&mut digest, id, &bytes);
+            }
+        }
+        if self.0 == <[u8; 32]>::from(digest.finalize()) {
+            return Likeness::Same;
+        }
+        match found {
+            Some(entries) => Likeness::Before {
+                entries,
+                since: ledger.lines().keys().skip(entries).copied().collect(),
+            },
+            None => Likeness::Other,
+        }
+    }
+
+    /// All 64 digits in groups of four, for a person to read out.
+    pub fn grouped(&self) -> String {
+        let digits: Vec<char> = self.to_string().chars().collect();
+        let groups: Vec<String> = digits
+            .chunks(4)
+            .map(|group| group.iter().collect())
+            .collect();
+        groups.join(" ")
+    }
+
+    /// The first 16 digits in groups of four: for the foot of a page.
+    pub fn short(&self) -> String {
+        self.grouped().chars().take(19).collect()
+    }
+
+    /// The first eight digits: for a part of a record.
+    pub fn check(&self) -> String {
+        self.grouped().chars().take(9).collect()
+    }
+}
+
+fn begun(ledger: &LedgerId) -> Sha256 {
+    Sha256::new()
+        .chain_update(DOMAIN)
+        .chain_update(ledger.signed_form())
+}
+
+fn feed(digest: &mut Sha256, id: &EntryId, bytes: &[u8]) {
+    // A length that does not fit 64 bits is not of this world.
+    let length = u64::try_from(bytes.len()).unwrap_or(u64::MAX);
+    digest.update(id.bytes());
+    digest.update(length.to_be_bytes());
+    digest.update(bytes);
+}
+
+impl fmt::Display for Fingerprint {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.iter().try_for_each(|byte| write!(f, "{byte:02x}"))
+    }
+}
+
+/// Reads one as it was typed off a page: spaces and capitals do not matter.
+impl FromStr for Fingerprint {
+    type Err = BadId;
+    fn from_str(text: &str) -> Result<Self, BadId> {
+        let digits: String = text
+            .chars()
+            .filter(|c| !c.is_whitespace())
+            .flat_map(char::to_lowercase)
+            .collect();
+        crate::entry::hex32(&digits).map(Self).ok_or(BadId {
+            what: "fingerprint",
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use uuid::Uuid;
+
+    use super::*;
+    use crate::course::CourseId;
+
+    fn ledger(entries: &[(u128, &[u8])]) -> Ledger {
+        let id = LedgerId::Course(CourseId::new(Uuid::from_u128(7)));
+        let mut ledger = Ledger::new(id, [1; 16]).unwrap();
+        for (entry, bytes) in entries {
+            ledger
+                .add(EntryId::new(Uuid::from_u128(*entry)), bytes)
+                .unwrap();
+        }
+        ledger
+    }
+
+    #[test]
+    fn it_is_the_same_whatever_the_order_in_which_the_entries_came() {
+        let one = ledger(&[(1, b"a"), (2, b"bc")]);
+        let other = ledger(&[(2, b"bc"), (1, b"a")]);
+        assert_eq!(Fingerprint::of(&one), Fingerprint::of(&other));
+        assert_ne!(
+            Fingerprint::of(&one),
+            Fingerprint::of(&ledger(&[(1, b"ab"), (2, b"c")]))
+        );
+    }
+
+    #[test]
+    fn a_ledger_that_has_grown_is_recognised_and_a_changed_one_is_not() {
+        let printed = Fingerprint::of(&ledger(&[(1, b"a"), (2, b"b")]));
+        let grown = ledger(&[(1, b"a"), (2, b"b"), (3, b"c")]);
+        assert_eq!(printed.compare(&ledger(&[(1, b"a"), (2, b"b")])), Likeness::Same);
+        assert_eq!(
+            printed.compare(&grown),
+            Likeness::Before {
+                entries: 2,
+                since: vec![EntryId::new(Uuid::from_u128(3))]
+            }
+        );
+        assert_eq!(printed.compare(&ledger(&[(1, b"a"), (2, b"x")])), Likeness::Other);
+        assert_eq!(printed.compare(&ledger(&[(2, b"b")])), Likeness::Other);
+    }
+
+    #[test]
+    fn it_can_be_typed_off_the_page() {
+        let fingerprint = Fingerprint::of(&ledger(&[(1, b"a")]));
+        let typed = fingerprint.grouped().to_uppercase();
+        assert_eq!(typed.parse(), Ok(fingerprint));
+        assert_eq!(fingerprint.short().len(), 19);
+        assert!("12 34".parse::<Fingerprint>().is_err());
+    }
+
+    /// Worked out with Python's hashlib:
+    /// `sha256(b"tallywater fingerprint 1\0" + bytes([2]) + (7).to_bytes(16,"big")
+    /// + (1).to_bytes(16,"big") + (1).to_bytes(8,"big") + b"a").hexdigest()`
+    #[test]
+    fn anyone_can_work_it_out_without_this_program() {
+        assert_eq!(
+            Fingerprint::of(&ledger(&[(1, b"a")])).to_string(),
+            "9fe4e4f5bf0aa83b39721061599d21eeba566e811efe98d975e8ee994028ded3"
+        );
+    }
+}

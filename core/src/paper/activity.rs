@@ -1,0 +1,122 @@
+//! Activity: what each member of staff did under water, day by day. Counts what was logged;
+//! whether someone may dive again is for no list to say.
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
+
+use super::source::Source;
+use crate::course::{Rule, StaffId};
+use crate::entry::{Body, Kind, Who};
+
+/// Staff by day.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Activity {
+    /// One line a person and day, by day and then by person.
+    pub days: Vec<StaffDay>,
+}
+
+/// One person's day.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StaffDay {
+    /// The day on which the dives began.
+    pub day: NaiveDate,
+    /// Who.
+    pub staff: StaffId,
+    /// The name, where it is known.
+    pub name: Option<String>,
+    /// Dives logged.
+    pub dives: usize,
+    /// Ascents counted.
+    pub ascents: u32,
+    /// Dives for which nobody counted ascents.
+    pub uncounted: usize,
+    /// Whole minutes under water.
+    pub minutes: i64,
+    /// Deepest, in centimetres.
+    pub deepest_cm: u32,
+    /// The strictest confirmed house limit of ascents a day; none while nobody confirmed one.
+    pub limit: Option<u8>,
+    /// Each dive of the day: when it began, minutes and depth in centimetres, by time.
+    pub profile: Vec<(chrono::DateTime<chrono::FixedOffset>, i64, u32)>,
+}
+
+impl StaffDay {
+    /// Whether more ascents were counted than the house allows. A dive without a count can
+    /// only add to them.
+    pub fn is_over(&self) -> bool {
+        self.limit
+            .is_some_and(|limit| self.ascents > u32::from(limit))
+    }
+}
+
+impl Activity {
+    /// Of all these courses together: one person may teach in several on one day.
+    pub fn of<'a>(sources: impl IntoIterator<Item = &'a Source<'a>>) -> Self {
+        let mut days: BTreeMap<(NaiveDate, StaffId), StaffDay> = BTreeMap::new();
+        for source in sources {
+            let limit = limit(source);
+            for one in source.course.of_kind(Kind::DiveLogged) {
+                let Body::DiveLogged(dive) = &one.entry.body else {
+                    continue;
+                };
+                let Who::Staff(staff) = dive.who else {
+                    continue;
+                };
+                let log = &dive.log;
+                let day = log.down.date_naive();
+                let line = days.entry((day, staff)).or_insert_with(|| StaffDay {
+                    day,
+                    staff,
+                    name: source.staff_name(&staff),
+                    dives: 0,
+                    ascents: 0,
+                    uncounted: 0,
+                    minutes: 0,
+                    deepest_cm: 0,
+                    limit: None,
+                    profile: Vec::new(),
+                });
+                let minutes = (log.up - log.down).num_minutes();
+                line.dives += 1;
+                match log.ascents {
+                    Some(ascents) => line.ascents += u32::from(ascents),
+                    None => line.uncounted += 1,
+                }
+                line.minutes += minutes;
+                line.deepest_cm = line.deepest_cm.max(log.max_depth_cm);
+                line.limit = match (line.limit, limit) {
+                    (Some(one), Some(other)) => Some(one.min(other)),
+                    (one, other) => one.or(other),
+                };
+                line.profile.push((log.down, minutes, log.max_depth_cm));
+            }
+        }
+        let mut days: Vec<StaffDay> = days.into_values().collect();
+        for day in &mut days {
+            day.profile.sort_by_key(|(down, ..)| *down);
+        }
+        Self { days }
+    }
+}
+
+fn limit(source: &Source<'_>) -> Option<u8> {
+    let now = source.course.policy()?;
+    now.policy
+        .rules
+        .iter()
+        .filter(|rule| now.confirmed.contains_key(&rule.id))
+        .filter_map(|rule| match &rule.rule {
+            Rule::AscentsPerDay { most } => Some(*most),
+            Rule::Ratio { .. }
+            | Rule::Depth { .. }
+            | Rule::DivesPerDay { .. }
+            | Rule::DivesNeeded { .. }
+            | Rule::AssistantJudges { .. }
+            | Rule::HealthCurrency { .. }
+            | Rule::ConsentUnder { .. }
+            | Rule::Needs { .. }
+            | Rule::Keep { .. } => None,
+        })
+        .min()
+}

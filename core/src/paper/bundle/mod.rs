@@ -1,0 +1,101 @@
+//! Bundle: a whole course as one signed file, for a referral, an archive or a check.
+//!
+//! ```text
+//! "tallywater file\n" (16) | version (1) | root key (32) | made, RFC 3339 (25)
+//! | number of ledgers (2) | each: signed form (17), length (8), bytes
+//! | device key (32) | signature (64) over all before it
+//! ```
+//! Numbers are big-endian. In it are the course's ledger, what of the shop's ledger it takes
+//! to check it, and, if wanted, the students' own ledgers. Reading believes nothing: every
+//! length is bounded, every ledger is opened behind the guard, every signature is checked,
+//! and a single changed byte anywhere makes the file refused.
+
+mod open;
+mod public;
+mod seal;
+
+pub use open::{BundleStanding, OpenBundle, read_bundle};
+pub use public::public_part;
+pub use seal::write_bundle;
+
+use crate::course::LedgerId;
+use crate::ledger::LedgerError;
+
+const MAGIC: &[u8; 16] = b"tallywater file\n";
+const VERSION: u8 = 1;
+const DOMAIN: &[u8] = b"tallywater bundle 1\0";
+/// Length of a time with seconds and offset: `2026-06-02T10:15:00+02:00`.
+const MADE: usize = 25;
+/// A course, its shop and sixty students fit several times.
+const MOST_LEDGERS: u16 = 200;
+/// A course of 10,000 entries is some 10 MB; far above it is no course.
+const MOST_BYTES: usize = 512 << 20;
+
+/// Why a file was refused, or could not be made.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum BundleError {
+    /// Another kind of file.
+    #[error("this is not a course file")]
+    NotABundle,
+    /// From a newer version.
+    #[error("the course file is of format {found}, and this version knows up to {known}")]
+    Newer {
+        /// The version found.
+        found: u8,
+        /// The newest known.
+        known: u8,
+    },
+    /// Cut off, or with something behind its end.
+    #[error("the course file is damaged: its {what} does not fit its length")]
+    Damaged {
+        /// Which part.
+        what: &'static str,
+    },
+    /// Larger than any course.
+    #[error("the course file is larger than {most} bytes")]
+    TooLarge {
+        /// The most that is read.
+        most: usize,
+    },
+    /// The signature over the whole does not hold: a byte was changed.
+    #[error("the course file was changed after it was signed")]
+    Tampered,
+    /// The signing device has no certificate of the shop.
+    #[error("the course file was signed by the device {key}, which the shop has not admitted")]
+    Stranger {
+        /// The first digits of its key.
+        key: String,
+    },
+    /// The key it names as the shop's is another shop's.
+    #[error("the course file names a root key that is not its shop's")]
+    OtherRoot,
+    /// The course says it belongs to another shop.
+    #[error("the course belongs to another shop than the file says")]
+    OtherShop,
+    /// Not exactly one of these.
+    #[error("the course file must hold exactly one {what}")]
+    NotOne {
+        /// Of which ledger.
+        what: &'static str,
+    },
+    /// A ledger is there twice.
+    #[error("the ledger {ledger} is in the course file twice")]
+    Twice {
+        /// Which.
+        ledger: LedgerId,
+    },
+    /// A person's ledger without an enrolment.
+    #[error("the ledger {ledger} is of nobody enrolled in the course")]
+    NotEnrolled {
+        /// Which.
+        ledger: LedgerId,
+    },
+    /// A ledger in it cannot be opened.
+    #[error("the ledger {ledger} in the course file cannot be opened: {source}")]
+    Ledger {
+        /// Which.
+        ledger: LedgerId,
+        /// Why.
+        source: LedgerError,
+    },
+}

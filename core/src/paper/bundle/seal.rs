@@ -1,0 +1,53 @@
+//! Making a bundle.
+
+use chrono::{DateTime, FixedOffset, SecondsFormat};
+
+use super::{BundleError, DOMAIN, MADE, MAGIC, VERSION, public_part};
+use crate::entry::DeviceKey;
+use crate::ledger::Ledger;
+use crate::trust::SecretKey;
+
+/// Puts a course into one file, signed by this device.
+///
+/// `root` is the shop's root key. `people` are the students' own ledgers that shall go with
+/// it: whoever gets the file then has their details.
+///
+/// # Errors
+/// [`BundleError::Ledger`] when the engine gives up.
+pub fn write_bundle(
+    root: DeviceKey,
+    shop: &Ledger,
+    course: &Ledger,
+    people: &[&Ledger],
+    now: DateTime<FixedOffset>,
+    device: &SecretKey,
+) -> Result<Vec<u8>, BundleError> {
+    let of = |ledger: &Ledger| {
+        let ledger = *ledger.id();
+        move |source| BundleError::Ledger { ledger, source }
+    };
+    let part = public_part(root, shop, course).map_err(of(shop))?;
+    let mut ledgers = vec![(part.id(), part.save().map_err(of(&part))?)];
+    for ledger in std::iter::once(course).chain(people.iter().copied()) {
+        ledgers.push((ledger.id(), ledger.save().map_err(of(ledger))?));
+    }
+    let made = now.to_rfc3339_opts(SecondsFormat::Secs, false);
+    let mut made = made.into_bytes();
+    made.resize(MADE, b' ');
+    let mut bytes = MAGIC.to_vec();
+    bytes.push(VERSION);
+    bytes.extend_from_slice(&root.0);
+    bytes.extend_from_slice(&made);
+    let count = u16::try_from(ledgers.len()).unwrap_or(u16::MAX);
+    bytes.extend_from_slice(&count.to_be_bytes());
+    for (id, saved) in &ledgers {
+        let length = u64::try_from(saved.len()).unwrap_or(u64::MAX);
+        bytes.extend_from_slice(&id.signed_form());
+        bytes.extend_from_slice(&length.to_be_bytes());
+        bytes.extend_from_slice(saved);
+    }
+    bytes.extend_from_slice(&device.public().0);
+    let signature = device.sign(DOMAIN, &bytes);
+    bytes.extend_from_slice(&signature);
+    Ok(bytes)
+}

@@ -1,0 +1,33 @@
+//! Data: the same facts as files for other programs. Open standards only.
+
+mod calendar;
+mod csv;
+mod csvw;
+mod safe;
+mod sheet;
+mod uddf;
+mod workbook;
+
+pub use calendar::calendar;
+pub use csv::{activity_csv, dives_csv, marks_csv, roster_csv};
+pub use csvw::csvw;
+pub(crate) use safe::unguard;
+pub use sheet::{Tabular, TableName};
+pub use uddf::{ReadDive, UddfDive, UddfError, read_uddf, write_uddf};
+pub use workbook::workbook;
+
+/// A file could not be made.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("could not write the {what}: {detail}")]
+pub struct DataError {
+    /// Which file.
+    pub what: &'static str,
+    /// What the writer said.
+    pub detail: String,
+}
+
+impl DataError {
+    pub(crate) fn of(what: &'static str) -> impl Fn(String) -> Self {
+        move |detail| Self { what, detail }
+    }
+}

@@ -1,0 +1,112 @@
+//! Workbook: the course board as a spreadsheet, students by skills, for those who live in one.
+
+use rust_xlsxwriter::{Format, FormatAlign, FormatBorder, Workbook, XlsxError};
+
+use super::DataError;
+use crate::paper::record::Record;
+use crate::paper::say::{moment, signer_name};
+use crate::paper::source::Source;
+use crate::paper::words::Language;
+use crate::standing::CellState;
+
+/// The board and, on a second sheet, what each student still misses. Texts are written as
+/// texts, so none of them can become a formula.
+///
+/// # Errors
+/// [`DataError`].
+pub fn workbook(source: &Source<'_>, language: Language) -> Result<Vec<u8>, DataError> {
+    write(source, language)
+        .map_err(|error| DataError::of("workbook")(error.to_string()))
+}
+
+fn write(source: &Source<'_>, language: Language) -> Result<Vec<u8>, XlsxError> {
+    let words = language.words();
+    let records: Vec<Record> = source
+        .course
+        .students()
+        .into_iter()
+        .map(|student| Record::of(source, student))
+        .collect();
+    let name = |record: &Record| source.student_name(&record.student, words);
+    let mut book = Workbook::new();
+    let head = Format::new()
+        .set_bold()
+        .set_text_wrap()
+        .set_align(FormatAlign::Top)
+        .set_border_bottom(FormatBorder::Medium);
+    let met = Format::new().set_background_color(0x00DD_DDDD).set_border(FormatBorder::Thin);
+    let two = Format::new().set_bold().set_border(FormatBorder::Double);
+    let plain = Format::new().set_border(FormatBorder::Thin);
+    let board = book.add_worksheet();
+    board.set_name(words.skills)?;
+    board.set_freeze_panes(1, 1)?;
+    board.set_landscape();
+    board.write_with_format(0, 0, words.student, &head)?;
+    board.set_column_width(0, 30)?;
+    let skills = source.course.outline().map_or(&[][..], |outline| &outline.skills);
+    for (column, skill) in (1_u16..).zip(skills) {
+        board.write_string_with_format(0, column, &skill.name, &head)?;
+        board.set_column_width(column, 12)?;
+    }
+    for (row, record) in (1_u32..).zip(&records) {
+        board.write_string(row, 0, name(record))?;
+        for (column, skill) in (1_u16..).zip(&record.skills) {
+            let mut text = words.state_of(skill.state).to_owned();
+            if skill.of > 1 {
+                text = format!("{text} {}/{}", skill.met, skill.of);
+            }
+            if skill.slipped_since {
+                text = format!("{text}, {}", words.slipped_since);
+            }
+            let format = match skill.state {
+                CellState::Met | CellState::Exempt => &met,
+                CellState::TwoViews => &two,
+                CellState::Open | CellState::Trying | CellState::Shown => &plain,
+            };
+            board.write_string_with_format(row, column, &text, format)?;
+        }
+    }
+    let missing = book.add_worksheet();
+    missing.set_name(words.still_open)?;
+    for (column, title) in (0_u16..).zip([words.student, words.still_open]) {
+        missing.write_string_with_format(0, column, title, &head)?;
+        missing.set_column_width(column, 42)?;
+    }
+    let mut row = 1_u32;
+    for record in &records {
+        for gap in &record.gaps {
+            missing.write_string(row, 0, name(record))?;
+            missing.write_string(row, 1, words.gap(gap, source.course.outline()))?;
+            row += 1;
+        }
+    }
+    let marks = book.add_worksheet();
+    marks.set_name(words.mark)?;
+    let titles = [words.student, words.skill, words.state_open, words.date, words.judged_by];
+    for (column, title) in (0_u16..).zip(titles) {
+        let title = if column == 2 { words.mark } else { title };
+        marks.write_string_with_format(0, column, title, &head)?;
+        marks.set_column_width(column, 24)?;
+    }
+    let mut row = 1_u32;
+    for record in &records {
+        for skill in &record.skills {
+            for line in skill.lines.iter().filter(|line| line.withdrawn.is_none()) {
+                use crate::paper::record::MarkWhat;
+                let mark = match &line.what {
+                    MarkWhat::Attempt { mark, .. } | MarkWhat::Resolution { mark, .. } => {
+                        words.mark_of(*mark)
+                    }
+                    MarkWhat::Exemption { .. } => words.exempted,
+                };
+                marks.write_string(row, 0, name(record))?;
+                marks.write_string(row, 1, &skill.name)?;
+                marks.write_string(row, 2, mark)?;
+                marks.write_string(row, 3, moment(line.at))?;
+                marks.write_string(row, 4, signer_name(&line.by))?;
+                row += 1;
+            }
+        }
+    }
+    book.save_to_buffer()
+}

@@ -1,0 +1,36 @@
+//! Paper: the record and everything else that leaves the program as a file, and what comes
+//! in as one. Facts in, bytes out; bytes in, facts out, and nothing believed on the way.
+//!
+//! [`Source`] brings what the entries come to; [`Record`] is one student's course as a plain
+//! structure; [`Press`] prints it and its neighbours as PDF; [`data`] writes the same facts for
+//! other programs, [`bundle`] a whole course for a referral, [`verify`] holds a printed record
+//! against one, [`roster`] reads a list of students, [`retention`] lists what has been kept
+//! long enough. It never reads a clock, a disk or the network; the one thing it may ask the
+//! device for is a font ([`Fonts`]).
+
+mod activity;
+pub mod bundle;
+pub mod data;
+mod pdf;
+mod print;
+mod record;
+pub mod retention;
+pub mod roster;
+mod say;
+mod slate;
+mod source;
+mod verify;
+mod words;
+
+pub use activity::{Activity, StaffDay};
+pub use pdf::{Fonts, PdfError, Sheet, Turn};
+pub use print::{Press, SlateSize};
+pub use record::{
+    DiveLine, MarkLine, MarkWhat, OutlineLine, PaperLine, Part, Place, PolicyLine, Proof, Record,
+    RecordState, SessionLine, SkillLine, WeightLine,
+};
+pub use say::Units;
+pub use slate::{Slate, SlateBox, SlateSkill, Supervision};
+pub use source::{Names, Signer, Source};
+pub use verify::{Printed, RecordCheck, Verification, verify};
+pub use words::Language;

@@ -1,0 +1,111 @@
+//! The staff activity list.
+
+use super::{BODY, Press, SMALL, furniture, heads};
+use crate::paper::activity::Activity;
+use crate::paper::pdf::{Cell, Column, Flow, Mark, PdfError, Room, Row, Table, Turn};
+use crate::paper::say::{clock, day};
+use crate::paper::source::Source;
+use crate::paper::words::fill;
+
+impl Press {
+    /// What staff did under water, day by day. `source` gives the shop's name and the moment
+    /// of printing; the activity may be of several courses.
+    ///
+    /// # Errors
+    /// [`PdfError`].
+    pub fn activity(
+        &self,
+        source: &Source<'_>,
+        activity: &Activity,
+    ) -> Result<Vec<u8>, PdfError> {
+        let (words, units) = (self.words(), self.units);
+        self.print(|set| {
+            let mut flow = Flow::new(set, self.sheet, Turn::Upright, Room::OFFICE);
+            let span = match (activity.days.first(), activity.days.last()) {
+                (Some(first), Some(last)) => fill(
+                    words.from_to,
+                    &[("from", &day(first.day)), ("to", &day(last.day))],
+                ),
+                _ => words.none_recorded.to_owned(),
+            };
+            super::top(&mut flow, words.activity_title, &span);
+            let rows = activity
+                .days
+                .iter()
+                .map(|line| {
+                    let name = line.name.clone().unwrap_or_else(|| line.staff.to_string());
+                    let dives: Vec<String> = line
+                        .profile
+                        .iter()
+                        .map(|(down, minutes, cm)| {
+                            format!(
+                                "{} {} {}, {}",
+                                clock(*down),
+                                minutes,
+                                words.minutes_short,
+                                units.depth(*cm)
+                            )
+                        })
+                        .collect();
+                    let mut ascents = line.ascents.to_string();
+                    if line.uncounted > 0 {
+                        let more = fill(
+                            words.ascents_unknown,
+                            &[("n", &line.uncounted.to_string())],
+                        );
+                        ascents = format!("{ascents}\n{more}");
+                    }
+                    let limit = match line.limit {
+                        None => Cell::new(words.limit_unconfirmed, SMALL),
+                        Some(limit) => {
+                            let limit =
+                                fill(words.ascents_limit, &[("n", &limit.to_string())]);
+                            if line.is_over() {
+                                Cell::new(format!("{}\n{limit}", words.over_limit), SMALL.bold())
+                                    .marked(Mark::Cross)
+                            } else {
+                                Cell::new(limit, SMALL)
+                            }
+                        }
+                    };
+                    Row::of(vec![
+                        Cell::new(day(line.day), BODY.semi()),
+                        Cell::new(name, BODY),
+                        Cell::new(dives.join("\n"), SMALL),
+                        Cell::new(
+                            fill(words.minutes, &[("n", &line.minutes.to_string())]),
+                            BODY,
+                        ),
+                        Cell::new(units.depth(line.deepest_cm), BODY),
+                        Cell::new(ascents, BODY.semi()),
+                        limit,
+                    ])
+                })
+                .collect();
+            flow.table(&Table {
+                columns: vec![
+                    Column::left(13.0),
+                    Column::left(20.0),
+                    Column::left(23.0),
+                    Column::right(10.0),
+                    Column::right(9.0),
+                    Column::left(9.0),
+                    Column::left(16.0),
+                ],
+                head: heads(&[
+                    words.day,
+                    words.staff,
+                    words.dives,
+                    words.under_water,
+                    words.deepest,
+                    words.ascents,
+                    words.house_limit,
+                ]),
+                rows,
+            });
+            super::close(&mut flow, words, words.activity_caution);
+            let about = super::about(source, words, words.activity_title, words.activity_subject);
+            flow.finish(&about, Some(&furniture(source, words, words.activity_title)))
+        })
+    }
+}

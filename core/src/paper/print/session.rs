@@ -1,0 +1,238 @@
+//! The session sheet: for the clipboard on the pool's edge.
+
+use super::{BODY, Press, SMALL, furniture, heads};
+use crate::course::SessionId;
+use crate::paper::pdf::{Cell, Column, Flow, Mark, PdfError, Room, Row, Style, Table, Turn};
+use crate::paper::say::moment;
+use crate::paper::slate::Supervision;
+use crate::paper::source::Source;
+use crate::paper::words::{Words, fill};
+use crate::plan::{before_session, minutes_for};
+use crate::standing::{CellState, SessionNow};
+
+impl Press {
+    /// A session's sheet; `None` while no plan of it stands.
+    ///
+    /// # Errors
+    /// [`PdfError`].
+    pub fn session_sheet(
+        &self,
+        source: &Source<'_>,
+        session: SessionId,
+    ) -> Result<Option<Vec<u8>>, PdfError> {
+        let words = self.words();
+        let Some(now) = source.course.sessions().get(&session) else {
+            return Ok(None);
+        };
+        self.print(|set| {
+            let mut flow = Flow::new(set, self.sheet, Turn::Upright, Room::OFFICE);
+            let line = format!("{} · {}", words.sheet_title, super::heading_of(source));
+            super::top(&mut flow, &now.plan.title, &line);
+            self.facts(&mut flow, source, now);
+            people(&mut flow, source, words, now);
+            run_list(&mut flow, source, words, now);
+            super::close(&mut flow, words, words.caution_plan);
+            let title = format!("{} · {}", words.sheet_title, now.plan.title);
+            let about = super::about(source, words, &title, words.sheet_subject);
+            let state = now.cancelled.as_ref().map_or(words.sheet_title, |_| words.cancelled);
+            flow.finish(&about, Some(&furniture(source, words, state)))
+        })
+        .map(Some)
+    }
+
+    fn facts(&self, flow: &mut Flow<'_>, source: &Source<'_>, now: &SessionNow) {
+        let (words, units, plan) = (self.words(), self.units, &now.plan);
+        let supervision = Supervision::of(source, now);
+        let mut water = vec![words.water_of(plan.water.kind).to_owned()];
+        water.extend(
+            plan.water
+                .max_depth_cm
+                .map(|cm| format!("{} {}", words.depth_planned.to_lowercase(), units.depth(cm))),
+        );
+        water.extend(plan.water.temperature_dc.map(|dc| units.temperature(dc)));
+        water.extend(
+            plan.water
+                .visibility_dm
+                .map(|dm| format!("{} {}", words.visibility.to_lowercase(), units.distance(dm.into()))),
+        );
+        if plan.water.moving {
+            water.push(words.moving.to_owned());
+        }
+        let roles = source.course.staff();
+        let staff: Vec<String> = plan
+            .staff
+            .iter()
+            .map(|id| {
+                let name = source.staff_name(id).unwrap_or_else(|| id.to_string());
+                match roles.get(id) {
+                    Some(role) => format!("{name} ({})", words.role_of(*role).to_lowercase()),
+                    None => name,
+                }
+            })
+            .collect();
+        let starts = format!(
+            "{}, {} {}",
+            moment(plan.starts),
+            plan.minutes,
+            words.minutes_short
+        );
+        let mut facts = vec![
+            (words.starts, starts),
+            (
+                words.site,
+                format!("{} ({})", plan.site, words.setting_of(plan.setting)),
+            ),
+            (words.water, water.join(", ")),
+            (words.staff, staff.join(", ")),
+            (words.ratio, super::slate::supervision(words, &supervision)),
+        ];
+        if let Some(why) = &now.cancelled {
+            facts.insert(0, (words.cancelled, why.clone()));
+        }
+        let rows = facts
+            .into_iter()
+            .map(|(label, value)| {
+                let bold = label == words.ratio && (supervision.is_over() || supervision.ceiling.is_none());
+                let style = if bold { BODY.bold() } else { BODY };
+                Row::of(vec![Cell::new(label, BODY.semi().grey()), Cell::new(value, style)])
+            })
+            .collect();
+        flow.table(&Table {
+            columns: vec![Column::left(18.0), Column::left(82.0)],
+            head: Vec::new(),
+            rows,
+        });
+    }
+}
+
+fn people(flow: &mut Flow<'_>, source: &Source<'_>, words: &'static Words, now: &SessionNow) {
+    let plan = &now.plan;
+    flow.heading(2, words.students);
+    let on = plan.starts.date_naive();
+    let rows = (1..)
+        .zip(&plan.students)
+        .map(|(number, student): (usize, _)| {
+            let gaps = before_session(
+                source.course,
+                student,
+                plan.setting,
+                on,
+                source.born(student),
+            );
+            let missing = if gaps.is_empty() {
+                Cell::new(words.clear, SMALL)
+            } else {
+                let said: Vec<String> = gaps
+                    .iter()
+                    .map(|gap| words.gap(gap, source.course.outline()))
+                    .collect();
+                Cell::new(said.join("; "), SMALL.bold()).marked(Mark::Cross)
+            };
+            let call = source
+                .names
+                .details(student)
+                .and_then(|details| details.emergency)
+                .map_or_else(
+                    || words.no_contact.to_owned(),
+                    |contact| format!("{}, {}", contact.name, contact.reach),
+                );
+            let name = source.student_name(student, words);
+            let name = super::legible(flow.set(), &name, student);
+            Row::of(vec![
+                Cell::new(number.to_string(), BODY.bold()),
+                Cell::new(name, BODY.semi()),
+                missing,
+                Cell::new(call, SMALL),
+                Cell::new("\u{a0}", Style::new(16.0)),
+                Cell::new("\u{a0}", Style::new(16.0)),
+            ])
+        })
+        .collect();
+    flow.table(&Table {
+        columns: vec![
+            Column::right(5.0),
+            Column::left(28.0),
+            Column::left(26.0),
+            Column::left(23.0),
+            Column::left(9.0),
+            Column::left(9.0),
+        ],
+        head: heads(&[
+            words.number,
+            words.name,
+            words.before_water,
+            words.emergency_contact,
+            words.time_in,
+            words.time_out,
+        ]),
+        rows,
+    });
+}
+
+fn run_list(flow: &mut Flow<'_>, source: &Source<'_>, words: &'static Words, now: &SessionNow) {
+    let plan = &now.plan;
+    let Some(outline) = source.course.outline() else {
+        return;
+    };
+    if plan.run_list.is_empty() {
+        return;
+    }
+    flow.heading(2, words.run_list);
+    let rows = (1..)
+        .zip(&plan.run_list)
+        .filter_map(|(number, id): (usize, _)| Some((number, outline.skill(id)?)))
+        .map(|(number, skill)| {
+            let needing: Vec<&crate::course::StudentId> = plan
+                .students
+                .iter()
+                .filter(|student| {
+                    source
+                        .course
+                        .cells()
+                        .get(&(**student, skill.id.clone()))
+                        .is_none_or(|cell| {
+                            !matches!(cell.state, CellState::Met | CellState::Exempt)
+                                || cell.slipped_since
+                        })
+                })
+                .collect();
+            let who = if needing.is_empty() {
+                words.nobody.to_owned()
+            } else if needing.len() == plan.students.len() {
+                words.everyone.to_owned()
+            } else {
+                let names: Vec<String> = needing
+                    .iter()
+                    .map(|student| {
+                        let called = source.called(student, words);
+                        super::legible(flow.set(), &called, student)
+                    })
+                    .collect();
+                names.join(", ")
+            };
+            let minutes = minutes_for(skill, needing.len());
+            let minutes = fill(words.minutes, &[("n", &minutes.to_string())]);
+            let mut name = Cell::new(format!("{}\n", skill.name), BODY.semi())
+                .and(&skill.requirement.says, SMALL);
+            if let Some(caution) = &skill.caution {
+                name = name.and(format!("\n{}: {caution}", words.caution), SMALL.semi());
+            }
+            Row::of(vec![
+                Cell::new(number.to_string(), BODY.bold()),
+                name,
+                Cell::new(minutes, SMALL),
+                Cell::new(who, SMALL),
+            ])
+        })
+        .collect();
+    flow.table(&Table {
+        columns: vec![
+            Column::right(5.0),
+            Column::left(57.0),
+            Column::right(10.0),
+            Column::left(28.0),
+        ],
+        head: heads(&[words.number, words.skill, words.time, words.who_needs]),
+        rows,
+    });
+}

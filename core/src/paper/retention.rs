@@ -1,0 +1,318 @@
+//! Retention: what has been kept long enough, and what must be kept on. A list for a person:
+//! nothing here deletes anything.
+//!
+//! A rule that nobody has confirmed makes nothing due. Where several rules speak about the
+//! same records, the longest holds.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::{Months, NaiveDate};
+
+use super::source::Source;
+use crate::course::{
+    CourseId, EntryId, PersonDetails, RecordClass, Rule, RuleId, StudentId, age_on,
+};
+use crate::entry::{Body, Kind, Who};
+use crate::standing::PolicyNow;
+
+/// Under this age at the first entry someone counts as a minor for the rules of keeping.
+const OF_AGE: u32 = 18;
+
+/// What is kept, and until when.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Kept {
+    /// What.
+    pub what: KeptWhat,
+    /// The last day of keeping; `None` while no confirmed rule says how long.
+    pub until: Option<NaiveDate>,
+    /// The rules it rests on.
+    pub rules: BTreeSet<RuleId>,
+    /// Why it stays, though its time is over.
+    pub held: Option<Hold>,
+}
+
+/// What can be dropped as one piece.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum KeptWhat {
+    /// A person's own ledger: name, contacts, birth date.
+    Person(StudentId),
+    /// A whole course: every student's training record in it, and its incident reports.
+    Course(CourseId),
+}
+
+/// Why something stays though its time is over.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Hold {
+    /// A legal hold, in the words it was set with.
+    Legal(String),
+    /// A course with this person in it still goes on.
+    Running(CourseId),
+}
+
+impl Kept {
+    /// Whether its time is over and nothing holds it.
+    pub fn is_due(&self, today: NaiveDate) -> bool {
+        self.held.is_none() && self.until.is_some_and(|until| until < today)
+    }
+}
+
+/// Everything this shop keeps, with its time, in the order in which it ends.
+///
+/// `holds` are legal holds by student, each in words. A student whom the shop has forgotten
+/// already is not listed.
+pub fn kept(
+    policy: Option<&PolicyNow>,
+    courses: &[Source<'_>],
+    holds: &BTreeMap<StudentId, String>,
+) -> Vec<Kept> {
+    let mut people: BTreeMap<StudentId, Life> = BTreeMap::new();
+    let mut list = Vec::new();
+    for source in courses {
+        list.push(course(policy, source, holds, &mut people));
+    }
+    let forgotten: BTreeSet<StudentId> = courses
+        .iter()
+        .flat_map(|source| source.shop.forgotten())
+        .collect();
+    for (student, life) in &people {
+        if forgotten.contains(student) {
+            continue;
+        }
+        let clock = clock(policy, RecordClass::Details, life);
+        let held = holds
+            .get(student)
+            .map(|why| Hold::Legal(why.clone()))
+            .or(life.running.map(Hold::Running));
+        list.push(Kept {
+            what: KeptWhat::Person(*student),
+            until: clock.until,
+            rules: clock.rules,
+            held,
+        });
+    }
+    list.sort_by_key(|kept| (kept.until.is_none(), kept.until, kept.what));
+    list
+}
+
+/// What the clocks of one person or course need to know.
+#[derive(Debug, Clone, Default)]
+struct Life {
+    first: Option<NaiveDate>,
+    last: Option<NaiveDate>,
+    born: Vec<NaiveDate>,
+    running: Option<CourseId>,
+}
+
+impl Life {
+    fn saw(&mut self, day: NaiveDate) {
+        self.first = Some(self.first.map_or(day, |first| first.min(day)));
+        self.last = Some(self.last.map_or(day, |last| last.max(day)));
+    }
+}
+
+fn course(
+    policy: Option<&PolicyNow>,
+    source: &Source<'_>,
+    holds: &BTreeMap<StudentId, String>,
+    people: &mut BTreeMap<StudentId, Life>,
+) -> Kept {
+    let id = *source.course.id();
+    let mut life = Life::default();
+    let mut incidents = Life::default();
+    for one in source.course.tally().iter() {
+        let day = one.entry.at.date_naive();
+        life.saw(day);
+        if one.entry.body.kind() == Kind::Incident {
+            incidents.saw(day);
+        }
+    }
+    let students = source.course.students();
+    let mut running = None;
+    for student in &students {
+        let person = people.entry(*student).or_default();
+        for one in source.course.about(student) {
+            person.saw(one.entry.at.date_naive());
+        }
+        if let Some(born) = source.born(student) {
+            person.born.push(born);
+            life.born.push(born);
+            incidents.born.push(born);
+        }
+        if source.course.completion(student).is_none() && is_listed_running(source, id) {
+            person.running = Some(id);
+            running = Some(id);
+        }
+    }
+    let training = clock(policy, RecordClass::Training, &life);
+    let mut rules = training.rules;
+    let mut until = training.until;
+    if incidents.last.is_some() {
+        let reports = clock(policy, RecordClass::Incident, &incidents);
+        rules.extend(reports.rules);
+        // Without a rule for reports they stay, and the course with them.
+        until = match (until, reports.until) {
+            (Some(one), Some(other)) => Some(one.max(other)),
+            (None, _) | (_, None) => None,
+        };
+    }
+    let held = students
+        .iter()
+        .find_map(|student| holds.get(student))
+        .map(|why| Hold::Legal(why.clone()))
+        .or(running.map(Hold::Running));
+    Kept {
+        what: KeptWhat::Course(id),
+        until,
+        rules,
+        held,
+    }
+}
+
+fn is_listed_running(source: &Source<'_>, id: CourseId) -> bool {
+    use crate::entry::CourseState;
+    source
+        .shop
+        .course(&id)
+        .is_none_or(|listed| listed.state == CourseState::Running)
+}
+
+struct Clock {
+    until: Option<NaiveDate>,
+    rules: BTreeSet<RuleId>,
+}
+
+/// How long a class of records is kept: so many years after the last entry, and for someone
+/// who was a minor at the first at least to an age.
+fn clock(policy: Option<&PolicyNow>, class: RecordClass, life: &Life) -> Clock {
+    let mut clock = Clock {
+        until: None,
+        rules: BTreeSet::new(),
+    };
+    let (Some(policy), Some(first), Some(last)) = (policy, life.first, life.last) else {
+        return clock;
+    };
+    for rule in &policy.policy.rules {
+        let Rule::Keep {
+            class: of,
+            years,
+            minors_to_age,
+        } = &rule.rule
+        else {
+            continue;
+        };
+        if *of != class || !policy.confirmed.contains_key(&rule.id) {
+            continue;
+        }
+        clock.rules.insert(rule.id.clone());
+        let mut until = later(last, u32::from(*years));
+        if let Some(age) = minors_to_age {
+            for born in &life.born {
+                if age_on(*born, first).is_none_or(|years| years < OF_AGE) {
+                    until = until.max(later(*born, u32::from(*age)));
+                }
+            }
+        }
+        clock.until = Some(clock.until.map_or(until, |there| there.max(until)));
+    }
+    clock
+}
+
+/// So many years later; the end of time if that is not in the calendar.
+fn later(day: NaiveDate, years: u32) -> NaiveDate {
+    day.checked_add_months(Months::new(years.saturating_mul(12)))
+        .unwrap_or(NaiveDate::MAX)
+}
+
+/// A free text that may hold a name, for a person to read before someone is forgotten: a
+/// ledger only grows, so what stands in a text can be read as long as the ledger is kept.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct TextToRead {
+    /// In which course.
+    pub course: CourseId,
+    /// The entry.
+    pub entry: EntryId,
+    /// Its kind.
+    pub kind: Kind,
+    /// Whether a part of the name was found in it; else it is only about the person.
+    pub names: bool,
+}
+
+/// Every free text of a course that holds a part of the person's name, or is about the
+/// person.
+pub fn texts_to_read(
+    source: &Source<'_>,
+    student: StudentId,
+    details: Option<&PersonDetails>,
+) -> Vec<TextToRead> {
+    let parts: Vec<String> = details
+        .into_iter()
+        .flat_map(|details| {
+            let called = details.called.clone().unwrap_or_default();
+            format!("{} {called}", details.name)
+                .split(|c: char| !c.is_alphanumeric())
+                .map(str::to_lowercase)
+                .filter(|part| is_telling(part))
+                .collect::<Vec<_>>()
+        })
+        .collect();
+    let mut list: Vec<TextToRead> = Vec::new();
+    for one in source.course.tally().iter() {
+        let body = &one.entry.body;
+        let texts = texts(body);
+        if texts.is_empty() {
+            continue;
+        }
+        let names = texts.iter().any(|text| {
+            let text = text.to_lowercase();
+            parts.iter().any(|part| text.contains(part.as_str()))
+        });
+        if names || is_about(body, student) {
+            list.push(TextToRead {
+                course: *source.course.id(),
+                entry: one.entry.id,
+                kind: body.kind(),
+                names,
+            });
+        }
+    }
+    list.sort();
+    list
+}
+
+/// Two letters of a Latin name stand in every sentence; one sign of an East Asian one does not.
+fn is_telling(part: &str) -> bool {
+    let letters = part.chars().count();
+    letters >= 3 || (letters >= 1 && !part.is_ascii() && part.len() > 2 * letters)
+}
+
+fn texts(body: &Body) -> Vec<&str> {
+    match body {
+        Body::Attempt(b) => b.note.iter().map(String::as_str).collect(),
+        Body::Note(b) => vec![&b.text],
+        Body::Resolution(b) => vec![&b.why],
+        Body::Exemption(b) => vec![&b.why],
+        Body::Withdrawal(b) => b.why.iter().map(String::as_str).collect(),
+        Body::SessionPlanned(b) => vec![&b.plan.title, &b.plan.site],
+        Body::SessionMoved(b) => vec![&b.why, &b.site],
+        Body::SessionCancelled(b) => vec![&b.why],
+        Body::OutlineSet(b) => b.why.iter().map(String::as_str).collect(),
+        Body::CourseOpened(b) => vec![&b.title],
+        Body::Incident(b) => {
+            let mut texts: Vec<&str> = vec![&b.happened, &b.done];
+            texts.extend(b.reported.as_deref());
+            texts
+        }
+        _ => Vec::new(),
+    }
+}
+
+fn is_about(body: &Body, student: StudentId) -> bool {
+    match body {
+        Body::Attempt(b) => b.student == student,
+        Body::Note(b) => b.student == Some(student),
+        Body::Resolution(b) => b.student == student,
+        Body::Exemption(b) => b.student == student,
+        Body::Incident(b) => b.who.contains(&Who::Student(student)),
+        _ => false,
+    }
+}

@@ -1,0 +1,16 @@
+//! Roster: a list of students from a spreadsheet, read as a preview that a person looks at
+//! before anyone is enrolled. All or nothing: one bad row, and none is taken.
+//!
+//! It knows nothing of ledgers; [`crate::desk`] enrols what [`RosterPreview::accept`] gives.
+//! No fault ever quotes what stands in a cell: it may be somebody's name.
+
+mod date;
+mod field;
+mod fault;
+mod preview;
+mod text;
+
+pub use fault::{RosterFault, RowFault, RowReason};
+pub use field::RosterField;
+pub use preview::{Known, RosterPreview, RosterRow, Twin, Twins, read_roster};
+pub use text::Hints;

@@ -1,0 +1,326 @@
+//! The preview: every row as it would be taken, every bad row with its reason, every person
+//! who seems to be there already.
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
+
+use super::date::{self, Order};
+use super::text::{self, Hints};
+use super::{RosterFault, RosterField, RowFault, RowReason};
+use crate::course::{EmergencyContact, PersonDetails, StudentId};
+use crate::paper::data::unguard;
+
+const MOST_BYTES: usize = 4 << 20;
+const MOST_ROWS: usize = 2_000;
+const LONGEST_NAME: usize = 200;
+const LONGEST_CALLED: usize = 40;
+
+/// A roster as it was read; nothing has been taken yet.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RosterPreview {
+    /// The encoding it was read in.
+    pub encoding: &'static str,
+    /// What stands between the fields.
+    pub delimiter: char,
+    /// Each column's head, and what it was matched to; unmatched columns are left alone.
+    pub columns: Vec<(String, Option<RosterField>)>,
+    /// The good rows.
+    pub rows: Vec<RosterRow>,
+    /// The bad rows.
+    pub faults: Vec<RowFault>,
+}
+
+/// A good row.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RosterRow {
+    /// Counted from 1, as an editor shows it.
+    pub line: u64,
+    /// Who.
+    pub details: PersonDetails,
+    /// Who it seems to be, if not someone new.
+    pub twin: Option<Twin>,
+}
+
+/// A person who seems to be there already: the same name, and nothing that speaks against it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Twin {
+    /// An earlier line of the same file.
+    Line(u64),
+    /// A student this shop knows.
+    Student(StudentId),
+}
+
+/// A student this shop knows already.
+#[derive(Debug, Clone)]
+pub struct Known {
+    /// Who.
+    pub student: StudentId,
+    /// The details in force.
+    pub details: PersonDetails,
+}
+
+/// What happens to rows that seem to be someone who is there already.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Twins {
+    /// They are left out.
+    #[default]
+    LeaveOut,
+    /// They are taken as other people of the same name.
+    Take,
+}
+
+impl RosterPreview {
+    /// The people to enrol, in the order of the file.
+    ///
+    /// # Errors
+    /// [`RosterFault::BadRows`] while any row is bad: all or nothing.
+    pub fn accept(self, twins: Twins) -> Result<Vec<PersonDetails>, RosterFault> {
+        if !self.faults.is_empty() {
+            return Err(RosterFault::BadRows {
+                count: self.faults.len(),
+            });
+        }
+        Ok(self
+            .rows
+            .into_iter()
+            .filter(|row| row.twin.is_none() || twins == Twins::Take)
+            .map(|row| row.details)
+            .collect())
+    }
+}
+
+/// Reads a roster from a CSV file of any usual encoding and delimiter.
+///
+/// # Errors
+/// [`RosterFault`] when the file as a whole cannot be a roster.
+pub fn read_roster(
+    bytes: &[u8],
+    hints: Hints<'_>,
+    known: &[Known],
+    today: NaiveDate,
+) -> Result<RosterPreview, RosterFault> {
+    if bytes.len() > MOST_BYTES {
+        return Err(RosterFault::TooLong { most: MOST_BYTES });
+    }
+    let text::Text { text, encoding } = text::decode(bytes, hints)?;
+    if text.trim().is_empty() {
+        return Err(RosterFault::Empty);
+    }
+    let delimiter = text::delimiter(&text, hints);
+    let (body, skipped) = match text.strip_prefix("sep=").and_then(|_| text.split_once('\n')) {
+        Some((_, rest)) => (rest, 1),
+        None => (text.as_str(), 0),
+    };
+    let mut reader = csv::ReaderBuilder::new()
+        .has_headers(true)
+        .flexible(true)
+        .delimiter(delimiter)
+        .from_reader(body.as_bytes());
+    let heads = reader
+        .headers()
+        .map_err(|_| RosterFault::NotText)?
+        .clone();
+    let columns = columns(&heads)?;
+    let mut records = Vec::new();
+    let mut faults = Vec::new();
+    for record in reader.records() {
+        let record = record.map_err(|_| RosterFault::NotText)?;
+        if record.iter().all(|cell| cell.trim().is_empty()) {
+            continue;
+        }
+        let line = record.position().map_or(0, csv::Position::line) + skipped;
+        records.push((line, record));
+        if records.len() > MOST_ROWS {
+            return Err(RosterFault::TooManyRows { most: MOST_ROWS });
+        }
+    }
+    let born = columns
+        .iter()
+        .position(|(_, field)| *field == Some(RosterField::Born));
+    let order = date::order(
+        records
+            .iter()
+            .filter_map(|(_, record)| record.get(born?)),
+    );
+    let mut rows = Vec::new();
+    for (line, record) in &records {
+        match row(*line, record, &columns, order, today) {
+            Ok(details) => {
+                let twin = twin(&details, known, &rows);
+                rows.push(RosterRow {
+                    line: *line,
+                    details,
+                    twin,
+                });
+            }
+            Err(mut found) => faults.append(&mut found),
+        }
+    }
+    faults.sort();
+    Ok(RosterPreview {
+        encoding,
+        delimiter: char::from(delimiter),
+        columns,
+        rows,
+        faults,
+    })
+}
+
+fn columns(
+    heads: &csv::StringRecord,
+) -> Result<Vec<(String, Option<RosterField>)>, RosterFault> {
+    let columns: Vec<(String, Option<RosterField>)> = heads
+        .iter()
+        .map(|head| {
+            let head = unguard(head.trim());
+            (head.to_owned(), RosterField::of_head(head))
+        })
+        .collect();
+    let mut seen: BTreeMap<RosterField, usize> = BTreeMap::new();
+    for (at, (_, field)) in columns.iter().enumerate() {
+        let Some(field) = field else { continue };
+        // Telephone and e-mail may both be there; they are joined.
+        if *field == RosterField::Contact {
+            continue;
+        }
+        if let Some(first) = seen.insert(*field, at + 1) {
+            return Err(RosterFault::TwoColumns {
+                first,
+                second: at + 1,
+                field: *field,
+            });
+        }
+    }
+    let named = [RosterField::Name, RosterField::GivenName, RosterField::FamilyName];
+    if named.iter().any(|field| seen.contains_key(field)) {
+        Ok(columns)
+    } else {
+        Err(RosterFault::NoNameColumn {
+            columns: columns.len(),
+        })
+    }
+}
+
+fn row(
+    line: u64,
+    record: &csv::StringRecord,
+    columns: &[(String, Option<RosterField>)],
+    order: Order,
+    today: NaiveDate,
+) -> Result<PersonDetails, Vec<RowFault>> {
+    let mut faults = Vec::new();
+    let mut fault = |field, reason| {
+        faults.push(RowFault {
+            line,
+            field,
+            reason,
+        });
+    };
+    if record.len() != columns.len() {
+        let (found, expected) = (record.len(), columns.len());
+        fault(None, RowReason::Fields { found, expected });
+    }
+    let mut cells: BTreeMap<RosterField, String> = BTreeMap::new();
+    for ((_, field), cell) in columns.iter().zip(record) {
+        let Some(field) = field else { continue };
+        let cell = unguard(cell.trim()).trim();
+        if cell.contains('\u{fffd}') {
+            fault(Some(*field), RowReason::Undecodable);
+        }
+        // A quote that is never closed swallows the lines below it.
+        if cell.contains(['\n', '\r']) {
+            fault(Some(*field), RowReason::Quotes);
+        }
+        if cell.is_empty() {
+            continue;
+        }
+        cells
+            .entry(*field)
+            .and_modify(|there| *there = format!("{there}, {cell}"))
+            .or_insert_with(|| cell.to_owned());
+    }
+    let name = cells.get(&RosterField::Name).cloned().or_else(|| {
+        let parts: Vec<&str> = [RosterField::GivenName, RosterField::FamilyName]
+            .iter()
+            .filter_map(|field| cells.get(field).map(String::as_str))
+            .collect();
+        (!parts.is_empty()).then(|| parts.join(" "))
+    });
+    if name.is_none() {
+        fault(Some(RosterField::Name), RowReason::NoName);
+    }
+    let mut bounded = |field: RosterField, text: Option<&String>, most: usize| {
+        let found = text.map_or(0, |text| text.chars().count());
+        if found > most {
+            fault(Some(field), RowReason::TooLong { field, found, most });
+        }
+    };
+    bounded(RosterField::Name, name.as_ref(), LONGEST_NAME);
+    for (field, most) in [
+        (RosterField::Called, LONGEST_CALLED),
+        (RosterField::Contact, LONGEST_NAME),
+        (RosterField::EmergencyName, LONGEST_NAME),
+        (RosterField::EmergencyReach, LONGEST_NAME),
+    ] {
+        bounded(field, cells.get(&field), most);
+    }
+    let born = match cells.get(&RosterField::Born) {
+        Some(text) => match date::read(text, order, today) {
+            Ok(born) => Some(born),
+            Err(reason) => {
+                fault(Some(RosterField::Born), reason);
+                None
+            }
+        },
+        None => None,
+    };
+    let emergency = match (
+        cells.remove(&RosterField::EmergencyName),
+        cells.remove(&RosterField::EmergencyReach),
+    ) {
+        (Some(name), Some(reach)) => Some(EmergencyContact { name, reach }),
+        (None, None) => None,
+        (Some(_), None) | (None, Some(_)) => {
+            fault(Some(RosterField::EmergencyName), RowReason::HalfContact);
+            None
+        }
+    };
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    Ok(PersonDetails {
+        name: name.unwrap_or_default(),
+        called: cells.remove(&RosterField::Called),
+        born,
+        contact: cells.remove(&RosterField::Contact),
+        emergency,
+    })
+}
+
+fn twin(details: &PersonDetails, known: &[Known], rows: &[RosterRow]) -> Option<Twin> {
+    let known = known
+        .iter()
+        .find(|one| alike(&one.details, details))
+        .map(|one| Twin::Student(one.student));
+    known.or_else(|| {
+        rows.iter()
+            .find(|row| alike(&row.details, details))
+            .map(|row| Twin::Line(row.line))
+    })
+}
+
+/// The same name, however it is spaced and capitalised, and no birth date that differs.
+fn alike(one: &PersonDetails, other: &PersonDetails) -> bool {
+    let plain = |name: &str| -> String {
+        name.split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ")
+            .to_lowercase()
+    };
+    let differ = match (one.born, other.born) {
+        (Some(one), Some(other)) => one != other,
+        (None, _) | (_, None) => false,
+    };
+    plain(&one.name) == plain(&other.name) && !differ
+}

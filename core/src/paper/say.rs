@@ -1,0 +1,358 @@
+//! Say: facts as words and figures. Integer base units in, text out; nothing is rounded
+//! away that was measured, and every figure carries its unit.
+
+use chrono::{DateTime, FixedOffset, NaiveDate};
+
+use super::record::{Part, Place};
+use super::source::Signer;
+use super::words::{Words, fill};
+use crate::course::{
+    ClearanceKind, Family, Outline, Role, Setting, SkillId, WaterKind, WeightVerdict,
+};
+use crate::entry::{ClearanceResult, Mark, Measured};
+use crate::plan::{Gap, Missing};
+use crate::standing::CellState;
+
+/// In which units figures are printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Units {
+    /// Metres, bar, kilograms, degrees Celsius.
+    #[default]
+    Metric,
+    /// Feet, pounds a square inch, pounds, degrees Fahrenheit.
+    Imperial,
+}
+
+/// A tenth as text: `tenths(123)` is "12.3".
+pub(crate) fn tenths(value: i64) -> String {
+    let sign = if value < 0 { "-" } else { "" };
+    format!("{sign}{}.{}", value.abs() / 10, value.abs() % 10)
+}
+
+/// Rounds a fraction of whole numbers half away from nought.
+fn ratio(value: i64, times: i64, by: i64) -> i64 {
+    let product = value * times;
+    let half = if product < 0 { -by / 2 } else { by / 2 };
+    (product + half) / by
+}
+
+/// A day, ISO 8601: read the same way in every country.
+pub(crate) fn day(day: NaiveDate) -> String {
+    day.format("%Y-%m-%d").to_string()
+}
+
+/// Day and time of day on the writer's clock.
+pub(crate) fn moment(at: DateTime<FixedOffset>) -> String {
+    at.format("%Y-%m-%d %H:%M").to_string()
+}
+
+/// Time of day.
+pub(crate) fn clock(at: DateTime<FixedOffset>) -> String {
+    at.format("%H:%M").to_string()
+}
+
+impl Units {
+    /// A depth: tenths of a metre, or whole feet (0.3048 m).
+    pub(crate) fn depth(self, cm: u32) -> String {
+        match self {
+            Self::Metric => format!("{} m", tenths(ratio(i64::from(cm), 1, 10))),
+            Self::Imperial => format!("{} ft", ratio(i64::from(cm), 100, 3_048)),
+        }
+    }
+
+    /// A distance.
+    pub(crate) fn distance(self, decimetres: u32) -> String {
+        match self {
+            Self::Metric if decimetres % 10 == 0 => format!("{} m", decimetres / 10),
+            Self::Metric => format!("{} m", tenths(i64::from(decimetres))),
+            Self::Imperial => format!("{} ft", ratio(i64::from(decimetres), 1_000, 3_048)),
+        }
+    }
+
+    /// An ascent rate.
+    pub(crate) fn rate(self, cm_per_minute: u32) -> String {
+        match self {
+            Self::Metric => format!("{} m/min", tenths(ratio(i64::from(cm_per_minute), 1, 10))),
+            Self::Imperial => format!("{} ft/min", ratio(i64::from(cm_per_minute), 100, 3_048)),
+        }
+    }
+
+    /// A pressure: whole bar, or tens of pounds a square inch (0.0689476 bar).
+    pub(crate) fn pressure(self, mbar: u32) -> String {
+        match self {
+            Self::Metric => format!("{} bar", ratio(i64::from(mbar), 1, 1_000)),
+            Self::Imperial => {
+                format!("{} psi", ratio(i64::from(mbar), 10_000, 689_476))
+            }
+        }
+    }
+
+    /// Lead (a pound is 0.45359237 kg).
+    pub(crate) fn mass(self, grams: u32) -> String {
+        match self {
+            Self::Metric => format!("{} kg", tenths(ratio(i64::from(grams), 1, 100))),
+            Self::Imperial => {
+                format!("{} lb", tenths(ratio(i64::from(grams), 1_000_000, 45_359_237)))
+            }
+        }
+    }
+
+    /// A temperature.
+    pub(crate) fn temperature(self, dc: i16) -> String {
+        match self {
+            Self::Metric => format!("{} °C", tenths(i64::from(dc))),
+            Self::Imperial => {
+                format!("{} °F", ratio(i64::from(dc) * 9 + 1_600, 1, 50))
+            }
+        }
+    }
+
+    /// A cylinder by its water capacity, the same in both: litres.
+    pub(crate) fn capacity(dl: u16) -> String {
+        format!("{} l", tenths(i64::from(dl)))
+    }
+}
+
+impl Words {
+    pub(crate) const fn setting_of(&self, setting: Setting) -> &'static str {
+        match setting {
+            Setting::Classroom => self.classroom,
+            Setting::Surface => self.surface,
+            Setting::Confined => self.confined,
+            Setting::Open => self.open,
+        }
+    }
+
+    pub(crate) const fn water_of(&self, water: WaterKind) -> &'static str {
+        match water {
+            WaterKind::Fresh => self.fresh,
+            WaterKind::Brackish => self.brackish,
+            WaterKind::Salt => self.salt,
+        }
+    }
+
+    pub(crate) const fn role_of(&self, role: Role) -> &'static str {
+        match role {
+            Role::Shop => self.shop,
+            Role::Instructor => self.instructor,
+            Role::Assistant => self.assistant,
+        }
+    }
+
+    pub(crate) const fn family_of(&self, family: Family) -> &'static str {
+        match family {
+            Family::Watermanship => self.watermanship,
+            Family::Equipment => self.equipment,
+            Family::EntryExit => self.entry_exit,
+            Family::Surface => self.at_surface,
+            Family::Regulator => self.regulator,
+            Family::Mask => self.mask,
+            Family::Buoyancy => self.buoyancy,
+            Family::Propulsion => self.propulsion,
+            Family::DescentAscent => self.descent_ascent,
+            Family::GasEmergency => self.gas_emergency,
+            Family::Navigation => self.navigation,
+            Family::Awareness => self.awareness,
+            Family::Assist => self.assist,
+        }
+    }
+
+    pub(crate) const fn mark_of(&self, mark: Mark) -> &'static str {
+        match mark {
+            Mark::Met => self.met,
+            Mark::Nearly => self.nearly,
+            Mark::NotYet => self.not_yet,
+            Mark::SatOut => self.sat_out,
+        }
+    }
+
+    pub(crate) const fn state_of(&self, state: CellState) -> &'static str {
+        match state {
+            CellState::Open => self.state_open,
+            CellState::Trying => self.state_trying,
+            CellState::Shown => self.state_shown,
+            CellState::Met => self.state_met,
+            CellState::TwoViews => self.state_two_views,
+            CellState::Exempt => self.state_exempt,
+        }
+    }
+
+    pub(crate) const fn clearance_of(&self, what: ClearanceKind) -> &'static str {
+        match what {
+            ClearanceKind::Health => self.health,
+            ClearanceKind::Physician => self.physician,
+            ClearanceKind::Consent => self.consent,
+            ClearanceKind::Swim => self.swim,
+            ClearanceKind::Float => self.float,
+            ClearanceKind::Theory => self.theory,
+        }
+    }
+
+    /// What a clearance said; a test is passed, a paper clears.
+    pub(crate) const fn result_of(
+        &self,
+        what: ClearanceKind,
+        result: ClearanceResult,
+    ) -> &'static str {
+        let test = matches!(
+            what,
+            ClearanceKind::Swim | ClearanceKind::Float | ClearanceKind::Theory
+        );
+        match (result, test) {
+            (ClearanceResult::Cleared, true) => self.passed,
+            (ClearanceResult::Cleared, false) => self.cleared,
+            (ClearanceResult::Referred, _) => self.referred_to_physician,
+            (ClearanceResult::NotCleared, true) => self.not_passed,
+            (ClearanceResult::NotCleared, false) => self.not_cleared,
+        }
+    }
+
+    /// Metres swum, minutes afloat or per cent reached.
+    pub(crate) fn clearance_figure(&self, what: ClearanceKind, figure: u32) -> String {
+        let pattern = match what {
+            ClearanceKind::Swim => self.metres,
+            ClearanceKind::Float => self.minutes,
+            ClearanceKind::Theory => self.percent,
+            ClearanceKind::Health | ClearanceKind::Physician | ClearanceKind::Consent => "{n}",
+        };
+        fill(pattern, &[("n", &figure.to_string())])
+    }
+
+    pub(crate) const fn weight_of(&self, verdict: WeightVerdict) -> &'static str {
+        match verdict {
+            WeightVerdict::Right => self.right,
+            WeightVerdict::Heavy => self.heavy,
+            WeightVerdict::Light => self.light,
+        }
+    }
+
+    pub(crate) const fn part_of(&self, part: Part) -> &'static str {
+        match part {
+            Part::Enrolment => self.part_enrolment,
+            Part::Papers => self.part_papers,
+            Part::Skills => self.part_skills,
+            Part::Sessions => self.part_sessions,
+            Part::Dives => self.part_dives,
+            Part::Weights => self.part_weights,
+            Part::Completion => self.part_completion,
+        }
+    }
+
+    /// Who signed, with the role.
+    pub(crate) fn signer(&self, signer: &Signer) -> String {
+        format!("{}, {}", signer_name(signer), self.role_of(signer.role).to_lowercase())
+    }
+
+    /// A figure taken in a try.
+    pub(crate) fn measured(
+        &self,
+        units: Units,
+        measured: Measured,
+        unit: Option<&str>,
+    ) -> String {
+        let with = |value: u32| match unit {
+            Some(unit) => format!("{value} {unit}"),
+            None => value.to_string(),
+        };
+        match measured {
+            Measured::Count(value) | Measured::Reading(value) => with(value),
+            Measured::Seconds(value) => self.span(value),
+            Measured::Decimetres(value) => units.distance(value),
+            Measured::Centimetres(value) => units.depth(value),
+            Measured::CmPerMinute(value) => units.rate(value),
+        }
+    }
+
+    /// Seconds as minutes and seconds.
+    pub(crate) fn span(&self, seconds: u32) -> String {
+        if seconds < 60 {
+            format!("{seconds} {}", self.seconds_short)
+        } else {
+            format!("{}:{:02} {}", seconds / 60, seconds % 60, self.minutes_short)
+        }
+    }
+
+    /// Session and place.
+    pub(crate) fn place(&self, place: &Place) -> String {
+        format!("{} · {}", place.title, place.site)
+    }
+
+    /// A gap in words.
+    pub(crate) fn gap(&self, gap: &Gap, outline: Option<&Outline>) -> String {
+        let skill = |id: &SkillId| {
+            outline
+                .and_then(|outline| outline.skill(id))
+                .map_or_else(|| id.to_string(), |skill| skill.name.clone())
+        };
+        match &gap.what {
+            Missing::Policy => self.gap_policy.to_owned(),
+            Missing::RuleUnconfirmed(rule) => fill(self.gap_rule, &[("what", rule.as_str())]),
+            Missing::Outline => self.gap_outline.to_owned(),
+            Missing::Clearance(what) => {
+                fill(self.gap_clearance, &[("what", self.clearance_of(*what))])
+            }
+            Missing::NotCleared(what, result) => fill(
+                self.gap_not_cleared,
+                &[
+                    ("what", self.clearance_of(*what)),
+                    ("result", self.result_of(*what, *result)),
+                ],
+            ),
+            Missing::Expired(what, until) => fill(
+                self.gap_expired,
+                &[("what", self.clearance_of(*what)), ("when", &day(*until))],
+            ),
+            Missing::Skill {
+                skill: id,
+                state,
+                met,
+                of,
+            } => {
+                let mut state = self.state_of(*state).to_owned();
+                if *of > 1 {
+                    let count = fill(
+                        self.of_needed,
+                        &[("n", &met.to_string()), ("of", &of.to_string())],
+                    );
+                    state = format!("{state}, {count}");
+                }
+                fill(self.gap_skill, &[("what", &skill(id)), ("state", &state)])
+            }
+            Missing::SlippedSince(id) => fill(self.gap_slipped, &[("what", &skill(id))]),
+            Missing::Dives { have, need } => fill(
+                self.gap_dives,
+                &[("n", &have.to_string()), ("of", &need.to_string())],
+            ),
+        }
+    }
+}
+
+/// A signer's name; the id where the shop's ledger gives none.
+pub(crate) fn signer_name(signer: &Signer) -> String {
+    signer
+        .name
+        .clone()
+        .unwrap_or_else(|| signer.staff.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Factors: 1 ft = 0.3048 m and 1 lb = 0.45359237 kg exactly (international yard and pound
+    /// agreement, 1959); 1 psi = 6 894.757 Pa (NIST SP 811, 2008, appendix B.8).
+    #[test]
+    fn figures_are_said_in_both_units() {
+        assert_eq!(Units::Metric.depth(1_803), "18.0 m");
+        assert_eq!(Units::Imperial.depth(1_829), "60 ft");
+        assert_eq!(Units::Metric.pressure(199_600), "200 bar");
+        assert_eq!(Units::Imperial.pressure(206_843), "3000 psi");
+        assert_eq!(Units::Metric.mass(6_500), "6.5 kg");
+        assert_eq!(Units::Imperial.mass(4_536), "10.0 lb");
+        assert_eq!(Units::Metric.temperature(-5), "-0.5 °C");
+        assert_eq!(Units::Imperial.temperature(0), "32 °F");
+        assert_eq!(Units::Imperial.temperature(-400), "-40 °F");
+        assert_eq!(Units::Imperial.temperature(200), "68 °F");
+        assert_eq!(Units::Imperial.rate(914), "30 ft/min");
+    }
+}

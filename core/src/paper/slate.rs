@@ -1,0 +1,179 @@
+//! Slate: what a session's waterproof sheet asks, as facts. The same rows and boxes are the
+//! screen on which the marked sheet is typed in, so the two can never differ.
+
+use chrono::{DateTime, FixedOffset};
+
+use super::source::Source;
+use super::words::Language;
+use crate::course::{Role, Rule, SessionId, Setting, SkillId, StudentId};
+use crate::standing::{CellState, SessionNow};
+
+/// A session's slate.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Slate {
+    /// Which session.
+    pub session: SessionId,
+    /// Its title.
+    pub title: String,
+    /// Where.
+    pub site: String,
+    /// When it begins.
+    pub starts: DateTime<FixedOffset>,
+    /// In which setting.
+    pub setting: Setting,
+    /// Who watches over how many.
+    pub supervision: Supervision,
+    /// Rows, in the order of the plan, each with the short name.
+    pub students: Vec<(StudentId, String)>,
+    /// Columns, in running order.
+    pub skills: Vec<SlateSkill>,
+    /// The boxes, row by row.
+    pub boxes: Vec<SlateBox>,
+}
+
+/// A column.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SlateSkill {
+    /// Which skill.
+    pub skill: SkillId,
+    /// Its name.
+    pub name: String,
+    /// Briefing cues, in the order they are said.
+    pub cues: Vec<String>,
+    /// What can hurt.
+    pub caution: Option<String>,
+}
+
+/// What a box asks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum SlateBox {
+    /// To be judged.
+    Wanted,
+    /// Met already; a try may be marked all the same.
+    Done,
+    /// Not asked of this student.
+    NotAsked,
+}
+
+/// Who is planned to watch over how many, and what the rules allow.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Supervision {
+    /// Students in the plan.
+    pub students: usize,
+    /// Instructors in the plan.
+    pub instructors: usize,
+    /// Assistants in the plan.
+    pub assistants: usize,
+    /// The ceiling before reductions for the day's conditions; `None` while no person has
+    /// confirmed a rule for this setting: then there is no ratio to go by.
+    pub ceiling: Option<usize>,
+}
+
+impl Supervision {
+    /// Of a planned session.
+    pub fn of(source: &Source<'_>, now: &SessionNow) -> Self {
+        let plan = &now.plan;
+        let roles = source.course.staff();
+        let count = |role: Role| {
+            plan.staff
+                .iter()
+                .filter(|staff| roles.get(staff) == Some(&role))
+                .count()
+        };
+        let (instructors, assistants) = (count(Role::Instructor), count(Role::Assistant));
+        let ceiling = source.course.policy().and_then(|policy| {
+            policy
+                .policy
+                .rules
+                .iter()
+                .filter(|rule| policy.confirmed.contains_key(&rule.id))
+                .filter_map(|rule| match &rule.rule {
+                    Rule::Ratio {
+                        setting,
+                        per_instructor,
+                        per_assistant,
+                        cap,
+                    } if *setting == plan.setting => {
+                        let each = usize::from(*per_instructor) * instructors;
+                        // Assistants add to an instructor's number; alone they carry none.
+                        let more = if instructors > 0 {
+                            usize::from(*per_assistant) * assistants
+                        } else {
+                            0
+                        };
+                        Some((each + more).min(usize::from(*cap)))
+                    }
+                    _ => None,
+                })
+                .min()
+        });
+        Self {
+            students: plan.students.len(),
+            instructors,
+            assistants,
+            ceiling,
+        }
+    }
+
+    /// Whether more students are planned than the ceiling allows.
+    pub fn is_over(&self) -> bool {
+        self.ceiling.is_some_and(|ceiling| self.students > ceiling)
+    }
+}
+
+impl Slate {
+    /// The slate of a session; `None` while no plan of it stands.
+    pub fn of(source: &Source<'_>, session: SessionId, language: Language) -> Option<Self> {
+        let words = language.words();
+        let now = source.course.sessions().get(&session)?;
+        let plan = &now.plan;
+        let students: Vec<(StudentId, String)> = plan
+            .students
+            .iter()
+            .map(|student| (*student, source.called(student, words)))
+            .collect();
+        let skills: Vec<SlateSkill> = plan
+            .run_list
+            .iter()
+            .filter_map(|id| source.course.outline()?.skill(id))
+            .map(|skill| SlateSkill {
+                skill: skill.id.clone(),
+                name: skill.name.clone(),
+                cues: skill.cues.clone(),
+                caution: skill.caution.clone(),
+            })
+            .collect();
+        let boxes = students
+            .iter()
+            .flat_map(|(student, _)| skills.iter().map(move |skill| (*student, skill)))
+            .map(|(student, skill)| {
+                match source.course.cells().get(&(student, skill.skill.clone())) {
+                    Some(cell) if cell.state == CellState::Exempt => SlateBox::NotAsked,
+                    Some(cell) if cell.state == CellState::Met && !cell.slipped_since => {
+                        SlateBox::Done
+                    }
+                    Some(_) | None => SlateBox::Wanted,
+                }
+            })
+            .collect();
+        Some(Self {
+            session,
+            title: plan.title.clone(),
+            site: plan.site.clone(),
+            starts: plan.starts,
+            setting: plan.setting,
+            supervision: Supervision::of(source, now),
+            students,
+            skills,
+            boxes,
+        })
+    }
+
+    /// The box of a row and a column.
+    pub fn at(&self, student: usize, skill: usize) -> Option<SlateBox> {
+        if skill >= self.skills.len() {
+            return None;
+        }
+        self.boxes.get(student * self.skills.len() + skill).copied()
+    }
+}

@@ -1,0 +1,120 @@
+//! Source: what every paper and file is made from. Facts only; the caller brings them.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, FixedOffset, NaiveDate};
+
+use super::words::Words;
+use crate::course::{PersonDetails, Role, StaffId, StudentId};
+use crate::entry::DeviceKey;
+use crate::ledger::Ledger;
+use crate::standing::{Counted, CourseStanding, ShopStanding};
+use crate::trust::TrustBook;
+
+/// Who a student is, from the person's own ledger; nothing once the person is forgotten.
+pub trait Names {
+    /// The details in force; `None` when this device has none.
+    fn details(&self, student: &StudentId) -> Option<PersonDetails>;
+}
+
+impl Names for BTreeMap<StudentId, PersonDetails> {
+    fn details(&self, student: &StudentId) -> Option<PersonDetails> {
+        self.get(student).cloned()
+    }
+}
+
+/// What a paper about a course is made from.
+#[derive(Clone, Copy)]
+pub struct Source<'a> {
+    /// What the course's entries come to.
+    pub course: &'a CourseStanding,
+    /// The entries themselves: devices and fingerprint are read from them.
+    pub ledger: &'a Ledger,
+    /// The shop's name and its staff.
+    pub shop: &'a ShopStanding,
+    /// Which device belongs to whom.
+    pub trust: &'a TrustBook,
+    /// The students' details.
+    pub names: &'a dyn Names,
+    /// The moment of printing, by the device's clock.
+    pub now: DateTime<FixedOffset>,
+}
+
+/// Who put their name to an entry.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Signer {
+    /// The person.
+    pub staff: StaffId,
+    /// The name in force; `None` when the shop's ledger does not say.
+    pub name: Option<String>,
+    /// In which role the device was admitted.
+    pub role: Role,
+    /// What the device is called.
+    pub device: Option<String>,
+    /// The key that signed.
+    pub key: Option<DeviceKey>,
+}
+
+impl Source<'_> {
+    /// Today, where the device is.
+    pub fn today(&self) -> NaiveDate {
+        self.now.date_naive()
+    }
+
+    /// Who wrote an entry, with what.
+    pub fn signer(&self, one: &Counted) -> Signer {
+        let key = self
+            .ledger
+            .lines()
+            .get(&one.entry.id)
+            .and_then(|line| line.key);
+        Signer {
+            staff: one.writer.staff,
+            name: self.staff_name(&one.writer.staff),
+            role: one.writer.role,
+            device: key
+                .and_then(|key| self.trust.certificate(&key))
+                .map(|certificate| certificate.device.clone()),
+            key,
+        }
+    }
+
+    /// The name of a member of staff; the shop's own name for its office.
+    pub fn staff_name(&self, staff: &StaffId) -> Option<String> {
+        let office = StaffId::new(crate::trust::shop_id(self.trust.root()).uuid());
+        match self.shop.staff_name(staff) {
+            Some(name) => Some(name.to_owned()),
+            None if *staff == office => self.shop.name().map(str::to_owned),
+            None => None,
+        }
+    }
+
+    /// A student's name as it is printed: the id where no details are left.
+    pub(crate) fn student_name(&self, student: &StudentId, words: &Words) -> String {
+        match self.names.details(student) {
+            Some(details) => details.name,
+            None => nameless(student, words),
+        }
+    }
+
+    /// The short form for boards and slates.
+    pub(crate) fn called(&self, student: &StudentId, words: &Words) -> String {
+        match self.names.details(student) {
+            Some(details) => details.called.unwrap_or(details.name),
+            None => nameless(student, words),
+        }
+    }
+
+    /// Birth date, where the course holds one.
+    pub(crate) fn born(&self, student: &StudentId) -> Option<NaiveDate> {
+        self.names.details(student).and_then(|details| details.born)
+    }
+}
+
+/// A forgotten student: the last group of the id, which differs from student to student
+/// where the first is only the time of enrolment.
+pub(crate) fn nameless(student: &StudentId, words: &Words) -> String {
+    let id = student.to_string();
+    let last = id.rsplit('-').next().unwrap_or_default();
+    format!("{} {last}", words.student)
+}
