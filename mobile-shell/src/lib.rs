@@ -1,0 +1,3 @@
+//! Tallywater's shell.
+#![allow(missing_docs)]
+slint::include_modules!();
