@@ -1,2 +1,1 @@
-//! Scaffold.
 fn main() {}

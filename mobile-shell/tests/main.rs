@@ -1,0 +1,19 @@
+//! Tests of the shell, without a display: real components, a mocked clock, real pixels.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::float_cmp,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::cast_precision_loss,
+    clippy::wildcard_enum_match_arm,
+    clippy::print_stdout,
+    clippy::print_stderr,
+    reason = "a broken expectation is a failed test"
+)]
+
+mod contrast;
+mod support;
+mod wording;
