@@ -30,7 +30,10 @@ fn contrast(a: Color, b: Color) -> f64 {
 #[test]
 fn black_on_white_is_twenty_one_to_one() {
     // W3C, WCAG 2.2, note to the definition of contrast ratio: 21:1 for #000 and #FFF.
-    let ratio = contrast(Color::from_rgb_u8(0, 0, 0), Color::from_rgb_u8(255, 255, 255));
+    let ratio = contrast(
+        Color::from_rgb_u8(0, 0, 0),
+        Color::from_rgb_u8(255, 255, 255),
+    );
     assert!((ratio - 21.0).abs() < 0.001, "{ratio}");
 }
 
@@ -57,7 +60,11 @@ fn every_ink_on_its_ground_reaches_seven_to_one() {
             ("on-nearly", theme.get_on_nearly(), theme.get_nearly()),
             ("on-not-yet", theme.get_on_not_yet(), theme.get_not_yet()),
             ("on-sat-out", theme.get_on_sat_out(), theme.get_sat_out()),
-            ("on-two-views", theme.get_on_two_views(), theme.get_two_views()),
+            (
+                "on-two-views",
+                theme.get_on_two_views(),
+                theme.get_two_views(),
+            ),
             ("pressed", theme.get_slab(), theme.get_ink()),
         ];
         for (ink, written) in inks {

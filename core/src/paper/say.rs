@@ -92,7 +92,10 @@ impl Units {
         match self {
             Self::Metric => format!("{} kg", tenths(ratio(i64::from(grams), 1, 100))),
             Self::Imperial => {
-                format!("{} lb", tenths(ratio(i64::from(grams), 1_000_000, 45_359_237)))
+                format!(
+                    "{} lb",
+                    tenths(ratio(i64::from(grams), 1_000_000, 45_359_237))
+                )
             }
         }
     }
@@ -240,16 +243,15 @@ impl Words {
 
     /// Who signed, with the role.
     pub(crate) fn signer(&self, signer: &Signer) -> String {
-        format!("{}, {}", signer_name(signer), self.role_of(signer.role).to_lowercase())
+        format!(
+            "{}, {}",
+            signer_name(signer),
+            self.role_of(signer.role).to_lowercase()
+        )
     }
 
     /// A figure taken in a try.
-    pub(crate) fn measured(
-        &self,
-        units: Units,
-        measured: Measured,
-        unit: Option<&str>,
-    ) -> String {
+    pub(crate) fn measured(&self, units: Units, measured: Measured, unit: Option<&str>) -> String {
         let with = |value: u32| match unit {
             Some(unit) => format!("{value} {unit}"),
             None => value.to_string(),
@@ -268,7 +270,12 @@ impl Words {
         if seconds < 60 {
             format!("{seconds} {}", self.seconds_short)
         } else {
-            format!("{}:{:02} {}", seconds / 60, seconds % 60, self.minutes_short)
+            format!(
+                "{}:{:02} {}",
+                seconds / 60,
+                seconds % 60,
+                self.minutes_short
+            )
         }
     }
 

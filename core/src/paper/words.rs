@@ -48,9 +48,11 @@ impl fmt::Debug for Words {
 
 /// Fills in the parts in braces.
 pub(crate) fn fill(pattern: &str, parts: &[(&str, &str)]) -> String {
-    parts.iter().fold(pattern.to_owned(), |text, (name, value)| {
-        text.replace(&format!("{{{name}}}"), value)
-    })
+    parts
+        .iter()
+        .fold(pattern.to_owned(), |text, (name, value)| {
+            text.replace(&format!("{{{name}}}"), value)
+        })
 }
 
 words! {
@@ -342,6 +344,9 @@ mod tests {
 
     #[test]
     fn parts_are_filled_in() {
-        assert_eq!(fill(ENGLISH.page, &[("n", "2"), ("of", "5")]), "Page 2 of 5");
+        assert_eq!(
+            fill(ENGLISH.page, &[("n", "2"), ("of", "5")]),
+            "Page 2 of 5"
+        );
     }
 }

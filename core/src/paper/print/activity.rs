@@ -13,11 +13,7 @@ impl Press {
     ///
     /// # Errors
     /// [`PdfError`].
-    pub fn activity(
-        &self,
-        source: &Source<'_>,
-        activity: &Activity,
-    ) -> Result<Vec<u8>, PdfError> {
+    pub fn activity(&self, source: &Source<'_>, activity: &Activity) -> Result<Vec<u8>, PdfError> {
         let (words, units) = (self.words(), self.units);
         self.print(|set| {
             let mut flow = Flow::new(set, self.sheet, Turn::Upright, Room::OFFICE);
@@ -49,17 +45,14 @@ impl Press {
                         .collect();
                     let mut ascents = line.ascents.to_string();
                     if line.uncounted > 0 {
-                        let more = fill(
-                            words.ascents_unknown,
-                            &[("n", &line.uncounted.to_string())],
-                        );
+                        let more =
+                            fill(words.ascents_unknown, &[("n", &line.uncounted.to_string())]);
                         ascents = format!("{ascents}\n{more}");
                     }
                     let limit = match line.limit {
                         None => Cell::new(words.limit_unconfirmed, SMALL),
                         Some(limit) => {
-                            let limit =
-                                fill(words.ascents_limit, &[("n", &limit.to_string())]);
+                            let limit = fill(words.ascents_limit, &[("n", &limit.to_string())]);
                             if line.is_over() {
                                 Cell::new(format!("{}\n{limit}", words.over_limit), SMALL.bold())
                                     .marked(Mark::Cross)
@@ -105,7 +98,10 @@ impl Press {
             });
             super::close(&mut flow, words, words.activity_caution);
             let about = super::about(source, words, words.activity_title, words.activity_subject);
-            flow.finish(&about, Some(&furniture(source, words, words.activity_title)))
+            flow.finish(
+                &about,
+                Some(&furniture(source, words, words.activity_title)),
+            )
         })
     }
 }
