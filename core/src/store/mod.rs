@@ -68,6 +68,14 @@ impl Store {
         Ok(ledgers)
     }
 
+    /// Whether a ledger is here: cheaper than looking through all of them.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn has(&self, ledger: &LedgerId) -> Result<bool, StoreError> {
+        number_of(&self.connection, ledger, "look for a ledger").map(|number| number.is_some())
+    }
+
     /// Checks the whole file: every page, every index, every reference. Slow on a large
     /// file, so it is asked for and never part of opening.
     ///

@@ -27,10 +27,8 @@ pub(crate) fn run(report: &mut Report) {
     let snapshot = ledger.save().unwrap();
     let loads = (0..10).map(|_| timed(|| load(&snapshot))).collect();
     show(report, "load from a snapshot", loads, 250);
-    let clones = (0..10)
-        .map(|_| timed(|| ledger.clone()))
-        .collect::<Vec<_>>();
-    report.note("ledger: clone, p50", percentile(&mut { clones }, 50));
+    let mut clones: Vec<_> = (0..10).map(|_| timed(|| ledger.clone())).collect();
+    report.note("ledger: clone, p50", percentile(&mut clones, 50));
 
     let mut other = load(&bytes);
     let (mut adds, mut takes) = (Vec::new(), Vec::new());

@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 
 use rusqlite::{Connection, params};
 use tallywater_core::ledger::Ledger;
-use tallywater_core::store::{CellRow, Commit, Store, SummaryRow};
+use tallywater_core::store::{Commit, Store, SummaryRow};
 use tempfile::TempDir;
 
 use crate::entries;
@@ -61,12 +61,7 @@ fn tick(store: &mut Store, ledger: &mut Ledger, number: u64) -> (Duration, Vec<u
     let course = *ledger.id();
     let start = Instant::now();
     let changes = [entries::add(ledger, 1, number)];
-    let cells = [CellRow {
-        student: entries::student(number),
-        skill: entries::skill(number),
-        state: "met".into(),
-        detail: String::new(),
-    }];
+    let cells = [entries::cell(number)];
     let summary = SummaryRow {
         ledger: course,
         title: "First dives, June".into(),

@@ -58,14 +58,16 @@ pub(crate) fn attempt(number: u64) -> Entry {
             student: student(number),
             skill: skill(number),
             method: None,
-            mark: if number % 5 == 0 {
+            mark: if number.is_multiple_of(5) {
                 Mark::Nearly
             } else {
                 Mark::Met
             },
             measured: vec![Measured::Seconds(60)],
             slips: Vec::new(),
-            note: (number % 7 == 0).then(|| "calm, and looked up too early".into()),
+            note: number
+                .is_multiple_of(7)
+                .then(|| "calm, and looked up too early".into()),
             session: None,
             origin: Origin::Live,
         }),
