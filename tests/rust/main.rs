@@ -15,6 +15,7 @@
     reason = "a broken expectation is a failed test"
 )]
 
+mod border;
 mod convergence;
 mod demo_school;
 mod formats;

@@ -119,7 +119,6 @@ impl Quantity {
     }
 }
 
-
 /// A value that the calculation does not cover, with the bounds it does cover.
 ///
 /// ```
