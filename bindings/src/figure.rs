@@ -6,7 +6,7 @@ use crate::cross::mirror;
 
 mirror! {
     /// A unit as it is written behind a figure.
-    shown enum Unit = view::Unit {
+    both enum Unit = view::Unit {
         One,
         Metre,
         Foot,
@@ -22,6 +22,17 @@ mirror! {
         Minute,
         Clock,
         Percent,
+        Second,
+        Millimetre,
+        Centimetre,
+        Inch,
+        Millibar,
+        CubicFoot,
+        LitreMinute,
+        CubicFootMinute,
+        KilogramCubicMetre,
+        PoundCubicFoot,
+        FootSeaWater,
     }
 
     /// A figure and its unit. It prints as "12.5 m".

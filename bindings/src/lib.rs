@@ -21,7 +21,7 @@
     reason = "what crosses the border is owned by whoever receives it"
 )]
 
-uniffi::setup_scaffolding!();
+uniffi::setup_scaffolding!("tallywater");
 
 mod activity;
 mod attempt_sheet;
@@ -29,12 +29,15 @@ mod beside;
 mod board;
 mod board_look;
 mod briefing;
+mod calc;
+mod calendar;
 mod cell;
 mod clock;
 mod course_list;
 mod cross;
 mod demo;
 mod evidence;
+mod exchange;
 mod fault;
 mod figure;
 mod gaps;
@@ -50,6 +53,7 @@ mod name;
 mod note;
 mod outline;
 mod plan;
+mod planning;
 mod policy;
 mod receipt;
 mod record;
@@ -58,9 +62,11 @@ mod session;
 mod session_list;
 mod skill_card;
 mod staff;
+mod stopwatch;
 mod student;
 mod tallywater;
 mod today;
+mod typed;
 mod water;
 mod word;
 
@@ -70,11 +76,13 @@ pub use beside::{CellKey, Neighbours};
 pub use board::{BoardColumn, BoardCounts, BoardGroup, BoardRow, BoardView, Columns};
 pub use board_look::{Board, BoardUpdate, PlacedRow};
 pub use briefing::{BriefingCard, BriefingView};
+pub use calc::*;
 pub use cell::CellView;
 pub use clock::Clock;
 pub use course_list::{CourseListView, CourseRow};
 pub use demo::{DemoProgress, DemoSchool, build_demo};
 pub use evidence::{EvidenceView, JudgePair, MarkPair, MarksGiven, SkillEvidence};
+pub use exchange::{CourseSummary, Welcome};
 pub use fault::Fault;
 pub use figure::{Figure, Unit};
 pub use gaps::{GapRow, GapsView, Missing};
@@ -95,6 +103,7 @@ pub use plan::{
     DiveLog, EmergencyContact, GasUsed, Measured, Origin, PersonDetails, ProfilePoint, SessionPlan,
     WaterPlan, WeightCheck, Who,
 };
+pub use planning::{outline_text, read_outline, starter_outline, starter_policy};
 pub use policy::{ConfirmedBy, Policy, PolicyFault, PolicyRule, PolicyView, Rule, RuleRow};
 pub use receipt::{EntryRef, Receipt};
 pub use record::{
@@ -112,12 +121,14 @@ pub use skill_card::{
     MeasureCard, MeasureKind, MethodCard, Side, SkillCard, SlipCard, Taken, TakenWith,
 };
 pub use staff::{DeviceRow, DeviceState, StaffRow, StaffView};
+pub use stopwatch::{StopwatchView, Timed};
 pub use student::{
     AttendanceRow, ClearanceRow, ClearanceState, CompletionView, DetailsView, Emergency,
     FamilyCells, NamedCell, StudentView,
 };
 pub use tallywater::{Me, Stage, StateView, Tallywater};
 pub use today::{Alert, AlertKind, CourseCard, CourseStage, TodayView};
+pub use typed::{FigureKind, unit_symbol};
 pub use water::{DiveDay, DiveRow, WaterView, WeightRow};
 pub use word::{
     CellState, ClearanceKind, ClearanceResult, CourseState, Doubt, Family, Gate, Kind, Leave,

@@ -14,6 +14,7 @@ use crate::clock::ShellClock;
 use crate::cross::{Asked as _, Shown};
 use crate::key_store::ShellKeyStore;
 use crate::listener::Told;
+use crate::stopwatch::Kept;
 use crate::{Change, Clock, Fault, KeyStore, Listener, Role, StaffName, Units};
 
 /// The preference that the units are kept under.
@@ -24,6 +25,7 @@ const UNITS: &str = "units";
 pub struct Tallywater {
     pub(crate) desk: Arc<Desk>,
     units: Mutex<view::Units>,
+    pub(crate) stopwatch: Mutex<Kept>,
 }
 
 /// How far this device has come.
@@ -176,9 +178,11 @@ impl Tallywater {
             .into_iter()
             .find(|units| kept.as_deref() == Some(word(*units)))
             .unwrap_or_default();
+        let stopwatch = Kept::of(&desk);
         Ok(Arc::new(Self {
             desk,
             units: Mutex::new(units),
+            stopwatch: Mutex::new(stopwatch),
         }))
     }
 

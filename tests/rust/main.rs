@@ -16,6 +16,7 @@
 )]
 
 mod calc_properties;
+mod border;
 mod convergence;
 mod demo_school;
 mod directions;

@@ -19,6 +19,7 @@ pub mod no_stop;
 pub mod outside;
 pub mod profile;
 pub mod reserve;
+pub mod source;
 pub mod spread;
 pub mod suit;
 pub mod supervision;

@@ -47,6 +47,28 @@ pub enum Unit {
     Clock,
     /// Per cent.
     Percent,
+    /// Seconds.
+    Second,
+    /// Millimetres.
+    Millimetre,
+    /// Centimetres.
+    Centimetre,
+    /// Inches.
+    Inch,
+    /// Millibar.
+    Millibar,
+    /// Cubic feet.
+    CubicFoot,
+    /// Litres a minute.
+    LitreMinute,
+    /// Cubic feet a minute.
+    CubicFootMinute,
+    /// Kilograms a cubic metre.
+    KilogramCubicMetre,
+    /// Pounds a cubic foot.
+    PoundCubicFoot,
+    /// Feet of sea water, a row of a table.
+    FootSeaWater,
 }
 
 impl Unit {
@@ -67,6 +89,17 @@ impl Unit {
             Self::FootMinute => "ft/min",
             Self::Minute => "min",
             Self::Percent => "%",
+            Self::Second => "s",
+            Self::Millimetre => "mm",
+            Self::Centimetre => "cm",
+            Self::Inch => "in",
+            Self::Millibar => "mbar",
+            Self::CubicFoot => "ft³",
+            Self::LitreMinute => "L/min",
+            Self::CubicFootMinute => "ft³/min",
+            Self::KilogramCubicMetre => "kg/m³",
+            Self::PoundCubicFoot => "lb/ft³",
+            Self::FootSeaWater => "fsw",
         }
     }
 }

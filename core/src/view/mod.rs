@@ -9,6 +9,7 @@
 //! It asks [`crate::standing`] and [`crate::plan`], and never a disk, a network or a clock.
 
 mod activity;
+mod amount;
 mod attempt_sheet;
 mod board;
 mod briefing;

@@ -1,0 +1,131 @@
+//! Planning: a session as a draft, a proposal for its run list, and the shop's and a
+//! course's outline and rules, to be edited and checked before they are recorded.
+
+use tallywater_core::course::{self, BlockId, StudentId, starter};
+use tallywater_core::view;
+
+use crate::cross::{Asked as _, Shown as _};
+use crate::{
+    EvidenceView, Fault, Outline, OutlineView, Policy, PolicyView, ProposalView, Scope,
+    SessionPlan, SessionView, Setting, Tallywater,
+};
+
+#[uniffi::export]
+impl Tallywater {
+    /// A plan to begin with: for a block of the outline, where one is given.
+    pub fn draft_session(
+        &self,
+        course: String,
+        block: Option<String>,
+    ) -> Result<SessionPlan, Fault> {
+        let block: Option<BlockId> = block.asked()?;
+        self.see(&course, |course, reader| {
+            view::draft(course, reader, block.as_ref())
+        })
+    }
+
+    /// A session as planned, for its plan to be changed.
+    pub fn session_plan(&self, course: String, session: String) -> Result<SessionPlan, Fault> {
+        let id: course::SessionId = session.clone().asked()?;
+        self.find(&course, ("session", &session), |course, _| {
+            Some(course.sessions().get(&id)?.plan.clone())
+        })
+    }
+
+    /// What a plan comes to, before it is recorded: ratio, limits, gaps, minutes.
+    pub fn check_plan(&self, course: String, plan: SessionPlan) -> Result<SessionView, Fault> {
+        let plan: course::SessionPlan = plan.asked()?;
+        self.see(&course, |course, reader| {
+            view::SessionView::of_draft(course, reader, &plan)
+        })
+    }
+
+    /// A run list for these students in this setting, within so many minutes, and what is
+    /// left of the course after it.
+    pub fn propose(
+        &self,
+        course: String,
+        setting: Setting,
+        students: Vec<String>,
+        minutes: u16,
+    ) -> Result<ProposalView, Fault> {
+        let setting = setting.asked()?;
+        let students: Vec<StudentId> = students.asked()?;
+        self.see(&course, |course, reader| {
+            view::ProposalView::of(course, reader, setting, &students, minutes)
+        })
+    }
+
+    /// The outline in force.
+    pub fn outline(&self, scope: Scope) -> Result<OutlineView, Fault> {
+        let found = match scope {
+            Scope::Shop => self.see_shop(view::OutlineView::of_shop)?,
+            Scope::Course { course } => self.see(&course, view::OutlineView::of_course)?,
+        };
+        found.ok_or_else(|| Fault::not_found("outline", ""))
+    }
+
+    /// An outline that is being edited, with everything that is wrong with it.
+    pub fn check_outline(&self, outline: Outline) -> Result<OutlineView, Fault> {
+        let outline: course::Outline = outline.asked()?;
+        Ok(view::OutlineView::of_draft(&outline, self.core_units()).shown())
+    }
+
+    /// The rules in force.
+    pub fn policy(&self, scope: Scope) -> Result<PolicyView, Fault> {
+        let found = match scope {
+            Scope::Shop => self.see_shop(view::PolicyView::of_shop)?,
+            Scope::Course { course } => self.see(&course, view::PolicyView::of_course)?,
+        };
+        found.ok_or_else(|| Fault::not_found("policy", ""))
+    }
+
+    /// Rules that are being edited, with everything that is wrong with them.
+    pub fn check_policy(&self, policy: Policy) -> Result<PolicyView, Fault> {
+        let policy: course::Policy = policy.asked()?;
+        self.see_shop(|reader| view::PolicyView::of_draft(&policy, reader))
+    }
+
+    /// Raw counts out of a course's marks.
+    pub fn evidence(&self, course: String) -> Result<EvidenceView, Fault> {
+        self.see(&course, |course, _| view::EvidenceView::of(&[course]))
+    }
+}
+
+/// The outline that a new shop begins with.
+#[uniffi::export]
+pub fn starter_outline() -> Result<Outline, Fault> {
+    Ok(starter::outline().map_err(built_in)?.shown())
+}
+
+/// The rules that a new shop begins with, confirmed by nobody.
+#[uniffi::export]
+pub fn starter_policy() -> Result<Policy, Fault> {
+    Ok(starter::policy().map_err(built_in)?.shown())
+}
+
+/// An outline as a text, to be sent to another shop or kept.
+#[uniffi::export]
+pub fn outline_text(outline: Outline) -> Result<String, Fault> {
+    let outline: course::Outline = outline.asked()?;
+    serde_json::to_string_pretty(&outline).map_err(built_in)
+}
+
+/// An outline from such a text. Whether it is sound is asked of
+/// [`Tallywater::check_outline`].
+#[uniffi::export]
+pub fn read_outline(text: String) -> Result<Outline, Fault> {
+    let outline: course::Outline = serde_json::from_str(&text).map_err(|error| {
+        Fault::rule("malformed")
+            .what("outline")
+            .of("line")
+            .value(error.line())
+    })?;
+    Ok(outline.shown())
+}
+
+fn built_in(error: impl std::fmt::Display) -> Fault {
+    Fault::Internal {
+        detail: error.to_string(),
+    }
+}

@@ -1,0 +1,71 @@
+//! Typed: number pads send what was typed; here it becomes a figure in base units, and a
+//! figure in base units becomes what is shown.
+
+use tallywater_core::view::{self, BadFigure};
+
+use crate::cross::{Asked as _, Shown as _, mirror};
+use crate::{Fault, Figure, MeasureKind, Measured, Tallywater, Unit};
+
+mirror! {
+    /// What a typed figure is, by the base unit it is kept in.
+    asked enum FigureKind = view::FigureKind {
+        Depth,
+        Way,
+        WayMetres,
+        Pressure,
+        Lead,
+        Cylinder,
+        Temperature,
+        Rate,
+        Seconds,
+        Minutes,
+        Percent,
+        Count,
+    }
+}
+
+#[uniffi::export]
+impl Tallywater {
+    /// The figure behind what was typed for one part of a requirement, to go into a mark.
+    pub fn read_measure(&self, kind: MeasureKind, text: String) -> Result<Measured, Fault> {
+        let read = view::read_measure(kind.asked()?, &text, self.core_units());
+        Ok(read.map_err(bad)?.shown())
+    }
+
+    /// The unit that a part of a requirement is typed in.
+    pub fn measure_unit(&self, kind: MeasureKind) -> Result<Unit, Fault> {
+        Ok(view::unit_of(kind.asked()?, self.core_units()).shown())
+    }
+
+    /// The figure in base units behind what was typed.
+    pub fn read_figure(&self, kind: FigureKind, text: String) -> Result<i64, Fault> {
+        let kind: view::FigureKind = kind.asked()?;
+        kind.read(&text, self.core_units()).map_err(bad)
+    }
+
+    /// A figure in base units as it is shown.
+    pub fn show_figure(&self, kind: FigureKind, base: i64) -> Result<Figure, Fault> {
+        let kind: view::FigureKind = kind.asked()?;
+        Ok(kind.show(base, self.core_units()).shown())
+    }
+
+    /// The unit that a figure is typed in.
+    pub fn figure_unit(&self, kind: FigureKind) -> Result<Unit, Fault> {
+        let kind: view::FigureKind = kind.asked()?;
+        Ok(kind.unit(self.core_units()).shown())
+    }
+}
+
+/// A unit's symbol, the same in every language; empty where none is written.
+#[uniffi::export]
+pub fn unit_symbol(unit: Unit) -> Result<String, Fault> {
+    let unit: view::Unit = unit.asked()?;
+    Ok(unit.symbol().to_owned())
+}
+
+fn bad(figure: BadFigure) -> Fault {
+    match figure {
+        BadFigure::NotANumber => Fault::rule("not_a_number"),
+        BadFigure::OutOfBounds => Fault::rule("out_of_bounds"),
+    }
+}

@@ -1,0 +1,165 @@
+//! Amount: what a calculation answers, as a figure in the reader's units. The calculations
+//! round the safe way themselves; here a figure is only cut to what a gauge or a person
+//! can tell apart.
+
+use super::{Figure, Unit, Units};
+use crate::calc::unit::{
+    Amount, Bar, Celsius, Centimetres, CubicFeet, CubicFeetPerMinute, Fahrenheit, Feet,
+    FeetPerMinute, GaugeBar, GaugePsi, Inches, Kilograms, KilogramsPerCubicMetre, Litres,
+    LitresPerMinute, Metres, MetresPerMinute, Pounds, PoundsPerCubicFoot, Psi, Unit as Is,
+};
+
+/// How many decimals a figure shows at most, and whether noughts stay.
+enum Cut {
+    Whole,
+    /// One, where it is not nought.
+    IfAny,
+    One,
+    Two,
+}
+
+impl Figure {
+    /// An amount, in these units.
+    pub fn of(amount: Amount, units: Units) -> Self {
+        let v = amount.value;
+        let (value, unit, cut) = match units {
+            Units::Metric => metric(v, amount.unit),
+            Units::Imperial => imperial(v, amount.unit),
+        };
+        Self {
+            text: cut.text(value),
+            unit,
+        }
+    }
+}
+
+/// As the calculations have it, in the system they work in.
+fn metric(v: f64, unit: Is) -> (f64, Unit, Cut) {
+    match unit {
+        Is::Bar => (v, Unit::Bar, Cut::Two),
+        Is::GaugeBar => (v, Unit::Bar, Cut::IfAny),
+        Is::Psi => (v, Unit::Psi, Cut::One),
+        Is::GaugePsi => (v, Unit::Psi, Cut::Whole),
+        Is::Millibar => (v, Unit::Millibar, Cut::Whole),
+        Is::Celsius => (v, Unit::Celsius, Cut::IfAny),
+        Is::Fahrenheit => (v, Unit::Fahrenheit, Cut::IfAny),
+        Is::Centimetre => (v, Unit::Centimetre, Cut::Whole),
+        Is::Inch => (v, Unit::Inch, Cut::IfAny),
+        Is::Millimetre => (v, Unit::Millimetre, Cut::IfAny),
+        Is::Metre | Is::MetreSeaWater => (v, Unit::Metre, Cut::IfAny),
+        Is::Foot => (v, Unit::Foot, Cut::IfAny),
+        Is::FootSeaWater => (v, Unit::FootSeaWater, Cut::Whole),
+        Is::Kilogram => (v, Unit::Kilogram, Cut::One),
+        Is::Pound => (v, Unit::Pound, Cut::One),
+        Is::KilogramPerCubicMetre => (v, Unit::KilogramCubicMetre, Cut::One),
+        Is::PoundPerCubicFoot => (v, Unit::PoundCubicFoot, Cut::Two),
+        Is::Litre if v.abs() >= 100.0 => (v, Unit::Litre, Cut::Whole),
+        Is::Litre => (v, Unit::Litre, Cut::IfAny),
+        Is::CubicFoot => (v, Unit::CubicFoot, Cut::One),
+        Is::LitrePerMinute => (v, Unit::LitreMinute, Cut::IfAny),
+        Is::CubicFootPerMinute => (v, Unit::CubicFootMinute, Cut::Two),
+        Is::MetrePerMinute => (v, Unit::MetreMinute, Cut::One),
+        Is::FootPerMinute => (v, Unit::FootMinute, Cut::Whole),
+        Is::Minute => (v, Unit::Minute, Cut::IfAny),
+        Is::Second => (v, Unit::Second, Cut::Whole),
+        Is::Percent => (v, Unit::Percent, Cut::IfAny),
+        Is::Share => (v * 100.0, Unit::Percent, Cut::IfAny),
+        Is::Count => (v, Unit::One, Cut::Whole),
+        Is::PracticalSalinity => (v, Unit::One, Cut::IfAny),
+    }
+}
+
+/// What is shown otherwise in the other system; the rest is as in [`metric`].
+fn imperial(v: f64, unit: Is) -> (f64, Unit, Cut) {
+    let (v, unit) = match unit {
+        Is::Bar => (Psi::from(Bar(v)).0, Is::Psi),
+        Is::GaugeBar => (GaugePsi::from(GaugeBar(v)).0, Is::GaugePsi),
+        Is::Celsius => (Fahrenheit::from(Celsius(v)).0, Is::Fahrenheit),
+        Is::Centimetre => (Inches::from(Centimetres(v)).0, Is::Inch),
+        Is::Metre | Is::MetreSeaWater => (Feet::from(Metres(v)).0, Is::Foot),
+        Is::Kilogram => (Pounds::from(Kilograms(v)).0, Is::Pound),
+        Is::KilogramPerCubicMetre => (
+            PoundsPerCubicFoot::from(KilogramsPerCubicMetre(v)).0,
+            Is::PoundPerCubicFoot,
+        ),
+        Is::Litre => (CubicFeet::from(Litres(v)).0, Is::CubicFoot),
+        Is::LitrePerMinute => (
+            CubicFeetPerMinute::from(LitresPerMinute(v)).0,
+            Is::CubicFootPerMinute,
+        ),
+        Is::MetrePerMinute => (FeetPerMinute::from(MetresPerMinute(v)).0, Is::FootPerMinute),
+        Is::Psi
+        | Is::GaugePsi
+        | Is::Millibar
+        | Is::Fahrenheit
+        | Is::Inch
+        | Is::Millimetre
+        | Is::Foot
+        | Is::FootSeaWater
+        | Is::Pound
+        | Is::PoundPerCubicFoot
+        | Is::CubicFoot
+        | Is::CubicFootPerMinute
+        | Is::FootPerMinute
+        | Is::Minute
+        | Is::Second
+        | Is::Percent
+        | Is::Share
+        | Is::Count
+        | Is::PracticalSalinity => (v, unit),
+    };
+    metric(v, unit)
+}
+
+impl Cut {
+    fn text(self, value: f64) -> String {
+        // Adding zero turns a negative zero into a plain one.
+        let to = |value: f64, step: f64| (value * step).round() / step + 0.0;
+        match self {
+            Self::Whole => format!("{:.0}", to(value, 1.0)),
+            Self::One => format!("{:.1}", to(value, 10.0)),
+            Self::Two => format!("{:.2}", to(value, 100.0)),
+            Self::IfAny => {
+                let text = format!("{:.1}", to(value, 10.0));
+                text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::calc::unit::Measured;
+
+    fn shown(of: impl Measured, units: Units) -> String {
+        Figure::of(of.amount(), units).to_string()
+    }
+
+    #[test]
+    fn an_amount_is_shown_in_either_system() {
+        // NIST Special Publication 811 (2008), appendix B: 0.3048 m, 0.45359237 kg,
+        // 6894.757 Pa, 28.31685 L.
+        let cases = [
+            (shown(Metres(18.288), Units::Imperial), "60 ft"),
+            (shown(Metres(18.0), Units::Metric), "18 m"),
+            (shown(GaugeBar(200.0), Units::Metric), "200 bar"),
+            (shown(GaugeBar(200.0), Units::Imperial), "2901 psi"),
+            (shown(Kilograms(-1.24), Units::Metric), "-1.2 kg"),
+            (shown(Kilograms(-0.01), Units::Metric), "0.0 kg"),
+            (shown(Kilograms(4.5), Units::Imperial), "9.9 lb"),
+            (shown(Litres(2265.0), Units::Imperial), "80.0 ft³"),
+            (
+                shown(LitresPerMinute(20.0), Units::Imperial),
+                "0.71 ft³/min",
+            ),
+            (
+                shown(crate::calc::unit::Share(0.997), Units::Metric),
+                "99.7 %",
+            ),
+        ];
+        for (found, expected) in cases {
+            assert_eq!(found, expected);
+        }
+    }
+}
