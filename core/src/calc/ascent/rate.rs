@@ -8,7 +8,7 @@
 //! limit even without that, in two windows running, and "at the limit" in between.
 
 use super::stop::{Stop, last_metres, stop};
-use super::window::{TooFast, WINDOW, Window, stretches, windows};
+use super::window::{TooFast, WINDOW, Window, stretches, window_of, windows};
 use crate::calc::caution::Caution;
 use crate::calc::outside::{OutsideTable, Quantity, within};
 use crate::calc::profile::{Sample, checked};
@@ -107,7 +107,7 @@ pub fn ascent_report(
         Seconds(10.0),
     )?;
     // What a secant over the window may have gained from rounding alone, at the limit.
-    let doubt = (60.0 * depth_step + limit * time_step) / WINDOW;
+    let doubt = (60.0 * depth_step + limit * time_step) / window_of(&points, WINDOW);
 
     let windows: Vec<Window> = windows(&points, WINDOW).collect();
     let fastest = windows.iter().map(|window| window.rate).fold(0.0, f64::max);
@@ -252,6 +252,17 @@ mod tests {
             (report.fastest, report.verdict),
             (MetresPerMinute(0.0), Verdict::Within)
         );
+    }
+
+    #[test]
+    fn a_profile_of_a_few_seconds_is_not_judged_beyond_what_it_shows() {
+        let lifted = judged(&sampled(1.0, 2, |time| 5.0 - 0.1 * time));
+        assert_eq!(lifted.verdict, Verdict::Within);
+        // 0.2 m in 1 s is 12 m/min on paper; a tenth of a metre and a second could make it all up.
+        let jumped = judged(&sampled(1.0, 1, |time| 5.0 - 0.2 * time));
+        assert_eq!(jumped.verdict, Verdict::AtTheLimit);
+        let shot = judged(&sampled(1.0, 10, |time| 15.0 - time));
+        assert_eq!(shot.verdict, Verdict::TooFast, "60 m/min for ten seconds");
     }
 
     #[test]

@@ -28,15 +28,22 @@ pub(super) struct Window {
     pub(super) depth: f64,
 }
 
-/// A window that ends and one that begins at every sample, wherever it fits into the dive; a dive
-/// shorter than the window is one window.
+/// The length of a window in this profile: a dive shorter than it is one window.
+pub(super) fn window_of(points: &[(f64, f64)], length: f64) -> f64 {
+    let begin = points.first().map_or(0.0, |(time, _)| *time);
+    let end = points.last().map_or(0.0, |(time, _)| *time);
+    length.min(end - begin)
+}
+
+/// A window that ends and one that begins at every sample, wherever it fits into the dive.
 pub(super) fn windows(points: &[(f64, f64)], length: f64) -> impl Iterator<Item = Window> {
     let begin = points.first().map_or(0.0, |(time, _)| *time);
     let end = points.last().map_or(0.0, |(time, _)| *time);
-    let length = length.min(end - begin);
+    let length = window_of(points, length);
     let (mut deep, mut shallow) = (Depths::of(points), Depths::of(points));
     starts(points, length)
-        .filter(move |from| *from >= begin && *from + length <= end)
+        // The one window of a short dive ends where the dive does, but for the last bit.
+        .filter(move |from| *from >= begin && *from + length <= end + 1e-6)
         .filter_map(move |from| {
             let until = (from + length).min(end);
             let (below, above) = (deep.at(from)?, shallow.at(until)?);
