@@ -15,8 +15,8 @@
     reason = "a broken expectation is a failed test"
 )]
 
-mod calc_properties;
 mod border;
+mod calc_properties;
 mod convergence;
 mod demo_school;
 mod directions;

@@ -1,7 +1,7 @@
 //! Evidence: tries until met, shares, agreement between two judges.
 
 use tallywater_core::calc;
-use tallywater_core::calc::unit::Share;
+use tallywater_core::calc::unit::Coefficient;
 use tallywater_core::view;
 
 use crate::calc::reckon::{Given as _, Told, outside, reckon};
@@ -112,13 +112,14 @@ impl Told<Kappa> for calc::evidence::Kappa {
                 kappa,
                 error,
                 error_by_chance,
-                interval,
+                low,
+                high,
             } => Kappa::Of {
                 kappa: number(kappa),
                 error: number(error),
                 error_by_chance: number(error_by_chance),
-                low: number(interval.low),
-                high: number(interval.high),
+                low: number(low),
+                high: number(high),
             },
             Self::NoDisagreement { items } => Kappa::NoDisagreement { items },
         }
@@ -126,7 +127,7 @@ impl Told<Kappa> for calc::evidence::Kappa {
 }
 
 /// Kappa is a bare number, written with two decimals.
-fn number(share: Share) -> Figure {
+fn number(share: Coefficient) -> Figure {
     Figure {
         text: format!("{:.2}", share.0 + 0.0),
         unit: Unit::One,

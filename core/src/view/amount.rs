@@ -65,6 +65,7 @@ fn metric(v: f64, unit: Is) -> (f64, Unit, Cut) {
         Is::Percent => (v, Unit::Percent, Cut::IfAny),
         Is::Share => (v * 100.0, Unit::Percent, Cut::IfAny),
         Is::Count => (v, Unit::One, Cut::Whole),
+        Is::Coefficient => (v, Unit::One, Cut::Two),
         Is::PracticalSalinity => (v, Unit::One, Cut::IfAny),
     }
 }
@@ -106,6 +107,7 @@ fn imperial(v: f64, unit: Is) -> (f64, Unit, Cut) {
         | Is::Percent
         | Is::Share
         | Is::Count
+        | Is::Coefficient
         | Is::PracticalSalinity => (v, unit),
     };
     metric(v, unit)
