@@ -17,6 +17,7 @@
 #[path = "../../rust/support/entries.rs"]
 mod entries;
 mod ledger;
+mod list;
 mod report;
 mod tick;
 
@@ -28,6 +29,7 @@ fn main() {
     let mut report = Report::new(asked);
     tick::run(&mut report);
     ledger::run(&mut report);
+    list::run(&mut report);
     if !report.within() {
         std::process::exit(1);
     }
