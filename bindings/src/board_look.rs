@@ -72,11 +72,11 @@ impl Tallywater {
     ) -> Result<Arc<Board>, Fault> {
         let (course, session) = (course.asked()?, session.asked()?);
         let (shows, units) = (shows.asked()?, self.core_units());
-        let irregular = irregular(&self.desk, &course)?;
+        self.desk.with_course(&course, |_| ())?;
         let asked = view::BoardOf {
             session,
             shows,
-            irregular,
+            irregular: irregular(&self.desk, &course)?,
         };
         let drawn = self.desk.look(&course, units, |course, reader| {
             view::BoardView::of(course, reader, asked)

@@ -5,7 +5,6 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::OnceLock;
 
-use tempfile::TempDir;
 use uniffi::{GenerateOptions, TargetLanguage};
 
 /// The library the tests were linked with, as it is loaded by another language: cargo
@@ -26,37 +25,36 @@ fn library() -> PathBuf {
     beside
 }
 
-/// What is generated, once for all tests of this program.
+/// What is generated, once for all tests of this program, where cargo keeps what tests make.
 fn generated() -> &'static Path {
-    static FOLDER: OnceLock<TempDir> = OnceLock::new();
-    FOLDER
-        .get_or_init(|| {
-            let folder = TempDir::new().expect("a folder");
-            let library = library();
-            for (language, under) in [
-                (TargetLanguage::Python, "python"),
-                (TargetLanguage::Kotlin, "kotlin"),
-                (TargetLanguage::Swift, "swift"),
-            ] {
-                uniffi::generate(GenerateOptions {
-                    languages: vec![language],
-                    source: text(&library).into(),
-                    out_dir: text(&folder.path().join(under)).into(),
-                    config_override: None,
-                    format: false,
-                    crate_filter: Some("tallywater_bindings".into()),
-                    metadata_no_deps: true,
-                })
-                .unwrap_or_else(|error| panic!("generating {under}: {error:#}"));
-            }
-            let copy = folder
-                .path()
-                .join("python")
-                .join(library.file_name().expect("a name"));
-            std::fs::copy(&library, copy).expect("the library beside the module");
-            folder
-        })
-        .path()
+    static FOLDER: OnceLock<PathBuf> = OnceLock::new();
+    FOLDER.get_or_init(|| {
+        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("border");
+        if folder.exists() {
+            std::fs::remove_dir_all(&folder).expect("what was generated before");
+        }
+        let library = library();
+        for (language, under) in [
+            (TargetLanguage::Python, "python"),
+            (TargetLanguage::Kotlin, "kotlin"),
+            (TargetLanguage::Swift, "swift"),
+        ] {
+            uniffi::generate(GenerateOptions {
+                languages: vec![language],
+                source: text(&library).into(),
+                out_dir: text(&folder.join(under)).into(),
+                config_override: None,
+                format: false,
+                crate_filter: Some("tallywater_bindings".into()),
+                metadata_no_deps: true,
+            })
+            .unwrap_or_else(|error| panic!("generating {under}: {error:#}"));
+        }
+        let name = library.file_name().expect("a name");
+        std::fs::copy(&library, folder.join("python").join(name))
+            .expect("the library beside the module");
+        folder
+    })
 }
 
 fn text(path: &Path) -> String {
@@ -113,7 +111,7 @@ fn kotlin_and_swift_are_generated_with_the_same_names() {
             ],
         ),
         (
-            "swift/Tallywater.swift",
+            "swift/TallywaterKit.swift",
             [
                 "import Foundation",
                 "class Tallywater",
