@@ -23,37 +23,37 @@ use tallywater_core::trust::{SecretKey, TrustBook, shop_id};
 use uuid::Uuid;
 
 /// One device and its holder.
-pub struct Device {
-    pub staff: StaffId,
-    pub key: SecretKey,
+pub(crate) struct Device {
+    pub(crate) staff: StaffId,
+    pub(crate) key: SecretKey,
 }
 
 /// The school's ledgers, and what writes into them.
-pub struct School {
-    pub shop: Ledger,
-    pub course: Ledger,
-    pub people: BTreeMap<StudentId, Ledger>,
-    pub names: BTreeMap<StudentId, PersonDetails>,
-    pub root: Device,
-    pub instructor: Device,
-    pub assistant: Device,
-    pub course_id: CourseId,
-    pub outline: Outline,
-    pub students: Vec<StudentId>,
-    pub sessions: Vec<SessionId>,
-    pub now: DateTime<FixedOffset>,
+pub(crate) struct School {
+    pub(crate) shop: Ledger,
+    pub(crate) course: Ledger,
+    pub(crate) people: BTreeMap<StudentId, Ledger>,
+    pub(crate) names: BTreeMap<StudentId, PersonDetails>,
+    pub(crate) root: Device,
+    pub(crate) instructor: Device,
+    pub(crate) assistant: Device,
+    pub(crate) course_id: CourseId,
+    pub(crate) outline: Outline,
+    pub(crate) students: Vec<StudentId>,
+    pub(crate) sessions: Vec<SessionId>,
+    pub(crate) now: DateTime<FixedOffset>,
     count: u64,
     dice: u64,
 }
 
 /// What a source borrows.
-pub struct Standings {
-    pub course: CourseStanding,
-    pub shop: ShopStanding,
-    pub trust: TrustBook,
+pub(crate) struct Standings {
+    pub(crate) course: CourseStanding,
+    pub(crate) shop: ShopStanding,
+    pub(crate) trust: TrustBook,
 }
 
-pub const NAMES: [&str; 14] = [
+pub(crate) const NAMES: [&str; 14] = [
     "Odile Färber-Østergård",
     "مريم الزهراني",
     "黒潮 美波",
@@ -72,12 +72,12 @@ pub const NAMES: [&str; 14] = [
 
 impl School {
     /// The school opened, a course begun, students enrolled; nothing taught yet.
-    pub fn open(students: &[&str]) -> Self {
+    pub(crate) fn open(students: &[&str]) -> Self {
         Self::with(students, starter::outline().unwrap())
     }
 
     /// The same with another outline.
-    pub fn with(students: &[&str], outline: Outline) -> Self {
+    pub(crate) fn with(students: &[&str], outline: Outline) -> Self {
         let device = |seed: u8, staff: StaffId| Device {
             staff,
             key: SecretKey::from_seed(&[seed; 32]),
@@ -85,7 +85,11 @@ impl School {
         let root_key = SecretKey::from_seed(&[1; 32]);
         let shop = shop_id(&root_key.public());
         let course_id = CourseId::new(Uuid::from_u128(0x0197_3000_0000_7000_8000_0000_0000_c001));
-        let staff = |n: u128| StaffId::new(Uuid::from_u128(0x0197_3000_0000_7000_8000_0000_0000_5000 + n));
+        let staff = |n: u128| {
+            StaffId::new(Uuid::from_u128(
+                0x0197_3000_0000_7000_8000_0000_0000_5000 + n,
+            ))
+        };
         let mut school = Self {
             shop: Ledger::new(LedgerId::Shop(shop), [1; 16]).unwrap(),
             course: Ledger::new(LedgerId::Course(course_id), [2; 16]).unwrap(),
@@ -111,12 +115,35 @@ impl School {
 
     fn found(&mut self) {
         let root = self.root.staff;
-        self.to_shop(ShopOpened { name: "Nordlys Diving School".into() }.into());
+        self.to_shop(
+            ShopOpened {
+                name: "Nordlys Diving School".into(),
+            }
+            .into(),
+        );
         for (staff, name, device, key, role) in [
-            (self.instructor.staff, "Renate Quellmalz", "Renate's tablet", self.instructor.key.public(), Role::Instructor),
-            (self.assistant.staff, "Joris Aalbersberg", "pool phone", self.assistant.key.public(), Role::Assistant),
+            (
+                self.instructor.staff,
+                "Renate Quellmalz",
+                "Renate's tablet",
+                self.instructor.key.public(),
+                Role::Instructor,
+            ),
+            (
+                self.assistant.staff,
+                "Joris Aalbersberg",
+                "pool phone",
+                self.assistant.key.public(),
+                Role::Assistant,
+            ),
         ] {
-            self.to_shop(StaffJoined { staff, name: name.into() }.into());
+            self.to_shop(
+                StaffJoined {
+                    staff,
+                    name: name.into(),
+                }
+                .into(),
+            );
             self.to_shop(
                 Certificate {
                     staff,
@@ -140,37 +167,70 @@ impl School {
             }
             .into(),
         );
-        let LedgerId::Shop(shop) = *self.shop.id() else { unreachable!() };
-        self.by_shop(CourseOpened { title: "First dives, June".into(), shop, starts: day(2026, 6, 1) }.into());
+        let LedgerId::Shop(shop) = *self.shop.id() else {
+            unreachable!()
+        };
+        self.by_shop(
+            CourseOpened {
+                title: "First dives, June".into(),
+                shop,
+                starts: day(2026, 6, 1),
+            }
+            .into(),
+        );
         let outline = self.outline.clone();
         self.by_shop(OutlineSet { outline, why: None }.into());
         let policy = starter::policy().unwrap();
         let confirmed = policy
             .rules
             .iter()
-            .map(|rule| RuleConfirmed { rule: rule.id.clone(), by: root, on: day(2026, 1, 7) })
+            .map(|rule| RuleConfirmed {
+                rule: rule.id.clone(),
+                by: root,
+                on: day(2026, 1, 7),
+            })
             .collect();
         self.by_shop(PolicySet { policy, confirmed }.into());
-        for (staff, role) in [(self.instructor.staff, Role::Instructor), (self.assistant.staff, Role::Assistant)] {
+        for (staff, role) in [
+            (self.instructor.staff, Role::Instructor),
+            (self.assistant.staff, Role::Assistant),
+        ] {
             self.by_shop(Assignment { staff, role }.into());
         }
     }
 
     /// A different policy, confirmed by nobody.
-    pub fn adopt(&mut self, policy: Policy) {
+    pub(crate) fn adopt(&mut self, policy: Policy) {
         let after = self.standings().course.all_of_kind(entry::Kind::PolicySet);
-        self.by_instructor_after(PolicySet { policy, confirmed: Vec::new() }.into(), after);
+        self.by_instructor_after(
+            PolicySet {
+                policy,
+                confirmed: Vec::new(),
+            }
+            .into(),
+            after,
+        );
     }
 
     /// Enrols a student; the details lie in the person's own ledger.
-    pub fn enrol(&mut self, name: &str) -> StudentId {
+    pub(crate) fn enrol(&mut self, name: &str) -> StudentId {
         let student = StudentId::new(self.next_id());
         let details = PersonDetails {
             name: name.into(),
-            called: Some(name.split([' ', '-']).next().unwrap_or(name).chars().take(40).collect()),
+            called: Some(
+                name.split([' ', '-'])
+                    .next()
+                    .unwrap_or(name)
+                    .chars()
+                    .take(40)
+                    .collect(),
+            ),
             born: (self.students.len() % 5 == 3).then(|| day(2012, 3, 9)),
             contact: Some("+00 555 0100".into()),
-            emergency: Some(EmergencyContact { name: "Next of kin".into(), reach: "+00 555 0199".into() }),
+            emergency: Some(EmergencyContact {
+                name: "Next of kin".into(),
+                reach: "+00 555 0199".into(),
+            }),
         };
         let id = LedgerId::Person(student);
         let mut ledger = Ledger::new(id, [9; 16]).unwrap();
@@ -181,20 +241,33 @@ impl School {
             at: self.now,
             by: self.root.staff,
             after: Vec::new(),
-            body: Details { details: details.clone(), salt }.into(),
+            body: Details {
+                details: details.clone(),
+                salt,
+            }
+            .into(),
         })
         .unwrap();
         let digest = DetailsDigest::of(entry, &payload);
-        ledger.add(entry, &self.root.key.seal(&id, &entry, &payload)).unwrap();
+        ledger
+            .add(entry, &self.root.key.seal(&id, &entry, &payload))
+            .unwrap();
         self.people.insert(student, ledger);
         self.names.insert(student, details);
-        self.by_shop(Enrolment { student, details: digest, referred_from: None }.into());
+        self.by_shop(
+            Enrolment {
+                student,
+                details: digest,
+                referred_from: None,
+            }
+            .into(),
+        );
         self.students.push(student);
         student
     }
 
     /// Every paper and test seen and in order.
-    pub fn clear(&mut self, student: StudentId) {
+    pub(crate) fn clear(&mut self, student: StudentId) {
         for (what, figure) in [
             (ClearanceKind::Health, None),
             (ClearanceKind::Consent, None),
@@ -202,12 +275,26 @@ impl School {
             (ClearanceKind::Float, Some(10)),
             (ClearanceKind::Theory, Some(92)),
         ] {
-            self.by_instructor(Clearance { student, what, result: ClearanceResult::Cleared, until: None, figure }.into());
+            self.by_instructor(
+                Clearance {
+                    student,
+                    what,
+                    result: ClearanceResult::Cleared,
+                    until: None,
+                    figure,
+                }
+                .into(),
+            );
         }
     }
 
     /// A session for everyone.
-    pub fn plan(&mut self, title: &str, setting: Setting, run_list: Vec<tallywater_core::course::SkillId>) -> SessionId {
+    pub(crate) fn plan(
+        &mut self,
+        title: &str,
+        setting: Setting,
+        run_list: Vec<tallywater_core::course::SkillId>,
+    ) -> SessionId {
         let session = SessionId::new(self.next_id());
         let site = match setting {
             Setting::Classroom => "Boathouse, upper room",
@@ -238,14 +325,19 @@ impl School {
     }
 
     /// Teaches the whole outline, block by block: most things are met at the second try.
-    pub fn teach(&mut self) {
+    pub(crate) fn teach(&mut self) {
         for block in self.outline.blocks.clone() {
             self.hold(&block.title, block.setting, block.run_list);
         }
     }
 
     /// Plans and holds one session with every student.
-    pub fn hold(&mut self, title: &str, setting: Setting, run_list: Vec<tallywater_core::course::SkillId>) -> SessionId {
+    pub(crate) fn hold(
+        &mut self,
+        title: &str,
+        setting: Setting,
+        run_list: Vec<tallywater_core::course::SkillId>,
+    ) -> SessionId {
         let session = self.plan(title, setting, run_list.clone());
         self.now += Duration::hours(2);
         let students = self.students.clone();
@@ -255,7 +347,9 @@ impl School {
             }
         }
         for skill in &run_list {
-            let Some(skill) = self.outline.skill(skill).cloned() else { continue };
+            let Some(skill) = self.outline.skill(skill).cloned() else {
+                continue;
+            };
             for student in &students {
                 self.try_until_met(*student, &skill, session);
             }
@@ -281,7 +375,14 @@ impl School {
                 pressure_mbar: 52_000,
                 verdict: WeightVerdict::Right,
             };
-            self.by_instructor(WeightChecked { student, session: Some(session), check }.into());
+            self.by_instructor(
+                WeightChecked {
+                    student,
+                    session: Some(session),
+                    check,
+                }
+                .into(),
+            );
         }
         self.now += Duration::hours(22);
         session
@@ -289,21 +390,36 @@ impl School {
 
     fn try_until_met(&mut self, student: StudentId, skill: &Skill, session: SessionId) {
         let ways: Vec<_> = match (skill.methods_needed, skill.methods.is_empty()) {
-            (tallywater_core::course::MethodsNeeded::All, false) => {
-                skill.methods.iter().map(|method| Some(method.id.clone())).collect()
-            }
+            (tallywater_core::course::MethodsNeeded::All, false) => skill
+                .methods
+                .iter()
+                .map(|method| Some(method.id.clone()))
+                .collect(),
             (_, false) => vec![Some(skill.methods[0].id.clone())],
             (_, true) => vec![None],
         };
         for method in ways {
             if self.roll(4) == 0 {
                 let slip = skill.slips[0].id.clone();
-                self.attempt(student, skill, session, method.clone(), Mark::NotYet, vec![slip]);
+                self.attempt(
+                    student,
+                    skill,
+                    session,
+                    method.clone(),
+                    Mark::NotYet,
+                    vec![slip],
+                );
             }
             let after_assistant = self.roll(5) == 0;
             if after_assistant {
-                let entry = self.assistant_attempt(student, skill, session, method.clone(), Mark::Met);
-                self.by_instructor(Confirmation { attempts: vec![entry] }.into());
+                let entry =
+                    self.assistant_attempt(student, skill, session, method.clone(), Mark::Met);
+                self.by_instructor(
+                    Confirmation {
+                        attempts: vec![entry],
+                    }
+                    .into(),
+                );
             } else {
                 self.attempt(student, skill, session, method, Mark::Met, Vec::new());
             }
@@ -311,7 +427,7 @@ impl School {
     }
 
     /// An instructor's attempt, with what was on screen.
-    pub fn attempt(
+    pub(crate) fn attempt(
         &mut self,
         student: StudentId,
         skill: &Skill,
@@ -326,7 +442,7 @@ impl School {
     }
 
     /// An assistant's attempt.
-    pub fn assistant_attempt(
+    pub(crate) fn assistant_attempt(
         &mut self,
         student: StudentId,
         skill: &Skill,
@@ -352,12 +468,20 @@ impl School {
             .collect()
     }
 
-    pub fn pass(&mut self, who: Who, session: SessionId, passage: Passage) {
+    pub(crate) fn pass(&mut self, who: Who, session: SessionId, passage: Passage) {
         let when = self.now;
-        self.by_instructor(Attendance { who, session, passage, when }.into());
+        self.by_instructor(
+            Attendance {
+                who,
+                session,
+                passage,
+                when,
+            }
+            .into(),
+        );
     }
 
-    pub fn dive(&mut self, who: Who, session: SessionId) {
+    pub(crate) fn dive(&mut self, who: Who, session: SessionId) {
         let down = self.now - Duration::minutes(38);
         let max_depth_cm = 800 + u32::try_from(self.roll(400)).unwrap();
         let log = DiveLog {
@@ -366,16 +490,35 @@ impl School {
             max_depth_cm,
             mean_depth_cm: Some(620),
             ascents: Some(1),
-            gas: Some(GasUsed { capacity_dl: 120, start_mbar: 203_000, end_mbar: 94_000, oxygen_permille: 209 }),
+            gas: Some(GasUsed {
+                capacity_dl: 120,
+                start_mbar: 203_000,
+                end_mbar: 94_000,
+                oxygen_permille: 209,
+            }),
             water: WaterKind::Fresh,
             temperature_dc: Some(142),
-            profile: vec![(0, 0), (60, 500), (300, max_depth_cm), (1_500, 700), (1_740, 500), (1_920, 0)],
+            profile: vec![
+                (0, 0),
+                (60, 500),
+                (300, max_depth_cm),
+                (1_500, 700),
+                (1_740, 500),
+                (1_920, 0),
+            ],
         };
-        self.by_instructor(DiveLogged { who, session: Some(session), log }.into());
+        self.by_instructor(
+            DiveLogged {
+                who,
+                session: Some(session),
+                log,
+            }
+            .into(),
+        );
     }
 
     /// The unusual things, all on the first student and one skill each.
-    pub fn trouble(&mut self) {
+    pub(crate) fn trouble(&mut self) {
         let student = self.students[0];
         let session = self.sessions[1];
         let skills = self.outline.skills.clone();
@@ -383,7 +526,14 @@ impl School {
         let two = &skills[20];
         let seen = self.seen(student, two);
         let met = attempt_of(student, two, session, None, Mark::Met, Vec::new());
-        let not = attempt_of(student, two, session, None, Mark::NotYet, vec![two.slips[0].id.clone()]);
+        let not = attempt_of(
+            student,
+            two,
+            session,
+            None,
+            Mark::NotYet,
+            vec![two.slips[0].id.clone()],
+        );
         self.by_instructor_after(met.into(), seen.clone());
         self.write_course(false, not.into(), seen);
         // Slipped since.
@@ -393,41 +543,115 @@ impl School {
         let settled = &skills[16];
         let after = self.seen(student, settled);
         self.by_instructor_after(
-            Resolution { student, skill: settled.id.clone(), mark: Mark::Met, why: "Seen again from the other side: the mask was full.".into() }.into(),
+            Resolution {
+                student,
+                skill: settled.id.clone(),
+                mark: Mark::Met,
+                why: "Seen again from the other side: the mask was full.".into(),
+            }
+            .into(),
             after,
         );
         // Exempt, from a slate, withdrawn, unconfirmed.
-        self.by_instructor(Exemption { student, skill: skills[37].id.clone(), why: "No marker of a lawful colour at this lake; taught dry.".into() }.into());
+        self.by_instructor(
+            Exemption {
+                student,
+                skill: skills[37].id.clone(),
+                why: "No marker of a lawful colour at this lake; taught dry.".into(),
+            }
+            .into(),
+        );
         let mut slate = attempt_of(student, &skills[9], session, None, Mark::Met, Vec::new());
-        slate.origin = Origin::Slate { seen: self.now - Duration::hours(5) };
+        slate.origin = Origin::Slate {
+            seen: self.now - Duration::hours(5),
+        };
         slate.note = Some("Typed in after the tablet's battery died.".into());
         let after = self.seen(student, &skills[9]);
         self.by_instructor_after(slate.into(), after);
-        let wrong = self.attempt(student, &skills[10], session, None, Mark::NotYet, Vec::new());
-        self.by_instructor(Withdrawal { entry: wrong, why: Some("Wrong student.".into()) }.into());
+        let wrong = self.attempt(
+            student,
+            &skills[10],
+            session,
+            None,
+            Mark::NotYet,
+            Vec::new(),
+        );
+        self.by_instructor(
+            Withdrawal {
+                entry: wrong,
+                why: Some("Wrong student.".into()),
+            }
+            .into(),
+        );
         self.assistant_attempt(student, &skills[44], session, None, Mark::Met);
-        self.by_instructor(Note { student: Some(student), skill: None, session: Some(session), entry: None, text: "Likes to go last.".into() }.into());
-        self.by_instructor(Incident { session: Some(session), who: vec![Who::Student(student)], when: self.now, happened: "Slipped on the steps.".into(), done: "Plaster.".into(), reported: None }.into());
+        self.by_instructor(
+            Note {
+                student: Some(student),
+                skill: None,
+                session: Some(session),
+                entry: None,
+                text: "Likes to go last.".into(),
+            }
+            .into(),
+        );
+        self.by_instructor(
+            Incident {
+                session: Some(session),
+                who: vec![Who::Student(student)],
+                when: self.now,
+                happened: "Slipped on the steps.".into(),
+                done: "Plaster.".into(),
+                reported: None,
+            }
+            .into(),
+        );
         let cancelled = self.plan("Pool 9: spare evening", Setting::Confined, Vec::new());
         let after = self.standings().course.session_entries(&cancelled);
-        self.by_instructor_after(SessionCancelled { session: cancelled, why: "Thunder.".into() }.into(), after);
+        self.by_instructor_after(
+            SessionCancelled {
+                session: cancelled,
+                why: "Thunder.".into(),
+            }
+            .into(),
+            after,
+        );
     }
 
     /// An instructor's completion over all that counts now.
-    pub fn complete(&mut self, student: StudentId, outcome: Outcome) -> EntryId {
-        let considered = self.standings().course.about(&student).map(|one| one.entry.id).collect();
-        self.by_instructor(Completion { student, outcome, considered }.into())
+    pub(crate) fn complete(&mut self, student: StudentId, outcome: Outcome) -> EntryId {
+        let considered = self
+            .standings()
+            .course
+            .about(&student)
+            .map(|one| one.entry.id)
+            .collect();
+        self.by_instructor(
+            Completion {
+                student,
+                outcome,
+                considered,
+            }
+            .into(),
+        )
     }
 
     /// The shop drops a person.
-    pub fn forget(&mut self, student: StudentId) {
-        self.to_shop(PersonForgotten { student, why: "kept long enough".into() }.into());
+    pub(crate) fn forget(&mut self, student: StudentId) {
+        self.to_shop(
+            PersonForgotten {
+                student,
+                why: "kept long enough".into(),
+            }
+            .into(),
+        );
         self.people.remove(&student);
         self.names.remove(&student);
     }
 
-    pub fn standings(&self) -> Standings {
-        let (LedgerId::Course(_), root) = (*self.course.id(), self.root.key.public()) else { unreachable!() };
+    pub(crate) fn standings(&self) -> Standings {
+        let (LedgerId::Course(_), root) = (*self.course.id(), self.root.key.public()) else {
+            unreachable!()
+        };
         let shop = &self.shop;
         let course = &self.course;
         let behind = |ledger: &LedgerId, entry: &EntryId, heads: &[String]| {
@@ -439,22 +663,34 @@ impl School {
             ledger
                 .lines()
                 .iter()
-                .map(|(id, line)| (*id, line.clone(), trust.verdict(ledger.id(), id, line, &behind)))
+                .map(|(id, line)| {
+                    (
+                        *id,
+                        line.clone(),
+                        trust.verdict(ledger.id(), id, line, &behind),
+                    )
+                })
                 .collect::<Vec<_>>()
         };
         let shop_lines = read(shop);
         let course_lines = read(course);
         Standings {
-            shop: ShopStanding::read(shop_lines.iter().map(|(id, line, verdict)| (*id, line, *verdict))),
+            shop: ShopStanding::read(
+                shop_lines
+                    .iter()
+                    .map(|(id, line, verdict)| (*id, line, *verdict)),
+            ),
             course: CourseStanding::read(
                 self.course_id,
-                course_lines.iter().map(|(id, line, verdict)| (*id, line, *verdict)),
+                course_lines
+                    .iter()
+                    .map(|(id, line, verdict)| (*id, line, *verdict)),
             ),
             trust,
         }
     }
 
-    pub fn source<'a>(&'a self, standings: &'a Standings) -> Source<'a> {
+    pub(crate) fn source<'a>(&'a self, standings: &'a Standings) -> Source<'a> {
         Source {
             course: &standings.course,
             ledger: &self.course,
@@ -465,7 +701,7 @@ impl School {
         }
     }
 
-    pub fn next_id(&mut self) -> Uuid {
+    pub(crate) fn next_id(&mut self) -> Uuid {
         self.count += 1;
         let chance = self.roll(u64::MAX).to_be_bytes();
         let mut ten = [0; 10];
@@ -475,12 +711,15 @@ impl School {
     }
 
     /// Fair enough, and the same every time.
-    pub fn roll(&mut self, below: u64) -> u64 {
-        self.dice = self.dice.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+    pub(crate) fn roll(&mut self, below: u64) -> u64 {
+        self.dice = self
+            .dice
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
         (self.dice >> 16) % below
     }
 
-    pub fn to_shop(&mut self, body: Body) -> EntryId {
+    pub(crate) fn to_shop(&mut self, body: Body) -> EntryId {
         let id = EntryId::new(self.next_id());
         let ledger = *self.shop.id();
         let bytes = sealed(&self.root, &ledger, id, self.now, Vec::new(), body);
@@ -488,7 +727,7 @@ impl School {
         id
     }
 
-    pub fn by_shop(&mut self, body: Body) -> EntryId {
+    pub(crate) fn by_shop(&mut self, body: Body) -> EntryId {
         let id = EntryId::new(self.next_id());
         let ledger = *self.course.id();
         let bytes = sealed(&self.root, &ledger, id, self.now, Vec::new(), body);
@@ -496,11 +735,11 @@ impl School {
         id
     }
 
-    pub fn by_instructor(&mut self, body: Body) -> EntryId {
+    pub(crate) fn by_instructor(&mut self, body: Body) -> EntryId {
         self.by_instructor_after(body, Vec::new())
     }
 
-    pub fn by_instructor_after(&mut self, body: Body, after: Vec<EntryId>) -> EntryId {
+    pub(crate) fn by_instructor_after(&mut self, body: Body, after: Vec<EntryId>) -> EntryId {
         self.write_course(true, body, after)
     }
 
@@ -508,20 +747,38 @@ impl School {
         self.now += Duration::seconds(3);
         let id = EntryId::new(self.next_id());
         let ledger = *self.course.id();
-        let device = if instructor { &self.instructor } else { &self.assistant };
+        let device = if instructor {
+            &self.instructor
+        } else {
+            &self.assistant
+        };
         let bytes = sealed(device, &ledger, id, self.now, after, body);
         self.course.add(id, &bytes).unwrap();
         id
     }
 }
 
-fn sealed(device: &Device, ledger: &LedgerId, id: EntryId, at: DateTime<FixedOffset>, after: Vec<EntryId>, body: Body) -> Vec<u8> {
-    let payload = entry::write(&Entry { id, at, by: device.staff, after, body }).unwrap();
+fn sealed(
+    device: &Device,
+    ledger: &LedgerId,
+    id: EntryId,
+    at: DateTime<FixedOffset>,
+    after: Vec<EntryId>,
+    body: Body,
+) -> Vec<u8> {
+    let payload = entry::write(&Entry {
+        id,
+        at,
+        by: device.staff,
+        after,
+        body,
+    })
+    .unwrap();
     device.key.seal(ledger, &id, &payload)
 }
 
 /// An attempt with figures that suit the skill.
-pub fn attempt_of(
+pub(crate) fn attempt_of(
     student: StudentId,
     skill: &Skill,
     session: SessionId,
@@ -536,7 +793,9 @@ pub fn attempt_of(
         .map(|measure| match measure {
             Measure::Count { at_least, .. } => Measured::Count(*at_least),
             Measure::Hold { seconds } | Measure::Within { seconds } => Measured::Seconds(*seconds),
-            Measure::Distance { decimetres } | Measure::Miss { decimetres } => Measured::Decimetres(*decimetres),
+            Measure::Distance { decimetres } | Measure::Miss { decimetres } => {
+                Measured::Decimetres(*decimetres)
+            }
             Measure::DepthBand { plus_minus_cm } => Measured::Centimetres(*plus_minus_cm),
             Measure::AscentRate { cm_per_minute } => Measured::CmPerMinute(*cm_per_minute),
             Measure::Reading { at_most, .. } => Measured::Reading(*at_most),
@@ -557,6 +816,6 @@ pub fn attempt_of(
     }
 }
 
-pub fn day(year: i32, month: u32, day: u32) -> NaiveDate {
+pub(crate) fn day(year: i32, month: u32, day: u32) -> NaiveDate {
     NaiveDate::from_ymd_opt(year, month, day).unwrap()
 }

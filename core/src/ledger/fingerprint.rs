@@ -167,7 +167,10 @@ mod tests {
     fn a_ledger_that_has_grown_is_recognised_and_a_changed_one_is_not() {
         let printed = Fingerprint::of(&ledger(&[(1, b"a"), (2, b"b")]));
         let grown = ledger(&[(1, b"a"), (2, b"b"), (3, b"c")]);
-        assert_eq!(printed.compare(&ledger(&[(1, b"a"), (2, b"b")])), Likeness::Same);
+        assert_eq!(
+            printed.compare(&ledger(&[(1, b"a"), (2, b"b")])),
+            Likeness::Same
+        );
         assert_eq!(
             printed.compare(&grown),
             Likeness::Before {
@@ -175,7 +178,10 @@ mod tests {
                 since: vec![EntryId::new(Uuid::from_u128(3))]
             }
         );
-        assert_eq!(printed.compare(&ledger(&[(1, b"a"), (2, b"x")])), Likeness::Other);
+        assert_eq!(
+            printed.compare(&ledger(&[(1, b"a"), (2, b"x")])),
+            Likeness::Other
+        );
         assert_eq!(printed.compare(&ledger(&[(2, b"b")])), Likeness::Other);
     }
 

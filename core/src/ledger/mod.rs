@@ -14,7 +14,6 @@ mod layout;
 mod take;
 
 pub use book::{Added, Ledger};
-pub use book::{Added, Ledger, Taken};
 pub use fingerprint::{Fingerprint, Likeness};
 pub(crate) use guard::guarded;
 pub use heads::Heads;

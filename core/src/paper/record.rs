@@ -7,8 +7,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use super::source::{Signer, Source};
 use crate::course::{
-    BlockId, ClearanceKind, EntryId, Family, LedgerId, Role, SessionId, Setting, SkillId,
-    StudentId,
+    BlockId, ClearanceKind, EntryId, Family, LedgerId, Role, SessionId, Setting, SkillId, StudentId,
 };
 use crate::entry::{
     Body, ClearanceResult, DeviceKey, Kind, Mark, Measured, Origin, Outcome, Passage, Who,
@@ -388,7 +387,12 @@ impl Gathering<'_> {
         let mut staff: Vec<(String, Role)> = course
             .staff()
             .into_iter()
-            .map(|(id, role)| (source.staff_name(&id).unwrap_or_else(|| id.to_string()), role))
+            .map(|(id, role)| {
+                (
+                    source.staff_name(&id).unwrap_or_else(|| id.to_string()),
+                    role,
+                )
+            })
             .collect();
         staff.sort_by(|a, b| (a.1, &a.0).cmp(&(b.1, &b.0)));
         Record {
@@ -454,9 +458,13 @@ impl Gathering<'_> {
         let then: BTreeSet<EntryId> = completion
             .considered
             .iter()
-            .filter(|id| now.contains(id) || course.tally().get(id).is_none_or(|other| {
-                other.entry.body.kind() != Kind::Completion
-            }))
+            .filter(|id| {
+                now.contains(id)
+                    || course
+                        .tally()
+                        .get(id)
+                        .is_none_or(|other| other.entry.body.kind() != Kind::Completion)
+            })
             .copied()
             .collect();
         RecordState::Ended {
@@ -748,4 +756,3 @@ pub(crate) fn water_minutes(passages: &[(Passage, DateTime<FixedOffset>)]) -> Op
     }
     (any && since.is_none()).then_some(minutes)
 }
-

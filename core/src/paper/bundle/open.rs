@@ -5,9 +5,7 @@ use std::collections::BTreeSet;
 use chrono::{DateTime, FixedOffset};
 
 use super::public::behind;
-use super::{
-    BundleError, DOMAIN, MADE, MAGIC, MOST_BYTES, MOST_LEDGERS, VERSION,
-};
+use super::{BundleError, DOMAIN, MADE, MAGIC, MOST_BYTES, MOST_LEDGERS, VERSION};
 use crate::course::{CourseId, LedgerId, ShopId, StudentId};
 use crate::entry::{Body, DeviceKey, Writer};
 use crate::ledger::Ledger;
@@ -82,7 +80,9 @@ impl OpenBundle {
             shop: ShopStanding::read(shop.iter().map(|(id, line, verdict)| (*id, line, *verdict))),
             course: CourseStanding::read(
                 id,
-                course.iter().map(|(id, line, verdict)| (*id, line, *verdict)),
+                course
+                    .iter()
+                    .map(|(id, line, verdict)| (*id, line, *verdict)),
             ),
             trust,
         }
@@ -98,7 +98,9 @@ pub fn read_bundle(bytes: &[u8], actor: [u8; 16]) -> Result<OpenBundle, BundleEr
         return Err(BundleError::TooLarge { most: MOST_BYTES });
     }
     let mut from = Cursor { rest: bytes };
-    let magic = from.array::<16>("beginning").map_err(|_| BundleError::NotABundle)?;
+    let magic = from
+        .array::<16>("beginning")
+        .map_err(|_| BundleError::NotABundle)?;
     if &magic != MAGIC {
         return Err(BundleError::NotABundle);
     }
@@ -174,7 +176,9 @@ fn assemble(
             }
         };
         if before.is_some() {
-            return Err(BundleError::NotOne { what: "shop and course" });
+            return Err(BundleError::NotOne {
+                what: "shop and course",
+            });
         }
     }
     let shop = shop.ok_or(BundleError::NotOne { what: "shop" })?;

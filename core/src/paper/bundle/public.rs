@@ -20,11 +20,7 @@ const ACTOR: [u8; 16] = *b"tallywater-publi";
 ///
 /// # Errors
 /// [`LedgerError::Engine`].
-pub fn public_part(
-    root: DeviceKey,
-    shop: &Ledger,
-    course: &Ledger,
-) -> Result<Ledger, LedgerError> {
+pub fn public_part(root: DeviceKey, shop: &Ledger, course: &Ledger) -> Result<Ledger, LedgerError> {
     let students: BTreeSet<_> = course
         .lines()
         .values()
@@ -79,9 +75,7 @@ pub(crate) fn behind<'a>(
     course: &'a Ledger,
 ) -> impl Fn(&LedgerId, &EntryId, &[String]) -> bool + 'a {
     move |ledger, entry, heads| {
-        let held = [shop, course]
-            .into_iter()
-            .find(|held| held.id() == ledger);
+        let held = [shop, course].into_iter().find(|held| held.id() == ledger);
         let heads = Heads::from_hex(heads);
         held.zip(heads)
             .is_some_and(|(held, heads)| held.behind(entry, &heads))

@@ -2,12 +2,12 @@
 
 use super::DataError;
 use super::sheet::{Datatype, Field, Head, TableName, Tabular};
+use crate::course::{Role, Setting, WaterKind};
 use crate::entry::{Body, Kind, Mark, Measured, Outcome, Who};
 use crate::paper::activity::Activity;
 use crate::paper::record::{MarkWhat, Record, RecordState};
 use crate::paper::say::{signer_name, tenths};
 use crate::paper::source::{Signer, Source};
-use crate::course::{Role, Setting, WaterKind};
 
 const fn head(name: &'static str, says: &'static str, datatype: Datatype) -> Head {
     Head {
@@ -31,7 +31,11 @@ const ROSTER: &[Head] = &[
     needed("student_id", "Id of the student", Datatype::Text),
     head("name", "Name, as the person writes it", Datatype::Text),
     head("called", "Short form", Datatype::Text),
-    head("born", "Birth date, where the course holds one", Datatype::Date),
+    head(
+        "born",
+        "Birth date, where the course holds one",
+        Datatype::Date,
+    ),
     head("contact", "Telephone or e-mail", Datatype::Text),
     head("emergency_name", "Whom to call", Datatype::Text),
     head("emergency_reach", "How to reach them", Datatype::Text),
@@ -43,7 +47,11 @@ const MARKS: &[Head] = &[
     needed("entry_id", "Id of the entry", Datatype::Text),
     needed("student_id", "Id of the student", Datatype::Text),
     head("student", "Name of the student", Datatype::Text),
-    needed("skill_id", "Id of the skill within the outline", Datatype::Text),
+    needed(
+        "skill_id",
+        "Id of the skill within the outline",
+        Datatype::Text,
+    ),
     needed("skill", "Name of the skill", Datatype::Text),
     needed("kind", "attempt, resolution or exemption", Datatype::Text),
     head("mark", "met, nearly, not_yet or sat_out", Datatype::Text),
@@ -53,21 +61,45 @@ const MARKS: &[Head] = &[
     head("reason", "Why it was settled or not asked", Datatype::Text),
     head("session", "Title of the session", Datatype::Text),
     head("site", "Where it was held", Datatype::Text),
-    head("setting", "classroom, surface, confined or open", Datatype::Text),
-    needed("written_at", "When it was written, by the device's clock", Datatype::DateTime),
-    head("seen_at", "When it was seen, if it came from a slate", Datatype::DateTime),
+    head(
+        "setting",
+        "classroom, surface, confined or open",
+        Datatype::Text,
+    ),
+    needed(
+        "written_at",
+        "When it was written, by the device's clock",
+        Datatype::DateTime,
+    ),
+    head(
+        "seen_at",
+        "When it was seen, if it came from a slate",
+        Datatype::DateTime,
+    ),
     needed("by", "Who judged", Datatype::Text),
     needed("role", "shop, instructor or assistant", Datatype::Text),
     head("device", "The device that signed", Datatype::Text),
-    head("confirmed_by", "The instructor who confirmed it", Datatype::Text),
+    head(
+        "confirmed_by",
+        "The instructor who confirmed it",
+        Datatype::Text,
+    ),
     head("confirmed_at", "When", Datatype::DateTime),
     head("withdrawn_at", "When it was withdrawn", Datatype::DateTime),
-    needed("one_of_two_views", "Whether it is one of two views that nobody has settled", Datatype::Boolean),
+    needed(
+        "one_of_two_views",
+        "Whether it is one of two views that nobody has settled",
+        Datatype::Boolean,
+    ),
 ];
 
 const DIVES: &[Head] = &[
     needed("entry_id", "Id of the entry", Datatype::Text),
-    needed("diver_id", "Id of the student or member of staff", Datatype::Text),
+    needed(
+        "diver_id",
+        "Id of the student or member of staff",
+        Datatype::Text,
+    ),
     head("diver", "Name", Datatype::Text),
     needed("kind", "student or staff", Datatype::Text),
     head("site", "Where", Datatype::Text),
@@ -75,13 +107,25 @@ const DIVES: &[Head] = &[
     needed("up", "Back at the surface", Datatype::DateTime),
     needed("max_depth_m", "Deepest, in metres", Datatype::Decimal),
     head("mean_depth_m", "Average, in metres", Datatype::Decimal),
-    head("ascents", "Vertical ascents, the last one included", Datatype::Integer),
+    head(
+        "ascents",
+        "Vertical ascents, the last one included",
+        Datatype::Integer,
+    ),
     head("cylinder_l", "Water capacity, in litres", Datatype::Decimal),
-    head("start_bar", "Pressure at the start, in bar", Datatype::Decimal),
+    head(
+        "start_bar",
+        "Pressure at the start, in bar",
+        Datatype::Decimal,
+    ),
     head("end_bar", "Pressure at the end, in bar", Datatype::Decimal),
     head("oxygen_percent", "Oxygen in the gas", Datatype::Decimal),
     needed("water", "fresh, brackish or salt", Datatype::Text),
-    head("temperature_c", "At depth, in degrees Celsius", Datatype::Decimal),
+    head(
+        "temperature_c",
+        "At depth, in degrees Celsius",
+        Datatype::Decimal,
+    ),
     needed("logged_by", "Who logged it", Datatype::Text),
 ];
 
@@ -90,12 +134,28 @@ const ACTIVITY: &[Head] = &[
     needed("staff_id", "Id of the member of staff", Datatype::Text),
     head("staff", "Name", Datatype::Text),
     needed("dives", "Dives logged that day", Datatype::Integer),
-    needed("ascents", "Vertical ascents counted that day", Datatype::Integer),
-    needed("dives_without_ascent_count", "Dives for which nobody counted them", Datatype::Integer),
+    needed(
+        "ascents",
+        "Vertical ascents counted that day",
+        Datatype::Integer,
+    ),
+    needed(
+        "dives_without_ascent_count",
+        "Dives for which nobody counted them",
+        Datatype::Integer,
+    ),
     needed("under_water_min", "Minutes under water", Datatype::Integer),
     needed("max_depth_m", "Deepest, in metres", Datatype::Decimal),
-    head("ascent_limit", "The house limit, if a person confirmed one", Datatype::Integer),
-    needed("over_limit", "Whether the count is above it", Datatype::Boolean),
+    head(
+        "ascent_limit",
+        "The house limit, if a person confirmed one",
+        Datatype::Integer,
+    ),
+    needed(
+        "over_limit",
+        "Whether the count is above it",
+        Datatype::Boolean,
+    ),
 ];
 
 fn table(
@@ -141,7 +201,9 @@ pub fn roster_csv(source: &Source<'_>) -> Result<Tabular, DataError> {
         .map(|student| {
             let record = Record::of(source, student);
             let details = source.names.details(&student);
-            let emergency = details.as_ref().and_then(|details| details.emergency.clone());
+            let emergency = details
+                .as_ref()
+                .and_then(|details| details.emergency.clone());
             vec![
                 Field::plain(student),
                 Field::maybe_text(record.name.clone()),

@@ -15,8 +15,7 @@ use crate::standing::CellState;
 /// # Errors
 /// [`DataError`].
 pub fn workbook(source: &Source<'_>, language: Language) -> Result<Vec<u8>, DataError> {
-    write(source, language)
-        .map_err(|error| DataError::of("workbook")(error.to_string()))
+    write(source, language).map_err(|error| DataError::of("workbook")(error.to_string()))
 }
 
 fn write(source: &Source<'_>, language: Language) -> Result<Vec<u8>, XlsxError> {
@@ -34,7 +33,9 @@ fn write(source: &Source<'_>, language: Language) -> Result<Vec<u8>, XlsxError> 
         .set_text_wrap()
         .set_align(FormatAlign::Top)
         .set_border_bottom(FormatBorder::Medium);
-    let met = Format::new().set_background_color(0x00DD_DDDD).set_border(FormatBorder::Thin);
+    let met = Format::new()
+        .set_background_color(0x00DD_DDDD)
+        .set_border(FormatBorder::Thin);
     let two = Format::new().set_bold().set_border(FormatBorder::Double);
     let plain = Format::new().set_border(FormatBorder::Thin);
     let board = book.add_worksheet();
@@ -43,7 +44,10 @@ fn write(source: &Source<'_>, language: Language) -> Result<Vec<u8>, XlsxError> 
     board.set_landscape();
     board.write_with_format(0, 0, words.student, &head)?;
     board.set_column_width(0, 30)?;
-    let skills = source.course.outline().map_or(&[][..], |outline| &outline.skills);
+    let skills = source
+        .course
+        .outline()
+        .map_or(&[][..], |outline| &outline.skills);
     for (column, skill) in (1_u16..).zip(skills) {
         board.write_string_with_format(0, column, &skill.name, &head)?;
         board.set_column_width(column, 12)?;
@@ -82,7 +86,13 @@ fn write(source: &Source<'_>, language: Language) -> Result<Vec<u8>, XlsxError> 
     }
     let marks = book.add_worksheet();
     marks.set_name(words.mark)?;
-    let titles = [words.student, words.skill, words.state_open, words.date, words.judged_by];
+    let titles = [
+        words.student,
+        words.skill,
+        words.state_open,
+        words.date,
+        words.judged_by,
+    ];
     for (column, title) in (0_u16..).zip(titles) {
         let title = if column == 2 { words.mark } else { title };
         marks.write_string_with_format(0, column, title, &head)?;

@@ -3,12 +3,12 @@
 
 use std::rc::Rc;
 
+use super::PdfError;
 use super::leaf::Leaf;
 use super::sheet::{Sheet, Size, Turn, mm};
 use super::text::{Align, Ink, Shaped, Style, Typesetter};
 use super::tree::{Kind, Node, Tree};
 use super::write::{About, write};
-use super::PdfError;
 
 /// The white edges of a page, with room for what [`Furniture`] puts there.
 #[derive(Debug, Clone, Copy)]
@@ -244,7 +244,12 @@ impl<'a> Flow<'a> {
             let page = self.set.shape(&page, small, None, Align::Left);
             let x = room.left + width - page.width();
             let y = size.height - room.bottom + 10.0;
-            let foot = one_line(self.set, &furniture.foot, small, width - page.width() - 12.0);
+            let foot = one_line(
+                self.set,
+                &furniture.foot,
+                small,
+                width - page.width() - 12.0,
+            );
             leaf.rule(room.left, y - 3.0, width, 0.4, Ink::Grey);
             leaf.text(None, foot, room.left, y);
             leaf.text(None, page, x, y);

@@ -184,7 +184,10 @@ impl Flow<'_> {
             let body = self.height() - head_height;
             let needed = if needed > body { row.height } else { needed };
             let starts_chain = at == 0 || rows.get(at - 1).is_none_or(|before| !before.with_next);
-            if needed > self.left_over() && needed <= body && (starts_chain || row.height > self.left_over()) {
+            if needed > self.left_over()
+                && needed <= body
+                && (starts_chain || row.height > self.left_over())
+            {
                 self.fresh();
                 if let Some(head) = &head {
                     self.put_head(head, None);
@@ -209,10 +212,16 @@ impl Flow<'_> {
                 .take(span)
                 .map(|column| column.share)
                 .sum();
-            let align = columns.get(column).map_or(Align::Left, |column| column.align);
+            let align = columns
+                .get(column)
+                .map_or(Align::Left, |column| column.align);
             let across = width * share / whole;
             let mark_size = cell.mark.map_or(0.0, |_| cell.size() * 1.05);
-            let beside = if cell.mark.is_some() { mark_size + 4.0 } else { 0.0 };
+            let beside = if cell.mark.is_some() {
+                mark_size + 4.0
+            } else {
+                0.0
+            };
             let pieces: Vec<(&str, Style)> = cell
                 .pieces
                 .iter()
@@ -257,7 +266,8 @@ impl Flow<'_> {
         for cell in &head.cells {
             let node = row.map(|row| self.node(Kind::ColumnHead, Some(row)));
             let lines = 0..cell.shaped.line_count();
-            self.leaf().lines(node, &cell.shaped, lines, cell.x, y + PAD_Y);
+            self.leaf()
+                .lines(node, &cell.shaped, lines, cell.x, y + PAD_Y);
         }
         self.down(head.height);
         let (x, y, width) = (self.left(), self.y(), self.width());
@@ -325,7 +335,8 @@ impl Flow<'_> {
                     left += cell.mark_size + 4.0;
                 }
                 if to > from {
-                    self.leaf().lines(node, &cell.shaped, from..to, left, y + PAD_Y);
+                    self.leaf()
+                        .lines(node, &cell.shaped, from..to, left, y + PAD_Y);
                 }
             }
             self.down(height);

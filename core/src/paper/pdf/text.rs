@@ -345,13 +345,15 @@ impl Typesetter {
         width: Option<f32>,
         align: Align,
     ) -> Layout<Ink> {
-        let mut builder =
-            self.layouts
-                .ranged_builder(&mut self.fonts.context, text, 1.0, false);
+        let mut builder = self
+            .layouts
+            .ranged_builder(&mut self.fonts.context, text, 1.0, false);
         builder.push_default(StyleProperty::FontFamily(FontFamily::Single(
             FontFamilyName::Named(FAMILY.into()),
         )));
-        builder.push_default(StyleProperty::LineHeight(LineHeight::FontSizeRelative(1.32)));
+        builder.push_default(StyleProperty::LineHeight(LineHeight::FontSizeRelative(
+            1.32,
+        )));
         builder.push_default(StyleProperty::OverflowWrap(OverflowWrap::Anywhere));
         builder.push_default(StyleProperty::Locale(self.language.parse().ok()));
         // Figures of one width, so that columns of times and depths line up.
@@ -476,7 +478,11 @@ mod tests {
         assert_eq!(shaped.text, "Kim □□□");
         assert_eq!(shaped.meant.as_deref(), Some("Kim 김수현"));
         let glyphs = shaped.lines.iter().flat_map(|line| &line.runs);
-        assert!(glyphs.flat_map(|run| &run.glyphs).all(|glyph| glyph.glyph_id.to_u32() != 0));
+        assert!(
+            glyphs
+                .flat_map(|run| &run.glyphs)
+                .all(|glyph| glyph.glyph_id.to_u32() != 0)
+        );
     }
 
     #[test]

@@ -20,12 +20,12 @@ use krilla::tagging::{
 };
 use krilla::{Document, SerializeSettings};
 
+use super::PdfError;
 use super::leaf::{Draw, Leaf, Op};
 use super::mark::{Mark, Shape};
 use super::sheet::Size;
 use super::text::{Ink, Shaped};
 use super::tree::{Kind, Part, Tree};
-use super::PdfError;
 
 /// What a document says of itself.
 #[derive(Debug, Clone)]
@@ -83,7 +83,10 @@ fn draw(about: &About, size: Size, leaves: &[Leaf], tree: &Tree) -> Result<Vec<u
             let part = op.node.and_then(|node| tree.parts.get(node.0));
             if let (Some(part), Draw::Lines { y, .. }) = (part, &op.draw)
                 && let Kind::Heading(_, title) = &part.kind
-                && op.node.and_then(|node| marked.get(node.0)).is_some_and(Vec::is_empty)
+                && op
+                    .node
+                    .and_then(|node| marked.get(node.0))
+                    .is_some_and(Vec::is_empty)
             {
                 outline.push((title.clone(), number, *y));
             }
@@ -220,8 +223,8 @@ fn tag_tree(about: &About, tree: &Tree, marked: &mut [Vec<Identifier>]) -> TagTr
 fn group_of(kind: &Kind) -> TagGroup {
     match kind {
         Kind::Heading(level, title) => {
-            let level = std::num::NonZeroU16::new(u16::from(*level))
-                .unwrap_or(std::num::NonZeroU16::MIN);
+            let level =
+                std::num::NonZeroU16::new(u16::from(*level)).unwrap_or(std::num::NonZeroU16::MIN);
             TagGroup::new(Tag::Hn(level, Some(title.clone())))
         }
         Kind::Paragraph => TagGroup::new(Tag::P),

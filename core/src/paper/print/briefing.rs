@@ -71,8 +71,18 @@ fn card(flow: &mut Flow<'_>, words: &'static Words, skill: &Skill) {
     let mut y = INNER;
     let set = flow.set();
     let family = words.family_of(skill.family);
-    let name = set.shape(&skill.name, Style::new(17.0).bold(), Some(room), Align::Left);
-    let family = set.shape(family, Style::new(8.5).semi().grey(), Some(room), Align::Right);
+    let name = set.shape(
+        &skill.name,
+        Style::new(17.0).bold(),
+        Some(room),
+        Align::Left,
+    );
+    let family = set.shape(
+        family,
+        Style::new(8.5).semi().grey(),
+        Some(room),
+        Align::Right,
+    );
     let height = name.height();
     pieces.push(Piece {
         shaped: family,
@@ -88,7 +98,12 @@ fn card(flow: &mut Flow<'_>, words: &'static Words, skill: &Skill) {
     });
     y += height + 3.0;
     let mut block = |head: &str, text: &str, style: Style, y: &mut f32| {
-        let head = set.shape(head, Style::new(8.5).semi().grey(), Some(label - 4.0), Align::Left);
+        let head = set.shape(
+            head,
+            Style::new(8.5).semi().grey(),
+            Some(label - 4.0),
+            Align::Left,
+        );
         let text = set.shape(text, style, Some(room - label), Align::Left);
         let tall = text.height().max(head.height());
         pieces.push(Piece {
@@ -105,12 +120,22 @@ fn card(flow: &mut Flow<'_>, words: &'static Words, skill: &Skill) {
         });
         *y += tall + 5.0;
     };
-    block(words.shows, &skill.requirement.says, Style::new(10.5), &mut y);
+    block(
+        words.shows,
+        &skill.requirement.says,
+        Style::new(10.5),
+        &mut y,
+    );
     let cues: Vec<String> = (1..)
         .zip(&skill.cues)
         .map(|(n, cue): (usize, _)| format!("{n}  {cue}"))
         .collect();
-    block(words.cues, &cues.join("\n"), Style::new(12.5).semi(), &mut y);
+    block(
+        words.cues,
+        &cues.join("\n"),
+        Style::new(12.5).semi(),
+        &mut y,
+    );
     for method in &skill.methods {
         let text = if method.cues.is_empty() {
             method.name.clone()

@@ -10,10 +10,11 @@ use crate::paper::pdf::{
     Style, Table, Turn, Typesetter, mm,
 };
 use crate::paper::record::{MarkLine, MarkWhat, Record, RecordState, SkillLine};
-use crate::paper::say::{Units, clock, day, moment, signer_name};
+use crate::paper::say::{Figures as _, clock, day, moment, signer_name, tenths};
 use crate::paper::source::nameless;
 use crate::paper::words::{Words, fill};
 use crate::standing::CellState;
+use crate::view::Units;
 
 impl Press {
     /// A student's training record. `outline` names the skills in the list of what is open;
@@ -341,7 +342,13 @@ impl Paper<'_> {
                 Column::left(13.0),
                 Column::left(13.0),
             ],
-            head: heads(&[words.what, words.result, words.seen_by, words.date, words.until]),
+            head: heads(&[
+                words.what,
+                words.result,
+                words.seen_by,
+                words.date,
+                words.until,
+            ]),
             rows,
         });
         flow.gap(3.0);
@@ -374,7 +381,13 @@ impl Paper<'_> {
                 Column::left(17.0),
                 Column::left(13.0),
             ],
-            head: heads(&[words.date, words.mark, words.details, words.judged_by, words.device]),
+            head: heads(&[
+                words.date,
+                words.mark,
+                words.details,
+                words.judged_by,
+                words.device,
+            ]),
             rows,
         });
     }
@@ -414,47 +427,46 @@ impl Paper<'_> {
         let words = self.words;
         let faint = line.withdrawn.is_some();
         let style = if faint { SMALL.grey() } else { SMALL };
-        let (mark, sign, mut parts) = match &line.what {
-            MarkWhat::Attempt {
-                mark,
-                method,
-                measured,
-                slips,
-                place,
-                from_slate,
-                note: _,
-            } => {
-                let mut parts: Vec<String> = Vec::new();
-                parts.extend(place.as_ref().map(|place| words.place(place)));
-                parts.extend(
-                    method
-                        .as_ref()
-                        .map(|name| fill(words.method, &[("name", name)])),
-                );
-                parts.extend(
-                    measured
-                        .iter()
-                        .map(|(figure, unit)| words.measured(self.units, *figure, unit.as_deref())),
-                );
-                parts.extend(
-                    slips
-                        .iter()
-                        .map(|slip| fill(words.seen_slip, &[("what", slip)])),
-                );
-                parts.extend(
-                    from_slate.map(|seen| fill(words.from_slate, &[("when", &moment(seen))])),
-                );
-                (words.mark_of(*mark).to_owned(), judged(*mark), parts)
-            }
-            MarkWhat::Resolution { mark, why } => (
-                fill(words.settled, &[("mark", words.mark_of(*mark))]),
-                judged(*mark),
-                vec![why.clone()],
-            ),
-            MarkWhat::Exemption { why } => {
-                (words.exempted.to_owned(), Mark::Bar, vec![why.clone()])
-            }
-        };
+        let (mark, sign, mut parts) =
+            match &line.what {
+                MarkWhat::Attempt {
+                    mark,
+                    method,
+                    measured,
+                    slips,
+                    place,
+                    from_slate,
+                    note: _,
+                } => {
+                    let mut parts: Vec<String> = Vec::new();
+                    parts.extend(place.as_ref().map(|place| words.place(place)));
+                    parts.extend(
+                        method
+                            .as_ref()
+                            .map(|name| fill(words.method, &[("name", name)])),
+                    );
+                    parts.extend(measured.iter().map(|(figure, unit)| {
+                        words.measured(self.units, *figure, unit.as_deref())
+                    }));
+                    parts.extend(
+                        slips
+                            .iter()
+                            .map(|slip| fill(words.seen_slip, &[("what", slip)])),
+                    );
+                    parts.extend(
+                        from_slate.map(|seen| fill(words.from_slate, &[("when", &moment(seen))])),
+                    );
+                    (words.mark_of(*mark).to_owned(), judged(*mark), parts)
+                }
+                MarkWhat::Resolution { mark, why } => (
+                    fill(words.settled, &[("mark", words.mark_of(*mark))]),
+                    judged(*mark),
+                    vec![why.clone()],
+                ),
+                MarkWhat::Exemption { why } => {
+                    (words.exempted.to_owned(), Mark::Bar, vec![why.clone()])
+                }
+            };
         if line.one_of_two {
             parts.push(words.one_of_two.to_owned());
         }
@@ -519,7 +531,10 @@ impl Paper<'_> {
             .map(|line| {
                 let (passages, minutes) = match &line.cancelled {
                     Some(why) => (format!("{}: {why}", words.cancelled), "–".to_owned()),
-                    None => (self.passages(&line.passages), self.minutes(line.water_minutes)),
+                    None => (
+                        self.passages(&line.passages),
+                        self.minutes(line.water_minutes),
+                    ),
                 };
                 Row::of(vec![
                     Cell::new(moment(line.starts), SMALL),
@@ -538,7 +553,13 @@ impl Paper<'_> {
                 Column::left(22.0),
                 Column::right(9.0),
             ],
-            head: heads(&[words.starts, words.where_, words.setting, words.in_water, words.time]),
+            head: heads(&[
+                words.starts,
+                words.where_,
+                words.setting,
+                words.in_water,
+                words.time,
+            ]),
             rows,
         });
     }
@@ -597,7 +618,8 @@ impl Paper<'_> {
                     Cell::new(words.span(seconds), SMALL),
                     Cell::new(self.gas(log), SMALL),
                     Cell::new(
-                        log.ascents.map_or_else(|| "–".to_owned(), |n| n.to_string()),
+                        log.ascents
+                            .map_or_else(|| "–".to_owned(), |n| n.to_string()),
                         SMALL,
                     ),
                     Cell::new(water, SMALL),
@@ -617,7 +639,17 @@ impl Paper<'_> {
                 Column::left(9.0),
                 Column::left(12.0),
             ],
-            head: heads(&[words.number, words.down, words.site, words.deepest, words.time, words.gas, words.ascents, words.water, words.by]),
+            head: heads(&[
+                words.number,
+                words.down,
+                words.site,
+                words.deepest,
+                words.time,
+                words.gas,
+                words.ascents,
+                words.water,
+                words.by,
+            ]),
             rows,
         });
     }
@@ -630,12 +662,12 @@ impl Paper<'_> {
                 let mix = if gas.oxygen_permille == 209 {
                     words.air.to_owned()
                 } else {
-                    let percent = crate::paper::say::tenths(i64::from(gas.oxygen_permille));
+                    let percent = tenths(i64::from(gas.oxygen_permille));
                     fill(words.oxygen, &[("n", &percent)])
                 };
                 format!(
                     "{mix}, {}\n{} – {}",
-                    Units::capacity(gas.capacity_dl),
+                    units.capacity(gas.capacity_dl),
                     units.pressure(gas.start_mbar),
                     units.pressure(gas.end_mbar)
                 )
@@ -657,7 +689,7 @@ impl Paper<'_> {
                 let cylinder = format!(
                     "{}, {}, {}",
                     check.cylinder,
-                    Units::capacity(check.capacity_dl),
+                    units.capacity(check.capacity_dl),
                     units.pressure(check.pressure_mbar)
                 );
                 Row::of(vec![
@@ -681,7 +713,15 @@ impl Paper<'_> {
                 Column::left(19.5),
                 Column::left(16.0),
             ],
-            head: heads(&[words.date, words.lead, words.verdict, words.water, words.suit, words.cylinder, words.by]),
+            head: heads(&[
+                words.date,
+                words.lead,
+                words.verdict,
+                words.water,
+                words.suit,
+                words.cylinder,
+                words.by,
+            ]),
             rows,
         });
         if record.remarks > 0 || record.incidents > 0 {
@@ -707,7 +747,11 @@ impl Paper<'_> {
         let y = flow.y();
         let mut x = flow.left();
         let mut height: f32 = 0.0;
-        for label in [words.sign_student, words.sign_instructor, words.sign_guardian] {
+        for label in [
+            words.sign_student,
+            words.sign_instructor,
+            words.sign_guardian,
+        ] {
             let shaped = flow
                 .set()
                 .shape(label, SMALL.grey(), Some(each), Align::Left);

@@ -3,7 +3,7 @@
 use super::{BODY, Press, SMALL, furniture, heads};
 use crate::course::SessionId;
 use crate::paper::pdf::{Cell, Column, Flow, Mark, PdfError, Room, Row, Style, Table, Turn};
-use crate::paper::say::moment;
+use crate::paper::say::{Figures as _, moment};
 use crate::paper::slate::Supervision;
 use crate::paper::source::Source;
 use crate::paper::words::{Words, fill};
@@ -34,7 +34,10 @@ impl Press {
             super::close(&mut flow, words, words.caution_plan);
             let title = format!("{} · {}", words.sheet_title, now.plan.title);
             let about = super::about(source, words, &title, words.sheet_subject);
-            let state = now.cancelled.as_ref().map_or(words.sheet_title, |_| words.cancelled);
+            let state = now
+                .cancelled
+                .as_ref()
+                .map_or(words.sheet_title, |_| words.cancelled);
             flow.finish(&about, Some(&furniture(source, words, state)))
         })
         .map(Some)
@@ -50,11 +53,13 @@ impl Press {
                 .map(|cm| format!("{} {}", words.depth_planned.to_lowercase(), units.depth(cm))),
         );
         water.extend(plan.water.temperature_dc.map(|dc| units.temperature(dc)));
-        water.extend(
-            plan.water
-                .visibility_dm
-                .map(|dm| format!("{} {}", words.visibility.to_lowercase(), units.distance(dm.into()))),
-        );
+        water.extend(plan.water.visibility_dm.map(|dm| {
+            format!(
+                "{} {}",
+                words.visibility.to_lowercase(),
+                units.distance(dm.into())
+            )
+        }));
         if plan.water.moving {
             water.push(words.moving.to_owned());
         }
@@ -92,9 +97,13 @@ impl Press {
         let rows = facts
             .into_iter()
             .map(|(label, value)| {
-                let bold = label == words.ratio && (supervision.is_over() || supervision.ceiling.is_none());
+                let bold = label == words.ratio
+                    && (supervision.is_over() || supervision.ceiling.is_none());
                 let style = if bold { BODY.bold() } else { BODY };
-                Row::of(vec![Cell::new(label, BODY.semi().grey()), Cell::new(value, style)])
+                Row::of(vec![
+                    Cell::new(label, BODY.semi().grey()),
+                    Cell::new(value, style),
+                ])
             })
             .collect();
         flow.table(&Table {

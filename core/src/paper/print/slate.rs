@@ -6,7 +6,7 @@ use crate::paper::pdf::{
     About, Align, Flow, Ink, Kind, Mark, PdfError, Room, Shaped, Sheet, Style, Turn, Typesetter,
     mm, one_line,
 };
-use crate::paper::say::{day, clock};
+use crate::paper::say::{clock, day};
 use crate::paper::slate::{Slate, SlateBox, SlateSkill, Supervision};
 use crate::paper::words::{Words, fill};
 
@@ -135,7 +135,10 @@ impl Paper<'_> {
 
     fn rows(&self, flow: &Flow<'_>) -> usize {
         let room = flow.height() - self.top_height() - self.is.head - mm(9.0);
-        even(self.slate.students.len(), whole(room / self.is.smallest_row))
+        even(
+            self.slate.students.len(),
+            whole(room / self.is.smallest_row),
+        )
     }
 
     fn top_height(&self) -> f32 {
@@ -177,7 +180,10 @@ impl Paper<'_> {
         let ratio = supervision(words, &slate.supervision);
         let ratio = fitted(flow.set(), &ratio, style, width, self.is.body * 1.4);
         let nodes = [
-            flow.node(Kind::Heading(if at == 1 { 1 } else { 2 }, slate.title.clone()), None),
+            flow.node(
+                Kind::Heading(if at == 1 { 1 } else { 2 }, slate.title.clone()),
+                None,
+            ),
             flow.node(Kind::Paragraph, None),
             flow.node(Kind::Paragraph, None),
             flow.node(Kind::Paragraph, None),
@@ -205,8 +211,8 @@ impl Paper<'_> {
         self.top(flow, "", at, of);
         let (left, top, width) = (flow.left(), flow.y(), flow.width());
         let count = u16::try_from(skills.len().max(1)).unwrap_or(1);
-        let box_width = ((width - is.name - 2.0 * is.passage) / f32::from(count))
-            .min(is.largest_box);
+        let box_width =
+            ((width - is.name - 2.0 * is.passage) / f32::from(count)).min(is.largest_box);
         let rows = u16::try_from(students.len().max(1)).unwrap_or(1);
         let room = flow.left_over() - is.head - mm(9.0);
         let row_height = (room / f32::from(rows)).min(is.largest_row);
@@ -219,7 +225,8 @@ impl Paper<'_> {
                 .set()
                 .shape(label, Style::new(is.body).bold(), None, Align::Left);
             let node = flow.node(Kind::Paragraph, None);
-            let x = passages + is.passage * f32::from(u8::try_from(column).unwrap_or(0))
+            let x = passages
+                + is.passage * f32::from(u8::try_from(column).unwrap_or(0))
                 + (is.passage - shaped.width()) / 2.0;
             let y = foot - shaped.height() - 2.0;
             flow.leaf().text(Some(node), shaped, x, y);
@@ -268,7 +275,13 @@ impl Paper<'_> {
             let leaf = flow.leaf();
             leaf.text(Some(node), name, left + 1.5, text_y);
             for column in [0.0, 1.0] {
-                leaf.frame(passages + is.passage * column, y, is.passage, row_height, 0.6);
+                leaf.frame(
+                    passages + is.passage * column,
+                    y,
+                    is.passage,
+                    row_height,
+                    0.6,
+                );
             }
             for (column, skill) in skills.iter().enumerate() {
                 let x = boxes + box_width * steps(column);
@@ -289,7 +302,13 @@ impl Paper<'_> {
         let bottom = foot + row_height * f32::from(rows);
         let leaf = flow.leaf();
         for row in 0..=students.len() {
-            leaf.rule(left, foot + row_height * steps(row), end - left, 0.8, Ink::Black);
+            leaf.rule(
+                left,
+                foot + row_height * steps(row),
+                end - left,
+                0.8,
+                Ink::Black,
+            );
         }
         let key = format!("{}\n{}", words.slate_key, words.slate_done);
         let key = fitted(flow.set(), &key, Style::new(is.body * 0.8), width, mm(9.0));
@@ -453,9 +472,8 @@ fn fitted(set: &mut Typesetter, text: &str, style: Style, width: f32, height: f3
 
 /// Whether no word has to be cut in two.
 fn whole_words(set: &mut Typesetter, text: &str, style: Style, width: f32) -> bool {
-    text.split_whitespace().all(|word| {
-        set.shape(word, style, None, Align::Left).width() <= width
-    })
+    text.split_whitespace()
+        .all(|word| set.shape(word, style, None, Align::Left).width() <= width)
 }
 
 /// A count as a length.

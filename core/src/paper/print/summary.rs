@@ -1,13 +1,11 @@
 //! The class summary: students by skills on one paper.
 
 use super::{BODY, Press, SMALL, furniture, heads, sign};
-use crate::paper::pdf::{
-    Align, Cell, Column, Flow, Mark, PdfError, Room, Row, Style, Table, Turn,
-};
+use crate::entry::Outcome;
+use crate::paper::pdf::{Align, Cell, Column, Flow, Mark, PdfError, Room, Row, Style, Table, Turn};
 use crate::paper::record::{Record, RecordState, SkillLine};
 use crate::paper::source::Source;
 use crate::paper::words::Words;
-use crate::entry::Outcome;
 use crate::standing::CellState;
 
 impl Press {
@@ -99,7 +97,12 @@ fn board(flow: &mut Flow<'_>, words: &'static Words, records: &[Record]) {
         if family != Some(skill.family) {
             family = Some(skill.family);
             let title = Cell::new(words.family_of(skill.family), SMALL.bold());
-            rows.push(Row::of(vec![title.over(columns.len())]).banded().with_next().unruled());
+            rows.push(
+                Row::of(vec![title.over(columns.len())])
+                    .banded()
+                    .with_next()
+                    .unruled(),
+            );
         }
         let mut name = Cell::new(&skill.name, SMALL);
         if !skill.required {

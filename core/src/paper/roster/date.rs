@@ -83,7 +83,12 @@ fn written(text: &str) -> Option<Written> {
         return None;
     }
     let year = i32::try_from(number(third)?).ok()?;
-    Some(Written::Either(number(first)?, number(second)?, year, text.contains('.')))
+    Some(Written::Either(
+        number(first)?,
+        number(second)?,
+        year,
+        text.contains('.'),
+    ))
 }
 
 #[cfg(test)]
@@ -97,18 +102,54 @@ mod tests {
     #[test]
     fn a_date_that_could_be_two_days_is_refused_unless_the_column_tells() {
         let today = day(2026, 6, 1);
-        assert_eq!(read("1999-04-03", Order::Unknown, today), Ok(day(1999, 4, 3)));
-        assert_eq!(read("03.04.1999", Order::Unknown, today), Ok(day(1999, 4, 3)));
-        assert_eq!(read("3/4/1999", Order::Unknown, today), Err(RowReason::TwoDates));
-        assert_eq!(read("3/4/1999", Order::MonthFirst, today), Ok(day(1999, 3, 4)));
-        assert_eq!(read("23/4/1999", Order::Unknown, today), Ok(day(1999, 4, 23)));
+        assert_eq!(
+            read("1999-04-03", Order::Unknown, today),
+            Ok(day(1999, 4, 3))
+        );
+        assert_eq!(
+            read("03.04.1999", Order::Unknown, today),
+            Ok(day(1999, 4, 3))
+        );
+        assert_eq!(
+            read("3/4/1999", Order::Unknown, today),
+            Err(RowReason::TwoDates)
+        );
+        assert_eq!(
+            read("3/4/1999", Order::MonthFirst, today),
+            Ok(day(1999, 3, 4))
+        );
+        assert_eq!(
+            read("23/4/1999", Order::Unknown, today),
+            Ok(day(1999, 4, 23))
+        );
         assert_eq!(read("4/4/1999", Order::Unknown, today), Ok(day(1999, 4, 4)));
-        assert_eq!(order(["3/4/1999", "25/1/2001"].into_iter()), Order::DayFirst);
-        assert_eq!(order(["3/4/1999", "1/25/2001"].into_iter()), Order::MonthFirst);
-        assert_eq!(order(["25/1/1999", "1/25/2001"].into_iter()), Order::Unknown);
-        assert_eq!(read("03.04.99", Order::DayFirst, today), Err(RowReason::NoDate));
-        assert_eq!(read("31/31/1999", Order::DayFirst, today), Err(RowReason::NoDate));
-        assert_eq!(read("2026-06-02", Order::Unknown, today), Err(RowReason::OtherCentury));
-        assert_eq!(read("1899-12-31", Order::Unknown, today), Err(RowReason::OtherCentury));
+        assert_eq!(
+            order(["3/4/1999", "25/1/2001"].into_iter()),
+            Order::DayFirst
+        );
+        assert_eq!(
+            order(["3/4/1999", "1/25/2001"].into_iter()),
+            Order::MonthFirst
+        );
+        assert_eq!(
+            order(["25/1/1999", "1/25/2001"].into_iter()),
+            Order::Unknown
+        );
+        assert_eq!(
+            read("03.04.99", Order::DayFirst, today),
+            Err(RowReason::NoDate)
+        );
+        assert_eq!(
+            read("31/31/1999", Order::DayFirst, today),
+            Err(RowReason::NoDate)
+        );
+        assert_eq!(
+            read("2026-06-02", Order::Unknown, today),
+            Err(RowReason::OtherCentury)
+        );
+        assert_eq!(
+            read("1899-12-31", Order::Unknown, today),
+            Err(RowReason::OtherCentury)
+        );
     }
 }

@@ -30,7 +30,9 @@ pub enum RosterFault {
         asked: String,
     },
     /// No column is headed as a name, so nothing can be matched.
-    #[error("none of the {columns} columns is headed as a name; the first line must name the columns")]
+    #[error(
+        "none of the {columns} columns is headed as a name; the first line must name the columns"
+    )]
     NoNameColumn {
         /// How many columns there are.
         columns: usize,

@@ -5,8 +5,8 @@
 //! No fault ever quotes what stands in a cell: it may be somebody's name.
 
 mod date;
-mod field;
 mod fault;
+mod field;
 mod preview;
 mod text;
 

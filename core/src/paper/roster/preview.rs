@@ -108,7 +108,10 @@ pub fn read_roster(
         return Err(RosterFault::Empty);
     }
     let delimiter = text::delimiter(&text, hints);
-    let (body, skipped) = match text.strip_prefix("sep=").and_then(|_| text.split_once('\n')) {
+    let (body, skipped) = match text
+        .strip_prefix("sep=")
+        .and_then(|_| text.split_once('\n'))
+    {
         Some((_, rest)) => (rest, 1),
         None => (text.as_str(), 0),
     };
@@ -117,10 +120,7 @@ pub fn read_roster(
         .flexible(true)
         .delimiter(delimiter)
         .from_reader(body.as_bytes());
-    let heads = reader
-        .headers()
-        .map_err(|_| RosterFault::NotText)?
-        .clone();
+    let heads = reader.headers().map_err(|_| RosterFault::NotText)?.clone();
     let columns = columns(&heads)?;
     let mut records = Vec::new();
     let mut faults = Vec::new();
@@ -138,11 +138,7 @@ pub fn read_roster(
     let born = columns
         .iter()
         .position(|(_, field)| *field == Some(RosterField::Born));
-    let order = date::order(
-        records
-            .iter()
-            .filter_map(|(_, record)| record.get(born?)),
-    );
+    let order = date::order(records.iter().filter_map(|(_, record)| record.get(born?)));
     let mut rows = Vec::new();
     for (line, record) in &records {
         match row(*line, record, &columns, order, today) {
@@ -167,9 +163,7 @@ pub fn read_roster(
     })
 }
 
-fn columns(
-    heads: &csv::StringRecord,
-) -> Result<Vec<(String, Option<RosterField>)>, RosterFault> {
+fn columns(heads: &csv::StringRecord) -> Result<Vec<(String, Option<RosterField>)>, RosterFault> {
     let columns: Vec<(String, Option<RosterField>)> = heads
         .iter()
         .map(|head| {
@@ -192,7 +186,11 @@ fn columns(
             });
         }
     }
-    let named = [RosterField::Name, RosterField::GivenName, RosterField::FamilyName];
+    let named = [
+        RosterField::Name,
+        RosterField::GivenName,
+        RosterField::FamilyName,
+    ];
     if named.iter().any(|field| seen.contains_key(field)) {
         Ok(columns)
     } else {

@@ -27,11 +27,11 @@ pub(super) struct Text {
 /// What has no meaning in the encoding becomes U+FFFD, which the rows are then asked about.
 pub(super) fn decode(bytes: &[u8], hints: Hints<'_>) -> Result<Text, RosterFault> {
     let encoding = match hints.encoding {
-        Some(asked) => Encoding::for_label(asked.as_bytes()).ok_or_else(|| {
-            RosterFault::UnknownEncoding {
+        Some(asked) => {
+            Encoding::for_label(asked.as_bytes()).ok_or_else(|| RosterFault::UnknownEncoding {
                 asked: asked.chars().take(32).collect(),
-            }
-        })?,
+            })?
+        }
         None => guess(bytes),
     };
     let (text, encoding, _) = encoding.decode(bytes);
@@ -52,7 +52,14 @@ fn guess(bytes: &[u8]) -> &'static Encoding {
         return UTF_8;
     }
     let start: Vec<u8> = bytes.iter().copied().take(4_096).collect();
-    let noughts = |from: usize| start.iter().skip(from).step_by(2).filter(|b| **b == 0).count();
+    let noughts = |from: usize| {
+        start
+            .iter()
+            .skip(from)
+            .step_by(2)
+            .filter(|b| **b == 0)
+            .count()
+    };
     let (even, odd, half) = (noughts(0), noughts(1), start.len() / 2);
     if odd > half * 2 / 3 && even == 0 {
         UTF_16LE

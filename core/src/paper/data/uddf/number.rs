@@ -32,7 +32,11 @@ pub(super) fn scaled(text: &str, places: i32) -> Option<i64> {
     if whole.is_empty() && part.is_empty() || whole.len() + part.len() > 30 {
         return None;
     }
-    if !whole.bytes().chain(part.bytes()).all(|b| b.is_ascii_digit()) {
+    if !whole
+        .bytes()
+        .chain(part.bytes())
+        .all(|b| b.is_ascii_digit())
+    {
         return None;
     }
     // The value is the digits times ten to this power.
@@ -41,7 +45,9 @@ pub(super) fn scaled(text: &str, places: i32) -> Option<i64> {
         .checked_add(places)?;
     let mut value: i128 = 0;
     for digit in whole.bytes().chain(part.bytes()) {
-        value = value.checked_mul(10)?.checked_add(i128::from(digit - b'0'))?;
+        value = value
+            .checked_mul(10)?
+            .checked_add(i128::from(digit - b'0'))?;
     }
     if power >= 0 {
         let power = u32::try_from(power).ok().filter(|power| *power <= 18)?;
@@ -65,7 +71,11 @@ mod tests {
     fn decimals_go_out_and_come_back() {
         for (value, places) in [(1_234, 2), (-5, 1), (0, 3), (203_000_00, 0), (28_735, 2)] {
             let text = decimal(value, places);
-            assert_eq!(scaled(&text, i32::try_from(places).unwrap()), Some(value), "{text}");
+            assert_eq!(
+                scaled(&text, i32::try_from(places).unwrap()),
+                Some(value),
+                "{text}"
+            );
         }
         assert_eq!(decimal(-5, 1), "-0.5");
         assert_eq!(scaled("2.03e7", 0), Some(20_300_000));

@@ -362,12 +362,7 @@ const fn pressure(element: &'static str, least: (i64, &'static str)) -> Bounds {
     }
 }
 
-fn believe(
-    dive: usize,
-    raw: &Raw,
-    file: &File,
-    home: FixedOffset,
-) -> Result<ReadDive, UddfError> {
+fn believe(dive: usize, raw: &Raw, file: &File, home: FixedOffset) -> Result<ReadDive, UddfError> {
     let value = |element: &'static str| {
         raw.values
             .get(element)
@@ -402,15 +397,15 @@ fn believe(
                 hint: "temperatures are kelvin: 14 degrees Celsius is 287.15",
             }
             .read(dive, text)?;
-            let (above, half) = (hundredths - 27_315, if hundredths < 27_315 { -5 } else { 5 });
+            let (above, half) = (
+                hundredths - 27_315,
+                if hundredths < 27_315 { -5 } else { 5 },
+            );
             i16::try_from((above + half) / 10).ok()
         }
         None => None,
     };
-    let site = raw
-        .links
-        .iter()
-        .find_map(|target| file.sites.get(target));
+    let site = raw.links.iter().find_map(|target| file.sites.get(target));
     let mut log = DiveLog {
         down,
         up: down + Duration::milliseconds(duration),
@@ -467,7 +462,11 @@ fn gas(dive: usize, raw: &Raw, file: &File) -> Result<Option<GasUsed>, UddfError
             hint: "pressures are pascal: 50 bar is 5000000",
         });
     }
-    let oxygen = match raw.tank_links.iter().find_map(|target| file.mixes.get(target)) {
+    let oxygen = match raw
+        .tank_links
+        .iter()
+        .find_map(|target| file.mixes.get(target))
+    {
         Some(text) => Bounds {
             element: "o2",
             places: 3,

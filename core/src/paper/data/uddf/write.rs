@@ -70,7 +70,8 @@ pub fn write_uddf(
 }
 
 fn document(out: &mut Out, diver: &str, dives: &[UddfDive], now: DateTime<FixedOffset>) -> Done {
-    out.0.write_event(Event::Decl(BytesDecl::new("1.0", Some("UTF-8"), None)))?;
+    out.0
+        .write_event(Event::Decl(BytesDecl::new("1.0", Some("UTF-8"), None)))?;
     out.open("uddf", &[("xmlns", NAMESPACE), ("version", "3.2.3")])?;
     out.open("generator", &[])?;
     out.value("name", "Tallywater")?;
@@ -146,7 +147,14 @@ fn one(out: &mut Out, dive: &UddfDive, site: &str, mixes: &BTreeMap<u16, String>
     out.open("informationbeforedive", &[])?;
     out.link(site)?;
     out.value("datetime", &moment(log.down))?;
-    out.value("purpose", if dive.teaching { "teaching" } else { "learning" })?;
+    out.value(
+        "purpose",
+        if dive.teaching {
+            "teaching"
+        } else {
+            "learning"
+        },
+    )?;
     out.close("informationbeforedive")?;
     if let Some(gas) = log.gas {
         out.open("tankdata", &[])?;
@@ -154,8 +162,14 @@ fn one(out: &mut Out, dive: &UddfDive, site: &str, mixes: &BTreeMap<u16, String>
             out.link(mix)?;
         }
         out.value("tankvolume", &decimal(i64::from(gas.capacity_dl), 4))?;
-        out.value("tankpressurebegin", &decimal(i64::from(gas.start_mbar) * 100, 0))?;
-        out.value("tankpressureend", &decimal(i64::from(gas.end_mbar) * 100, 0))?;
+        out.value(
+            "tankpressurebegin",
+            &decimal(i64::from(gas.start_mbar) * 100, 0),
+        )?;
+        out.value(
+            "tankpressureend",
+            &decimal(i64::from(gas.end_mbar) * 100, 0),
+        )?;
         out.close("tankdata")?;
     }
     if !log.profile.is_empty() {
@@ -170,7 +184,10 @@ fn one(out: &mut Out, dive: &UddfDive, site: &str, mixes: &BTreeMap<u16, String>
     }
     out.open("informationafterdive", &[])?;
     if let Some(dc) = log.temperature_dc {
-        out.value("lowesttemperature", &decimal(i64::from(dc) * 10 + 27_315, 2))?;
+        out.value(
+            "lowesttemperature",
+            &decimal(i64::from(dc) * 10 + 27_315, 2),
+        )?;
     }
     out.value("greatestdepth", &decimal(i64::from(log.max_depth_cm), 2))?;
     out.open("notes", &[])?;
@@ -179,7 +196,10 @@ fn one(out: &mut Out, dive: &UddfDive, site: &str, mixes: &BTreeMap<u16, String>
         out.value("para", &format!("{ASCENTS}{ascents}"))?;
     }
     out.close("notes")?;
-    out.value("diveduration", &decimal((log.up - log.down).num_milliseconds(), 3))?;
+    out.value(
+        "diveduration",
+        &decimal((log.up - log.down).num_milliseconds(), 3),
+    )?;
     if let Some(mean) = log.mean_depth_cm {
         out.value("averagedepth", &decimal(i64::from(mean), 2))?;
     }
