@@ -71,15 +71,11 @@ fn a_slate_is_black_on_white() {
     let pdf = press.slate(&slate, SlateSize::A5).unwrap();
     let open = Opened::new("slate-black", &pdf).laid_open();
     // Every fill and stroke of the pages is a grey of nought or one.
-    let greys: Vec<f64> = open
-        .lines()
-        .filter_map(|line| {
-            line.strip_suffix(" sc")
-                .or_else(|| line.strip_suffix(" SC"))
-                .or_else(|| line.strip_suffix(" scn"))
-                .or_else(|| line.strip_suffix(" SCN"))
-        })
-        .filter_map(|grey| grey.trim().parse().ok())
+    let tokens: Vec<&str> = open.split_whitespace().collect();
+    let greys: Vec<f64> = tokens
+        .windows(2)
+        .filter(|pair| matches!(pair[1], "scn" | "SCN" | "g" | "G"))
+        .filter_map(|pair| pair[0].parse().ok())
         .collect();
     assert!(!greys.is_empty());
     assert!(

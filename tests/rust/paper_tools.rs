@@ -208,7 +208,10 @@ impl Opened {
     /// No word leaves the sheet, and no two lie on each other.
     pub(crate) fn nothing_overlaps(&self) {
         let (width, height) = self.size();
-        let words = self.words();
+        // A text that stands for boxes has no place of its own in Poppler's list: it comes as
+        // one word a point wide, wherever the last glyph was.
+        let mut words = self.words();
+        words.retain(|word| word.right - word.left > 1.1 || word.text.chars().count() == 1);
         for word in &words {
             assert!(
                 word.left >= -0.5

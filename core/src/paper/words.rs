@@ -275,7 +275,7 @@ words! {
     activity_subject: "Dives, ascents and time under water of each member of staff", "Tauchgänge, Aufstiege und Zeit unter Wasser je Person";
     day: "Day", "Tag";
     under_water: "Under water", "Unter Wasser";
-    ascents_limit: "house limit {n} a day", "Hausgrenze {n} am Tag";
+    ascents_limit: "{n} a day", "{n} am Tag";
     over_limit: "over the house limit", "über der Hausgrenze";
     limit_unconfirmed: "no confirmed house limit", "keine bestätigte Hausgrenze";
     ascents_unknown: "{n} dives without a count", "{n} Tauchgänge ohne Zählung";
@@ -293,6 +293,9 @@ words! {
     slate_key: "tick met · ring nearly · cross not yet · dash sat out", "Haken erfüllt · Ring fast · Kreuz noch nicht · Strich ausgesetzt";
     slate_done: "black: already met · bar: not asked", "schwarz: schon erfüllt · Balken: erlassen";
     slate_back: "Cues", "Stichworte";
+    slate_ceiling: "at most {n} in good conditions", "höchstens {n} bei guten Bedingungen";
+    slate_unconfirmed: "NO CONFIRMED RATIO", "KEIN BESTÄTIGTES VERHÄLTNIS";
+    remarks: "Remarks", "Bemerkungen";
     slate_of: "{n}/{of}", "{n}/{of}";
     emergency: "EMERGENCY: fill in before the session", "NOTFALL: vor der Einheit ausfüllen";
     emergency_number: "Number", "Nummer";

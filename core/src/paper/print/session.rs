@@ -89,7 +89,15 @@ impl Press {
             ),
             (words.water, water.join(", ")),
             (words.staff, staff.join(", ")),
-            (words.ratio, super::slate::supervision(words, &supervision)),
+            (
+                words.ratio,
+                super::slate::supervision(
+                    words,
+                    &supervision,
+                    words.ratio_ceiling,
+                    words.ratio_unconfirmed,
+                ),
+            ),
         ];
         if let Some(why) = &now.cancelled {
             facts.insert(0, (words.cancelled, why.clone()));
