@@ -23,37 +23,37 @@ use tallywater_core::trust::{SecretKey, TrustBook, shop_id};
 use uuid::Uuid;
 
 /// One device and its holder.
-pub struct Device {
-    pub staff: StaffId,
-    pub key: SecretKey,
+pub(crate) struct Device {
+    pub(crate) staff: StaffId,
+    pub(crate) key: SecretKey,
 }
 
 /// The school's ledgers, and what writes into them.
-pub struct School {
-    pub shop: Ledger,
-    pub course: Ledger,
-    pub people: BTreeMap<StudentId, Ledger>,
-    pub names: BTreeMap<StudentId, PersonDetails>,
-    pub root: Device,
-    pub instructor: Device,
-    pub assistant: Device,
-    pub course_id: CourseId,
-    pub outline: Outline,
-    pub students: Vec<StudentId>,
-    pub sessions: Vec<SessionId>,
-    pub now: DateTime<FixedOffset>,
+pub(crate) struct School {
+    pub(crate) shop: Ledger,
+    pub(crate) course: Ledger,
+    pub(crate) people: BTreeMap<StudentId, Ledger>,
+    pub(crate) names: BTreeMap<StudentId, PersonDetails>,
+    pub(crate) root: Device,
+    pub(crate) instructor: Device,
+    pub(crate) assistant: Device,
+    pub(crate) course_id: CourseId,
+    pub(crate) outline: Outline,
+    pub(crate) students: Vec<StudentId>,
+    pub(crate) sessions: Vec<SessionId>,
+    pub(crate) now: DateTime<FixedOffset>,
     count: u64,
     dice: u64,
 }
 
 /// What a source borrows.
-pub struct Standings {
-    pub course: CourseStanding,
-    pub shop: ShopStanding,
-    pub trust: TrustBook,
+pub(crate) struct Standings {
+    pub(crate) course: CourseStanding,
+    pub(crate) shop: ShopStanding,
+    pub(crate) trust: TrustBook,
 }
 
-pub const NAMES: [&str; 14] = [
+pub(crate) const NAMES: [&str; 14] = [
     "Odile Färber-Østergård",
     "مريم الزهراني",
     "黒潮 美波",
@@ -72,12 +72,12 @@ pub const NAMES: [&str; 14] = [
 
 impl School {
     /// The school opened, a course begun, students enrolled; nothing taught yet.
-    pub fn open(students: &[&str]) -> Self {
+    pub(crate) fn open(students: &[&str]) -> Self {
         Self::with(students, starter::outline().unwrap())
     }
 
     /// The same with another outline.
-    pub fn with(students: &[&str], outline: Outline) -> Self {
+    pub(crate) fn with(students: &[&str], outline: Outline) -> Self {
         let device = |seed: u8, staff: StaffId| Device {
             staff,
             key: SecretKey::from_seed(&[seed; 32]),
@@ -200,7 +200,7 @@ impl School {
     }
 
     /// A different policy, confirmed by nobody.
-    pub fn adopt(&mut self, policy: Policy) {
+    pub(crate) fn adopt(&mut self, policy: Policy) {
         let after = self.standings().course.all_of_kind(entry::Kind::PolicySet);
         self.by_instructor_after(
             PolicySet {
@@ -213,7 +213,7 @@ impl School {
     }
 
     /// Enrols a student; the details lie in the person's own ledger.
-    pub fn enrol(&mut self, name: &str) -> StudentId {
+    pub(crate) fn enrol(&mut self, name: &str) -> StudentId {
         let student = StudentId::new(self.next_id());
         let details = PersonDetails {
             name: name.into(),
@@ -267,7 +267,7 @@ impl School {
     }
 
     /// Every paper and test seen and in order.
-    pub fn clear(&mut self, student: StudentId) {
+    pub(crate) fn clear(&mut self, student: StudentId) {
         for (what, figure) in [
             (ClearanceKind::Health, None),
             (ClearanceKind::Consent, None),
@@ -289,7 +289,7 @@ impl School {
     }
 
     /// A session for everyone.
-    pub fn plan(
+    pub(crate) fn plan(
         &mut self,
         title: &str,
         setting: Setting,
@@ -325,14 +325,14 @@ impl School {
     }
 
     /// Teaches the whole outline, block by block: most things are met at the second try.
-    pub fn teach(&mut self) {
+    pub(crate) fn teach(&mut self) {
         for block in self.outline.blocks.clone() {
             self.hold(&block.title, block.setting, block.run_list);
         }
     }
 
     /// Plans and holds one session with every student.
-    pub fn hold(
+    pub(crate) fn hold(
         &mut self,
         title: &str,
         setting: Setting,
@@ -427,7 +427,7 @@ impl School {
     }
 
     /// An instructor's attempt, with what was on screen.
-    pub fn attempt(
+    pub(crate) fn attempt(
         &mut self,
         student: StudentId,
         skill: &Skill,
@@ -442,7 +442,7 @@ impl School {
     }
 
     /// An assistant's attempt.
-    pub fn assistant_attempt(
+    pub(crate) fn assistant_attempt(
         &mut self,
         student: StudentId,
         skill: &Skill,
@@ -468,7 +468,7 @@ impl School {
             .collect()
     }
 
-    pub fn pass(&mut self, who: Who, session: SessionId, passage: Passage) {
+    pub(crate) fn pass(&mut self, who: Who, session: SessionId, passage: Passage) {
         let when = self.now;
         self.by_instructor(
             Attendance {
@@ -481,7 +481,7 @@ impl School {
         );
     }
 
-    pub fn dive(&mut self, who: Who, session: SessionId) {
+    pub(crate) fn dive(&mut self, who: Who, session: SessionId) {
         let down = self.now - Duration::minutes(38);
         let max_depth_cm = 800 + u32::try_from(self.roll(400)).unwrap();
         let log = DiveLog {
@@ -518,7 +518,7 @@ impl School {
     }
 
     /// The unusual things, all on the first student and one skill each.
-    pub fn trouble(&mut self) {
+    pub(crate) fn trouble(&mut self) {
         let student = self.students[0];
         let session = self.sessions[1];
         let skills = self.outline.skills.clone();
@@ -618,7 +618,7 @@ impl School {
     }
 
     /// An instructor's completion over all that counts now.
-    pub fn complete(&mut self, student: StudentId, outcome: Outcome) -> EntryId {
+    pub(crate) fn complete(&mut self, student: StudentId, outcome: Outcome) -> EntryId {
         let considered = self
             .standings()
             .course
@@ -636,7 +636,7 @@ impl School {
     }
 
     /// The shop drops a person.
-    pub fn forget(&mut self, student: StudentId) {
+    pub(crate) fn forget(&mut self, student: StudentId) {
         self.to_shop(
             PersonForgotten {
                 student,
@@ -648,7 +648,7 @@ impl School {
         self.names.remove(&student);
     }
 
-    pub fn standings(&self) -> Standings {
+    pub(crate) fn standings(&self) -> Standings {
         let (LedgerId::Course(_), root) = (*self.course.id(), self.root.key.public()) else {
             unreachable!()
         };
@@ -690,7 +690,7 @@ impl School {
         }
     }
 
-    pub fn source<'a>(&'a self, standings: &'a Standings) -> Source<'a> {
+    pub(crate) fn source<'a>(&'a self, standings: &'a Standings) -> Source<'a> {
         Source {
             course: &standings.course,
             ledger: &self.course,
@@ -701,7 +701,7 @@ impl School {
         }
     }
 
-    pub fn next_id(&mut self) -> Uuid {
+    pub(crate) fn next_id(&mut self) -> Uuid {
         self.count += 1;
         let chance = self.roll(u64::MAX).to_be_bytes();
         let mut ten = [0; 10];
@@ -711,7 +711,7 @@ impl School {
     }
 
     /// Fair enough, and the same every time.
-    pub fn roll(&mut self, below: u64) -> u64 {
+    pub(crate) fn roll(&mut self, below: u64) -> u64 {
         self.dice = self
             .dice
             .wrapping_mul(6_364_136_223_846_793_005)
@@ -719,7 +719,7 @@ impl School {
         (self.dice >> 16) % below
     }
 
-    pub fn to_shop(&mut self, body: Body) -> EntryId {
+    pub(crate) fn to_shop(&mut self, body: Body) -> EntryId {
         let id = EntryId::new(self.next_id());
         let ledger = *self.shop.id();
         let bytes = sealed(&self.root, &ledger, id, self.now, Vec::new(), body);
@@ -727,7 +727,7 @@ impl School {
         id
     }
 
-    pub fn by_shop(&mut self, body: Body) -> EntryId {
+    pub(crate) fn by_shop(&mut self, body: Body) -> EntryId {
         let id = EntryId::new(self.next_id());
         let ledger = *self.course.id();
         let bytes = sealed(&self.root, &ledger, id, self.now, Vec::new(), body);
@@ -735,11 +735,11 @@ impl School {
         id
     }
 
-    pub fn by_instructor(&mut self, body: Body) -> EntryId {
+    pub(crate) fn by_instructor(&mut self, body: Body) -> EntryId {
         self.by_instructor_after(body, Vec::new())
     }
 
-    pub fn by_instructor_after(&mut self, body: Body, after: Vec<EntryId>) -> EntryId {
+    pub(crate) fn by_instructor_after(&mut self, body: Body, after: Vec<EntryId>) -> EntryId {
         self.write_course(true, body, after)
     }
 
@@ -778,7 +778,7 @@ fn sealed(
 }
 
 /// An attempt with figures that suit the skill.
-pub fn attempt_of(
+pub(crate) fn attempt_of(
     student: StudentId,
     skill: &Skill,
     session: SessionId,
@@ -816,6 +816,6 @@ pub fn attempt_of(
     }
 }
 
-pub fn day(year: i32, month: u32, day: u32) -> NaiveDate {
+pub(crate) fn day(year: i32, month: u32, day: u32) -> NaiveDate {
     NaiveDate::from_ymd_opt(year, month, day).unwrap()
 }

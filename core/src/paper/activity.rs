@@ -3,9 +3,11 @@
 
 use std::collections::BTreeMap;
 
-use chrono::NaiveDate;
+use chrono::{DateTime, Duration, FixedOffset, NaiveDate};
 
 use super::source::Source;
+use crate::calc::no_stop::{NoStopSite, PlannedDive, day_plan};
+use crate::calc::unit::{Metres, Minutes};
 use crate::course::{Rule, StaffId};
 use crate::entry::{Body, Kind, Who};
 
@@ -37,8 +39,45 @@ pub struct StaffDay {
     pub deepest_cm: u32,
     /// The strictest confirmed house limit of ascents a day; none while nobody confirmed one.
     pub limit: Option<u8>,
+    /// What the US Navy's air tables make of the day, every dive's whole time taken for
+    /// bottom time at sea level: more than it was, never less. A planning aid.
+    pub exposure: Exposure,
     /// Each dive of the day: when it began, minutes and depth in centimetres, by time.
-    pub profile: Vec<(chrono::DateTime<chrono::FixedOffset>, i64, u32)>,
+    pub profile: Vec<(DateTime<FixedOffset>, i64, u32)>,
+}
+
+/// A day's exposure by the table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Exposure {
+    /// A dive is not on the table, or nothing was logged.
+    #[default]
+    NotOnTable,
+    /// Within the no-stop limits; the repetitive group after the last dive.
+    Group(char),
+    /// A dive goes beyond the no-stop limit, reckoned this way.
+    BeyondLimit,
+}
+
+fn exposure(dives: &[(DateTime<FixedOffset>, i64, u32)]) -> Exposure {
+    let minutes = |count: i64| u32::try_from(count).map_or(f64::MAX, f64::from);
+    let mut planned = Vec::new();
+    let mut last_up = None;
+    for (down, whole, cm) in dives {
+        let interval = last_up.map_or(0, |up: DateTime<FixedOffset>| (*down - up).num_minutes());
+        planned.push(PlannedDive {
+            interval: Minutes(minutes(interval.max(0))),
+            depth: Metres(f64::from(*cm) / 100.0),
+            bottom: Minutes(minutes(*whole)),
+        });
+        last_up = Some(*down + Duration::minutes(*whole));
+    }
+    match day_plan(&planned, NoStopSite::SEA) {
+        Ok(day) if day.beyond.is_some() => Exposure::BeyondLimit,
+        Ok(day) => day.lines.last().map_or(Exposure::NotOnTable, |line| {
+            Exposure::Group(line.group.letter())
+        }),
+        Err(_) => Exposure::NotOnTable,
+    }
 }
 
 impl StaffDay {
@@ -75,6 +114,7 @@ impl Activity {
                     minutes: 0,
                     deepest_cm: 0,
                     limit: None,
+                    exposure: Exposure::NotOnTable,
                     profile: Vec::new(),
                 });
                 let minutes = (log.up - log.down).num_minutes();
@@ -95,6 +135,7 @@ impl Activity {
         let mut days: Vec<StaffDay> = days.into_values().collect();
         for day in &mut days {
             day.profile.sort_by_key(|(down, ..)| *down);
+            day.exposure = exposure(&day.profile);
         }
         Self { days }
     }

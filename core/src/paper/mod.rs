@@ -22,14 +22,13 @@ mod source;
 mod verify;
 mod words;
 
-pub use activity::{Activity, StaffDay};
+pub use activity::{Activity, Exposure, StaffDay};
 pub use pdf::{Fonts, PdfError, Sheet, Turn};
 pub use print::{Press, SlateSize};
 pub use record::{
     DiveLine, MarkLine, MarkWhat, OutlineLine, PaperLine, Part, Place, PolicyLine, Proof, Record,
     RecordState, SessionLine, SkillLine, WeightLine,
 };
-pub use say::Units;
 pub use slate::{Slate, SlateBox, SlateSkill, Supervision};
 pub use source::{Names, Signer, Source};
 pub use verify::{Printed, RecordCheck, Verification, verify};

@@ -12,28 +12,12 @@ use crate::course::{
 use crate::entry::{ClearanceResult, Mark, Measured};
 use crate::plan::{Gap, Missing};
 use crate::standing::CellState;
-
-/// In which units figures are printed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Units {
-    /// Metres, bar, kilograms, degrees Celsius.
-    #[default]
-    Metric,
-    /// Feet, pounds a square inch, pounds, degrees Fahrenheit.
-    Imperial,
-}
+use crate::view::{Of, Units};
 
 /// A tenth as text: `tenths(123)` is "12.3".
 pub(crate) fn tenths(value: i64) -> String {
     let sign = if value < 0 { "-" } else { "" };
     format!("{sign}{}.{}", value.abs() / 10, value.abs() % 10)
-}
-
-/// Rounds a fraction of whole numbers half away from nought.
-fn ratio(value: i64, times: i64, by: i64) -> i64 {
-    let product = value * times;
-    let half = if product < 0 { -by / 2 } else { by / 2 };
-    (product + half) / by
 }
 
 /// A day, ISO 8601: read the same way in every country.
@@ -51,68 +35,49 @@ pub(crate) fn clock(at: DateTime<FixedOffset>) -> String {
     at.format("%H:%M").to_string()
 }
 
-impl Units {
-    /// A depth: tenths of a metre, or whole feet (0.3048 m).
-    pub(crate) fn depth(self, cm: u32) -> String {
-        match self {
-            Self::Metric => format!("{} m", tenths(ratio(i64::from(cm), 1, 10))),
-            Self::Imperial => format!("{} ft", ratio(i64::from(cm), 100, 3_048)),
-        }
+/// Figures in the reader's units, as the screens show them.
+pub(crate) trait Figures {
+    fn figure(self, of: Of, base: impl Into<i64>) -> String;
+    fn depth(self, cm: u32) -> String;
+    fn distance(self, decimetres: u32) -> String;
+    fn rate(self, cm_per_minute: u32) -> String;
+    fn pressure(self, mbar: u32) -> String;
+    fn mass(self, grams: u32) -> String;
+    fn temperature(self, dc: i16) -> String;
+    fn capacity(self, dl: u16) -> String;
+}
+
+impl Figures for Units {
+    fn figure(self, of: Of, base: impl Into<i64>) -> String {
+        of.show(base, self).to_string()
     }
 
-    /// A distance.
-    pub(crate) fn distance(self, decimetres: u32) -> String {
-        match self {
-            Self::Metric if decimetres % 10 == 0 => format!("{} m", decimetres / 10),
-            Self::Metric => format!("{} m", tenths(i64::from(decimetres))),
-            Self::Imperial => format!("{} ft", ratio(i64::from(decimetres), 1_000, 3_048)),
-        }
+    fn depth(self, cm: u32) -> String {
+        self.figure(Of::Depth, cm)
     }
 
-    /// An ascent rate.
-    pub(crate) fn rate(self, cm_per_minute: u32) -> String {
-        match self {
-            Self::Metric => format!("{} m/min", tenths(ratio(i64::from(cm_per_minute), 1, 10))),
-            Self::Imperial => format!("{} ft/min", ratio(i64::from(cm_per_minute), 100, 3_048)),
-        }
+    fn distance(self, decimetres: u32) -> String {
+        self.figure(Of::Way, decimetres)
     }
 
-    /// A pressure: whole bar, or tens of pounds a square inch (0.0689476 bar).
-    pub(crate) fn pressure(self, mbar: u32) -> String {
-        match self {
-            Self::Metric => format!("{} bar", ratio(i64::from(mbar), 1, 1_000)),
-            Self::Imperial => {
-                format!("{} psi", ratio(i64::from(mbar), 10_000, 689_476))
-            }
-        }
+    fn rate(self, cm_per_minute: u32) -> String {
+        self.figure(Of::Rate, cm_per_minute)
     }
 
-    /// Lead (a pound is 0.45359237 kg).
-    pub(crate) fn mass(self, grams: u32) -> String {
-        match self {
-            Self::Metric => format!("{} kg", tenths(ratio(i64::from(grams), 1, 100))),
-            Self::Imperial => {
-                format!(
-                    "{} lb",
-                    tenths(ratio(i64::from(grams), 1_000_000, 45_359_237))
-                )
-            }
-        }
+    fn pressure(self, mbar: u32) -> String {
+        self.figure(Of::Pressure, mbar)
     }
 
-    /// A temperature.
-    pub(crate) fn temperature(self, dc: i16) -> String {
-        match self {
-            Self::Metric => format!("{} °C", tenths(i64::from(dc))),
-            Self::Imperial => {
-                format!("{} °F", ratio(i64::from(dc) * 9 + 1_600, 1, 50))
-            }
-        }
+    fn mass(self, grams: u32) -> String {
+        self.figure(Of::Lead, grams)
     }
 
-    /// A cylinder by its water capacity, the same in both: litres.
-    pub(crate) fn capacity(dl: u16) -> String {
-        format!("{} l", tenths(i64::from(dl)))
+    fn temperature(self, dc: i16) -> String {
+        self.figure(Of::Temperature, dc)
+    }
+
+    fn capacity(self, dl: u16) -> String {
+        self.figure(Of::Cylinder, dl)
     }
 }
 
@@ -260,7 +225,7 @@ impl Words {
             Measured::Count(value) | Measured::Reading(value) => with(value),
             Measured::Seconds(value) => self.span(value),
             Measured::Decimetres(value) => units.distance(value),
-            Measured::Centimetres(value) => units.depth(value),
+            Measured::Centimetres(value) => units.figure(Of::Band, value),
             Measured::CmPerMinute(value) => units.rate(value),
         }
     }
@@ -340,26 +305,4 @@ pub(crate) fn signer_name(signer: &Signer) -> String {
         .name
         .clone()
         .unwrap_or_else(|| signer.staff.to_string())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Factors: 1 ft = 0.3048 m and 1 lb = 0.45359237 kg exactly (international yard and pound
-    /// agreement, 1959); 1 psi = 6 894.757 Pa (NIST SP 811, 2008, appendix B.8).
-    #[test]
-    fn figures_are_said_in_both_units() {
-        assert_eq!(Units::Metric.depth(1_803), "18.0 m");
-        assert_eq!(Units::Imperial.depth(1_829), "60 ft");
-        assert_eq!(Units::Metric.pressure(199_600), "200 bar");
-        assert_eq!(Units::Imperial.pressure(206_843), "3000 psi");
-        assert_eq!(Units::Metric.mass(6_500), "6.5 kg");
-        assert_eq!(Units::Imperial.mass(4_536), "10.0 lb");
-        assert_eq!(Units::Metric.temperature(-5), "-0.5 °C");
-        assert_eq!(Units::Imperial.temperature(0), "32 °F");
-        assert_eq!(Units::Imperial.temperature(-400), "-40 °F");
-        assert_eq!(Units::Imperial.temperature(200), "68 °F");
-        assert_eq!(Units::Imperial.rate(914), "30 ft/min");
-    }
 }

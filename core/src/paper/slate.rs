@@ -5,8 +5,9 @@ use chrono::{DateTime, FixedOffset};
 
 use super::source::Source;
 use super::words::Language;
-use crate::course::{Role, Rule, SessionId, Setting, SkillId, StudentId};
+use crate::course::{Role, SessionId, Setting, SkillId, StudentId};
 use crate::standing::{CellState, SessionNow};
+use crate::view::{Limit, RatioOf, ratio};
 
 /// A session's slate.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -81,32 +82,16 @@ impl Supervision {
                 .count()
         };
         let (instructors, assistants) = (count(Role::Instructor), count(Role::Assistant));
-        let ceiling = source.course.policy().and_then(|policy| {
-            policy
-                .policy
-                .rules
-                .iter()
-                .filter(|rule| policy.confirmed.contains_key(&rule.id))
-                .filter_map(|rule| match &rule.rule {
-                    Rule::Ratio {
-                        setting,
-                        per_instructor,
-                        per_assistant,
-                        cap,
-                    } if *setting == plan.setting => {
-                        let each = usize::from(*per_instructor) * instructors;
-                        // Assistants add to an instructor's number; alone they carry none.
-                        let more = if instructors > 0 {
-                            usize::from(*per_assistant) * assistants
-                        } else {
-                            0
-                        };
-                        Some((each + more).min(usize::from(*cap)))
-                    }
-                    _ => None,
-                })
-                .min()
-        });
+        let of = RatioOf {
+            setting: plan.setting,
+            students: plan.students.len(),
+            instructors,
+            assistants,
+        };
+        // Only a confirmed rule gives a number to go by.
+        let ceiling = ratio(source.course, of, Vec::new())
+            .filter(|view| !matches!(view.limit, Limit::NoRule | Limit::Unconfirmed))
+            .and_then(|view| usize::try_from(view.ceiling?).ok());
         Self {
             students: plan.students.len(),
             instructors,

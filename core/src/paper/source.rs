@@ -10,6 +10,7 @@ use crate::entry::DeviceKey;
 use crate::ledger::Ledger;
 use crate::standing::{Counted, CourseStanding, ShopStanding};
 use crate::trust::TrustBook;
+use crate::view::People;
 
 /// Who a student is, from the person's own ledger; nothing once the person is forgotten.
 pub trait Names {
@@ -20,6 +21,12 @@ pub trait Names {
 impl Names for BTreeMap<StudentId, PersonDetails> {
     fn details(&self, student: &StudentId) -> Option<PersonDetails> {
         self.get(student).cloned()
+    }
+}
+
+impl Names for People {
+    fn details(&self, student: &StudentId) -> Option<PersonDetails> {
+        self.students.get(student).cloned()
     }
 }
 

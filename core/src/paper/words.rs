@@ -26,7 +26,7 @@ impl Language {
 macro_rules! words {
     ($($name:ident: $english:literal, $german:literal;)+) => {
         /// The words of one language. Parts in braces are filled in.
-        pub struct Words {
+        pub(crate) struct Words {
             /// RFC 5646 tag.
             pub(crate) tag: &'static str,
             $(pub(crate) $name: &'static str,)+
@@ -70,15 +70,12 @@ words! {
     policy_confirmed: "{n} of {of} rules confirmed by a person", "{n} von {of} Regeln von einer Person bestätigt";
     none_set: "none set", "nicht festgelegt";
     skill: "Skill", "Fertigkeit";
-    session: "Session", "Übungseinheit";
-    sessions: "Sessions", "Übungseinheiten";
     site: "Place", "Ort";
     setting: "Setting", "Umgebung";
     water: "Water", "Wasser";
     starts: "Begins", "Beginn";
     date: "Date", "Datum";
     by: "By", "Von";
-    note: "Remark", "Bemerkung";
     minutes_short: "min", "min";
     seconds_short: "s", "s";
 
@@ -167,7 +164,6 @@ words! {
     judged_by: "Judged by", "Beurteilt von";
     device: "Device", "Gerät";
     where_: "Session and place", "Einheit und Ort";
-    measured: "Figures", "Werte";
     details: "Details", "Angaben";
     withdrawn: "withdrawn by {who}, {when}", "zurückgezogen von {who}, {when}";
     confirmed_by: "confirmed by {who}, {when}", "bestätigt von {who}, {when}";
@@ -178,7 +174,6 @@ words! {
     one_of_two: "one of two views, not settled", "eine von zwei Ansichten, nicht entschieden";
     method: "way: {name}", "Weise: {name}";
     seen_slip: "seen: {what}", "gesehen: {what}";
-    never_tried: "no try recorded", "kein Versuch verzeichnet";
     attendance: "Sessions and attendance", "Übungseinheiten und Anwesenheit";
     in_water: "In and out of the water", "Im und aus dem Wasser";
     absent: "absent", "abwesend";
@@ -186,7 +181,6 @@ words! {
     not_recorded: "not recorded", "nicht verzeichnet";
     in_: "in", "ein";
     out: "out", "aus";
-    still_in: "no way out recorded", "kein Ausstieg verzeichnet";
     dives: "Dives", "Tauchgänge";
     down: "Down", "Abtauchen";
     time: "Time", "Zeit";
@@ -252,14 +246,11 @@ words! {
     number: "No.", "Nr.";
     name: "Name", "Name";
     still_missing: "Missing", "Fehlt";
-    signs: "Signs", "Zeichen";
 
     // Session sheet.
     sheet_title: "Session sheet", "Einsatzblatt";
     sheet_subject: "One session: who, where, what, and what is still missing before water", "Eine Übungseinheit: wer, wo, was, und was vor dem Wasser noch fehlt";
-    planned: "Planned", "Geplant";
     depth_planned: "Deepest planned", "Größte geplante Tiefe";
-    temperature: "Temperature", "Temperatur";
     visibility: "Visibility", "Sicht";
     moving: "current or surf", "Strömung oder Brandung";
     ratio: "Supervision", "Betreuung";
@@ -275,10 +266,8 @@ words! {
     who_needs: "Still needed by", "Noch nötig für";
     everyone: "everyone", "alle";
     nobody: "nobody", "niemand";
-    headcount: "Headcount", "Kopfzahl";
     time_in: "In", "Ein";
     time_out: "Out", "Aus";
-    counted_by: "Counted by", "Gezählt von";
     caution_plan: "A planning aid. It records and calculates; it clears nobody. Local law, the training organisation's standards, the equipment maker's instructions and a licensed physician come first. If it and your judgement differ, take the more cautious.", "Eine Planungshilfe. Sie verzeichnet und rechnet; sie gibt niemanden frei. Örtliches Recht, die Standards der Ausbildungsorganisation, die Angaben der Gerätehersteller und ein zugelassener Arzt gehen vor. Wo sie und das eigene Urteil auseinandergehen, gilt das Vorsichtigere.";
 
     // Staff activity.
@@ -286,13 +275,17 @@ words! {
     activity_subject: "Dives, ascents and time under water of each member of staff", "Tauchgänge, Aufstiege und Zeit unter Wasser je Person";
     day: "Day", "Tag";
     under_water: "Under water", "Unter Wasser";
-    ascents_limit: "house limit {n} a day", "Hausgrenze {n} am Tag";
+    ascents_limit: "{n} a day", "{n} am Tag";
     over_limit: "over the house limit", "über der Hausgrenze";
     limit_unconfirmed: "no confirmed house limit", "keine bestätigte Hausgrenze";
     ascents_unknown: "{n} dives without a count", "{n} Tauchgänge ohne Zählung";
     activity_caution: "Repeated ascents raise the load of bubbles and the risk to the lungs; no universal limit exists. This list counts what was logged here, and knows nothing of other dives.", "Wiederholte Aufstiege erhöhen die Blasenlast und das Risiko für die Lunge; eine allgemeingültige Grenze gibt es nicht. Die Liste zählt, was hier verzeichnet wurde, und weiß nichts von anderen Tauchgängen.";
     from_to: "{from} to {to}", "{from} bis {to}";
     house_limit: "House limit", "Hausgrenze";
+    exposure: "Table group", "Tabellengruppe";
+    beyond_limit: "beyond the limit", "über der Grenze";
+    not_on_table: "not on the table", "nicht in der Tabelle";
+    exposure_note: "Table group: US Navy Diving Manual, revision 7, air, sea level, every dive's whole time taken for bottom time. A planning aid; the diver's own computer and tables come first.", "Tabellengruppe: US Navy Diving Manual, Revision 7, Luft, Meereshöhe, die ganze Zeit jedes Tauchgangs als Grundzeit gerechnet. Eine Planungshilfe; eigener Computer und eigene Tabellen gehen vor.";
 
     // Slate.
     slate_title: "Slate", "Schreibtafel";
@@ -300,6 +293,9 @@ words! {
     slate_key: "tick met · ring nearly · cross not yet · dash sat out", "Haken erfüllt · Ring fast · Kreuz noch nicht · Strich ausgesetzt";
     slate_done: "black: already met · bar: not asked", "schwarz: schon erfüllt · Balken: erlassen";
     slate_back: "Cues", "Stichworte";
+    slate_ceiling: "at most {n} in good conditions", "höchstens {n} bei guten Bedingungen";
+    slate_unconfirmed: "NO CONFIRMED RATIO", "KEIN BESTÄTIGTES VERHÄLTNIS";
+    remarks: "Remarks", "Bemerkungen";
     slate_of: "{n}/{of}", "{n}/{of}";
     emergency: "EMERGENCY: fill in before the session", "NOTFALL: vor der Einheit ausfüllen";
     emergency_number: "Number", "Nummer";
@@ -308,7 +304,6 @@ words! {
     assembly: "Assembly point", "Sammelpunkt";
     address: "Address to give", "Adresse nennen";
     emergency_caution: "Suspected bubble or lung injury: oxygen by someone trained, keep lying down, call, even if it passes. Local procedures come first.", "Verdacht auf Blasen- oder Lungenschaden: Sauerstoff durch Geschulte, liegen bleiben, anrufen, auch wenn es nachlässt. Örtliche Verfahren gehen vor.";
-    typed_in: "Typed in by", "Eingetippt von";
 
     // Briefing.
     briefing_title: "Briefing cards", "Besprechungskarten";
@@ -316,7 +311,6 @@ words! {
     shows: "To be shown", "Zu zeigen";
     cues: "Say", "Sagen";
     slips: "If you see", "Wenn zu sehen";
-    fix: "then", "dann";
     caution: "Caution", "Vorsicht";
     ways: "Ways", "Weisen";
 }

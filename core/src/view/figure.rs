@@ -141,7 +141,7 @@ enum Decimals {
 
 /// What is measured, by its base unit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Of {
+pub(crate) enum Of {
     /// Depth, from centimetres.
     Depth,
     /// A small difference in depth, from centimetres.
@@ -198,7 +198,7 @@ impl Of {
     }
 
     /// The figure as it is shown.
-    pub(super) fn show(self, base: impl Into<i64>, units: Units) -> Figure {
+    pub(crate) fn show(self, base: impl Into<i64>, units: Units) -> Figure {
         let scale = self.scale(units);
         let tenths = rounded(base.into() * scale.per, scale.of) + self.offset(units);
         let value = match scale.decimals {

@@ -50,6 +50,7 @@ pub use briefing::{BriefingCard, BriefingView};
 pub use cell::CellView;
 pub use course_list::{CourseListView, CourseRow, CourseStage};
 pub use evidence::{EvidenceView, MarkPair, SkillEvidence};
+pub(crate) use figure::Of;
 pub use figure::{Figure, Unit, Units};
 pub use gaps::{GapRow, GapsView};
 pub use headcount::{HeadcountRow, HeadcountView, Place};

@@ -1,9 +1,9 @@
 //! The staff activity list.
 
 use super::{BODY, Press, SMALL, furniture, heads};
-use crate::paper::activity::Activity;
+use crate::paper::activity::{Activity, Exposure};
 use crate::paper::pdf::{Cell, Column, Flow, Mark, PdfError, Room, Row, Table, Turn};
-use crate::paper::say::{clock, day};
+use crate::paper::say::{Figures as _, clock, day};
 use crate::paper::source::Source;
 use crate::paper::words::fill;
 
@@ -61,6 +61,13 @@ impl Press {
                             }
                         }
                     };
+                    let exposure = match line.exposure {
+                        Exposure::Group(letter) => Cell::new(letter.to_string(), BODY.semi()),
+                        Exposure::BeyondLimit => {
+                            Cell::new(words.beyond_limit, SMALL.bold()).marked(Mark::Cross)
+                        }
+                        Exposure::NotOnTable => Cell::new(words.not_on_table, SMALL),
+                    };
                     Row::of(vec![
                         Cell::new(day(line.day), BODY.semi()),
                         Cell::new(name, BODY),
@@ -72,18 +79,20 @@ impl Press {
                         Cell::new(units.depth(line.deepest_cm), BODY),
                         Cell::new(ascents, BODY.semi()),
                         limit,
+                        exposure,
                     ])
                 })
                 .collect();
             flow.table(&Table {
                 columns: vec![
                     Column::left(13.0),
+                    Column::left(17.0),
                     Column::left(20.0),
-                    Column::left(23.0),
-                    Column::right(10.0),
+                    Column::right(9.0),
                     Column::right(9.0),
                     Column::left(9.0),
-                    Column::left(16.0),
+                    Column::left(12.5),
+                    Column::left(10.5),
                 ],
                 head: heads(&[
                     words.day,
@@ -93,9 +102,12 @@ impl Press {
                     words.deepest,
                     words.ascents,
                     words.house_limit,
+                    words.exposure,
                 ]),
                 rows,
             });
+            flow.gap(8.0);
+            flow.paragraph(&[(words.exposure_note, SMALL)]);
             super::close(&mut flow, words, words.activity_caution);
             let about = super::about(source, words, words.activity_title, words.activity_subject);
             flow.finish(

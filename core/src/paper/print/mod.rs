@@ -10,11 +10,12 @@ mod summary;
 pub use slate::SlateSize;
 
 use super::pdf::{About, Flow, Fonts, Furniture, Mark, PdfError, Sheet, Style, Typesetter};
-use super::say::{Units, moment};
+use super::say::moment;
 use super::source::Source;
 use super::words::{Language, Words, fill};
 use crate::course::StudentId;
 use crate::standing::CellState;
+use crate::view::Units;
 
 /// What papers are printed with.
 #[derive(Debug, Clone)]

@@ -10,10 +10,11 @@ use crate::paper::pdf::{
     Style, Table, Turn, Typesetter, mm,
 };
 use crate::paper::record::{MarkLine, MarkWhat, Record, RecordState, SkillLine};
-use crate::paper::say::{Units, clock, day, moment, signer_name};
+use crate::paper::say::{Figures as _, clock, day, moment, signer_name, tenths};
 use crate::paper::source::nameless;
 use crate::paper::words::{Words, fill};
 use crate::standing::CellState;
+use crate::view::Units;
 
 impl Press {
     /// A student's training record. `outline` names the skills in the list of what is open;
@@ -661,12 +662,12 @@ impl Paper<'_> {
                 let mix = if gas.oxygen_permille == 209 {
                     words.air.to_owned()
                 } else {
-                    let percent = crate::paper::say::tenths(i64::from(gas.oxygen_permille));
+                    let percent = tenths(i64::from(gas.oxygen_permille));
                     fill(words.oxygen, &[("n", &percent)])
                 };
                 format!(
                     "{mix}, {}\n{} – {}",
-                    Units::capacity(gas.capacity_dl),
+                    units.capacity(gas.capacity_dl),
                     units.pressure(gas.start_mbar),
                     units.pressure(gas.end_mbar)
                 )
@@ -688,7 +689,7 @@ impl Paper<'_> {
                 let cylinder = format!(
                     "{}, {}, {}",
                     check.cylinder,
-                    Units::capacity(check.capacity_dl),
+                    units.capacity(check.capacity_dl),
                     units.pressure(check.pressure_mbar)
                 );
                 Row::of(vec![

@@ -3,7 +3,7 @@
 use super::{BODY, Press, SMALL, furniture, heads};
 use crate::course::SessionId;
 use crate::paper::pdf::{Cell, Column, Flow, Mark, PdfError, Room, Row, Style, Table, Turn};
-use crate::paper::say::moment;
+use crate::paper::say::{Figures as _, moment};
 use crate::paper::slate::Supervision;
 use crate::paper::source::Source;
 use crate::paper::words::{Words, fill};
@@ -89,7 +89,15 @@ impl Press {
             ),
             (words.water, water.join(", ")),
             (words.staff, staff.join(", ")),
-            (words.ratio, super::slate::supervision(words, &supervision)),
+            (
+                words.ratio,
+                super::slate::supervision(
+                    words,
+                    &supervision,
+                    words.ratio_ceiling,
+                    words.ratio_unconfirmed,
+                ),
+            ),
         ];
         if let Some(why) = &now.cancelled {
             facts.insert(0, (words.cancelled, why.clone()));

@@ -177,7 +177,12 @@ impl Paper<'_> {
         );
         let style = Style::new(self.is.body * 0.88).semi();
         let line = fitted(flow.set(), &line, style, width, self.is.body * 1.4);
-        let ratio = supervision(words, &slate.supervision);
+        let ratio = supervision(
+            words,
+            &slate.supervision,
+            words.slate_ceiling,
+            words.slate_unconfirmed,
+        );
         let ratio = fitted(flow.set(), &ratio, style, width, self.is.body * 1.4);
         let nodes = [
             flow.node(
@@ -313,9 +318,34 @@ impl Paper<'_> {
         let key = format!("{}\n{}", words.slate_key, words.slate_done);
         let key = fitted(flow.set(), &key, Style::new(is.body * 0.8), width, mm(9.0));
         let node = flow.node(Kind::Paragraph, None);
+        let key_height = key.height();
         flow.leaf().text(Some(node), key, left, bottom + 3.0);
+        self.remarks(flow, bottom + 3.0 + key_height + mm(3.0));
         let fallen = bottom - flow.y() + mm(9.0);
         flow.down(fallen);
+    }
+
+    /// What is left of the page, as lines to write on.
+    fn remarks(&self, flow: &mut Flow<'_>, from: f32) {
+        let (left, width) = (flow.left(), flow.width());
+        let end = flow.y() + flow.left_over();
+        let label = self.words.remarks;
+        let shaped = flow.set().shape(
+            label,
+            Style::new(self.is.body * 0.8).bold(),
+            None,
+            Align::Left,
+        );
+        let mut line = from + shaped.height() + mm(7.0);
+        if line > end {
+            return;
+        }
+        let node = flow.node(Kind::Paragraph, None);
+        flow.leaf().text(Some(node), shaped, left, from);
+        while line <= end {
+            flow.leaf().rule(left, line, width, 0.5, Ink::Black);
+            line += mm(9.0);
+        }
     }
 
     fn back(&self, flow: &mut Flow<'_>, skills: &[usize], at: usize, of: usize) {
@@ -427,7 +457,12 @@ impl Paper<'_> {
 }
 
 /// The planned supervision in a line.
-pub(super) fn supervision(words: &Words, is: &Supervision) -> String {
+pub(super) fn supervision(
+    words: &Words,
+    is: &Supervision,
+    within: &str,
+    unconfirmed: &str,
+) -> String {
     let line = fill(
         words.ratio_line,
         &[
@@ -437,12 +472,12 @@ pub(super) fn supervision(words: &Words, is: &Supervision) -> String {
         ],
     );
     let ceiling = match is.ceiling {
-        None => words.ratio_unconfirmed.to_owned(),
+        None => unconfirmed.to_owned(),
         Some(ceiling) => {
             let pattern = if is.is_over() {
                 words.ratio_over
             } else {
-                words.ratio_ceiling
+                within
             };
             fill(pattern, &[("n", &ceiling.to_string())])
         }
