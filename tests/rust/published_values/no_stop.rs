@@ -142,12 +142,13 @@ fn the_tables_are_the_manuals() {
 #[test]
 fn eighteen_metres_and_a_foot_more_are_on_different_rows() {
     // 18 m is 59.06 ft, 18.3 m is 60.04 ft, 20 m is 65.6 ft, 30 m is 98.4 ft.
-    let limit = |metres| minutes(table_limit(Metres(metres)).unwrap());
+    let limit = |depth: Metres| table_limit(depth).unwrap();
+    let whole = |minutes| Limit::Minutes(MinutesWhole(minutes));
     assert_eq!(
-        [18.0, 18.3, 20.0, 30.0].map(limit),
-        [63.0, 48.0, 48.0, 25.0]
+        [18.0, 18.3, 20.0, 30.0].map(|metres| limit(Metres(metres))),
+        [63, 48, 48, 25].map(whole)
     );
-    assert_eq!(minutes(table_limit(feet(60.0)).unwrap()), 63.0);
+    assert_eq!(limit(feet(60.0)), whole(63));
 }
 
 #[test]

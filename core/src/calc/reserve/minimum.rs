@@ -245,6 +245,17 @@ mod tests {
     }
 
     #[test]
+    fn a_dive_shallower_than_its_stop_stays_as_deep_as_it_is() {
+        let parts = least(3.0, 30.0, 1.0, 12.0).parts;
+        assert_eq!(parts.ascent, Litres(0.0));
+        assert!(
+            (parts.stop.0 - 60.0 * 3.0 * 1.3).abs() < 1e-9,
+            "{}",
+            parts.stop
+        );
+    }
+
+    #[test]
     fn a_third_diver_on_the_cylinder_is_half_as_much_again() {
         let plan = AscentPlan::usual(Metres(18.0));
         let of = |count: usize| {
