@@ -255,7 +255,7 @@ fn a_person_who_is_forgotten_is_gone_from_the_file_and_its_log() {
             assert!(store.compact(&person(n), &bytes, &heads, [4; 16]).unwrap());
         }
     }
-    // The engine compresses longer changes: look for the stored bytes as well as the text.
+    // A snapshot is compressed: look for the stored bytes as well as the text.
     let stored: Vec<Vec<u8>> = (0..60)
         .map(|n| store.load(&person(n)).unwrap().unwrap().bytes)
         .collect();

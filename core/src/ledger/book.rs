@@ -27,7 +27,8 @@ pub struct Ledger {
 /// What one added entry changed: the bytes to store, and their name.
 #[derive(Debug, Clone)]
 pub struct Added {
-    /// The change, to be stored before anyone is told.
+    /// The change, to be stored before anyone is told. Not compressed: a snapshot is, and
+    /// a tap is made slower by it, and opening slower still.
     pub change: Vec<u8>,
     /// Its hash.
     pub hash: [u8; 32],
@@ -157,12 +158,12 @@ impl Ledger {
                 ScalarValue::Bytes(bytes.to_vec()),
             )?;
             transaction.commit_with(CommitOptions::default().with_time(0));
-            let mut change = document
+            let change = document
                 .get_last_local_change()
                 .ok_or(automerge::AutomergeError::Fail)?;
             let hash = change.hash().0;
             Ok::<_, automerge::AutomergeError>(Added {
-                change: change.bytes().into_owned(),
+                change: change.raw_bytes().to_vec(),
                 hash,
             })
         })?;
@@ -255,10 +256,10 @@ impl Ledger {
     /// # Errors
     /// [`LedgerError::Engine`].
     pub fn first_change(id: &LedgerId) -> Result<Added, LedgerError> {
-        let (_, _, mut first) = begin(id)?;
+        let (_, _, first) = begin(id)?;
         Ok(Added {
             hash: first.hash().0,
-            change: first.bytes().into_owned(),
+            change: first.raw_bytes().to_vec(),
         })
     }
 

@@ -66,9 +66,9 @@ impl Ledger {
             step(document)?;
             let mut changes = Vec::new();
             let mut deeds = Vec::new();
-            for mut change in document.get_changes(&before) {
+            for change in document.get_changes(&before) {
                 deeds.push(deed(&change, entries));
-                changes.push((change.hash().0, change.bytes().into_owned()));
+                changes.push((change.hash().0, change.raw_bytes().to_vec()));
             }
             Ok::<_, AutomergeError>((changes, deeds))
         })?;

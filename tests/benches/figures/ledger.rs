@@ -43,7 +43,7 @@ pub(crate) fn run(report: &mut Report) {
         takes.push(start.elapsed());
     }
     show(report, "add one entry", adds, 1);
-    show(report, "take one mark from another device", takes, 10);
+    show(report, "take one mark from another device", takes, 25);
     assert_eq!(ledger.heads(), other.heads());
 
     let heads = ledger.heads();
