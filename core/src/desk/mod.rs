@@ -6,6 +6,7 @@
 //! -> `record` (rules, signature, ledger, meaning, commit) -> [`Listener::changed`].
 
 mod change;
+mod depot;
 mod device;
 mod draft;
 mod drafts;
@@ -23,6 +24,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 pub use change::{Change, Listener};
+pub use depot::LinkBell;
 use device::Device;
 use drafts::Drafts;
 pub use error::{DeskError, KeyStoreError};

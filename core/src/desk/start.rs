@@ -58,7 +58,7 @@ impl Desk {
             role,
             device: device.to_owned(),
             key: shelf.device.key.public(),
-            link: None,
+            link: Some(shelf.device.link_key()),
             from: shelf.today(),
             until: None,
         };
@@ -186,7 +186,7 @@ impl Desk {
             role: Role::Shop,
             device: "Shop computer".to_owned(),
             key: shelf.device.key.public(),
-            link: None,
+            link: Some(shelf.device.link_key()),
             from: shelf.today(),
             until: None,
         };

@@ -13,8 +13,8 @@ use super::depot::{Depot, DepotError};
 use super::hub::{Note, Shared};
 use super::meeting::remote;
 use super::pairing::{
-    Card, Channel, Code, Guest, Joined, Joiner, MOST_PAIRING_FRAME, No, PAIRING_VERSION, PairingEnd,
-    PairingError, PairingFrame, Shower, Showing, Try, is_name,
+    Card, Channel, Code, Guest, Joined, Joiner, MOST_PAIRING_FRAME, No, PAIRING_VERSION,
+    PairingEnd, PairingError, PairingFrame, Shower, Showing, Try, is_name,
 };
 use super::{LinkEvent, PAIR_ALPN};
 use crate::entry::DeviceKey;
@@ -175,7 +175,10 @@ impl Door {
         let admitted = shared
             .ask(move |depot| {
                 let device = depot.device_name()?;
-                Ok((own_card(depot, &proof, device)?, depot.admit(&paired, &guest)?))
+                Ok((
+                    own_card(depot, &proof, device)?,
+                    depot.admit(&paired, &guest)?,
+                ))
             })
             .await;
         let (card, welcome) = admitted.map_err(|error| {

@@ -17,9 +17,7 @@ use super::hub::{Hub, News, Note, Shared};
 use super::nearby::{Nearby, watch};
 use super::pairing::{Code, Guest, Joined, PairingEnd, PairingError, Showing};
 use super::state::States;
-use super::{
-    Depot, LinkConfig, LinkError, LinkEvent, Listener, PeerState, Reach, endpoint,
-};
+use super::{Depot, LinkConfig, LinkError, LinkEvent, Listener, PeerState, Reach, endpoint};
 use crate::course::LedgerId;
 use crate::entry::DeviceKey;
 

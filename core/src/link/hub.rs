@@ -201,7 +201,10 @@ impl Hub {
     }
 
     async fn pass_on(&mut self, news: &News, from: Option<DeviceKey>) {
-        let others = self.meetings.iter().filter(|(peer, _)| Some(**peer) != from);
+        let others = self
+            .meetings
+            .iter()
+            .filter(|(peer, _)| Some(**peer) != from);
         others.for_each(|(_, running)| running.pending.add(news));
         if news.reach == Reach::Changed {
             self.look_at_devices().await;

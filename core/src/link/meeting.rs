@@ -176,7 +176,8 @@ impl Meeting {
         } = outcome;
         if !arrived.is_empty() {
             let ledgers = arrived;
-            self.shared.arrived(exchange.peer(), News { ledgers, reach });
+            self.shared
+                .arrived(exchange.peer(), News { ledgers, reach });
         }
         let mut in_step = exchange.all_in_step();
         for event in events {

@@ -68,6 +68,14 @@ impl Store {
         Ok(ledgers)
     }
 
+    /// Whether this ledger is here.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn holds(&self, ledger: &LedgerId) -> Result<bool, StoreError> {
+        number_of(&self.connection, ledger, "find a ledger").map(|number| number.is_some())
+    }
+
     /// Checks the whole file: every page, every index, every reference. Slow on a large
     /// file, so it is asked for and never part of opening.
     ///

@@ -205,7 +205,10 @@ mod tests {
             role: crate::course::Role::Assistant,
             until: None,
         };
-        (Showing::new(code, guest, now, Duration::from_secs(120)), now)
+        (
+            Showing::new(code, guest, now, Duration::from_secs(120)),
+            now,
+        )
     }
 
     #[test]
