@@ -15,7 +15,7 @@ use zeroize::Zeroizing;
 
 use super::shelf::Shelf;
 use super::{Admission, Change, Desk, DeskError, Listener, Request};
-use crate::course::{CourseId, LedgerId, Role, StudentId};
+use crate::course::{CourseId, LedgerId, Role};
 use crate::entry::{DeviceKey, Writer};
 use crate::ledger::{Heads, Ledger};
 use crate::link::pairing::{Guest, Joined, PAIRING_DOMAIN, Paired, Welcome};
@@ -70,7 +70,7 @@ impl Shelf {
     }
 
     /// Who this device is to the link: the shop where the root key lies, else as certified.
-    fn own_reach(&self) -> Option<Access> {
+    fn own_access(&self) -> Option<Access> {
         let book = self.book.as_ref()?;
         let own = self.device.key.public();
         if book.is_revoked(&own) {
@@ -82,7 +82,7 @@ impl Shelf {
         book.writer(&own).map(Access::of)
     }
 
-    fn reach_of(&self, link: &DeviceKey) -> Result<Option<Access>, DeskError> {
+    fn access_of(&self, link: &DeviceKey) -> Result<Option<Access>, DeskError> {
         let key = self.admitted(link)?;
         let book = self.book.as_ref();
         Ok(key
@@ -91,50 +91,18 @@ impl Shelf {
             .map(Access::of))
     }
 
-    fn may_have_course(&self, access: Access, course: &CourseId) -> bool {
-        let listed = self
-            .shop
-            .as_ref()
-            .and_then(|shop| shop.standing.course(course));
-        match (access, listed) {
-            (Access::Shop, _) => true,
-            (Access::Staff(staff), Some(listed)) => listed.staff.contains(&staff),
-            (Access::Staff(_), None) => false,
+    fn access_to(&mut self, access: Access, ledger: &LedgerId) -> Result<bool, DeskError> {
+        match access {
+            Access::Shop => Ok(true),
+            Access::Staff(staff) => self.may_have(&staff, ledger),
         }
     }
 
-    /// The courses that both may have and that are here.
-    fn common_courses(&self, a: Access, b: Access) -> Result<Vec<CourseId>, DeskError> {
-        let both =
-            |course: &CourseId| self.may_have_course(a, course) && self.may_have_course(b, course);
-        let ledgers = self.store.ledgers()?.into_iter();
-        Ok(ledgers
-            .filter_map(|ledger| match ledger {
-                LedgerId::Course(course) if both(&course) => Some(course),
-                LedgerId::Course(_) | LedgerId::Shop(_) | LedgerId::Person(_) => None,
-            })
-            .collect())
-    }
-
-    fn may_have_person(
-        &mut self,
-        own: Access,
-        peer: Access,
-        student: &StudentId,
-    ) -> Result<bool, DeskError> {
-        let (shop, _) = self.shop()?;
-        if shop.standing.forgotten().contains(student) {
-            return Ok(false);
+    fn is_forgotten(&self, ledger: &LedgerId) -> Result<bool, DeskError> {
+        match ledger {
+            LedgerId::Person(student) => Ok(self.shop()?.0.standing.forgotten().contains(student)),
+            LedgerId::Shop(_) | LedgerId::Course(_) => Ok(false),
         }
-        if (own, peer) == (Access::Shop, Access::Shop) {
-            return Ok(true);
-        }
-        for course in self.common_courses(own, peer)? {
-            if self.course(&course)?.standing.students().contains(student) {
-                return Ok(true);
-            }
-        }
-        Ok(false)
     }
 
     fn may_share(&mut self, peer: &DeviceKey, ledger: &LedgerId) -> Result<bool, DeskError> {
@@ -142,18 +110,28 @@ impl Shelf {
             return Ok(false);
         }
         if matches!(ledger, LedgerId::Shop(_)) {
-            return Ok(self.device.shop_ledger().is_ok_and(|own| own == *ledger));
+            return Ok(*ledger == self.device.shop_ledger()?);
         }
-        let (Some(own), Some(peer)) = (self.own_reach(), self.reach_of(peer)?) else {
+        let (Some(own), Some(peer)) = (self.own_access(), self.access_of(peer)?) else {
             return Ok(false);
         };
-        match ledger {
-            LedgerId::Shop(_) => Ok(false),
-            LedgerId::Course(course) => {
-                Ok(self.may_have_course(own, course) && self.may_have_course(peer, course))
+        Ok(!self.is_forgotten(ledger)?
+            && self.access_to(own, ledger)?
+            && self.access_to(peer, ledger)?)
+    }
+
+    /// The courses that both may have and that are here.
+    fn common_courses(&mut self, a: Access, b: Access) -> Result<Vec<CourseId>, DeskError> {
+        let mut common = Vec::new();
+        for ledger in self.store.ledgers()? {
+            if let LedgerId::Course(course) = ledger
+                && self.access_to(a, &ledger)?
+                && self.access_to(b, &ledger)?
+            {
+                common.push(course);
             }
-            LedgerId::Person(student) => self.may_have_person(own, peer, student),
         }
+        Ok(common)
     }
 
     fn shares(&mut self, peer: &DeviceKey) -> Result<Vec<Position>, DeskError> {
@@ -161,7 +139,7 @@ impl Shelf {
             return Ok(Vec::new());
         }
         let mut positions = vec![self.position(&self.device.shop_ledger()?)?];
-        let (Some(own), Some(peer)) = (self.own_reach(), self.reach_of(peer)?) else {
+        let (Some(own), Some(peer)) = (self.own_access(), self.access_of(peer)?) else {
             return Ok(positions);
         };
         let courses = self.common_courses(own, peer)?;
@@ -171,11 +149,10 @@ impl Shelf {
             people.extend(self.course(course)?.standing.students());
         }
         let everyone = (own, peer) == (Access::Shop, Access::Shop);
-        let forgotten = self.shop()?.0.standing.forgotten();
         for ledger in self.store.ledgers()? {
             if let LedgerId::Person(student) = ledger
                 && (everyone || people.contains(&student))
-                && !forgotten.contains(&student)
+                && !self.is_forgotten(&ledger)?
             {
                 positions.push(self.position(&ledger)?);
             }
@@ -194,13 +171,9 @@ impl Shelf {
         ledger: &LedgerId,
         step: TakeStep<'_>,
     ) -> Result<(Arrival, Vec<Change>), DepotError> {
-        if let LedgerId::Person(student) = ledger
-            && let Ok((shop, _)) = self.shop()
-            && shop.standing.forgotten().contains(student)
-        {
-            return Err(depot_error(
-                crate::entry::Refusal::Closed { what: "person" }.into(),
-            ));
+        if self.is_forgotten(ledger).map_err(depot_error)? {
+            let closed = crate::entry::Refusal::Closed { what: "person" };
+            return Err(depot_error(closed.into()));
         }
         let held = self.holds(ledger).map_err(depot_error)?;
         let open = self.ledger(ledger).map_err(depot_error)?;

@@ -13,6 +13,7 @@ mod drafts;
 mod error;
 mod exchange;
 mod facts;
+mod held;
 mod key_store;
 mod look;
 mod record;

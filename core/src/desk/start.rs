@@ -13,6 +13,8 @@ use crate::ledger::Ledger;
 pub struct DeviceCard {
     /// The key that signs.
     pub key: DeviceKey,
+    /// The key that opens its connections.
+    pub link: DeviceKey,
 }
 
 impl Desk {
@@ -120,8 +122,10 @@ impl Desk {
 
     /// What this device shows of itself.
     pub fn card(&self) -> DeviceCard {
+        let shelf = self.shelf();
         DeviceCard {
-            key: self.shelf().device.key.public(),
+            key: shelf.device.key.public(),
+            link: shelf.device.link_key(),
         }
     }
 
