@@ -43,7 +43,7 @@ fn a_ledger_comes_back_as_it_was_stored_and_needs_no_first_change() {
     drop(store);
     let store = place.open();
     assert_eq!(store.ledgers().unwrap(), [course(1)]);
-    let here = [course(1), course(2)].map(|id| store.has(&id).unwrap());
+    let here = [course(1), course(2)].map(|id| store.holds(&id).unwrap());
     assert_eq!(here, [true, false]);
     let back = loaded(&store, course(1));
     assert_eq!(back.heads(), ours.heads());

@@ -78,6 +78,11 @@ impl Device {
         Ok(())
     }
 
+    /// The key that opens this device's connections.
+    pub(super) fn link_key(&self) -> DeviceKey {
+        SecretKey::from_seed(&self.link).public()
+    }
+
     /// The shop's id.
     pub(super) fn shop_id(&self) -> Result<ShopId, DeskError> {
         self.shop.as_ref().map(shop_id).ok_or(DeskError::NotStarted)

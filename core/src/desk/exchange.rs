@@ -91,6 +91,14 @@ impl Desk {
         self.with_ledger(ledger, |ledger| Ok(ledger.heads()))
     }
 
+    /// How many entries of a ledger this device holds.
+    ///
+    /// # Errors
+    /// [`DeskError::NotFound`] if it holds none of that id.
+    pub fn entries(&self, ledger: &LedgerId) -> Result<usize, DeskError> {
+        self.with_ledger(ledger, |ledger| Ok(ledger.lines().len()))
+    }
+
     /// A ledger as bytes, whole.
     ///
     /// # Errors

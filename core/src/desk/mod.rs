@@ -6,12 +6,14 @@
 //! -> `record` (rules, signature, ledger, meaning, commit) -> [`Listener::changed`].
 
 mod change;
+mod depot;
 mod device;
 mod draft;
 mod drafts;
 mod error;
 mod exchange;
 mod facts;
+mod held;
 mod key_store;
 mod look;
 mod preference;
@@ -24,6 +26,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 pub use change::{Change, Listener};
+pub use depot::LinkBell;
 use device::Device;
 use drafts::Drafts;
 pub use error::{DeskError, KeyStoreError};

@@ -156,7 +156,7 @@ impl Shelf {
 
     /// Whether the store holds the ledger.
     pub(super) fn holds(&self, id: &LedgerId) -> Result<bool, DeskError> {
-        Ok(self.store.ledgers()?.contains(id))
+        Ok(self.store.holds(id)?)
     }
 
     /// Opens a course that this device holds.

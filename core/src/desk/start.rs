@@ -13,6 +13,8 @@ use crate::ledger::Ledger;
 pub struct DeviceCard {
     /// The key that signs.
     pub key: DeviceKey,
+    /// The key that opens its connections.
+    pub link: DeviceKey,
 }
 
 impl Desk {
@@ -58,7 +60,7 @@ impl Desk {
             role,
             device: device.to_owned(),
             key: shelf.device.key.public(),
-            link: None,
+            link: Some(shelf.device.link_key()),
             from: shelf.today(),
             until: None,
         };
@@ -120,8 +122,10 @@ impl Desk {
 
     /// What this device shows of itself.
     pub fn card(&self) -> DeviceCard {
+        let shelf = self.shelf();
         DeviceCard {
-            key: self.shelf().device.key.public(),
+            key: shelf.device.key.public(),
+            link: shelf.device.link_key(),
         }
     }
 
@@ -186,7 +190,7 @@ impl Desk {
             role: Role::Shop,
             device: "Shop computer".to_owned(),
             key: shelf.device.key.public(),
-            link: None,
+            link: Some(shelf.device.link_key()),
             from: shelf.today(),
             until: None,
         };

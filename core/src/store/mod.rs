@@ -68,12 +68,12 @@ impl Store {
         Ok(ledgers)
     }
 
-    /// Whether a ledger is here: cheaper than looking through all of them.
+    /// Whether this ledger is here.
     ///
     /// # Errors
     /// [`StoreError`].
-    pub fn has(&self, ledger: &LedgerId) -> Result<bool, StoreError> {
-        number_of(&self.connection, ledger, "look for a ledger").map(|number| number.is_some())
+    pub fn holds(&self, ledger: &LedgerId) -> Result<bool, StoreError> {
+        number_of(&self.connection, ledger, "find a ledger").map(|number| number.is_some())
     }
 
     /// Checks the whole file: every page, every index, every reference. Slow on a large

@@ -18,7 +18,7 @@ use super::stamps::SetStamps;
 
 /// One device.
 pub(crate) struct Device {
-    pub(crate) desk: Desk,
+    pub(crate) desk: Arc<Desk>,
     pub(crate) stamps: Arc<SetStamps>,
     pub(crate) folder: TempDir,
 }
@@ -33,7 +33,7 @@ impl Device {
     pub(crate) fn new(seed: u64) -> Self {
         let folder = TempDir::new().expect("a folder");
         let stamps = Arc::new(SetStamps::new("2026-06-06T09:00:00+02:00", seed));
-        let desk = open_desk(folder.path(), &stamps).expect("a desk");
+        let desk = Arc::new(open_desk(folder.path(), &stamps).expect("a desk"));
         Self {
             desk,
             stamps,
@@ -49,7 +49,7 @@ impl Device {
             folder,
         } = self;
         drop(desk);
-        let desk = open_desk(folder.path(), &stamps).expect("the desk again");
+        let desk = Arc::new(open_desk(folder.path(), &stamps).expect("the desk again"));
         Self {
             desk,
             stamps,
@@ -105,7 +105,7 @@ pub(crate) fn admit(by: &Device, device: &Device, name: &str, role: Role) -> Sta
         role,
         device: format!("{name}'s tablet"),
         key: device.desk.card().key,
-        link: None,
+        link: Some(device.desk.card().link),
         until: None,
     }));
     let root = by.desk.shop_root().expect("a shop");

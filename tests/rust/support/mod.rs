@@ -4,4 +4,6 @@ pub(crate) mod devices;
 pub(crate) mod entries;
 pub(crate) mod files;
 pub(crate) mod hostile;
+pub(crate) mod links;
 pub(crate) mod stamps;
+pub(crate) mod stranger;

@@ -1,0 +1,463 @@
+//! Depot: the desk as the link sees it. Who may connect and who may have which ledger is
+//! answered here, from the shop's ledger; every answer is for now and for one question.
+//!
+//! - A device may connect whose certificate counts, names its link key, has not ended and
+//!   was not revoked; and, before the shop's ledger has come, the device that let us in.
+//! - The shop's ledger goes to all of them. A course's ledger goes to the shop and to the
+//!   course's staff, a person's ledger to whoever may have a course the person is enrolled
+//!   in; and only between two devices that may both have it.
+
+use std::collections::BTreeSet;
+use std::net::SocketAddr;
+use std::sync::{Arc, Weak};
+
+use zeroize::Zeroizing;
+
+use super::shelf::Shelf;
+use super::{Admission, Change, Desk, DeskError, Listener, Request};
+use crate::course::{CourseId, LedgerId, Role};
+use crate::entry::{DeviceKey, Writer};
+use crate::ledger::{Heads, Ledger};
+use crate::link::pairing::{Guest, Joined, PAIRING_DOMAIN, Paired, Welcome};
+use crate::link::{Arrival, Depot, DepotError, Link, Peer, Reach, TakeStep};
+use crate::stamp::Stamps;
+use crate::store::{PeerRow, StoreError};
+use crate::sync::Position;
+
+impl Shelf {
+    /// The signing key of the device with this link key, if it may connect now.
+    fn admitted(&self, link: &DeviceKey) -> Result<Option<DeviceKey>, DeskError> {
+        let Some(book) = &self.book else {
+            return Ok(None);
+        };
+        let today = self.today();
+        let certified: Vec<_> = book
+            .certificates()
+            .map(|(_, certificate)| certificate)
+            .filter(|certificate| certificate.link.as_ref() == Some(link))
+            .collect();
+        // A first day ahead of us is our own slow clock more often than anything else.
+        let good = certified.iter().find(|certificate| {
+            certificate.until.is_none_or(|until| today <= until)
+                && !book.is_revoked(&certificate.key)
+        });
+        if !certified.is_empty() {
+            return Ok(good.map(|certificate| certificate.key));
+        }
+        let friend =
+            self.store.peers()?.into_iter().find(|peer| {
+                peer.link.as_ref() == Some(link) && book.certificate(&peer.key).is_none()
+            });
+        Ok(friend
+            .map(|peer| peer.key)
+            .filter(|key| !book.is_revoked(key)))
+    }
+
+    /// The signing key of the device with this link key, admitted or not any more.
+    fn signing_key(&self, link: &DeviceKey) -> Result<Option<DeviceKey>, DeskError> {
+        let certified = self.book.as_ref().and_then(|book| {
+            book.certificates()
+                .find(|(_, certificate)| certificate.link.as_ref() == Some(link))
+        });
+        if let Some((_, certificate)) = certified {
+            return Ok(Some(certificate.key));
+        }
+        let peers = self.store.peers()?;
+        let peer = peers
+            .into_iter()
+            .find(|peer| peer.link.as_ref() == Some(link));
+        Ok(peer.map(|peer| peer.key))
+    }
+
+    /// Who this device is to the link: the shop where the root key lies, else as certified.
+    fn own_access(&self) -> Option<Access> {
+        let book = self.book.as_ref()?;
+        let own = self.device.key.public();
+        if book.is_revoked(&own) {
+            return None;
+        }
+        if self.device.root.is_some() {
+            return Some(Access::Shop);
+        }
+        book.writer(&own).map(Access::of)
+    }
+
+    fn access_of(&self, link: &DeviceKey) -> Result<Option<Access>, DeskError> {
+        let key = self.admitted(link)?;
+        let book = self.book.as_ref();
+        Ok(key
+            .zip(book)
+            .and_then(|(key, book)| book.writer(&key))
+            .map(Access::of))
+    }
+
+    fn access_to(&mut self, access: Access, ledger: &LedgerId) -> Result<bool, DeskError> {
+        match access {
+            Access::Shop => Ok(true),
+            Access::Staff(staff) => self.may_have(&staff, ledger),
+        }
+    }
+
+    fn is_forgotten(&self, ledger: &LedgerId) -> Result<bool, DeskError> {
+        match ledger {
+            LedgerId::Person(student) => Ok(self.shop()?.0.standing.forgotten().contains(student)),
+            LedgerId::Shop(_) | LedgerId::Course(_) => Ok(false),
+        }
+    }
+
+    fn may_share(&mut self, peer: &DeviceKey, ledger: &LedgerId) -> Result<bool, DeskError> {
+        if self.admitted(peer)?.is_none() {
+            return Ok(false);
+        }
+        if matches!(ledger, LedgerId::Shop(_)) {
+            return Ok(*ledger == self.device.shop_ledger()?);
+        }
+        let (Some(own), Some(peer)) = (self.own_access(), self.access_of(peer)?) else {
+            return Ok(false);
+        };
+        Ok(!self.is_forgotten(ledger)?
+            && self.access_to(own, ledger)?
+            && self.access_to(peer, ledger)?)
+    }
+
+    /// The courses that both may have and that are here.
+    fn common_courses(&mut self, a: Access, b: Access) -> Result<Vec<CourseId>, DeskError> {
+        let mut common = Vec::new();
+        for ledger in self.store.ledgers()? {
+            if let LedgerId::Course(course) = ledger
+                && self.access_to(a, &ledger)?
+                && self.access_to(b, &ledger)?
+            {
+                common.push(course);
+            }
+        }
+        Ok(common)
+    }
+
+    fn shares(&mut self, peer: &DeviceKey) -> Result<Vec<Position>, DeskError> {
+        if self.admitted(peer)?.is_none() {
+            return Ok(Vec::new());
+        }
+        let mut positions = vec![self.position(&self.device.shop_ledger()?)?];
+        let (Some(own), Some(peer)) = (self.own_access(), self.access_of(peer)?) else {
+            return Ok(positions);
+        };
+        let courses = self.common_courses(own, peer)?;
+        let mut people = BTreeSet::new();
+        for course in &courses {
+            positions.push(self.position(&LedgerId::Course(*course))?);
+            people.extend(self.course(course)?.standing.students());
+        }
+        let everyone = (own, peer) == (Access::Shop, Access::Shop);
+        for ledger in self.store.ledgers()? {
+            if let LedgerId::Person(student) = ledger
+                && (everyone || people.contains(&student))
+                && !self.is_forgotten(&ledger)?
+            {
+                positions.push(self.position(&ledger)?);
+            }
+        }
+        Ok(positions)
+    }
+
+    fn position(&mut self, ledger: &LedgerId) -> Result<Position, DeskError> {
+        Ok(position_of(self.ledger(ledger)?))
+    }
+
+    /// Takes what the link brings, also what can only be kept in memory for now: a change
+    /// whose forerunner has not arrived waits in the document and would not be sent again.
+    fn take_from_link(
+        &mut self,
+        ledger: &LedgerId,
+        step: TakeStep<'_>,
+    ) -> Result<(Arrival, Vec<Change>), DepotError> {
+        if self.is_forgotten(ledger).map_err(depot_error)? {
+            let closed = crate::entry::Refusal::Closed { what: "person" };
+            return Err(depot_error(closed.into()));
+        }
+        let held = self.holds(ledger).map_err(depot_error)?;
+        let open = self.ledger(ledger).map_err(depot_error)?;
+        let taken = match step(open) {
+            Ok(Some(taken)) => taken,
+            Ok(None) => {
+                let position = position_of(open);
+                if !held {
+                    self.close(ledger).map_err(depot_error)?;
+                }
+                return Ok((nothing_new(position), Vec::new()));
+            }
+            Err(error) => {
+                if !held {
+                    self.close(ledger).map_err(depot_error)?;
+                }
+                return Err(DepotError::Sync(error));
+            }
+        };
+        if taken.changes.is_empty() {
+            open.adopt(taken);
+            return Ok((nothing_new(position_of(open)), Vec::new()));
+        }
+        let new = taken.entries.len();
+        let changes = self.take(taken).map_err(depot_error)?;
+        let wider = changes.iter().any(|change| change.wider);
+        let reach = match ledger {
+            LedgerId::Shop(_) => Reach::Changed,
+            LedgerId::Course(_) if wider => Reach::Changed,
+            LedgerId::Course(_) | LedgerId::Person(_) => Reach::AsBefore,
+        };
+        let position = self.position(ledger).map_err(depot_error)?;
+        let arrival = Arrival {
+            new,
+            position,
+            reach,
+        };
+        Ok((arrival, changes))
+    }
+
+    fn looked_for(&self) -> Result<Vec<Peer>, DeskError> {
+        let Some(book) = &self.book else {
+            return Ok(Vec::new());
+        };
+        let met = self.store.peers()?;
+        let own = self.device.link_key();
+        let certified = book.certificates().filter_map(|(_, one)| one.link);
+        let friends = met.iter().filter_map(|peer| peer.link);
+        let mut peers = Vec::new();
+        for key in certified.chain(friends).collect::<BTreeSet<DeviceKey>>() {
+            if key != own && self.admitted(&key)?.is_some() {
+                let row = met.iter().find(|peer| peer.link == Some(key));
+                let address = row.and_then(|row| row.address.as_deref()?.parse().ok());
+                let addresses = address.into_iter().collect();
+                peers.push(Peer { key, addresses });
+            }
+        }
+        Ok(peers)
+    }
+}
+
+/// What a device may have.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Access {
+    /// Everything.
+    Shop,
+    /// The courses this member of staff works on.
+    Staff(crate::course::StaffId),
+}
+
+impl Access {
+    const fn of(writer: Writer) -> Self {
+        match writer.role {
+            Role::Shop => Self::Shop,
+            Role::Instructor | Role::Assistant => Self::Staff(writer.staff),
+        }
+    }
+}
+
+fn position_of(ledger: &Ledger) -> Position {
+    Position {
+        ledger: *ledger.id(),
+        entries: u32::try_from(ledger.lines().len()).unwrap_or(u32::MAX),
+        heads: ledger.heads(),
+    }
+}
+
+const fn nothing_new(position: Position) -> Arrival {
+    Arrival {
+        new: 0,
+        position,
+        reach: Reach::AsBefore,
+    }
+}
+
+fn depot_error(error: DeskError) -> DepotError {
+    match error {
+        DeskError::Store(StoreError::Full { .. }) => DepotError::Full,
+        DeskError::Ledger(error) => error.into(),
+        error @ (DeskError::Store(_)
+        | DeskError::Refused(_)
+        | DeskError::Format(_)
+        | DeskError::NoChance(_)
+        | DeskError::Keys(_)
+        | DeskError::NotFound { .. }
+        | DeskError::NotStarted
+        | DeskError::Started) => DepotError::Failed {
+            during: "answer the link",
+            detail: error.to_string(),
+        },
+    }
+}
+
+impl Depot for Desk {
+    fn link_seed(&self) -> Result<Zeroizing<[u8; 32]>, DepotError> {
+        Ok(self.shelf().device.link.clone())
+    }
+
+    fn stamps(&self) -> Arc<dyn Stamps> {
+        Arc::clone(&self.shelf().stamps)
+    }
+
+    fn peers(&self) -> Result<Vec<Peer>, DepotError> {
+        self.shelf().looked_for().map_err(depot_error)
+    }
+
+    fn admits(&self, peer: &DeviceKey) -> Result<bool, DepotError> {
+        let admitted = self.shelf().admitted(peer).map_err(depot_error)?;
+        Ok(admitted.is_some())
+    }
+
+    fn shares(&self, peer: &DeviceKey) -> Result<Vec<Position>, DepotError> {
+        self.shelf().shares(peer).map_err(depot_error)
+    }
+
+    fn may_share(&self, peer: &DeviceKey, ledger: &LedgerId) -> Result<bool, DepotError> {
+        self.shelf().may_share(peer, ledger).map_err(depot_error)
+    }
+
+    fn look(&self, ledger: &LedgerId, step: &mut dyn FnMut(&Ledger)) -> Result<(), DepotError> {
+        let mut shelf = self.shelf();
+        let held = shelf.holds(ledger).map_err(depot_error)?;
+        step(shelf.ledger(ledger).map_err(depot_error)?);
+        if !held {
+            shelf.close(ledger).map_err(depot_error)?;
+        }
+        Ok(())
+    }
+
+    fn take(
+        &self,
+        _from: &DeviceKey,
+        ledger: &LedgerId,
+        step: TakeStep<'_>,
+    ) -> Result<Arrival, DepotError> {
+        let (arrival, changes) = self.shelf().take_from_link(ledger, step)?;
+        self.tell(&changes);
+        Ok(arrival)
+    }
+
+    fn peer_stored(
+        &self,
+        peer: &DeviceKey,
+        ledger: &LedgerId,
+        heads: &Heads,
+    ) -> Result<(), DepotError> {
+        let mut shelf = self.shelf();
+        let Some(key) = shelf.signing_key(peer).map_err(depot_error)? else {
+            return Ok(());
+        };
+        let said = shelf
+            .store
+            .held(ledger)
+            .map_err(|e| depot_error(e.into()))?;
+        if said.iter().any(|(who, what)| *who == key && what == heads) {
+            return Ok(());
+        }
+        let put = shelf.store.put_held(&key, ledger, heads);
+        put.map_err(|error| depot_error(error.into()))
+    }
+
+    fn met(&self, peer: &DeviceKey, at: SocketAddr) -> Result<(), DepotError> {
+        let mut shelf = self.shelf();
+        let Some(key) = shelf.signing_key(peer).map_err(depot_error)? else {
+            return Ok(());
+        };
+        let row = PeerRow {
+            key,
+            link: Some(*peer),
+            address: Some(at.to_string()),
+            seen: Some(shelf.stamps.now()),
+        };
+        let put = shelf.store.put_peer(&row);
+        put.map_err(|error| depot_error(error.into()))
+    }
+
+    fn prove(&self, proof: &[u8; 32]) -> Result<(DeviceKey, [u8; 64]), DepotError> {
+        let shelf = self.shelf();
+        let key = &shelf.device.key;
+        Ok((key.public(), key.sign(PAIRING_DOMAIN, proof)))
+    }
+
+    fn device_name(&self) -> Result<String, DepotError> {
+        let shelf = self.shelf();
+        let (_, book) = shelf.shop().map_err(depot_error)?;
+        let own = book.certificate(&shelf.device.key.public());
+        own.map(|certificate| certificate.device.clone())
+            .ok_or_else(|| depot_error(crate::entry::Refusal::NotAdmitted.into()))
+    }
+
+    /// A device that pairs again as what it is already gets the same welcome.
+    fn admit(&self, paired: &Paired, guest: &Guest) -> Result<Welcome, DepotError> {
+        let known = {
+            let shelf = self.shelf();
+            let (_, book) = shelf.shop().map_err(depot_error)?;
+            book.certificate(&paired.signing)
+                .is_some_and(|certificate| {
+                    certificate.staff == guest.staff
+                        && certificate.role == guest.role
+                        && certificate.link == Some(paired.link)
+                        && !book.is_revoked(&paired.signing)
+                })
+        };
+        if !known {
+            let admission = Admission {
+                staff: guest.staff,
+                role: guest.role,
+                device: paired.device.clone(),
+                key: paired.signing,
+                link: Some(paired.link),
+                until: guest.until,
+            };
+            self.record(Request::Admit(admission))
+                .map_err(depot_error)?;
+        }
+        let root = self.shop_root().ok_or(DeskError::NotStarted);
+        root.map(|root| Welcome { root }).map_err(depot_error)
+    }
+
+    fn join(&self, joined: &Joined) -> Result<(), DepotError> {
+        let mut guard = self.shelf();
+        let shelf = &mut *guard;
+        match shelf.device.shop {
+            Some(root) if root == joined.root => (),
+            Some(_) => return Err(depot_error(DeskError::Started)),
+            None => {
+                let join = shelf.device.join(joined.root, &mut shelf.store);
+                join.map_err(depot_error)?;
+                shelf.open_shop().map_err(depot_error)?;
+            }
+        }
+        let row = PeerRow {
+            key: joined.signing,
+            link: Some(joined.link),
+            address: joined.at.map(|at| at.to_string()),
+            seen: Some(shelf.stamps.now()),
+        };
+        let put = shelf.store.put_peer(&row);
+        put.map_err(|error| depot_error(error.into()))
+    }
+}
+
+/// Rings the link whenever something is recorded here. Held weakly: the link holds the
+/// desk, and the desk its listeners.
+#[derive(Debug)]
+pub struct LinkBell(Weak<Link>);
+
+impl LinkBell {
+    /// A bell for this link, to be given to [`Desk::listen`].
+    pub fn new(link: &Arc<Link>) -> Self {
+        Self(Arc::downgrade(link))
+    }
+}
+
+impl Listener for LinkBell {
+    fn changed(&self, change: &Change) {
+        let Some(link) = self.0.upgrade() else {
+            return;
+        };
+        let reach = match change.ledger {
+            LedgerId::Shop(_) => Reach::Changed,
+            LedgerId::Course(_) if change.wider => Reach::Changed,
+            LedgerId::Course(_) | LedgerId::Person(_) => Reach::AsBefore,
+        };
+        link.changed([change.ledger], reach);
+    }
+}
