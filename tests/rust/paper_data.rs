@@ -353,6 +353,9 @@ fn home() -> FixedOffset {
 #[test]
 fn a_dive_log_is_in_the_order_and_the_units_of_the_published_schema() {
     let bytes = write_uddf("Bo Li", &[dive(log())], log().up).unwrap();
+    if let Some(keep) = std::env::var_os("TALLYWATER_PAPERS") {
+        std::fs::write(std::path::Path::new(&keep).join("dives.uddf"), &bytes).unwrap();
+    }
     let text = String::from_utf8(bytes).unwrap();
     // Kelvin, pascal, cubic metres, shares of one.
     for element in [

@@ -24,7 +24,7 @@ mod words;
 
 pub use activity::{Activity, Exposure, StaffDay};
 pub use pdf::{Fonts, PdfError, Sheet, Turn};
-pub use print::{Press, SlateSize};
+pub use print::{Go, JobStep, Press, SlateSize};
 pub use record::{
     DiveLine, MarkLine, MarkWhat, OutlineLine, PaperLine, Part, Place, PolicyLine, Proof, Record,
     RecordState, SessionLine, SkillLine, WeightLine,

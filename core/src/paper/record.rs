@@ -364,7 +364,32 @@ impl Gathering<'_> {
                 Body::Amendment(_) => self.rests_on(Part::Enrolment, one),
                 Body::Incident(_) => incidents += 1,
                 Body::Note(_) => remarks += 1,
-                _ => {}
+                Body::ShopOpened(_)
+                | Body::StaffJoined(_)
+                | Body::Certificate(_)
+                | Body::Revocation(_)
+                | Body::LateAccepted(_)
+                | Body::CourseListed(_)
+                | Body::PersonForgotten(_)
+                | Body::Details(_)
+                | Body::CourseOpened(_)
+                | Body::Assignment(_)
+                | Body::OutlineSet(_)
+                | Body::PolicySet(_)
+                | Body::PolicyConfirmed(_)
+                | Body::SessionPlanned(_)
+                | Body::SessionMoved(_)
+                | Body::SessionCancelled(_)
+                | Body::Clearance(_)
+                | Body::Attendance(_)
+                | Body::Attempt(_)
+                | Body::Confirmation(_)
+                | Body::Resolution(_)
+                | Body::Exemption(_)
+                | Body::Withdrawal(_)
+                | Body::WeightChecked(_)
+                | Body::DiveLogged(_)
+                | Body::Completion(_) => {}
             }
         }
         let born = details.as_ref().and_then(|details| details.born);
@@ -578,7 +603,33 @@ impl Gathering<'_> {
             Body::Exemption(exemption) => MarkWhat::Exemption {
                 why: exemption.why.clone(),
             },
-            _ => return None,
+            Body::ShopOpened(_)
+            | Body::StaffJoined(_)
+            | Body::Certificate(_)
+            | Body::Revocation(_)
+            | Body::LateAccepted(_)
+            | Body::CourseListed(_)
+            | Body::PersonForgotten(_)
+            | Body::Details(_)
+            | Body::CourseOpened(_)
+            | Body::Enrolment(_)
+            | Body::Amendment(_)
+            | Body::Assignment(_)
+            | Body::OutlineSet(_)
+            | Body::PolicySet(_)
+            | Body::PolicyConfirmed(_)
+            | Body::SessionPlanned(_)
+            | Body::SessionMoved(_)
+            | Body::SessionCancelled(_)
+            | Body::Clearance(_)
+            | Body::Attendance(_)
+            | Body::Confirmation(_)
+            | Body::Withdrawal(_)
+            | Body::Note(_)
+            | Body::WeightChecked(_)
+            | Body::DiveLogged(_)
+            | Body::Incident(_)
+            | Body::Completion(_) => return None,
         };
         let by = self.signed(Part::Skills, one);
         let confirmed = course.confirmation_of(&one.entry.id).cloned().map(|by| {
@@ -591,9 +642,10 @@ impl Gathering<'_> {
             .and_then(|id| course.tally().get(&id))
             .cloned()
             .map(|by| {
-                let why = match &by.entry.body {
-                    Body::Withdrawal(withdrawal) => withdrawal.why.clone(),
-                    _ => None,
+                let why = if let Body::Withdrawal(withdrawal) = &by.entry.body {
+                    withdrawal.why.clone()
+                } else {
+                    None
                 };
                 (self.signed(Part::Skills, &by), by.entry.at, why)
             });
@@ -683,7 +735,34 @@ impl Gathering<'_> {
                         by,
                     });
                 }
-                _ => {}
+                Body::ShopOpened(_)
+                | Body::StaffJoined(_)
+                | Body::Certificate(_)
+                | Body::Revocation(_)
+                | Body::LateAccepted(_)
+                | Body::CourseListed(_)
+                | Body::PersonForgotten(_)
+                | Body::Details(_)
+                | Body::CourseOpened(_)
+                | Body::Enrolment(_)
+                | Body::Amendment(_)
+                | Body::Assignment(_)
+                | Body::OutlineSet(_)
+                | Body::PolicySet(_)
+                | Body::PolicyConfirmed(_)
+                | Body::SessionPlanned(_)
+                | Body::SessionMoved(_)
+                | Body::SessionCancelled(_)
+                | Body::Clearance(_)
+                | Body::Attendance(_)
+                | Body::Attempt(_)
+                | Body::Confirmation(_)
+                | Body::Resolution(_)
+                | Body::Exemption(_)
+                | Body::Withdrawal(_)
+                | Body::Note(_)
+                | Body::Incident(_)
+                | Body::Completion(_) => {}
             }
         }
         dives.sort_by_key(|dive| (dive.log.down, dive.entry));
@@ -721,13 +800,19 @@ fn unit_of(skill: &crate::course::Skill, measured: Measured) -> Option<String> {
     use crate::course::Measure;
     let measures = &skill.requirement.measures;
     match measured {
-        Measured::Reading(_) => measures.iter().find_map(|measure| match measure {
-            Measure::Reading { unit, .. } => Some(unit.clone()),
-            _ => None,
+        Measured::Reading(_) => measures.iter().find_map(|measure| {
+            if let Measure::Reading { unit, .. } = measure {
+                Some(unit.clone())
+            } else {
+                None
+            }
         }),
-        Measured::Count(_) => measures.iter().find_map(|measure| match measure {
-            Measure::Count { of, .. } => Some(of.clone()),
-            _ => None,
+        Measured::Count(_) => measures.iter().find_map(|measure| {
+            if let Measure::Count { of, .. } = measure {
+                Some(of.clone())
+            } else {
+                None
+            }
         }),
         Measured::Seconds(_)
         | Measured::Decimetres(_)

@@ -302,7 +302,25 @@ fn texts(body: &Body) -> Vec<&str> {
             texts.extend(b.reported.as_deref());
             texts
         }
-        _ => Vec::new(),
+        Body::ShopOpened(_)
+        | Body::StaffJoined(_)
+        | Body::Certificate(_)
+        | Body::Revocation(_)
+        | Body::LateAccepted(_)
+        | Body::CourseListed(_)
+        | Body::PersonForgotten(_)
+        | Body::Details(_)
+        | Body::Enrolment(_)
+        | Body::Amendment(_)
+        | Body::Assignment(_)
+        | Body::PolicySet(_)
+        | Body::PolicyConfirmed(_)
+        | Body::Clearance(_)
+        | Body::Attendance(_)
+        | Body::Confirmation(_)
+        | Body::WeightChecked(_)
+        | Body::DiveLogged(_)
+        | Body::Completion(_) => Vec::new(),
     }
 }
 
@@ -313,6 +331,30 @@ fn is_about(body: &Body, student: StudentId) -> bool {
         Body::Resolution(b) => b.student == student,
         Body::Exemption(b) => b.student == student,
         Body::Incident(b) => b.who.contains(&Who::Student(student)),
-        _ => false,
+        Body::ShopOpened(_)
+        | Body::StaffJoined(_)
+        | Body::Certificate(_)
+        | Body::Revocation(_)
+        | Body::LateAccepted(_)
+        | Body::CourseListed(_)
+        | Body::PersonForgotten(_)
+        | Body::Details(_)
+        | Body::CourseOpened(_)
+        | Body::Enrolment(_)
+        | Body::Amendment(_)
+        | Body::Assignment(_)
+        | Body::OutlineSet(_)
+        | Body::PolicySet(_)
+        | Body::PolicyConfirmed(_)
+        | Body::SessionPlanned(_)
+        | Body::SessionMoved(_)
+        | Body::SessionCancelled(_)
+        | Body::Clearance(_)
+        | Body::Attendance(_)
+        | Body::Confirmation(_)
+        | Body::Withdrawal(_)
+        | Body::WeightChecked(_)
+        | Body::DiveLogged(_)
+        | Body::Completion(_) => false,
     }
 }

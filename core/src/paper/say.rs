@@ -208,11 +208,7 @@ impl Words {
 
     /// Who signed, with the role.
     pub(crate) fn signer(&self, signer: &Signer) -> String {
-        format!(
-            "{}, {}",
-            signer_name(signer),
-            self.role_of(signer.role).to_lowercase()
-        )
+        format!("{}, {}", signer_name(signer), self.role_of(signer.role))
     }
 
     /// A figure taken in a try.

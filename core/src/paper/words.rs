@@ -59,9 +59,9 @@ words! {
     // The trade's words.
     student: "Student", "Tauchschüler";
     students: "Students", "Tauchschüler";
-    instructor: "Instructor", "Ausbilder";
-    assistant: "Assistant", "Assistent";
-    shop: "Shop", "Tauchschule";
+    instructor: "instructor", "Ausbilder";
+    assistant: "assistant", "Assistent";
+    shop: "shop", "Tauchschule";
     staff: "Staff", "Personal";
     course: "Course", "Kurs";
     outline: "Outline", "Lehrplan";
@@ -250,8 +250,8 @@ words! {
     // Session sheet.
     sheet_title: "Session sheet", "Einsatzblatt";
     sheet_subject: "One session: who, where, what, and what is still missing before water", "Eine Übungseinheit: wer, wo, was, und was vor dem Wasser noch fehlt";
-    depth_planned: "Deepest planned", "Größte geplante Tiefe";
-    visibility: "Visibility", "Sicht";
+    depth_planned: "deepest planned", "größte geplante Tiefe";
+    visibility: "visibility", "Sicht";
     moving: "current or surf", "Strömung oder Brandung";
     ratio: "Supervision", "Betreuung";
     ratio_line: "students {students} · instructors {instructors} · assistants {assistants}", "Tauchschüler {students} · Ausbilder {instructors} · Assistenten {assistants}";

@@ -24,9 +24,12 @@ pub fn public_part(root: DeviceKey, shop: &Ledger, course: &Ledger) -> Result<Le
     let students: BTreeSet<_> = course
         .lines()
         .values()
-        .filter_map(|line| match &line.entry()?.body {
-            Body::Enrolment(enrolment) => Some(enrolment.student),
-            _ => None,
+        .filter_map(|line| {
+            if let Body::Enrolment(enrolment) = &line.entry()?.body {
+                Some(enrolment.student)
+            } else {
+                None
+            }
         })
         .collect();
     let LedgerId::Course(this) = *course.id() else {
@@ -43,7 +46,29 @@ pub fn public_part(root: DeviceKey, shop: &Ledger, course: &Ledger) -> Result<Le
             | Body::LateAccepted(_) => true,
             Body::CourseListed(listed) => listed.course == this,
             Body::PersonForgotten(forgotten) => students.contains(&forgotten.student),
-            _ => false,
+            Body::Details(_)
+            | Body::CourseOpened(_)
+            | Body::Enrolment(_)
+            | Body::Amendment(_)
+            | Body::Assignment(_)
+            | Body::OutlineSet(_)
+            | Body::PolicySet(_)
+            | Body::PolicyConfirmed(_)
+            | Body::SessionPlanned(_)
+            | Body::SessionMoved(_)
+            | Body::SessionCancelled(_)
+            | Body::Clearance(_)
+            | Body::Attendance(_)
+            | Body::Attempt(_)
+            | Body::Confirmation(_)
+            | Body::Resolution(_)
+            | Body::Exemption(_)
+            | Body::Withdrawal(_)
+            | Body::Note(_)
+            | Body::WeightChecked(_)
+            | Body::DiveLogged(_)
+            | Body::Incident(_)
+            | Body::Completion(_) => false,
         };
         if let Some(bytes) = shop.bytes_of(id).filter(|_| is_public) {
             part.add(*id, &bytes)?;

@@ -193,11 +193,10 @@ impl<'a> Flow<'a> {
         while from < shaped.lines.len() {
             let rest = shaped.lines.len() - from;
             let fits = lines_in(&shaped, from, self.left_over());
-            if fits == 0 || (fits == 1 && rest > 1) {
-                if self.y > self.room.top {
-                    self.fresh();
-                    continue;
-                }
+            let lonely = fits == 0 || (fits == 1 && rest > 1);
+            if lonely && self.y > self.room.top {
+                self.fresh();
+                continue;
             }
             let to = from + fits.max(1);
             let y = self.y;

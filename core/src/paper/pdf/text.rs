@@ -213,7 +213,7 @@ impl Typesetter {
             .map(|(text, style)| (clean(text), *style))
             .collect();
         let shaped = self.try_shape(&cleaned, width, align);
-        let shaped = match shaped {
+        match shaped {
             Ok(shaped) => shaped,
             Err(missing) => {
                 self.replaced = true;
@@ -244,8 +244,7 @@ impl Typesetter {
                 shaped.meant = Some(meant);
                 shaped
             }
-        };
-        shaped
+        }
     }
 
     /// Shapes; or answers the characters that no font has.

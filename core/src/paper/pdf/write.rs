@@ -5,8 +5,9 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use chrono::{DateTime, Datelike as _, FixedOffset, Timelike as _};
 use krilla::color::luma;
-use krilla::configure::{Accessibility, Archival, ConfigurationBuilder};
+use krilla::configure::{Accessibility, Archival, ConfigurationBuilder, ValidationError};
 use krilla::destination::XyzDestination;
+use krilla::error::KrillaError;
 use krilla::geom::{Path, PathBuilder, Point, Rect, Transform};
 use krilla::metadata::{Metadata, TextDirection};
 use krilla::num::NormalizedF32;
@@ -113,30 +114,32 @@ fn draw(about: &About, size: Size, leaves: &[Leaf], tree: &Tree) -> Result<Vec<u
 }
 
 /// The engine's words, without the texts that some of its errors quote.
-fn said(error: &krilla::error::KrillaError) -> String {
-    use krilla::configure::ValidationError;
-    use krilla::error::KrillaError;
-    match error {
-        KrillaError::Validation(errors) => {
-            let kinds: std::collections::BTreeSet<String> = errors
-                .iter()
-                .map(|(error, _)| match error {
-                    ValidationError::ContainsNotDefGlyph(..) => "a glyph is missing".to_owned(),
-                    ValidationError::RestrictedLicense(_) => {
-                        "a font of this device may not be embedded".to_owned()
-                    }
-                    ValidationError::NoCodepointMapping(..)
-                    | ValidationError::InvalidCodepointMapping(..)
-                    | ValidationError::UnicodePrivateArea(..) => {
-                        "a glyph has no lawful character".to_owned()
-                    }
-                    other => format!("{other:?}").chars().take(60).collect(),
-                })
-                .collect();
-            kinds.into_iter().collect::<Vec<_>>().join("; ")
-        }
-        KrillaError::Font(..) => "a font cannot be embedded".to_owned(),
-        _ => "a limit of the format was reached".to_owned(),
+fn said(error: &KrillaError) -> String {
+    if let KrillaError::Validation(errors) = error {
+        let kinds: std::collections::BTreeSet<&str> =
+            errors.iter().map(|(error, _)| refused_as(error)).collect();
+        kinds.into_iter().collect::<Vec<_>>().join("; ")
+    } else if matches!(error, KrillaError::Font(..)) {
+        "a font cannot be embedded".to_owned()
+    } else {
+        "a limit of the format was reached".to_owned()
+    }
+}
+
+fn refused_as(error: &ValidationError) -> &'static str {
+    if matches!(error, ValidationError::ContainsNotDefGlyph(..)) {
+        "a glyph is missing"
+    } else if matches!(error, ValidationError::RestrictedLicense(_)) {
+        "a font of this device may not be embedded"
+    } else if matches!(
+        error,
+        ValidationError::NoCodepointMapping(..)
+            | ValidationError::InvalidCodepointMapping(..)
+            | ValidationError::UnicodePrivateArea(..)
+    ) {
+        "a glyph has no lawful character"
+    } else {
+        "it does not conform to PDF/A"
     }
 }
 

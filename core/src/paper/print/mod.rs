@@ -2,11 +2,13 @@
 
 mod activity;
 mod briefing;
+mod job;
 mod record;
 mod session;
 mod slate;
 mod summary;
 
+pub use job::{Go, JobStep};
 pub use slate::SlateSize;
 
 use super::pdf::{About, Flow, Fonts, Furniture, Mark, PdfError, Sheet, Style, Typesetter};

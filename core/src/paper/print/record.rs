@@ -257,7 +257,7 @@ impl Paper<'_> {
         let staff: Vec<String> = record
             .staff
             .iter()
-            .map(|(name, role)| format!("{name} ({})", words.role_of(*role).to_lowercase()))
+            .map(|(name, role)| format!("{name} ({})", words.role_of(*role)))
             .collect();
         if !staff.is_empty() {
             facts.push((words.staff, staff.join(", ")));
@@ -420,7 +420,17 @@ impl Paper<'_> {
             return;
         }
         rows.push(head.with_next());
-        rows.extend(skill.lines.iter().map(|line| self.mark(line)));
+        // A short story stays on one page; a long one may go on.
+        let short = skill.lines.len() <= 4;
+        let last = skill.lines.len() - 1;
+        rows.extend(skill.lines.iter().enumerate().map(|(at, line)| {
+            let row = self.mark(line);
+            if short && at < last {
+                row.with_next()
+            } else {
+                row
+            }
+        }));
     }
 
     fn mark(&self, line: &MarkLine) -> Row {

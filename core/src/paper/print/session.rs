@@ -50,16 +50,14 @@ impl Press {
         water.extend(
             plan.water
                 .max_depth_cm
-                .map(|cm| format!("{} {}", words.depth_planned.to_lowercase(), units.depth(cm))),
+                .map(|cm| format!("{} {}", words.depth_planned, units.depth(cm))),
         );
         water.extend(plan.water.temperature_dc.map(|dc| units.temperature(dc)));
-        water.extend(plan.water.visibility_dm.map(|dm| {
-            format!(
-                "{} {}",
-                words.visibility.to_lowercase(),
-                units.distance(dm.into())
-            )
-        }));
+        water.extend(
+            plan.water
+                .visibility_dm
+                .map(|dm| format!("{} {}", words.visibility, units.distance(dm.into()))),
+        );
         if plan.water.moving {
             water.push(words.moving.to_owned());
         }
@@ -70,7 +68,7 @@ impl Press {
             .map(|id| {
                 let name = source.staff_name(id).unwrap_or_else(|| id.to_string());
                 match roles.get(id) {
-                    Some(role) => format!("{name} ({})", words.role_of(*role).to_lowercase()),
+                    Some(role) => format!("{name} ({})", words.role_of(*role)),
                     None => name,
                 }
             })
