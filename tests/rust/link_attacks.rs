@@ -100,7 +100,10 @@ fn a_paired_device_is_told_of_its_own_courses_and_asking_for_another_is_refused(
         })
         .collect();
     assert!(named.contains(&school.ledger()));
-    assert!(!named.contains(&other) && !named.contains(&person), "{named:?}");
+    assert!(
+        !named.contains(&other) && !named.contains(&person),
+        "{named:?}"
+    );
     let nowhere = LedgerId::Course(tallywater_core::course::CourseId::new(uuid::Uuid::max()));
     for ledger in [other, person, nowhere] {
         let asked = Message {
@@ -433,7 +436,12 @@ fn a_thousand_connections_do_not_keep_two_honest_devices_apart() {
                             }
                         });
                     }
-                    knocking.join_all().await.into_iter().filter(|away| *away).count()
+                    knocking
+                        .join_all()
+                        .await
+                        .into_iter()
+                        .filter(|away| *away)
+                        .count()
                 });
             }
             turned_away

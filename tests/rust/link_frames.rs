@@ -70,7 +70,11 @@ fn meet(a: &Device, b: &Device, fault: &Fault) -> usize {
                 late = Some((at, from, frame));
             }
         }
-        quiet = if wire.iter().all(Vec::is_empty) { quiet + 1 } else { 0 };
+        quiet = if wire.iter().all(Vec::is_empty) {
+            quiet + 1
+        } else {
+            0
+        };
         for from in 0..2 {
             for frame in std::mem::take(&mut wire[from]) {
                 match sides[1 - from].hear(frame) {

@@ -169,8 +169,14 @@ fn a_code_ends_by_its_time_by_another_and_by_being_taken_back() {
 
     let patient = go_online(&school.instructor.desk);
     let runa = new_staff(&school.instructor, "Runa Tveit");
-    let first = patient.link.show_code(guest(runa, Role::Assistant)).unwrap();
-    let second = patient.link.show_code(guest(runa, Role::Assistant)).unwrap();
+    let first = patient
+        .link
+        .show_code(guest(runa, Role::Assistant))
+        .unwrap();
+    let second = patient
+        .link
+        .show_code(guest(runa, Role::Assistant))
+        .unwrap();
     assert_eq!(ended(&patient), PairingEnd::Hidden);
     let place = patient.link.place();
     if first != second {
@@ -204,7 +210,9 @@ fn a_device_that_shows_no_code_and_one_that_is_not_there_say_so() {
 fn channel(knock: &Knock<'_>, own: [u8; 32], shower: DeviceKey) -> Channel {
     let mut exported = [0; 32];
     let label = b"EXPERIMENTAL tallywater pairing 1";
-    let export = knock.connection.export_keying_material(&mut exported, label, b"");
+    let export = knock
+        .connection
+        .export_keying_material(&mut exported, label, b"");
     assert!(export.is_ok());
     let joiner = tallywater_core::trust::SecretKey::from_seed(&own).public();
     Channel {
@@ -261,7 +269,12 @@ fn tries_that_break_off_and_nonsense_cost_the_owner_nothing() {
     let code = code.unwrap();
     let place = shop.link.place();
     let stranger = Stranger::new([89; 32]);
-    for words in [&b"\x00\x00"[..], b"\xff\xff", b"\x00\x03abc", b"\x00\x01\x05"] {
+    for words in [
+        &b"\x00\x00"[..],
+        b"\xff\xff",
+        b"\x00\x03abc",
+        b"\x00\x01\x05",
+    ] {
         let mut knock = stranger.knock_to_pair(&place);
         knock.send_bytes(words);
         let why = No::Broken;
@@ -281,7 +294,10 @@ fn tries_that_break_off_and_nonsense_cost_the_owner_nothing() {
     until("the broken tries to have come back", || {
         online.link.join(&place, &code, "Tablet").is_ok()
     });
-    let ledger = tablet.desk.shop_root().map(|root| tallywater_core::trust::shop_id(&root));
+    let ledger = tablet
+        .desk
+        .shop_root()
+        .map(|root| tallywater_core::trust::shop_id(&root));
     until("the shop's ledger", || {
         tablet.desk.heads(&LedgerId::Shop(ledger.unwrap())).is_ok()
     });
