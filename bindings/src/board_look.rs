@@ -143,7 +143,7 @@ impl Board {
                     })
                     .collect(),
                 columns: drawn.columns.clone().shown(),
-                counts: drawn.counts.clone().shown(),
+                counts: drawn.counts.shown(),
             },
         })
     }

@@ -85,10 +85,6 @@ fn undo(
     let [(ledger, row)] = rows else {
         return None;
     };
-    let whole = match row.kind {
-        Kind::Enrolment => true,
-        Kind::Amendment => false,
-        _ => entries.len() == 1,
-    };
+    let whole = row.kind == Kind::Enrolment || (row.kind != Kind::Amendment && entries.len() == 1);
     (whole && row.may_withdraw == Leave::Yes).then_some((*ledger, row.entry))
 }

@@ -4,6 +4,7 @@
     clippy::expect_used,
     clippy::panic,
     clippy::indexing_slicing,
+    clippy::string_slice,
     clippy::float_cmp,
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,

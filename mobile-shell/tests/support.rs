@@ -1,16 +1,12 @@
-//! What every test of the shell stands on: a window without a display, a clock that moves
-//! when told, and hands that tap.
+//! What every test of the shell stands on: a window without a display, and a clock that
+//! moves when told.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Once;
 use std::time::Duration;
 
-use i_slint_backend_testing::{
-    self as bench, AccessibleRole, ElementHandle, ElementQuery, TestingBackend,
-    TestingBackendOptions,
-};
+use i_slint_backend_testing::{self as bench, TestingBackend, TestingBackendOptions};
 use slint::ComponentHandle;
-use slint::platform::PointerEventButton::Left;
 use tallywater::ui::App;
 
 /// Only the bundled fonts are seen, so that a picture is the same on every machine, and a
@@ -42,9 +38,11 @@ fn fonts() {
 /// Prepares this thread for a window without a display.
 pub(crate) fn platform() {
     fonts();
-    let mut options = TestingBackendOptions::default();
-    options.mock_time = true;
-    options.renderer_name = Some("software".into());
+    let options = TestingBackendOptions {
+        mock_time: true,
+        renderer_name: Some("software".into()),
+        ..TestingBackendOptions::default()
+    };
     // A second test on the same thread finds the platform set already.
     let _ = slint::platform::set_platform(Box::new(TestingBackend::new(options)));
 }
@@ -63,46 +61,4 @@ pub(crate) fn app(width: u32, height: u32) -> App {
 /// Lets change handlers and timers run.
 pub(crate) fn settle() {
     bench::mock_elapsed_time(Duration::from_millis(32));
-}
-
-/// Every button that is on screen, in order.
-pub(crate) fn buttons(app: &App) -> Vec<ElementHandle> {
-    ElementQuery::from_root(app)
-        .match_accessible_role(AccessibleRole::Button)
-        .find_all()
-}
-
-/// The one button with this label.
-pub(crate) fn button(app: &App, label: &str) -> ElementHandle {
-    let all: Vec<ElementHandle> = buttons(app)
-        .into_iter()
-        .filter(|one| one.accessible_label().is_some_and(|it| it == label))
-        .collect();
-    assert_eq!(all.len(), 1, "buttons called {label}");
-    all.into_iter().next().unwrap()
-}
-
-/// One tap of ordinary length on the button with this label.
-pub(crate) fn tap(app: &App, label: &str) {
-    button(app, label).mock_single_click(Left);
-    settle();
-}
-
-/// Writes what the window shows into the folder of pictures.
-pub(crate) fn picture(app: &App, name: &str) -> PathBuf {
-    settle();
-    let pixels = app.window().take_snapshot().unwrap();
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("pictures");
-    std::fs::create_dir_all(&folder).unwrap();
-    let path = folder.join(format!("{name}.png"));
-    let file = std::fs::File::create(&path).unwrap();
-    let mut encoder = png::Encoder::new(file, pixels.width(), pixels.height());
-    encoder.set_color(png::ColorType::Rgba);
-    encoder.set_depth(png::BitDepth::Eight);
-    encoder
-        .write_header()
-        .unwrap()
-        .write_image_data(pixels.as_bytes())
-        .unwrap();
-    path
 }
