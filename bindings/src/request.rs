@@ -1,7 +1,7 @@
 //! Request: what a person asks for. One variant a thing that can be tapped.
 //!
-//! Figures come in base units, as [`read_figure`](crate::read_figure) and
-//! [`read_measure`](crate::read_measure) give them; ids, days and times as the texts they
+//! Figures come in base units, as [`read_figure`](crate::Tallywater::read_figure) and
+//! [`read_measure`](crate::Tallywater::read_measure) give them; ids, days and times as the texts they
 //! crossed as.
 
 use tallywater_core::{course, desk};

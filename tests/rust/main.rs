@@ -7,6 +7,7 @@
     clippy::panic,
     clippy::indexing_slicing,
     clippy::string_slice,
+    clippy::wildcard_enum_match_arm,
     clippy::cast_possible_truncation,
     clippy::cast_precision_loss,
     clippy::cast_sign_loss,

@@ -19,7 +19,7 @@ fn school() -> School {
     let first = school.students[0];
     school.complete(first, Outcome::Completed);
     // Another course of the same shop, which a referral must not show.
-    school.into_shop(
+    school.at_shop(
         CourseListed {
             course: CourseId::new(Uuid::from_u128(99)),
             title: "Somebody else's course".into(),

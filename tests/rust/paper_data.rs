@@ -474,7 +474,7 @@ fn a_file_in_bar_or_in_celsius_is_refused_and_says_what_was_meant() {
     }
     assert_eq!(read_uddf(b"<log/>", home()), Err(UddfError::NotUddf));
     assert!(matches!(
-        read_uddf(good[..300].as_bytes(), home()),
+        read_uddf(&good.as_bytes()[..300], home()),
         Err(UddfError::NotXml { .. })
     ));
     assert!(matches!(read_uddf(b"\x00\x01\x02", home()), Ok(_) | Err(_)));

@@ -56,7 +56,7 @@ fn ended(confirmed: bool) -> School {
         school.complete(student, Outcome::Left);
     }
     let course = school.course_id;
-    school.into_shop(
+    school.at_shop(
         CourseListed {
             course,
             title: "First dives, June".into(),

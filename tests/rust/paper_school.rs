@@ -115,7 +115,7 @@ impl School {
 
     fn found(&mut self) {
         let root = self.root.staff;
-        self.into_shop(
+        self.at_shop(
             ShopOpened {
                 name: "Nordlys Diving School".into(),
             }
@@ -137,14 +137,14 @@ impl School {
                 Role::Assistant,
             ),
         ] {
-            self.into_shop(
+            self.at_shop(
                 StaffJoined {
                     staff,
                     name: name.into(),
                 }
                 .into(),
             );
-            self.into_shop(
+            self.at_shop(
                 Certificate {
                     staff,
                     role,
@@ -157,7 +157,7 @@ impl School {
                 .into(),
             );
         }
-        self.into_shop(
+        self.at_shop(
             CourseListed {
                 course: self.course_id,
                 title: "First dives, June".into(),
@@ -637,7 +637,7 @@ impl School {
 
     /// The shop drops a person.
     pub(crate) fn forget(&mut self, student: StudentId) {
-        self.into_shop(
+        self.at_shop(
             PersonForgotten {
                 student,
                 why: "kept long enough".into(),
@@ -719,7 +719,7 @@ impl School {
         (self.dice >> 16) % below
     }
 
-    pub(crate) fn into_shop(&mut self, body: Body) -> EntryId {
+    pub(crate) fn at_shop(&mut self, body: Body) -> EntryId {
         let id = EntryId::new(self.next_id());
         let ledger = *self.shop.id();
         let bytes = sealed(&self.root, &ledger, id, self.now, Vec::new(), body);

@@ -1,6 +1,6 @@
 //! Numbers in, numbers out: every calculation of the job as a pure function.
 //!
-//! Quantities are newtypes ([`unit`]), choices are enums, a result is a plain record.
+//! Quantities are newtypes ([`mod@unit`]), choices are enums, a result is a plain record.
 //! What a formula cannot answer it refuses with the bounds ([`OutsideTable`]): nothing
 //! is clamped and nothing is ever `NaN`. A result that can hurt someone carries its
 //! [`Caution`]; the words for it live in the shell.

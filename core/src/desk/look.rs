@@ -1,5 +1,5 @@
 //! Look: what screens ask for. A question is put to a standing with a
-//! [`Reader`](crate::view::Reader); the answer leaves the lock as a plain value.
+//! [`Reader`]; the answer leaves the lock as a plain value.
 
 use std::collections::BTreeMap;
 

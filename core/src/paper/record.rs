@@ -1,5 +1,5 @@
 //! Record: everything about one student's course, as a plain structure. Printing it is for
-//! [`super::print`], checking it for [`super::verify`]; here nothing is drawn.
+//! [`super::print`], checking it for [`super::verify()`]; here nothing is drawn.
 
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -130,8 +130,3 @@ pub(crate) fn board(device: &Device, school: &School) -> String {
     let heads = device.desk.heads(&LedgerId::Course(school.course));
     format!("{cells}\n{heads:?}")
 }
-
-/// The entries of a course that a device holds, by id.
-pub(crate) fn entries(device: &Device, ledger: &LedgerId) -> usize {
-    device.desk.entries(ledger).unwrap_or(0)
-}
