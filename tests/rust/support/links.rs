@@ -45,10 +45,6 @@ impl Ear {
         events
     }
 
-    pub(crate) fn clear(&self) {
-        self.events.lock().unwrap().clear();
-    }
-
     /// Waits until something of the kind has been heard.
     pub(crate) fn hears(&self, what: &str, is: impl Fn(&LinkEvent) -> bool) -> LinkEvent {
         let mut events = self.events.lock().unwrap();
