@@ -384,7 +384,7 @@ fn an_impostor_at_the_right_address_is_not_taken_for_the_shop() {
     instructor.look_at(&shop);
     instructor.in_step_with(&shop);
     let place = shop.link.place();
-    shop.link.close();
+    drop(shop);
     instructor.ear.hears("the parting", |event| {
         matches!(
             event,
@@ -405,7 +405,7 @@ fn an_impostor_at_the_right_address_is_not_taken_for_the_shop() {
     school.instructor.mark(&school, 0, "mask-full", Mark::Met);
     instructor.link.look();
     instructor.ear.hears("that the shop is not there", |event| {
-        matches!(event, LinkEvent::Parted { peer, why: Parting::NotReached } if *peer == shop.link.key())
+        matches!(event, LinkEvent::Parted { peer, why: Parting::NotReached } if *peer == place.key)
     });
     assert_eq!(ear.news(), [], "the impostor has met nobody");
     let held = school.instructor.desk.held_by_shop(&school.ledger());

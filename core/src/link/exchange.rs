@@ -35,8 +35,11 @@ pub struct Exchange {
     peer: DeviceKey,
     /// Ledgers being talked about.
     talks: BTreeMap<LedgerId, Conversation>,
-    /// What we have said we hold, by ledger.
+    /// What we hold, as last looked at.
     ours: BTreeMap<LedgerId, Position>,
+    /// What we last told the peer that we hold. It may be behind: entries also arrive from
+    /// other devices, and a look does not speak.
+    told: BTreeMap<LedgerId, Heads>,
     /// What the peer has said it holds.
     theirs: BTreeMap<LedgerId, Position>,
     /// The last turn in which the peer said what it holds, by ledger.
@@ -83,6 +86,7 @@ impl Exchange {
             peer,
             talks: BTreeMap::new(),
             ours: BTreeMap::new(),
+            told: BTreeMap::new(),
             theirs: BTreeMap::new(),
             turns: BTreeMap::new(),
             turn: 0,
@@ -169,6 +173,7 @@ impl Exchange {
             turn,
             position: position.clone(),
         });
+        self.told.insert(position.ledger, position.heads.clone());
         self.we_hold(position);
     }
 
@@ -263,8 +268,13 @@ impl Exchange {
         if let Some(talk) = talk {
             self.talks.insert(ledger, talk);
         }
-        self.we_hold(here);
         let pieces = said.map_err(|error| self.broken(&error))?;
+        if pieces.is_empty() {
+            self.tell_if_level(&here);
+        } else {
+            self.told.insert(ledger, here.heads.clone());
+        }
+        self.we_hold(here);
         let turn = self.next_turn();
         let message = |piece: Piece| Frame::Message {
             ledger,
@@ -329,13 +339,10 @@ impl Exchange {
             })?;
         }
         self.talks.insert(ledger, talk);
-        let before = self.ours.get(&ledger).map(|ours| &ours.heads);
-        if before != Some(&arrival.position.heads) {
-            let turn = self.next_turn();
-            self.frames.push(Frame::Stored {
-                turn,
-                position: arrival.position.clone(),
-            });
+        if self.told.get(&ledger) != Some(&arrival.position.heads) {
+            self.tell(&arrival.position);
+        }
+        if arrival.new > 0 {
             self.arrived.insert(ledger);
             let there = self.theirs.get(&ledger).map_or(0, |theirs| theirs.entries);
             self.events.push(LinkEvent::Arrived {
@@ -385,8 +392,28 @@ impl Exchange {
             here: here.entries,
             there,
         });
+        self.tell_if_level(&here);
         self.we_hold(here);
         Ok(())
+    }
+
+    /// Tells the peer what we hold.
+    fn tell(&mut self, position: &Position) {
+        let turn = self.next_turn();
+        self.told.insert(position.ledger, position.heads.clone());
+        self.frames.push(Frame::Stored {
+            turn,
+            position: position.clone(),
+        });
+    }
+
+    /// Tells the peer that we hold the same, if it has not heard so: both may have had it
+    /// from a third device, and then there is no message that would say it.
+    fn tell_if_level(&mut self, here: &Position) {
+        let theirs = self.theirs.get(&here.ledger).map(|theirs| &theirs.heads);
+        if theirs == Some(&here.heads) && self.told.get(&here.ledger) != Some(&here.heads) {
+            self.tell(here);
+        }
     }
 
     /// Something was recorded here, or arrived from elsewhere.
@@ -525,6 +552,7 @@ impl Exchange {
     fn forget(&mut self, ledger: &LedgerId) {
         self.talks.remove(ledger);
         self.ours.remove(ledger);
+        self.told.remove(ledger);
         self.refused.remove(ledger);
         self.apart.remove(ledger);
     }
