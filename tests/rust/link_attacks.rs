@@ -395,11 +395,13 @@ fn an_impostor_at_the_right_address_is_not_taken_for_the_shop() {
         )
     });
     println!("## Another school's computer takes the very address");
-    let impostor = School::new(1);
+    let impostor = Device::new(99);
+    let founded = impostor.desk.start_shop("Coot Bay Divers", "Ib Falkner");
+    founded.unwrap();
     let mut settings = config(quick());
     settings.listen = place.addresses.clone();
     let ear = Arc::new(Ear::default());
-    let depot = Arc::clone(&impostor.shop.desk);
+    let depot = Arc::clone(&impostor.desk);
     let link = Link::open(depot, Arc::clone(&ear) as _, &settings).unwrap();
     assert_eq!(link.place().addresses, place.addresses);
     school.instructor.mark(&school, 0, "mask-full", Mark::Met);
