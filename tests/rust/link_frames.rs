@@ -182,3 +182,56 @@ fn a_frame_late_at_every_place_changes_nothing() {
 fn a_link_that_goes_one_way_from_every_frame_on_loses_nothing() {
     rounds("one way", Fault::OneWay);
 }
+
+#[test]
+fn what_both_had_from_a_third_device_is_said_all_the_same() {
+    let school = School::new(2);
+    let (a, b) = (&school.instructor, &school.assistant);
+    let depot = |device: &Device| -> Arc<dyn Depot> { Arc::clone(&device.desk) as _ };
+    let key = |device: &Device| device.desk.card().link;
+    let mut sides = [
+        Exchange::new(depot(a), key(b)),
+        Exchange::new(depot(b), key(a)),
+    ];
+    for side in &mut sides {
+        side.open().unwrap();
+    }
+    let talk = |sides: &mut [Exchange; 2]| {
+        loop {
+            let frames = [sides[0].outcome().frames, sides[1].outcome().frames];
+            if frames.iter().all(Vec::is_empty) {
+                break;
+            }
+            let [to_b, to_a] = frames;
+            to_b.into_iter()
+                .for_each(|frame| sides[1].hear(frame).unwrap());
+            to_a.into_iter()
+                .for_each(|frame| sides[0].hear(frame).unwrap());
+        }
+    };
+    talk(&mut sides);
+    assert!(sides.iter().all(Exchange::all_in_step));
+    println!("## The shop confirms a rule; both have it by another way, one of them tells");
+    let ledger = school.ledger();
+    school
+        .shop
+        .record(tallywater_core::desk::Request::RetitleCourse {
+            course: school.course,
+            title: "First dives, late June".into(),
+            starts: crate::support::devices::day("2026-06-20"),
+        });
+    let news = school.shop.desk.save_ledger(&ledger).unwrap();
+    for device in [a, b] {
+        device.desk.merge(&ledger, &news).unwrap();
+    }
+    let position = tallywater_core::sync::Position {
+        ledger,
+        entries: u32::try_from(a.desk.entries(&ledger).unwrap()).unwrap(),
+        heads: a.desk.heads(&ledger).unwrap(),
+    };
+    let turn = 1_000;
+    sides[1].hear(Frame::Stored { turn, position }).unwrap();
+    talk(&mut sides);
+    let held = a.desk.held_by_each(&ledger).unwrap();
+    assert_eq!(held[&b.desk.card().key], Held::There);
+}

@@ -35,10 +35,17 @@ pub struct Exchange {
     peer: DeviceKey,
     /// Ledgers being talked about.
     talks: BTreeMap<LedgerId, Conversation>,
-    /// What we have said we hold, by ledger.
+    /// What we hold, as last looked at.
     ours: BTreeMap<LedgerId, Position>,
+    /// What we last told the peer that we hold. It may be behind: entries also arrive from
+    /// other devices, and a look does not speak.
+    told: BTreeMap<LedgerId, Heads>,
     /// What the peer has said it holds.
     theirs: BTreeMap<LedgerId, Position>,
+    /// The last turn in which the peer said what it holds, by ledger.
+    turns: BTreeMap<LedgerId, u32>,
+    /// Our own count of what was said.
+    turn: u32,
     /// Ledgers refused by either side; tried again at the next tick or change.
     refused: BTreeSet<LedgerId>,
     /// Ledgers that both may have and that differ.
@@ -79,7 +86,10 @@ impl Exchange {
             peer,
             talks: BTreeMap::new(),
             ours: BTreeMap::new(),
+            told: BTreeMap::new(),
             theirs: BTreeMap::new(),
+            turns: BTreeMap::new(),
+            turn: 0,
             refused: BTreeSet::new(),
             apart: BTreeSet::new(),
             greeted: false,
@@ -158,7 +168,12 @@ impl Exchange {
     }
 
     fn offer(&mut self, position: Position) {
-        self.frames.push(Frame::Offer(position.clone()));
+        let turn = self.next_turn();
+        self.frames.push(Frame::Offer {
+            turn,
+            position: position.clone(),
+        });
+        self.told.insert(position.ledger, position.heads.clone());
         self.we_hold(position);
     }
 
@@ -176,17 +191,18 @@ impl Exchange {
                 least,
                 clock,
             } => self.greet(version, least, clock),
-            Frame::Offer(position) => self.consider(position),
+            Frame::Offer { turn, position } => self.consider(turn, position),
             Frame::Listed => {
                 self.listed = true;
                 Ok(())
             }
             Frame::Message {
                 ledger,
+                turn,
                 more,
                 bytes,
-            } => self.take(ledger, more, &bytes),
-            Frame::Stored(position) => self.stored(position),
+            } => self.take(ledger, turn, more, &bytes),
+            Frame::Stored { turn, position } => self.stored(turn, position),
             Frame::Refused { ledger, why } => {
                 self.talks.remove(&ledger);
                 if self.ours.contains_key(&ledger) {
@@ -216,10 +232,13 @@ impl Exchange {
     }
 
     /// The peer holds something of a ledger.
-    fn consider(&mut self, position: Position) -> Result<(), Parting> {
+    fn consider(&mut self, turn: u32, position: Position) -> Result<(), Parting> {
         let ledger = position.ledger;
         if self.theirs.len() >= MOST_LEDGERS && !self.theirs.contains_key(&ledger) {
             return Err(Parting::Broken);
+        }
+        if !self.is_news(ledger, turn) {
+            return Ok(());
         }
         if !self.may_share(&ledger)? {
             // Remembered all the same: the shop's ledger may arrive a moment later and say
@@ -249,10 +268,17 @@ impl Exchange {
         if let Some(talk) = talk {
             self.talks.insert(ledger, talk);
         }
-        self.we_hold(here);
         let pieces = said.map_err(|error| self.broken(&error))?;
+        if pieces.is_empty() {
+            self.tell_if_level(&here);
+        } else {
+            self.told.insert(ledger, here.heads.clone());
+        }
+        self.we_hold(here);
+        let turn = self.next_turn();
         let message = |piece: Piece| Frame::Message {
             ledger,
+            turn,
             more: piece.more,
             bytes: piece.bytes,
         };
@@ -261,7 +287,13 @@ impl Exchange {
     }
 
     /// The peer's message about a ledger: taken on a clone, committed, then answered.
-    fn take(&mut self, ledger: LedgerId, more: bool, bytes: &[u8]) -> Result<(), Parting> {
+    fn take(
+        &mut self,
+        ledger: LedgerId,
+        turn: u32,
+        more: bool,
+        bytes: &[u8],
+    ) -> Result<(), Parting> {
         if !self.may_share(&ledger)? {
             self.refuse(ledger, Refused::NotYours);
             return Ok(());
@@ -291,7 +323,9 @@ impl Exchange {
             }
         })?;
         // What a device names in a message is what it has committed, as with "stored".
-        if let Some(heads) = talk.theirs() {
+        if let Some(heads) = talk.theirs()
+            && self.is_news(ledger, turn)
+        {
             let known = self.theirs.get(&ledger).map_or(0, |theirs| theirs.entries);
             let entries = if heads == here.heads {
                 here.entries
@@ -305,9 +339,10 @@ impl Exchange {
             })?;
         }
         self.talks.insert(ledger, talk);
-        let before = self.ours.get(&ledger).map(|ours| &ours.heads);
-        if before != Some(&arrival.position.heads) {
-            self.frames.push(Frame::Stored(arrival.position.clone()));
+        if self.told.get(&ledger) != Some(&arrival.position.heads) {
+            self.tell(&arrival.position);
+        }
+        if arrival.new > 0 {
             self.arrived.insert(ledger);
             let there = self.theirs.get(&ledger).map_or(0, |theirs| theirs.entries);
             self.events.push(LinkEvent::Arrived {
@@ -330,10 +365,13 @@ impl Exchange {
     }
 
     /// The peer has committed something.
-    fn stored(&mut self, position: Position) -> Result<(), Parting> {
+    fn stored(&mut self, turn: u32, position: Position) -> Result<(), Parting> {
         let ledger = position.ledger;
         if !self.may_share(&ledger)? {
             self.refuse(ledger, Refused::NotYours);
+            return Ok(());
+        }
+        if !self.is_news(ledger, turn) {
             return Ok(());
         }
         let heads = position.heads.clone();
@@ -354,8 +392,28 @@ impl Exchange {
             here: here.entries,
             there,
         });
+        self.tell_if_level(&here);
         self.we_hold(here);
         Ok(())
+    }
+
+    /// Tells the peer what we hold.
+    fn tell(&mut self, position: &Position) {
+        let turn = self.next_turn();
+        self.told.insert(position.ledger, position.heads.clone());
+        self.frames.push(Frame::Stored {
+            turn,
+            position: position.clone(),
+        });
+    }
+
+    /// Tells the peer that we hold the same, if it has not heard so: both may have had it
+    /// from a third device, and then there is no message that would say it.
+    fn tell_if_level(&mut self, here: &Position) {
+        let theirs = self.theirs.get(&here.ledger).map(|theirs| &theirs.heads);
+        if theirs == Some(&here.heads) && self.told.get(&here.ledger) != Some(&here.heads) {
+            self.tell(here);
+        }
     }
 
     /// Something was recorded here, or arrived from elsewhere.
@@ -435,6 +493,20 @@ impl Exchange {
         position.ok_or(Parting::OwnStore)
     }
 
+    const fn next_turn(&mut self) -> u32 {
+        self.turn = self.turn.saturating_add(1);
+        self.turn
+    }
+
+    /// Whether this is later than what the peer last said it holds of the ledger, or the
+    /// same turn's next piece. What was overtaken on the way is passed over.
+    fn is_news(&mut self, ledger: LedgerId, turn: u32) -> bool {
+        let last = self.turns.entry(ledger).or_default();
+        let news = turn >= *last;
+        *last = turn.max(*last);
+        news
+    }
+
     fn their_heads(&self, ledger: &LedgerId) -> Heads {
         let theirs = self.theirs.get(ledger);
         theirs
@@ -480,6 +552,7 @@ impl Exchange {
     fn forget(&mut self, ledger: &LedgerId) {
         self.talks.remove(ledger);
         self.ours.remove(ledger);
+        self.told.remove(ledger);
         self.refused.remove(ledger);
         self.apart.remove(ledger);
     }

@@ -235,9 +235,9 @@ impl Lanes {
         let lane = match frame {
             Frame::Message { ledger, .. } => self.ledgers.entry(*ledger).or_insert_with(open),
             Frame::Hello { .. }
-            | Frame::Offer(_)
+            | Frame::Offer { .. }
             | Frame::Listed
-            | Frame::Stored(_)
+            | Frame::Stored { .. }
             | Frame::Refused { .. } => self.control.get_or_insert_with(open),
         };
         lane.send(frame)

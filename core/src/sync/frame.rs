@@ -5,12 +5,16 @@
 //!
 //! kind  body
 //!  1    hello    version (2) | least version spoken (2) | clock, ms since 1970 (8)
-//!  2    offer    ledger (17) | entries (4) | heads (32 each, to the end)
+//!  2    offer    ledger (17) | turn (4) | entries (4) | heads (32 each, to the end)
 //!  3    listed   nothing: everything there is to offer has been offered
-//!  4    message  ledger (17) | 1 if more pieces follow, else 0 (1) | automerge sync message
+//!  4    message  ledger (17) | turn (4) | 1 if more follows, else 0 (1) | automerge sync message
 //!  5    stored   as offer: what the sender has committed to its disk
 //!  6    refused  ledger (17) | reason (1)
 //! ```
+//! A turn counts what the sender has said at this meeting. Frames travel on several streams
+//! and overtake each other: what a lower turn says of a ledger is older than what is known,
+//! and without it a device could seem to have lost what it has just stored.
+//!
 //! Numbers are big-endian; a ledger is its kind byte and UUID as it is signed. A kind that
 //! is not known, or a ledger of a kind that is not known, comes from a newer version: the
 //! frame is skipped and the rest goes on. A reason that is not known is kept as its number.
@@ -40,20 +44,32 @@ pub enum Frame {
         clock: i64,
     },
     /// A ledger the receiver may have, and what the sender has stored of it.
-    Offer(Position),
+    Offer {
+        /// When, in the sender's own count.
+        turn: u32,
+        /// What.
+        position: Position,
+    },
     /// Everything there is to offer has been offered.
     Listed,
     /// A message of `automerge::sync` about one ledger.
     Message {
         /// Which ledger.
         ledger: LedgerId,
+        /// When, in the sender's own count.
+        turn: u32,
         /// Whether this is a piece and more follow: the receiver stores it and waits.
         more: bool,
         /// The message.
         bytes: Vec<u8>,
     },
     /// What the sender has committed to its disk, said after the commit.
-    Stored(Position),
+    Stored {
+        /// When, in the sender's own count.
+        turn: u32,
+        /// What.
+        position: Position,
+    },
     /// Nothing more about this ledger at this meeting.
     Refused {
         /// Which ledger.
@@ -124,19 +140,21 @@ impl Frame {
                 bytes.extend(least.to_be_bytes());
                 bytes.extend(clock.to_be_bytes());
             }
-            Self::Offer(position) => position.encode(2, &mut bytes),
+            Self::Offer { turn, position } => position.encode(2, *turn, &mut bytes),
             Self::Listed => bytes.push(3),
             Self::Message {
                 ledger,
+                turn,
                 more,
                 bytes: message,
             } => {
                 bytes.push(4);
                 bytes.extend(ledger.signed_form());
+                bytes.extend(turn.to_be_bytes());
                 bytes.push(u8::from(*more));
                 bytes.extend(message);
             }
-            Self::Stored(position) => position.encode(5, &mut bytes),
+            Self::Stored { turn, position } => position.encode(5, *turn, &mut bytes),
             Self::Refused { ledger, why } => {
                 bytes.push(6);
                 bytes.extend(ledger.signed_form());
@@ -192,7 +210,9 @@ impl Frame {
             }
             2 | 5 => {
                 let (ledger, rest) = ledger()?;
+                let (turn, rest) = rest.split_first_chunk().ok_or(malformed)?;
                 let (entries, heads) = rest.split_first_chunk().ok_or(malformed)?;
+                let turn = u32::from_be_bytes(*turn);
                 let heads = Heads::from_bytes(heads).ok_or(malformed)?;
                 let entries = u32::from_be_bytes(*entries);
                 ledger.map(|ledger| {
@@ -202,18 +222,20 @@ impl Frame {
                         heads,
                     };
                     if kind == 2 {
-                        Self::Offer(position)
+                        Self::Offer { turn, position }
                     } else {
-                        Self::Stored(position)
+                        Self::Stored { turn, position }
                     }
                 })
             }
             3 => Some(Self::Listed),
             4 => {
                 let (ledger, rest) = ledger()?;
+                let (turn, rest) = rest.split_first_chunk().ok_or(malformed)?;
                 let (&more, message) = rest.split_first().ok_or(malformed)?;
                 ledger.map(|ledger| Self::Message {
                     ledger,
+                    turn: u32::from_be_bytes(*turn),
                     more: more == 1,
                     bytes: message.to_vec(),
                 })
@@ -233,9 +255,10 @@ impl Frame {
 }
 
 impl Position {
-    fn encode(&self, kind: u8, bytes: &mut Vec<u8>) {
+    fn encode(&self, kind: u8, turn: u32, bytes: &mut Vec<u8>) {
         bytes.push(kind);
         bytes.extend(self.ledger.signed_form());
+        bytes.extend(turn.to_be_bytes());
         bytes.extend(self.entries.to_be_bytes());
         bytes.extend(self.heads.to_bytes());
     }
@@ -311,14 +334,19 @@ mod tests {
                     clock,
                 }
             }),
-            positions().prop_map(Frame::Offer),
+            (any::<u32>(), positions())
+                .prop_map(|(turn, position)| Frame::Offer { turn, position }),
             Just(Frame::Listed),
-            (ledgers(), any::<bool>(), bytes).prop_map(|(ledger, more, bytes)| Frame::Message {
-                ledger,
-                more,
-                bytes
-            }),
-            positions().prop_map(Frame::Stored),
+            (ledgers(), any::<u32>(), any::<bool>(), bytes).prop_map(
+                |(ledger, turn, more, bytes)| Frame::Message {
+                    ledger,
+                    turn,
+                    more,
+                    bytes
+                }
+            ),
+            (any::<u32>(), positions())
+                .prop_map(|(turn, position)| Frame::Stored { turn, position }),
             (ledgers(), any::<u8>()).prop_map(|(ledger, why)| Frame::Refused {
                 ledger,
                 why: Refused::of(why)
@@ -371,18 +399,19 @@ mod tests {
         let ledger = LedgerId::Shop(ShopId::new(Uuid::nil()));
         let message = |length| Frame::Message {
             ledger,
+            turn: 0,
             more: false,
             bytes: vec![0; length],
         };
-        assert!(message(MOST_FRAME - 19).encode().is_ok());
-        assert!(message(MOST_FRAME - 18).encode().is_err());
+        assert!(message(MOST_FRAME - 23).encode().is_ok());
+        assert!(message(MOST_FRAME - 22).encode().is_err());
     }
 
     #[test]
     fn what_a_newer_version_sends_is_skipped() {
         assert_eq!(Frame::decode(&[200, 1, 2, 3]), Ok(None));
         let mut stored = vec![5, 9];
-        stored.extend([0; 20]);
+        stored.extend([0; 24]);
         assert_eq!(Frame::decode(&stored), Ok(None));
         // A field added at the end of a frame we know is not in the way.
         assert_eq!(Frame::decode(&[3, 1, 99]), Ok(Some(Frame::Listed)));
@@ -412,19 +441,23 @@ mod tests {
         };
         assert_eq!(hex(hello), "0000000d01000100010000000000000100");
         assert_eq!(
-            hex(Frame::Offer(position.clone())),
-            format!("0000003602{id}00000102{heads}")
+            hex(Frame::Offer {
+                turn: 7,
+                position: position.clone()
+            }),
+            format!("0000003a02{id}0000000700000102{heads}")
         );
         assert_eq!(hex(Frame::Listed), "0000000103");
         let message = Frame::Message {
             ledger,
+            turn: 9,
             more: true,
             bytes: vec![0x42],
         };
-        assert_eq!(hex(message), format!("0000001404{id}0142"));
+        assert_eq!(hex(message), format!("0000001804{id}000000090142"));
         assert_eq!(
-            hex(Frame::Stored(position)),
-            format!("0000003605{id}00000102{heads}")
+            hex(Frame::Stored { turn: 8, position }),
+            format!("0000003a05{id}0000000800000102{heads}")
         );
         let refused = Frame::Refused {
             ledger,

@@ -6,7 +6,9 @@ use std::time::{Duration, Instant};
 
 use tallywater_core::course::LedgerId;
 use tallywater_core::desk::{Desk, LinkBell};
-use tallywater_core::link::{Depot, Discovery, Link, LinkConfig, LinkEvent, Listener, Patience};
+use tallywater_core::link::{
+    Depot, Discovery, Link, LinkConfig, LinkEvent, Listener, Parting, Patience,
+};
 
 use super::devices::{Device, School};
 
@@ -32,8 +34,15 @@ impl Ear {
         self.events.lock().unwrap().clone()
     }
 
-    pub(crate) fn clear(&self) {
-        self.events.lock().unwrap().clear();
+    /// What was heard, but for devices that are looked for and are not there.
+    pub(crate) fn news(&self) -> Vec<LinkEvent> {
+        let not_there = |event: &LinkEvent| {
+            let why = Parting::NotReached;
+            matches!(event, LinkEvent::Parted { why: found, .. } if *found == why)
+        };
+        let mut events = self.events();
+        events.retain(|event| !not_there(event));
+        events
     }
 
     /// Waits until something of the kind has been heard.

@@ -6,17 +6,19 @@ use iroh::endpoint::{Connection, ConnectionError, RecvStream, SendStream, preset
 use iroh::{Endpoint, EndpointAddr, PublicKey, RelayMode, SecretKey, TransportAddr};
 use tallywater_core::link::{LINK_ALPN, PAIR_ALPN, Place};
 use tallywater_core::sync::Frame;
-use tokio::runtime::Runtime;
+use tokio::runtime::Handle;
+use tokio::sync::oneshot;
 
 use super::links::loopback;
 
 /// Long after which a test that waits has failed.
 const GUARD: Duration = Duration::from_secs(90);
 
-/// The stranger and its socket.
+/// The stranger and its socket, on a thread of its own until it is dropped.
 pub(crate) struct Stranger {
-    pub(crate) runtime: Runtime,
+    pub(crate) runtime: Handle,
     pub(crate) endpoint: Endpoint,
+    _stop: oneshot::Sender<()>,
 }
 
 /// A connection the stranger has made, with the stream it opened.
@@ -45,7 +47,14 @@ impl Stranger {
                     .await
             })
             .unwrap();
-        Self { runtime, endpoint }
+        let (stop, stopped) = oneshot::channel();
+        let handle = runtime.handle().clone();
+        std::thread::spawn(move || runtime.block_on(stopped));
+        Self {
+            runtime: handle,
+            endpoint,
+            _stop: stop,
+        }
     }
 
     fn wait<T>(&self, what: &str, future: impl Future<Output = T>) -> T {
@@ -149,9 +158,7 @@ impl Knock<'_> {
 
     pub(crate) fn is_open(&self) -> bool {
         // Lets the socket's task run, so that a close that has arrived is seen.
-        self.by
-            .runtime
-            .block_on(tokio::time::sleep(Duration::from_millis(50)));
+        std::thread::sleep(Duration::from_millis(50));
         self.connection.close_reason().is_none()
     }
 }

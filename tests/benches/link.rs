@@ -1,0 +1,197 @@
+//! What it costs to be in step: a pool day to the shop, one mark to the other tablet, a
+//! first sync of a long course. Real desks, real disks, QUIC on loopback; beside each, the
+//! same bytes copied over plain TCP on loopback, which is as fast as it could be.
+//!
+//! `cargo bench -p tallywater-tests --bench link`
+
+#![allow(
+    dead_code,
+    unreachable_pub,
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    clippy::cast_possible_truncation,
+    clippy::print_stdout,
+    reason = "a broken expectation is a failed bench, printing is what it is for, and it \
+              uses a part of what the tests share"
+)]
+
+#[path = "figures/report.rs"]
+mod report;
+#[path = "../rust/support/mod.rs"]
+mod support;
+
+use std::io::{Read as _, Write as _};
+use std::net::{TcpListener, TcpStream};
+use std::sync::{Arc, mpsc};
+use std::time::{Duration, Instant};
+
+use report::{Report, percentile};
+use support::devices::{Device, School};
+use support::links::{Online, go_online, until};
+use tallywater_core::desk::{Change, Listener};
+use tallywater_core::entry::Mark;
+use tallywater_core::link::LinkEvent;
+use tallywater_core::store::Store;
+
+fn main() {
+    let asked = std::env::args().skip(1).find(|word| !word.starts_with('-'));
+    let mut report = Report::new(asked);
+    to_the_shop(
+        &mut report,
+        "pool day of 500 entries to the shop",
+        500,
+        Some(300),
+    );
+    to_the_shop(&mut report, "first sync of 10,000 entries", 10_000, None);
+    live(&mut report);
+    if !report.within() {
+        std::process::exit(1);
+    }
+}
+
+fn mark(school: &School, device: &Device, n: usize) {
+    let skills: Vec<String> = school
+        .shop
+        .desk
+        .with_course(&school.course, |course| {
+            let outline = course.outline().expect("an outline");
+            outline
+                .skills
+                .iter()
+                .take(4)
+                .map(|skill| skill.id.to_string())
+                .collect()
+        })
+        .unwrap();
+    device.mark(school, n % 8, &skills[n / 8 % skills.len()], Mark::Nearly);
+}
+
+/// From the connection to the moment the shop has said it stored the last entry.
+fn to_the_shop(report: &mut Report, name: &str, entries: usize, budget: Option<u64>) {
+    if !report.wants(name) {
+        return;
+    }
+    let mut measured = Vec::new();
+    let mut bytes = 0;
+    for _ in 0..if budget.is_some() { 5 } else { 1 } {
+        let school = School::new(8);
+        let before = stored(&school.instructor, &school);
+        (0..entries).for_each(|n| mark(&school, &school.instructor, n));
+        bytes = stored(&school.instructor, &school) - before;
+        let shop = go_online(&school.shop.desk);
+        let instructor = go_online(&school.instructor.desk);
+        instructor.look_at(&shop);
+        hears_met(&instructor);
+        let start = Instant::now();
+        let all = u32::try_from(school.instructor.desk.entries(&school.ledger()).unwrap());
+        let all = all.unwrap();
+        instructor.ear.hears("stored", |event| match event {
+            LinkEvent::Stored { ledger, there, .. } => *ledger == school.ledger() && *there == all,
+            _ => false,
+        });
+        measured.push(start.elapsed());
+    }
+    let floor = copied(bytes);
+    let took = percentile(&mut measured, 50);
+    match budget {
+        Some(most) => report.time(name, took, Duration::from_millis(most)),
+        None => report.note(name, took),
+    }
+    report.note(
+        &format!("{name}: its {} KB over plain TCP", bytes / 1000),
+        floor,
+    );
+}
+
+fn hears_met(online: &Online) {
+    online
+        .ear
+        .hears("the shop", |event| matches!(event, LinkEvent::Met { .. }));
+}
+
+/// The bytes of the course's changes in the store.
+fn stored(device: &Device, school: &School) -> usize {
+    let file = device.folder.path().join("tallywater.db");
+    let store = Store::open(&file).unwrap().store;
+    store
+        .load(&school.ledger())
+        .unwrap()
+        .map_or(0, |stored| stored.bytes.len())
+}
+
+struct Bell(mpsc::Sender<()>);
+
+impl Listener for Bell {
+    fn changed(&self, change: &Change) {
+        if change.from_elsewhere {
+            let _ = self.0.send(());
+        }
+    }
+}
+
+/// From the tap on one tablet to the change on the other.
+fn live(report: &mut Report) {
+    if !report.wants("live mark") {
+        return;
+    }
+    for before in [0, 2_000] {
+        let school = School::new(8);
+        (0..before).for_each(|n| mark(&school, &school.instructor, n));
+        let instructor = go_online(&school.instructor.desk);
+        let assistant = go_online(&school.assistant.desk);
+        instructor.look_at(&assistant);
+        instructor.in_step_with(&assistant);
+        let (bell, rings) = mpsc::channel();
+        school.assistant.desk.listen(Arc::new(Bell(bell)));
+        let mut taps = Vec::new();
+        let mut seen: Vec<Duration> = (0..300)
+            .map(|n| {
+                let start = Instant::now();
+                mark(&school, &school.instructor, n);
+                taps.push(start.elapsed());
+                rings
+                    .recv_timeout(Duration::from_secs(60))
+                    .expect("the mark");
+                start.elapsed()
+            })
+            .collect();
+        let with = format!("with {before} marks before it");
+        report.note(
+            &format!("the tap itself, {with}, p50"),
+            percentile(&mut taps, 50),
+        );
+        report.note(
+            &format!("live mark on the other tablet, {with}, p50"),
+            percentile(&mut seen, 50),
+        );
+        report.note(
+            &format!("live mark on the other tablet, {with}, p99"),
+            percentile(&mut seen, 99),
+        );
+        until("in step", || {
+            instructor.link.peers().values().any(|peer| peer.in_step)
+        });
+    }
+}
+
+/// The same number of bytes from one socket to another and an answer.
+fn copied(bytes: usize) -> Duration {
+    let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+    let at = listener.local_addr().unwrap();
+    let receiver = std::thread::spawn(move || {
+        let (mut stream, _) = listener.accept().unwrap();
+        let mut all = vec![0; bytes];
+        stream.read_exact(&mut all).unwrap();
+        stream.write_all(&[1]).unwrap();
+    });
+    let mut stream = TcpStream::connect(at).unwrap();
+    let start = Instant::now();
+    stream.write_all(&vec![7; bytes]).unwrap();
+    stream.read_exact(&mut [0]).unwrap();
+    let took = start.elapsed();
+    receiver.join().unwrap();
+    took
+}
