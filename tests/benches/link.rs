@@ -5,6 +5,7 @@
 //! `cargo bench -p tallywater-tests --bench link`
 
 #![allow(
+    clippy::wildcard_enum_match_arm,
     dead_code,
     unreachable_pub,
     clippy::unwrap_used,
