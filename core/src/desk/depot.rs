@@ -98,7 +98,7 @@ impl Shelf {
         }
     }
 
-    fn is_forgotten(&self, ledger: &LedgerId) -> Result<bool, DeskError> {
+    pub(super) fn is_forgotten(&self, ledger: &LedgerId) -> Result<bool, DeskError> {
         match ledger {
             LedgerId::Person(student) => Ok(self.shop()?.0.standing.forgotten().contains(student)),
             LedgerId::Shop(_) | LedgerId::Course(_) => Ok(false),
@@ -160,60 +160,6 @@ impl Shelf {
         Ok(positions)
     }
 
-    fn position(&mut self, ledger: &LedgerId) -> Result<Position, DeskError> {
-        Ok(position_of(self.ledger(ledger)?))
-    }
-
-    /// Takes what the link brings, also what can only be kept in memory for now: a change
-    /// whose forerunner has not arrived waits in the document and would not be sent again.
-    fn take_from_link(
-        &mut self,
-        ledger: &LedgerId,
-        step: TakeStep<'_>,
-    ) -> Result<(Arrival, Vec<Change>), DepotError> {
-        if self.is_forgotten(ledger).map_err(depot_error)? {
-            let closed = crate::entry::Refusal::Closed { what: "person" };
-            return Err(depot_error(closed.into()));
-        }
-        let held = self.holds(ledger).map_err(depot_error)?;
-        let open = self.ledger(ledger).map_err(depot_error)?;
-        let taken = match step(open) {
-            Ok(Some(taken)) => taken,
-            Ok(None) => {
-                let position = position_of(open);
-                if !held {
-                    self.close(ledger).map_err(depot_error)?;
-                }
-                return Ok((nothing_new(position), Vec::new()));
-            }
-            Err(error) => {
-                if !held {
-                    self.close(ledger).map_err(depot_error)?;
-                }
-                return Err(DepotError::Sync(error));
-            }
-        };
-        if taken.changes.is_empty() {
-            open.adopt(taken);
-            return Ok((nothing_new(position_of(open)), Vec::new()));
-        }
-        let new = taken.entries.len();
-        let changes = self.take(taken).map_err(depot_error)?;
-        let wider = changes.iter().any(|change| change.wider);
-        let reach = match ledger {
-            LedgerId::Shop(_) => Reach::Changed,
-            LedgerId::Course(_) if wider => Reach::Changed,
-            LedgerId::Course(_) | LedgerId::Person(_) => Reach::AsBefore,
-        };
-        let position = self.position(ledger).map_err(depot_error)?;
-        let arrival = Arrival {
-            new,
-            position,
-            reach,
-        };
-        Ok((arrival, changes))
-    }
-
     fn looked_for(&self) -> Result<Vec<Peer>, DeskError> {
         let Some(book) = &self.book else {
             return Ok(Vec::new());
@@ -253,19 +199,18 @@ impl Access {
     }
 }
 
-fn position_of(ledger: &Ledger) -> Position {
-    Position {
-        ledger: *ledger.id(),
-        entries: u32::try_from(ledger.lines().len()).unwrap_or(u32::MAX),
-        heads: ledger.heads(),
-    }
-}
-
-const fn nothing_new(position: Position) -> Arrival {
-    Arrival {
-        new: 0,
-        position,
-        reach: Reach::AsBefore,
+/// Whether what changed may alter who may have what: anything in the shop's ledger, and in a
+/// course whatever is not a cell, such as an enrolment.
+fn reach_of(changes: &[Change]) -> Reach {
+    let alters = |change: &Change| match change.ledger {
+        LedgerId::Shop(_) => true,
+        LedgerId::Course(_) => change.wider,
+        LedgerId::Person(_) => false,
+    };
+    if changes.iter().any(alters) {
+        Reach::Changed
+    } else {
+        Reach::AsBefore
     }
 }
 
@@ -329,9 +274,14 @@ impl Depot for Desk {
         ledger: &LedgerId,
         step: TakeStep<'_>,
     ) -> Result<Arrival, DepotError> {
-        let (arrival, changes) = self.shelf().take_from_link(ledger, step)?;
-        self.tell(&changes);
-        Ok(arrival)
+        let brought = self.shelf().bring(ledger, step).map_err(depot_error)?;
+        let brought = brought.map_err(DepotError::Sync)?;
+        self.tell(&brought.changes);
+        Ok(Arrival {
+            new: brought.new,
+            reach: reach_of(&brought.changes),
+            position: brought.position,
+        })
     }
 
     fn peer_stored(
@@ -453,11 +403,7 @@ impl Listener for LinkBell {
         let Some(link) = self.0.upgrade() else {
             return;
         };
-        let reach = match change.ledger {
-            LedgerId::Shop(_) => Reach::Changed,
-            LedgerId::Course(_) if change.wider => Reach::Changed,
-            LedgerId::Course(_) | LedgerId::Person(_) => Reach::AsBefore,
-        };
+        let reach = reach_of(std::slice::from_ref(change));
         link.changed([change.ledger], reach);
     }
 }

@@ -5,8 +5,68 @@ use super::{Change, Desk, DeskError};
 use crate::course::LedgerId;
 use crate::ledger::{Heads, Ledger, Taken};
 use crate::standing::Touched;
+use crate::sync::Position;
+
+/// What a step brought into a ledger.
+pub(super) struct Brought {
+    /// How many entries were new.
+    pub(super) new: usize,
+    /// Where the ledger stands now.
+    pub(super) position: Position,
+    /// What to tell.
+    pub(super) changes: Vec<Change>,
+}
+
+/// Where a ledger stands.
+fn position_of(ledger: &Ledger) -> Position {
+    Position {
+        ledger: *ledger.id(),
+        entries: u32::try_from(ledger.lines().len()).unwrap_or(u32::MAX),
+        heads: ledger.heads(),
+    }
+}
 
 impl Shelf {
+    /// Lets a step bring something into a ledger, from a file or over the link: the one door
+    /// for what comes from elsewhere. A ledger that was not here begins with it; if the step
+    /// fails or brings nothing, it is not left lying about. The outer error is the desk's,
+    /// the inner one the step's own.
+    pub(super) fn bring<E>(
+        &mut self,
+        id: &LedgerId,
+        step: impl FnOnce(&Ledger) -> Result<Option<Taken>, E>,
+    ) -> Result<Result<Brought, E>, DeskError> {
+        if self.is_forgotten(id)? {
+            return Err(crate::entry::Refusal::Closed { what: "person" }.into());
+        }
+        let held = self.holds(id)?;
+        let stepped = step(self.ledger(id)?);
+        if let Ok(Some(taken)) = stepped {
+            let new = taken.entries.len();
+            let changes = self.take(taken)?;
+            let position = self.position(id)?;
+            return Ok(Ok(Brought {
+                new,
+                position,
+                changes,
+            }));
+        }
+        let position = self.position(id)?;
+        if !held {
+            self.close(id)?;
+        }
+        Ok(stepped.map(|_| Brought {
+            new: 0,
+            position,
+            changes: Vec::new(),
+        }))
+    }
+
+    /// Where a ledger stands.
+    pub(super) fn position(&mut self, id: &LedgerId) -> Result<Position, DeskError> {
+        Ok(position_of(self.ledger(id)?))
+    }
+
     /// Takes changes from elsewhere into a ledger, whatever it is, and follows up: the
     /// shop's ledger may say that someone is to be forgotten.
     pub(super) fn take(&mut self, taken: Taken) -> Result<Vec<Change>, DeskError> {
@@ -121,14 +181,7 @@ impl Desk {
         id: &LedgerId,
         ask: impl FnOnce(&Ledger) -> Result<T, DeskError>,
     ) -> Result<T, DeskError> {
-        let mut shelf = self.shelf();
-        if !shelf.holds(id)? {
-            return Err(DeskError::NotFound {
-                what: "ledger",
-                id: id.to_string(),
-            });
-        }
-        ask(shelf.ledger(id)?)
+        ask(self.shelf().held_ledger(id)?)
     }
 
     /// Lets a step take something into a ledger, which begins if it is not there, stores it
@@ -138,22 +191,8 @@ impl Desk {
         id: &LedgerId,
         step: impl FnOnce(&Ledger) -> Result<Taken, DeskError>,
     ) -> Result<(), DeskError> {
-        let changes = {
-            let mut shelf = self.shelf();
-            if let LedgerId::Person(student) = id
-                && shelf.shop()?.0.standing.forgotten().contains(student)
-            {
-                return Err(crate::entry::Refusal::Closed { what: "person" }.into());
-            }
-            let held = shelf.holds(id)?;
-            let taken = step(shelf.ledger(id)?);
-            if taken.is_err() && !held {
-                // A ledger that began only for this step is not left lying about.
-                shelf.close(id)?;
-            }
-            shelf.take(taken?)?
-        };
-        self.tell(&changes);
+        let brought = self.shelf().bring(id, |ledger| step(ledger).map(Some))??;
+        self.tell(&brought.changes);
         Ok(())
     }
 }

@@ -2,20 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use super::shelf::Shelf;
 use super::{Desk, DeskError};
 use crate::course::{LedgerId, Role};
 use crate::entry::DeviceKey;
 use crate::sync::Held;
-
-impl Shelf {
-    fn held_by_each(&mut self, id: &LedgerId) -> Result<BTreeMap<DeviceKey, Held>, DeskError> {
-        let said = self.store.held(id)?;
-        let ledger = self.ledger(id)?;
-        let held = |(key, heads)| (key, Held::of(ledger, Some(&heads)));
-        Ok(said.into_iter().map(held).collect())
-    }
-}
 
 impl Desk {
     /// What each device that has said so holds of a ledger, by signing key. One that is not
@@ -25,13 +15,10 @@ impl Desk {
     /// [`DeskError::NotFound`] if this device does not hold the ledger.
     pub fn held_by_each(&self, id: &LedgerId) -> Result<BTreeMap<DeviceKey, Held>, DeskError> {
         let mut shelf = self.shelf();
-        if !shelf.holds(id)? {
-            return Err(DeskError::NotFound {
-                what: "ledger",
-                id: id.to_string(),
-            });
-        }
-        shelf.held_by_each(id)
+        let said = shelf.store.held(id)?;
+        let ledger = shelf.held_ledger(id)?;
+        let held = |(key, heads)| (key, Held::of(ledger, Some(&heads)));
+        Ok(said.into_iter().map(held).collect())
     }
 
     /// Whether the shop holds a ledger: what the shop's own computers have said they stored,

@@ -16,6 +16,7 @@ mod facts;
 mod held;
 mod key_store;
 mod look;
+mod on_hand;
 mod preference;
 mod record;
 mod request;

@@ -159,11 +159,22 @@ impl Shelf {
         Ok(self.store.holds(id)?)
     }
 
+    /// A ledger that this device holds, opened if need be; none is begun.
+    pub(super) fn held_ledger(&mut self, id: &LedgerId) -> Result<&mut Ledger, DeskError> {
+        if self.holds(id)? {
+            self.ledger(id)
+        } else {
+            Err(DeskError::NotFound {
+                what: "ledger",
+                id: id.to_string(),
+            })
+        }
+    }
+
     /// Opens a course that this device holds.
     pub(super) fn course(&mut self, id: &CourseId) -> Result<&OpenCourse, DeskError> {
         if !self.courses.contains_key(id) {
-            let ledger_id = LedgerId::Course(*id);
-            if self.store.load(&ledger_id)?.is_none() {
+            if !self.holds(&LedgerId::Course(*id))? {
                 return Err(DeskError::NotFound {
                     what: "course",
                     id: id.to_string(),
@@ -396,9 +407,13 @@ impl Shelf {
 
     /// Takes what came from elsewhere and stores it with what it comes to, in one
     /// transaction; answers what it touched. When storing fails, memory is as the disk is.
+    ///
+    /// What holds no change that could be applied is kept in memory: a change whose
+    /// forerunner has not arrived waits in the document, and would not be sent again.
     pub(super) fn absorb(&mut self, taken: Taken) -> Result<Touched, DeskError> {
         let id = *taken.ledger().id();
         if taken.changes.is_empty() {
+            self.ledger(&id)?.adopt(taken);
             return Ok(Touched::default());
         }
         let done = self.try_absorb(&id, taken);

@@ -172,7 +172,7 @@ fn the_manuals_example_of_a_shallow_dive_in_a_high_group() {
 
 #[test]
 fn a_table_that_was_read_cell_by_cell_does_not_change_unseen() {
-    // The sum of every figure, counted over another transcription than the one that was typed from. Whoever corrects a cell against the print changes its sum in the same commit.
+    // The sum of every figure, counted over another copy than the one that was typed from. Whoever corrects a cell against the print changes its sum in the same commit.
     let sum = |text: &str| -> u64 {
         text.lines()
             .filter(|line| !line.starts_with('#'))

@@ -1,7 +1,7 @@
 //! A dissolved-gas model, for a second opinion.
 //!
 //! Source: ZH-L16C, Bühlmann, A. A., Völlm, E. B. and Nussberger, P., Tauchmedizin, 5th edition,
-//! 2002, table 25, p. 158 (nitrogen half-times, a and b; here from a public transcription that two
+//! 2002, table 25, p. 158 (nitrogen half-times, a and b; here from a public copy that two
 //! implementations share, and from memory). Gas uptake at a steady depth and over a steady change:
 //! Schreiner, H. R. and Kelley, P. L., in Underwater Physiology, 1971, p. 205. Gradient factors:
 //! Baker, E. C., Understanding M-values, 1998. A no-stop limit asks only whether the diver could

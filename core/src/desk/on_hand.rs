@@ -1,0 +1,128 @@
+//! On hand: what a draft must know of what this device holds: marks on screen, lists,
+//! digests, heads.
+
+use std::collections::BTreeMap;
+
+use super::DeskError;
+use super::request::Scope;
+use super::shelf::Shelf;
+use crate::course::{CourseId, EntryId, LedgerId, PersonDetails, SkillId, StaffId, StudentId};
+use crate::entry::{CourseListed, CourseState, DetailsDigest, Kind, Refusal};
+
+impl Shelf {
+    /// Every mark this device holds of a cell.
+    pub(super) fn seen(
+        &mut self,
+        course: &CourseId,
+        student: StudentId,
+        skill: &SkillId,
+    ) -> Result<Vec<EntryId>, DeskError> {
+        let cells = self.course(course)?.standing.cells();
+        Ok(cells
+            .get(&(student, skill.clone()))
+            .map_or_else(Vec::new, |cell| cell.seen.clone()))
+    }
+
+    /// A course's line in the shop's list, with its staff as it is now and one more.
+    pub(super) fn listing(
+        &mut self,
+        course: CourseId,
+        title: String,
+        starts: chrono::NaiveDate,
+        state: CourseState,
+        more: Option<StaffId>,
+    ) -> Result<(CourseListed, Vec<EntryId>), DeskError> {
+        let mut staff: Vec<StaffId> = self.course(&course)?.standing.staff().into_keys().collect();
+        staff.extend(more);
+        staff.sort_unstable();
+        staff.dedup();
+        let after = self.shop()?.0.standing.course_entries(&course);
+        Ok((
+            CourseListed {
+                course,
+                title,
+                starts,
+                staff,
+                state,
+            },
+            after,
+        ))
+    }
+
+    pub(super) fn scope(
+        &mut self,
+        scope: Scope,
+        kind: Kind,
+    ) -> Result<(LedgerId, Vec<EntryId>), DeskError> {
+        match scope {
+            Scope::Shop => Ok((
+                self.device.shop_ledger()?,
+                self.shop()?.0.standing.all_of_kind(kind),
+            )),
+            Scope::Course(id) => Ok((
+                LedgerId::Course(id),
+                self.course(&id)?.standing.all_of_kind(kind),
+            )),
+        }
+    }
+
+    pub(super) fn policy_entry(&mut self, scope: Scope) -> Result<EntryId, DeskError> {
+        let entry = match scope {
+            Scope::Shop => self.shop()?.0.standing.policy().map(|policy| policy.entry),
+            Scope::Course(id) => self
+                .course(&id)?
+                .standing
+                .policy()
+                .map(|policy| policy.entry),
+        };
+        entry.ok_or_else(|| Refusal::Unknown { what: "policy" }.into())
+    }
+
+    /// Whether a course has a student of this name and birth date already.
+    pub(super) fn is_twin(&self, course: &CourseId, details: &PersonDetails) -> bool {
+        let same = |name: &str| {
+            name.split_whitespace()
+                .collect::<Vec<_>>()
+                .join(" ")
+                .to_lowercase()
+        };
+        self.courses.get(course).is_some_and(|open| {
+            open.standing.students().iter().any(|id| {
+                self.people
+                    .get(id)
+                    .and_then(|person| person.details.as_ref())
+                    .is_some_and(|known| {
+                        same(&known.name) == same(&details.name) && known.born == details.born
+                    })
+            })
+        })
+    }
+
+    /// The digest of a person's details as this device holds them.
+    pub(super) fn latest_digest(&mut self, student: StudentId) -> Result<DetailsDigest, DeskError> {
+        self.open_person(student)?;
+        let unknown = || Refusal::Unknown { what: "student" };
+        let person = self.people.get(&student).ok_or_else(unknown)?;
+        let (id, _) = person.ledger.lines().last_key_value().ok_or_else(unknown)?;
+        let bytes = person.ledger.bytes_of(id).ok_or_else(unknown)?;
+        let envelope = crate::entry::Envelope::open(&bytes)?;
+        Ok(DetailsDigest::of(*id, envelope.payload))
+    }
+
+    /// The heads of every ledger this device holds, as a revocation records them.
+    pub(super) fn all_heads(&mut self) -> Result<BTreeMap<LedgerId, Vec<String>>, DeskError> {
+        let mut heads = BTreeMap::new();
+        for id in self.store.ledgers()? {
+            let of = match &id {
+                LedgerId::Shop(_) => self.shop()?.0.ledger.heads(),
+                LedgerId::Course(course) => match self.courses.get(course) {
+                    Some(open) => open.ledger.heads(),
+                    None => self.open_ledger(&id)?.heads(),
+                },
+                LedgerId::Person(_) => self.open_ledger(&id)?.heads(),
+            };
+            heads.insert(id, of.to_hex());
+        }
+        Ok(heads)
+    }
+}
