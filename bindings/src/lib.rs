@@ -50,6 +50,8 @@ mod history;
 mod incident;
 mod key_store;
 mod line_up;
+mod link;
+mod link_news;
 mod listener;
 mod look;
 mod moment;
@@ -59,8 +61,10 @@ mod outline;
 mod plan;
 mod planning;
 mod policy;
+mod post;
 mod receipt;
 mod record;
+mod recovery;
 mod request;
 mod session;
 mod session_list;
@@ -71,6 +75,7 @@ mod student;
 mod tallywater;
 mod today;
 mod typed;
+mod upkeep;
 mod water;
 mod word;
 
@@ -95,6 +100,11 @@ pub use history::{HistoryKind, HistoryLine, LineCounts, SaidBy, Withdrawn};
 pub use incident::{IncidentRow, IncidentsView};
 pub use key_store::KeyStore;
 pub use line_up::{LineUpRow, LineUpView, MarkedHere, Presence};
+pub use link::{
+    CodeEnd, DeviceLink, Held, HeldBy, HeldRow, LateEntries, LinkView, NearbyDevice, Parting,
+    ShownCode,
+};
+pub use link_news::{LinkListener, LinkNews, NotExchanged};
 pub use listener::{Change, Listener};
 pub use moment::{Day, DayIs, Moment, Span, Weekday};
 pub use name::{Known, StaffName, StudentName, WhoName};
@@ -109,6 +119,7 @@ pub use plan::{
 };
 pub use planning::{outline_text, read_outline, starter_outline, starter_policy};
 pub use policy::{ConfirmedBy, Policy, PolicyFault, PolicyRule, PolicyView, Rule, RuleRow};
+pub use post::{Question, answer, ask};
 pub use receipt::{EntryRef, Receipt};
 pub use record::{
     EndedOn, OutlineName, RecordItem, RecordRow, RecordState, RecordView, RecordsView,
