@@ -41,6 +41,9 @@ pub(super) fn run(folder: &Path) -> Result<(), Fault> {
         }
     };
     let drawn = tallywater::picture::pictures(&instructor, &pictures, &told)?;
-    println!("There is no display: {drawn} pictures of every screen are in {}.", pictures.display());
+    println!(
+        "There is no display: {drawn} pictures of every screen are in {}.",
+        pictures.display()
+    );
     Ok(())
 }

@@ -157,14 +157,19 @@ fn display() -> bool {
 fn data_folder() -> Result<PathBuf, Fault> {
     let from = |name: &str, below: &[&str]| {
         let base = std::env::var_os(name).filter(|value| !value.is_empty())?;
-        Some(below.iter().fold(PathBuf::from(base), |path, part| path.join(part)))
+        Some(
+            below
+                .iter()
+                .fold(PathBuf::from(base), |path, part| path.join(part)),
+        )
     };
     let found = if cfg!(windows) {
         from("LOCALAPPDATA", &["Tallywater"])
     } else if cfg!(target_os = "macos") {
         from("HOME", &["Library", "Application Support", "Tallywater"])
     } else {
-        from("XDG_DATA_HOME", &["tallywater"]).or_else(|| from("HOME", &[".local", "share", "tallywater"]))
+        from("XDG_DATA_HOME", &["tallywater"])
+            .or_else(|| from("HOME", &[".local", "share", "tallywater"]))
     };
     found.ok_or_else(|| Fault::NotFound {
         what: "data folder".into(),

@@ -97,7 +97,11 @@ impl Canvas {
     /// [`Fault::Internal`] when the file cannot be written.
     pub fn write(&self, file: &Path) -> Result<(), Fault> {
         let (width, height) = self.size.get();
-        let bytes: Vec<u8> = self.draw().iter().flat_map(|one| [one.r, one.g, one.b]).collect();
+        let bytes: Vec<u8> = self
+            .draw()
+            .iter()
+            .flat_map(|one| [one.r, one.g, one.b])
+            .collect();
         let write = || -> Result<(), png::EncodingError> {
             let mut encoder = png::Encoder::new(BufWriter::new(File::create(file)?), width, height);
             encoder.set_color(png::ColorType::Rgb);

@@ -23,18 +23,26 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
     let hand = Route::to(Screen::Today);
     let at = shell.desk().at_hand().ok().flatten();
     let hand = match at {
-        Some(at) => hand.course(at.course).session(at.session.unwrap_or_default()),
+        Some(at) => hand
+            .course(at.course)
+            .session(at.session.unwrap_or_default()),
         None => hand,
     };
     let board = hand.course.clone().and_then(|course| {
-        let board = shell.desk().board(course, hand.session.clone(), Columns::Session);
+        let board = shell
+            .desk()
+            .board(course, hand.session.clone(), Columns::Session);
         board.ok()
     });
     let student = board.as_ref().and_then(|board| board.rows.first());
-    let student = student.map(|row| row.name.student.clone()).unwrap_or_default();
+    let student = student
+        .map(|row| row.name.student.clone())
+        .unwrap_or_default();
     let skill = board.as_ref().and_then(|board| board.columns.first());
     let skill = skill.map(|column| column.skill.clone()).unwrap_or_default();
-    let timed = board.as_ref().and_then(|board| board.columns.iter().find(|one| one.measure.is_some()));
+    let timed = board
+        .as_ref()
+        .and_then(|board| board.columns.iter().find(|one| one.measure.is_some()));
     let timed = timed.map_or_else(|| skill.clone(), |column| column.skill.clone());
 
     let to = |name, route: Route| Stop {
@@ -42,7 +50,11 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         screen: route.screen,
         go: Box::new(move |shell| shell.open(route.clone())),
     };
-    let about = |screen| hand.here(screen).student(student.clone()).skill(skill.clone());
+    let about = |screen| {
+        hand.here(screen)
+            .student(student.clone())
+            .skill(skill.clone())
+    };
     let mut stops: Vec<Stop> = [
         ("today", Screen::Today),
         ("board", Screen::Board),

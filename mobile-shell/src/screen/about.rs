@@ -9,12 +9,18 @@ use crate::ui::{AboutDoor, AppDoor, Screen};
 
 /// Licence texts by what they cover.
 const LICENCES: [(&str, &str); 3] = [
-    ("Tallywater: Apache License 2.0", include_str!("../../../LICENSE")),
+    (
+        "Tallywater: Apache License 2.0",
+        include_str!("../../../LICENSE"),
+    ),
     (
         "Inter: SIL Open Font License 1.1",
         include_str!("../../ui/fonts/LICENSE-inter.txt"),
     ),
-    ("Lucide: ISC License", include_str!("../../ui/icons/LICENSE-lucide.txt")),
+    (
+        "Lucide: ISC License",
+        include_str!("../../ui/icons/LICENSE-lucide.txt"),
+    ),
 ];
 
 pub(crate) fn join(shell: &Rc<Shell>) {
@@ -35,7 +41,12 @@ pub(crate) fn show(shell: &Rc<Shell>) {
 fn open(shell: &Rc<Shell>, which: i32) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<AboutDoor>();
-    let text = usize::try_from(which).ok().and_then(|which| LICENCES.get(which));
-    door.set_text(text.map(|one| SharedString::from(one.1)).unwrap_or_default());
+    let text = usize::try_from(which)
+        .ok()
+        .and_then(|which| LICENCES.get(which));
+    door.set_text(
+        text.map(|one| SharedString::from(one.1))
+            .unwrap_or_default(),
+    );
     door.set_open(which);
 }

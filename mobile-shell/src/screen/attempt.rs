@@ -123,7 +123,9 @@ fn draft(shell: &Shell) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<AttemptDoor>();
     let kept = shell.kept::<Kept>();
-    let Some(sheet) = kept.sheet.borrow().clone() else { return };
+    let Some(sheet) = kept.sheet.borrow().clone() else {
+        return;
+    };
     let draft = kept.draft.borrow();
     let met = |id: &str| {
         let demanded = sheet.demand.methods.iter().find(|one| one.method == id);
@@ -151,7 +153,13 @@ fn draft(shell: &Shell) {
     door.set_measures(ModelRc::from(Rc::clone(&kept.measures)));
 }
 
-fn part(shell: &Shell, ui: &App, measure: &MeasureCard, text: &str, fault: &SharedString) -> MeasureTaken {
+fn part(
+    shell: &Shell,
+    ui: &App,
+    measure: &MeasureCard,
+    text: &str,
+    fault: &SharedString,
+) -> MeasureTaken {
     let unit = shell.desk().measure_unit(measure.kind.clone());
     let symbol = unit.and_then(tallywater_bindings::unit_symbol);
     let counted = matches!(measure.taken_with, TakenWith::Counter);
@@ -166,7 +174,11 @@ fn part(shell: &Shell, ui: &App, measure: &MeasureCard, text: &str, fault: &Shar
             words::figure(&measure.bound),
             measure.of.clone().unwrap_or_default().into(),
         ),
-        text: if counted && text.is_empty() { "0".into() } else { text.into() },
+        text: if counted && text.is_empty() {
+            "0".into()
+        } else {
+            text.into()
+        },
         unit: symbol.unwrap_or_default().into(),
         fault: fault.clone(),
     }
@@ -186,9 +198,18 @@ fn view(ui: &App, sheet: &AttemptSheetView) -> AttemptView {
         look: words::look(&sheet.cell),
         part: words::part(&sheet.cell),
         has_mark: sheet.cell.last.is_some(),
-        mark: sheet.cell.last.as_ref().map(words::mark).unwrap_or_default(),
+        mark: sheet
+            .cell
+            .last
+            .as_ref()
+            .map(words::mark)
+            .unwrap_or_default(),
         next_student: id(&sheet.students.after),
-        next_called: sheet.next.as_ref().map(|next| next.short.clone().into()).unwrap_or_default(),
+        next_called: sheet
+            .next
+            .as_ref()
+            .map(|next| next.short.clone().into())
+            .unwrap_or_default(),
         previous_student: id(&sheet.students.before),
         all_methods: sheet.skill.methods_needed == MethodsNeeded::All,
         may_mark: may(&sheet.may_mark),
@@ -205,7 +226,11 @@ fn view(ui: &App, sheet: &AttemptSheetView) -> AttemptView {
 
 fn try_row(line: &HistoryLine) -> TryRow {
     let text = |text: &Option<String>| SharedString::from(text.clone().unwrap_or_default());
-    let figures: Vec<SharedString> = line.taken.iter().map(|taken| words::figure(&taken.figure)).collect();
+    let figures: Vec<SharedString> = line
+        .taken
+        .iter()
+        .map(|taken| words::figure(&taken.figure))
+        .collect();
     TryRow {
         entry: line.entry.clone().into(),
         what: match line.what {
@@ -251,7 +276,12 @@ fn with_sheet<T: Default>(shell: &Shell, of: impl FnOnce(&AttemptSheetView) -> T
 /// The stopwatch, if it times this cell.
 fn own_watch(shell: &Shell, sheet: &AttemptSheetView) -> Option<StopwatchView> {
     let by_watch = |one: &&MeasureCard| matches!(one.taken_with, TakenWith::Stopwatch);
-    let bound = sheet.skill.measures.iter().find(by_watch).map(|one| one.bound_base);
+    let bound = sheet
+        .skill
+        .measures
+        .iter()
+        .find(by_watch)
+        .map(|one| one.bound_base);
     let view = shell.desk().stopwatch(bound);
     (view.timed == Some(timed(sheet))).then_some(view)
 }
@@ -327,7 +357,8 @@ fn note(shell: &Rc<Shell>, text: SharedString, preset: bool) {
     });
     if preset {
         let kept = shell.kept::<Kept>();
-        ui.global::<AttemptDoor>().set_note(kept.draft.borrow().note.clone());
+        ui.global::<AttemptDoor>()
+            .set_note(kept.draft.borrow().note.clone());
     }
 }
 
@@ -346,7 +377,9 @@ fn measured(shell: &Rc<Shell>, sheet: &AttemptSheetView) -> Option<Vec<Measured>
     let mut draft = kept.draft.borrow_mut();
     for (measure, (text, wrong)) in sheet.skill.measures.iter().zip(&mut draft.typed) {
         let text = match measure.taken_with {
-            TakenWith::Stopwatch => own_watch(shell, sheet).map(|view| view.time.text).unwrap_or_default(),
+            TakenWith::Stopwatch => own_watch(shell, sheet)
+                .map(|view| view.time.text)
+                .unwrap_or_default(),
             TakenWith::Counter | TakenWith::Number => text.clone(),
         };
         if text.is_empty() {
@@ -366,7 +399,9 @@ fn measured(shell: &Rc<Shell>, sheet: &AttemptSheetView) -> Option<Vec<Measured>
 /// A mark settles two views or a slip where the reader may; everywhere else it is a try.
 fn mark_now(shell: &Rc<Shell>, mark: Mark) {
     let kept = shell.kept::<Kept>();
-    let Some(sheet) = kept.sheet.borrow().clone() else { return };
+    let Some(sheet) = kept.sheet.borrow().clone() else {
+        return;
+    };
     if sheet.may_resolve == Leave::Yes {
         return resolve(shell, mark, own_words(shell).unwrap_or_default());
     }
@@ -375,7 +410,9 @@ fn mark_now(shell: &Rc<Shell>, mark: Mark) {
     } else {
         measured(shell, &sheet)
     };
-    let Some(measured) = measured else { return draft(shell) };
+    let Some(measured) = measured else {
+        return draft(shell);
+    };
     let waiting = kept.draft.take();
     let tap = MarkTap {
         course: sheet.course.clone(),
@@ -403,7 +440,9 @@ fn mark_now(shell: &Rc<Shell>, mark: Mark) {
 fn resolve(shell: &Rc<Shell>, mark: Mark, why: String) {
     let Some(ui) = shell.ui() else { return };
     let kept = shell.kept::<Kept>();
-    let Some(sheet) = kept.sheet.borrow().clone() else { return };
+    let Some(sheet) = kept.sheet.borrow().clone() else {
+        return;
+    };
     let why = if why.trim().is_empty() {
         ui.global::<Words>().invoke_settled().into()
     } else {
@@ -425,7 +464,9 @@ fn resolve(shell: &Rc<Shell>, mark: Mark, why: String) {
 
 fn exempt(shell: &Rc<Shell>, why: String) {
     let kept = shell.kept::<Kept>();
-    let Some(sheet) = kept.sheet.borrow().clone() else { return };
+    let Some(sheet) = kept.sheet.borrow().clone() else {
+        return;
+    };
     let done = shell.record(Request::Exempt {
         course: sheet.course,
         student: sheet.name.student,

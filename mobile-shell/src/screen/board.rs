@@ -67,10 +67,13 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     };
     let shows = kept.asked.borrow().clone().unwrap_or(usual);
     let of = (course.clone(), route.session.clone());
-    let board = shell.see(shell.desk().keep_board(course, route.session, shows), |fault| {
-        door.set_fault(fault);
-        door.set_load(Load::Failed);
-    });
+    let board = shell.see(
+        shell.desk().keep_board(course, route.session, shows),
+        |fault| {
+            door.set_fault(fault);
+            door.set_load(Load::Failed);
+        },
+    );
     let Some(board) = board else { return };
     let view = board.view();
     kept.drawn.replace(Some(Drawn { of, board }));
@@ -93,7 +96,11 @@ pub(crate) fn refresh(shell: &Rc<Shell>, change: &Change) {
     };
     match update {
         Some(Ok(BoardUpdate::Nothing)) => return,
-        Some(Ok(BoardUpdate::Rows { rows, columns, counts })) => {
+        Some(Ok(BoardUpdate::Rows {
+            rows,
+            columns,
+            counts,
+        })) => {
             fill(&kept.skills, columns.iter().map(head).collect());
             for placed in &rows {
                 if let Ok(place) = usize::try_from(placed.place) {
@@ -105,7 +112,10 @@ pub(crate) fn refresh(shell: &Rc<Shell>, change: &Change) {
         Some(Ok(BoardUpdate::Whole { board })) => whole(shell, &board),
         Some(Err(_)) | None => show(shell),
     }
-    if let Some(ui) = shell.ui().filter(|ui| ui.global::<AppDoor>().get_sheet_open()) {
+    if let Some(ui) = shell
+        .ui()
+        .filter(|ui| ui.global::<AppDoor>().get_sheet_open())
+    {
         screen::attempt::show(shell);
         choose(shell, find(&ui, &kept, &route));
     }

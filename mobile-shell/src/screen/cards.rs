@@ -40,7 +40,9 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         door.set_load(Load::Failed);
     });
     let Some(view) = view else { return };
-    let under = ui.global::<Words>().invoke_setting(words::setting(&view.setting));
+    let under = ui
+        .global::<Words>()
+        .invoke_setting(words::setting(&view.setting));
     shell.title(view.title.clone(), under);
     let Some(card) = at(&view, &route) else {
         door.set_load(Load::Empty);
@@ -86,7 +88,10 @@ pub(crate) fn show(shell: &Rc<Shell>) {
 
 /// The card that the route names, or else the first.
 fn at<'a>(view: &'a BriefingView, route: &Route) -> Option<&'a BriefingCard> {
-    let named = view.cards.iter().find(|card| Some(&card.skill.skill) == route.skill.as_ref());
+    let named = view
+        .cards
+        .iter()
+        .find(|card| Some(&card.skill.skill) == route.skill.as_ref());
     named.or_else(|| view.cards.first())
 }
 

@@ -98,7 +98,10 @@ fn choose(shell: &Rc<Shell>, step: Step) {
 }
 
 /// Sets this device up with what was typed, and goes to the first screen of work.
-fn begin(shell: &Rc<Shell>, how: impl FnOnce(&Tallywater, &FirstDoor<'_>) -> Result<String, Fault>) {
+fn begin(
+    shell: &Rc<Shell>,
+    how: impl FnOnce(&Tallywater, &FirstDoor<'_>) -> Result<String, Fault>,
+) {
     let Some(ui) = shell.ui() else { return };
     match how(&shell.desk(), &ui.global::<FirstDoor>()) {
         Ok(_) => shell.begin(),
@@ -129,7 +132,10 @@ fn near(shell: &Rc<Shell>) {
         name: one.fingerprint.into(),
         address: "".into(),
     };
-    fill(&kept.near, shell.desk().nearby().into_iter().map(row).collect());
+    fill(
+        &kept.near,
+        shell.desk().nearby().into_iter().map(row).collect(),
+    );
     ui.global::<FirstDoor>()
         .set_near(ModelRc::from(Rc::clone(&kept.near)));
 }
@@ -138,7 +144,11 @@ fn pick(shell: &Rc<Shell>, place: String) {
     let Some(ui) = shell.ui() else { return };
     let kept = shell.kept::<Kept>();
     let door = ui.global::<FirstDoor>();
-    let named = shell.desk().nearby().into_iter().find(|one| one.place == place);
+    let named = shell
+        .desk()
+        .nearby()
+        .into_iter()
+        .find(|one| one.place == place);
     let name = named.map_or_else(|| place.clone(), |one| one.fingerprint);
     door.set_chosen_shop(name.into());
     door.set_code("".into());
@@ -162,7 +172,10 @@ fn pair(shell: &Rc<Shell>) {
     door.set_busy(true);
     door.set_fault("".into());
     let place = shell.kept::<Kept>().place.borrow().clone();
-    let (code, device) = (String::from(door.get_code()), String::from(door.get_device_name()));
+    let (code, device) = (
+        String::from(door.get_code()),
+        String::from(door.get_device_name()),
+    );
     let (desk, post) = (shell.desk(), shell.post());
     thread::spawn(move || {
         let paired = desk.pair(place, code, device);
@@ -180,7 +193,9 @@ fn demo(shell: &Rc<Shell>) {
     thread::spawn(move || {
         let told = Arc::new(Told(Arc::clone(&post)));
         let built = build_demo(folder.display().to_string(), told);
-        post.put(News::Done(Done::Demo(built.map(|school| school.instructor))));
+        post.put(News::Done(Done::Demo(
+            built.map(|school| school.instructor),
+        )));
     });
 }
 
@@ -190,5 +205,8 @@ fn demo_folder() -> PathBuf {
         let name = format!("tallywater-demo-{}-{number}", std::process::id());
         std::env::temp_dir().join(name)
     };
-    (1..).map(named).find(|folder| !folder.exists()).unwrap_or_else(|| named(0))
+    (1..)
+        .map(named)
+        .find(|folder| !folder.exists())
+        .unwrap_or_else(|| named(0))
 }

@@ -38,7 +38,9 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let kept = shell.kept::<Kept>();
     let route = shell.route();
     let skill = route.skill.clone().unwrap_or_default();
-    let seen = shell.desk().line_up(route.in_course(), route.session.clone(), skill);
+    let seen = shell
+        .desk()
+        .line_up(route.in_course(), route.session.clone(), skill);
     let view = shell.see(seen, |fault| {
         door.set_fault(fault);
         door.set_load(Load::Failed);
@@ -67,7 +69,11 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     });
     fill(&kept.rows, view.rows.iter().map(row).collect());
     door.set_rows(ModelRc::from(Rc::clone(&kept.rows)));
-    door.set_load(if view.rows.is_empty() { Load::Empty } else { Load::Ready });
+    door.set_load(if view.rows.is_empty() {
+        Load::Empty
+    } else {
+        Load::Ready
+    });
     kept.view.replace(Some(view));
 }
 
@@ -80,7 +86,9 @@ fn row(row: &border::LineUpRow) -> LineUpRow {
         look: words::look(&row.cell),
         part: words::part(&row.cell),
         has_mark: today.is_some(),
-        mark: today.map(|given| words::mark(&given.mark)).unwrap_or_default(),
+        mark: today
+            .map(|given| words::mark(&given.mark))
+            .unwrap_or_default(),
         tries: words::count(row.tries_today),
         needed: row.needed,
         absent: matches!(row.presence, Presence::Absent | Presence::Gone),

@@ -65,7 +65,8 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
 /// Draws what a change touched on the screen that is shown.
 pub(crate) fn refresh(shell: &Rc<Shell>, change: &Change) {
     let route = shell.route();
-    let elsewhere = change.course.is_some() && route.course.is_some() && route.course != change.course;
+    let elsewhere =
+        change.course.is_some() && route.course.is_some() && route.course != change.course;
     if elsewhere {
         return;
     }

@@ -37,7 +37,10 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let me = state.as_ref().and_then(|state| state.me.as_ref());
     shell.title(
         ui.global::<AppDoor>().invoke_heading(Screen::More),
-        state.as_ref().and_then(|state| state.shop.clone()).unwrap_or_default(),
+        state
+            .as_ref()
+            .and_then(|state| state.shop.clone())
+            .unwrap_or_default(),
     );
     door.set_me(me.map(|me| me.name.name.clone().into()).unwrap_or_default());
     door.set_role(
@@ -58,7 +61,10 @@ pub(crate) fn show(shell: &Rc<Shell>) {
 
 fn at<'a>(of: &[&'a str], place: i32) -> &'a str {
     let place = usize::try_from(place).ok();
-    place.and_then(|place| of.get(place)).copied().unwrap_or_default()
+    place
+        .and_then(|place| of.get(place))
+        .copied()
+        .unwrap_or_default()
 }
 
 fn keep(shell: &Rc<Shell>, word: &str, text: &str) {
@@ -68,7 +74,11 @@ fn keep(shell: &Rc<Shell>, word: &str, text: &str) {
 }
 
 fn set_units(shell: &Rc<Shell>, units: i32) {
-    let units = if units == 1 { Units::Imperial } else { Units::Metric };
+    let units = if units == 1 {
+        Units::Imperial
+    } else {
+        Units::Metric
+    };
     if let Err(fault) = shell.desk().set_units(units) {
         shell.fault(&fault);
     }

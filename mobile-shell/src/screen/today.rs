@@ -9,7 +9,8 @@ use tallywater_bindings::{
 
 use crate::shell::{Route, Shell, fill, on};
 use crate::ui::{
-    AttentionRow, Calls, CourseRow, Load, Screen, SessionRow, SessionWhen, TodayDoor, Verdict, Words,
+    AttentionRow, Calls, CourseRow, Load, Screen, SessionRow, SessionWhen, TodayDoor, Verdict,
+    Words,
 };
 use crate::words;
 

@@ -59,7 +59,10 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         alarm: view.overdue > 0,
         past_end: view.past_end.as_ref().map(words::span).unwrap_or_default(),
         ratio: ratio.map_or(Verdict::NoRule, |ratio| words::verdict(&ratio.limit)),
-        ratio_most: ratio.and_then(|ratio| ratio.ceiling).map(words::count).unwrap_or(0),
+        ratio_most: ratio
+            .and_then(|ratio| ratio.ceiling)
+            .map(words::count)
+            .unwrap_or(0),
         may_count: view.may_count == Leave::Yes,
     });
     kept.view.replace(Some(view));
@@ -126,7 +129,10 @@ fn all_enter(shell: &Rc<Shell>) {
     let requests: Vec<Request> = {
         let view = kept.view.borrow();
         let Some(view) = view.as_ref() else { return };
-        let ashore = view.rows.iter().filter(|row| matches!(row.place, Place::NotSeen));
+        let ashore = view
+            .rows
+            .iter()
+            .filter(|row| matches!(row.place, Place::NotSeen));
         ashore.map(|row| request(view, row, &Passage::In)).collect()
     };
     shell.record_all(requests);

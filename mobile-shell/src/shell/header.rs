@@ -40,9 +40,10 @@ impl Shell {
             Fault::Damaged { .. } => Room::Damaged,
             Fault::NewerVersion { .. } => Room::Newer,
             Fault::Refused { rule, .. } if rule == "read_only" => Room::ReadOnly,
-            Fault::Busy | Fault::Refused { .. } | Fault::NotFound { .. } | Fault::Internal { .. } => {
-                Room::Fine
-            }
+            Fault::Busy
+            | Fault::Refused { .. }
+            | Fault::NotFound { .. }
+            | Fault::Internal { .. } => Room::Fine,
         };
         door.set_header(view);
     }

@@ -6,8 +6,8 @@
 mod header;
 pub(crate) mod news;
 mod record;
-mod rows;
 mod route;
+mod rows;
 pub(crate) mod setup;
 
 use std::any::{Any, TypeId};
@@ -22,8 +22,8 @@ use tallywater_bindings::{Fault, Stage, Tallywater};
 use crate::screen;
 use crate::ui::{App, AppDoor, Screen};
 
-pub(crate) use rows::{fill, list};
 pub use route::Route;
+pub(crate) use rows::{fill, list};
 
 /// The window, the desk behind it, and where one is.
 pub struct Shell {
@@ -160,7 +160,9 @@ impl Shell {
             return route;
         }
         match self.desk().at_hand() {
-            Ok(Some(at)) => route.course(at.course).session(at.session.unwrap_or_default()),
+            Ok(Some(at)) => route
+                .course(at.course)
+                .session(at.session.unwrap_or_default()),
             Ok(None) => route,
             Err(fault) => {
                 self.fault(&fault);
@@ -195,7 +197,11 @@ impl Shell {
     }
 
     /// The title and what stands under it.
-    pub(crate) fn title(&self, title: impl Into<slint::SharedString>, under: impl Into<slint::SharedString>) {
+    pub(crate) fn title(
+        &self,
+        title: impl Into<slint::SharedString>,
+        under: impl Into<slint::SharedString>,
+    ) {
         if let Some(ui) = self.ui() {
             let door = ui.global::<AppDoor>();
             door.set_title(title.into());
@@ -204,7 +210,11 @@ impl Shell {
     }
 
     /// What a view answered, or `None` with the fault in words handed to `failed`.
-    pub(crate) fn see<T>(&self, seen: Result<T, Fault>, failed: impl FnOnce(slint::SharedString)) -> Option<T> {
+    pub(crate) fn see<T>(
+        &self,
+        seen: Result<T, Fault>,
+        failed: impl FnOnce(slint::SharedString),
+    ) -> Option<T> {
         match seen {
             Ok(view) => Some(view),
             Err(fault) => {

@@ -18,7 +18,9 @@ pub(crate) fn fill<T: Clone + PartialEq + 'static>(model: &VecModel<T>, rows: Ve
 }
 
 /// Texts as a model that is replaced whole.
-pub(crate) fn list<T: Into<SharedString>>(texts: impl IntoIterator<Item = T>) -> ModelRc<SharedString> {
+pub(crate) fn list<T: Into<SharedString>>(
+    texts: impl IntoIterator<Item = T>,
+) -> ModelRc<SharedString> {
     let texts: Vec<SharedString> = texts.into_iter().map(Into::into).collect();
     ModelRc::new(VecModel::from(texts))
 }

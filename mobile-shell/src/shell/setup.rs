@@ -19,7 +19,8 @@ pub(crate) const UNDO: [(&str, i32); 3] = [("10", 10), ("30", 30), ("120", 120)]
 pub(crate) fn chosen<'a>(shell: &Shell, word: &str, of: impl Iterator<Item = &'a str>) -> usize {
     let kept = shell.desk().preference(word.to_owned()).ok().flatten();
     let mut of = of;
-    kept.and_then(|kept| of.position(|one| one == kept)).unwrap_or(0)
+    kept.and_then(|kept| of.position(|one| one == kept))
+        .unwrap_or(0)
 }
 
 /// Makes the settings hold that were kept on this device.
@@ -50,7 +51,10 @@ pub(crate) fn speak(language: usize) {
 
 /// Keeps a setting; that it could not be kept is said.
 pub(crate) fn keep(shell: &Rc<Shell>, word: &str, text: &str) {
-    if let Err(fault) = shell.desk().keep_preference(word.to_owned(), text.to_owned()) {
+    if let Err(fault) = shell
+        .desk()
+        .keep_preference(word.to_owned(), text.to_owned())
+    {
         shell.fault(&fault);
     }
 }

@@ -186,7 +186,12 @@ pub(crate) fn gap_row(gap: &GapRow) -> ui::GapRow {
             row.day = gap.expired.as_ref().map(day).unwrap_or_default();
             ui::Missing::Expired
         }
-        Missing::Skill { skill, state: _, met, of } => {
+        Missing::Skill {
+            skill,
+            state: _,
+            met,
+            of,
+        } => {
             row.target = skill.into();
             (row.met, row.of) = (count(*met), count(*of));
             ui::Missing::Skill

@@ -17,7 +17,8 @@ pub(crate) fn demand(ui: &App, sheet: &AttemptSheetView) -> SharedString {
         parts.push(words.invoke_demand_times(count(demand.times_met), count(demand.times)));
     }
     if demand.sessions > 1 {
-        parts.push(words.invoke_demand_sessions(count(demand.sessions_met), count(demand.sessions)));
+        parts
+            .push(words.invoke_demand_sessions(count(demand.sessions_met), count(demand.sessions)));
     }
     let still = demand.settings.iter().filter(|one| !one.met);
     parts.extend(still.map(|one| words.invoke_demand_setting(super::setting(&one.setting))));
