@@ -91,7 +91,7 @@ pub use clock::Clock;
 pub use course_list::{CourseListView, CourseRow};
 pub use demo::{DemoProgress, DemoSchool, build_demo};
 pub use evidence::{EvidenceView, JudgePair, MarkPair, MarksGiven, SkillEvidence};
-pub use exchange::{CourseSummary, Welcome};
+pub use exchange::{CourseSummary, Welcome, course_ledger};
 pub use fault::Fault;
 pub use figure::{Figure, Unit};
 pub use gaps::{GapRow, GapsView, Missing};
@@ -142,8 +142,8 @@ pub use student::{
     FamilyCells, NamedCell, StudentView,
 };
 pub use tallywater::{Me, Stage, StateView, Tallywater};
-pub use today::{Alert, AlertKind, CourseCard, CourseStage, TodayView};
-pub use typed::{FigureKind, unit_symbol};
+pub use today::{Alert, AlertKind, AtHand, CourseCard, CourseStage, TodayView};
+pub use typed::{FigureKind, count_on, unit_symbol};
 pub use water::{DiveDay, DiveRow, WaterView, WeightRow};
 pub use word::{
     CellState, ClearanceKind, ClearanceResult, CourseState, Doubt, Family, Gate, Kind, Leave,

@@ -123,6 +123,12 @@ impl Desk {
         Ok(recorded)
     }
 
+    /// The store itself, through which a test brings about a fault. Nothing else may use it.
+    #[doc(hidden)]
+    pub fn store_for_faults(&self, of: impl FnOnce(&mut Store)) {
+        of(&mut self.shelf().store);
+    }
+
     /// The shelf. A thread that panicked while holding it left nothing half-done that a
     /// reader could take for true: what is stored is whole, and the rest is rebuilt from it.
     fn shelf(&self) -> MutexGuard<'_, Shelf> {
