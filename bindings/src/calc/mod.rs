@@ -8,6 +8,7 @@
 
 mod ascent;
 mod breathing;
+mod calculator;
 mod common;
 mod cylinder;
 mod evidence;
@@ -26,6 +27,11 @@ pub use ascent::{
 pub use breathing::{
     BreathingDive, BreathingRate, Exposure, ProfileSample, RateHistory, planning_rate,
     rate_history, stressed_rate, surface_rate,
+};
+pub use calculator::{
+    AnswerKey, AnswerNote, Calculator, CalculatorAnswer, CalculatorAnswers, CalculatorField,
+    CalculatorForm, FieldGiven, FieldKey, FieldKind, FieldValue, OptionKey, calculate,
+    calculator_form, calculators,
 };
 pub use common::{Calculation, Caution, FigureOrigin, SourceView, sources};
 pub use cylinder::{

@@ -79,7 +79,7 @@ pub use student::{
     NamedCell, StudentView,
 };
 pub use today::{Alert, AlertKind, CourseCard, CourseHere, TodayView};
-pub use typed::FigureKind;
+pub use typed::{FigureKind, read_number};
 pub use water::{DiveDay, DiveRow, Limit, WaterView, WeightRow};
 
 #[cfg(test)]
