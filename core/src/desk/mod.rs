@@ -14,9 +14,11 @@ mod error;
 mod exchange;
 mod facts;
 mod held;
+mod keeping;
 mod key_store;
 mod look;
 mod on_hand;
+pub mod paper;
 mod preference;
 mod record;
 mod request;
@@ -102,6 +104,17 @@ impl Desk {
     /// [`DeskError::Refused`] names the rule; for any error nothing has been recorded.
     pub fn record(&self, request: Request) -> Result<Recorded, DeskError> {
         let (recorded, changes) = self.shelf().record(request)?;
+        self.tell(&changes);
+        Ok(recorded)
+    }
+
+    /// Records several requests in one transaction: all of them or none. None may rest on
+    /// another: each is drafted as things stand before the first.
+    ///
+    /// # Errors
+    /// The first that fails; nothing has been recorded then.
+    pub fn record_all(&self, requests: Vec<Request>) -> Result<Recorded, DeskError> {
+        let (recorded, changes) = self.shelf().record_all(requests)?;
         self.tell(&changes);
         Ok(recorded)
     }
