@@ -14,6 +14,7 @@ use crate::clock::ShellClock;
 use crate::cross::{Asked as _, Shown};
 use crate::key_store::ShellKeyStore;
 use crate::listener::Told;
+use crate::paper::Presses;
 use crate::stopwatch::Kept;
 use crate::{Change, Clock, Fault, KeyStore, Listener, Role, StaffName, Units};
 
@@ -26,6 +27,7 @@ pub struct Tallywater {
     pub(crate) desk: Arc<Desk>,
     units: Mutex<view::Units>,
     pub(crate) stopwatch: Mutex<Kept>,
+    pub(crate) presses: Mutex<Presses>,
 }
 
 /// How far this device has come.
@@ -183,6 +185,7 @@ impl Tallywater {
             desk,
             units: Mutex::new(units),
             stopwatch: Mutex::new(stopwatch),
+            presses: Mutex::new(Presses::default()),
         }))
     }
 
