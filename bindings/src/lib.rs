@@ -38,6 +38,7 @@ mod calc;
 mod calendar;
 mod cell;
 mod clock;
+mod clock_text;
 mod course_list;
 mod cross;
 mod demo;
@@ -75,6 +76,7 @@ mod request;
 mod roster;
 mod session;
 mod session_list;
+mod share;
 mod skill_card;
 mod slate;
 mod staff;
@@ -154,6 +156,7 @@ pub use session::{
 pub use session_list::{
     Consider, RatioReason, RatioView, SessionCard, SessionListView, SessionState,
 };
+pub use share::percent_of;
 pub use skill_card::{
     MeasureCard, MeasureKind, MethodCard, Side, SkillCard, SlipCard, Taken, TakenWith,
 };
