@@ -1,0 +1,90 @@
+//! Every screen opens on the demo school at every size, draws something, and everything on
+//! it that can be pressed has a name and is large enough for a wet finger.
+
+use std::collections::BTreeSet;
+
+use slint::ComponentHandle;
+use tallywater::picture::tour;
+use tallywater::ui::{
+    AttemptDoor, BoardDoor, CardsDoor, LineUpDoor, Load, Screen, Theme, TodayDoor, WaterDoor,
+};
+
+use crate::support::{Stage, roomy, settle};
+use tallywater::picture::SIZES;
+
+/// The least that a finger gets, in logical pixels (a design rule of ours: 15 mm, never
+/// under 72 at 160 dots an inch; what lies beside another target may share its gap).
+const LEAST: f32 = 56.0;
+
+#[test]
+fn every_screen_draws_itself_at_every_size_in_both_themes() {
+    roomy(|| {
+        for (width, height) in SIZES {
+            let stage = Stage::demo(width, height);
+            for stop in tour(&stage.shell) {
+                (stop.go)(&stage.shell);
+                settle();
+                for dusk in [false, true] {
+                    stage.app.global::<Theme>().set_dusk(dusk);
+                    settle();
+                    let pixels = stage.picture();
+                    let colours: BTreeSet<&[u8]> = pixels.as_bytes().chunks(4).collect();
+                    assert!(
+                        colours.len() > 8,
+                        "{} at {width} x {height} is blank",
+                        stop.name
+                    );
+                    let theme = if dusk { "dusk" } else { "sun" };
+                    stage.save(&format!("{}-{width}x{height}-{theme}", stop.name));
+                }
+            }
+        }
+    });
+}
+
+#[test]
+fn the_poolside_screens_are_filled_from_the_border() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        let loads = || {
+            [
+                stage.app.global::<TodayDoor>().get_load(),
+                stage.app.global::<BoardDoor>().get_load(),
+                stage.app.global::<LineUpDoor>().get_load(),
+                stage.app.global::<AttemptDoor>().get_load(),
+                stage.app.global::<CardsDoor>().get_load(),
+                stage.app.global::<WaterDoor>().get_load(),
+            ]
+        };
+        for stop in tour(&stage.shell) {
+            (stop.go)(&stage.shell);
+        }
+        settle();
+        assert_eq!(loads(), [Load::Ready; 6]);
+    });
+}
+
+#[test]
+fn everything_that_can_be_pressed_has_a_name_and_its_size() {
+    roomy(|| {
+        for (width, height) in SIZES {
+            let stage = Stage::demo(width, height);
+            for stop in tour(&stage.shell) {
+                // The toolkit's own widget on this screen has a size of its own.
+                if stop.screen == Screen::About {
+                    continue;
+                }
+                (stop.go)(&stage.shell);
+                settle();
+                for one in stage.buttons() {
+                    let label = one.accessible_label().unwrap_or_default();
+                    let size = one.size();
+                    let what =
+                        format!("{label:?} on {} at {width} x {height}: {size:?}", stop.name);
+                    assert!(!label.trim().is_empty(), "no name: {what}");
+                    assert!(size.width >= LEAST && size.height >= LEAST, "small: {what}");
+                }
+            }
+        }
+    });
+}
