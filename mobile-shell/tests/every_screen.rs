@@ -22,8 +22,7 @@ fn every_screen_draws_itself_at_every_size_in_both_themes() {
         for (width, height) in SIZES {
             let stage = Stage::demo(width, height);
             for stop in tour(&stage.shell) {
-                (stop.go)(&stage.shell);
-                settle();
+                stage.go(&stop);
                 for dusk in [false, true] {
                     stage.app.global::<Theme>().set_dusk(dusk);
                     settle();
@@ -57,7 +56,7 @@ fn the_poolside_screens_are_filled_from_the_border() {
             ]
         };
         for stop in tour(&stage.shell) {
-            (stop.go)(&stage.shell);
+            stage.go(&stop);
         }
         settle();
         assert_eq!(loads(), [Load::Ready; 6]);
@@ -74,8 +73,7 @@ fn everything_that_can_be_pressed_has_a_name_and_its_size() {
                 if stop.screen == Screen::About {
                     continue;
                 }
-                (stop.go)(&stage.shell);
-                settle();
+                stage.go(&stop);
                 for one in stage.buttons() {
                     let label = one.accessible_label().unwrap_or_default();
                     let size = one.size();

@@ -36,7 +36,7 @@ fn a_mark_from_the_board_is_two_taps_and_undo_is_one() {
             let before = marks(&stage);
             let (cell, _) = first_cell(&stage);
             stage.touch(cell, 80);
-            let mark = stage.find(|label| label.ends_with(": Not yet")).unwrap();
+            let mark = stage.mark_button("Not yet").unwrap();
             stage.touch(middle(&mark), 80);
             assert_eq!(marks(&stage), before + 1, "{width} x {height}");
             stage.tap("Undo");
@@ -65,7 +65,7 @@ fn undo_and_redo_change_what_it_means_and_forget_nothing() {
         let before = cell_now();
         let (cell, begins) = first_cell(&stage);
         stage.touch(cell, 80);
-        let mark = stage.find(|label| label.ends_with(": Not yet")).unwrap();
+        let mark = stage.mark_button("Not yet").unwrap();
         stage.touch(middle(&mark), 80);
         let marked = cell_now();
         assert_eq!(marked.tries, before.tries + 1);
@@ -131,7 +131,7 @@ fn a_scroll_never_marks() {
         stage.open(stage.hand(Screen::Board));
         let (cell, _) = first_cell(&stage);
         stage.draw(cell, LogicalPosition::new(cell.x - 200.0, cell.y + 30.0));
-        assert!(stage.find(|label| label.ends_with(": Not yet")).is_none());
+        assert!(stage.mark_button("Not yet").is_none());
     });
 }
 
@@ -168,10 +168,10 @@ fn a_mark_is_seen_at_the_border_as_it_was_tapped() {
         let (cell, _) = first_cell(&stage);
         stage.touch(cell, 80);
         stage.tap("Close");
-        assert!(stage.find(|label| label.ends_with(": Nearly")).is_none());
+        assert!(stage.mark_button("Nearly").is_none());
         let (cell, _) = first_cell(&stage);
         stage.touch(cell, 80);
-        let mark = stage.find(|label| label.ends_with(": Nearly")).unwrap();
+        let mark = stage.mark_button("Nearly").unwrap();
         stage.touch(middle(&mark), 80);
         let route = stage.hand(Screen::Board);
         let board = seen(stage.desk().board(

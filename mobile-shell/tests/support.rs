@@ -14,7 +14,7 @@ use i_slint_core::input::TouchPhase;
 use i_slint_core::platform::InternalEvent;
 use slint::platform::WindowEvent;
 use slint::{ComponentHandle, LogicalPosition, Rgba8Pixel, SharedPixelBuffer};
-use tallywater::picture::{Stop, tour};
+use tallywater::picture::Stop;
 use tallywater::shell::{Route, Shell};
 use tallywater::ui::{App, Screen};
 use tallywater_bindings::{DemoProgress, Tallywater, build_demo};
@@ -152,17 +152,6 @@ impl Stage {
         self.shell.desk()
     }
 
-    pub(crate) fn stops(&self) -> Vec<Stop> {
-        tour(&self.shell)
-    }
-
-    pub(crate) fn resize(&self, (width, height): (u32, u32)) {
-        self.app
-            .window()
-            .set_size(slint::PhysicalSize::new(width, height));
-        settle();
-    }
-
     pub(crate) fn go(&self, stop: &Stop) {
         (stop.go)(&self.shell);
         settle();
@@ -211,24 +200,10 @@ impl Stage {
             .collect()
     }
 
-    /// Whether a text with this in it is on screen.
-    pub(crate) fn says(&self, text: &str) -> bool {
-        let there = |one: &ElementHandle| {
-            one.accessible_label()
-                .is_some_and(|said| said.contains(text))
-        };
-        self.all(AccessibleRole::Text).iter().any(there)
-    }
-
     /// One tap with a finger on the one button of this label.
     pub(crate) fn tap(&self, label: &str) {
         let button = self.button(label);
         self.touch(middle(&button), 80);
-    }
-
-    /// One tap with a finger on this.
-    pub(crate) fn tap_on(&self, element: &ElementHandle) {
-        self.touch(middle(element), 80);
     }
 
     /// A finger comes down here and goes up after so many milliseconds.
@@ -273,14 +248,6 @@ impl Stage {
             .window()
             .dispatch_event(WindowEvent::internal(event));
     }
-
-    /// How often an attempt was recorded on this device.
-    pub(crate) fn attempts(&self) -> usize {
-        let at = self.desk().at_hand().unwrap().unwrap();
-        let kinds = vec![tallywater_bindings::Kind::Attempt];
-        let view = self.desk().activity(at.course, None, None, kinds, 100_000);
-        view.unwrap().rows.len()
-    }
 }
 
 impl Stage {
@@ -301,6 +268,13 @@ impl Stage {
     /// The first button whose label is like that.
     pub(crate) fn find(&self, like: impl Fn(&str) -> bool) -> Option<ElementHandle> {
         self.labelled(like).into_iter().next()
+    }
+
+    /// The button of an open sheet that records this mark.
+    pub(crate) fn mark_button(&self, word: &str) -> Option<ElementHandle> {
+        let end = format!(": {word}");
+        // A cell of the board says student and skill with a comma between them.
+        self.find(|label| label.ends_with(&end) && !label.contains(", "))
     }
 
     /// Writes what is to be seen, where `TALLYWATER_PICTURES` names a folder.

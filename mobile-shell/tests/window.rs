@@ -79,7 +79,7 @@ fn places() -> [LogicalPosition; 3] {
         .unwrap();
     let cell = middle(&cell);
     stage.touch(cell, 80);
-    let mark = stage.find(|label| label.ends_with(": Not yet")).unwrap();
+    let mark = stage.mark_button("Not yet").unwrap();
     [board, cell, middle(&mark)]
 }
 
