@@ -13,6 +13,8 @@ pub mod picture;
 pub mod shell;
 pub mod start;
 
+#[cfg(target_os = "android")]
+mod android;
 mod screen;
 mod words;
 
