@@ -50,6 +50,8 @@ mod history;
 mod incident;
 mod key_store;
 mod line_up;
+mod link;
+mod link_news;
 mod listener;
 mod look;
 mod moment;
@@ -59,8 +61,10 @@ mod outline;
 mod plan;
 mod planning;
 mod policy;
+mod post;
 mod receipt;
 mod record;
+mod recovery;
 mod request;
 mod session;
 mod session_list;
@@ -71,6 +75,7 @@ mod student;
 mod tallywater;
 mod today;
 mod typed;
+mod upkeep;
 mod water;
 mod word;
 
@@ -86,7 +91,7 @@ pub use clock::Clock;
 pub use course_list::{CourseListView, CourseRow};
 pub use demo::{DemoProgress, DemoSchool, build_demo};
 pub use evidence::{EvidenceView, JudgePair, MarkPair, MarksGiven, SkillEvidence};
-pub use exchange::{CourseSummary, Welcome};
+pub use exchange::{CourseSummary, Welcome, course_ledger};
 pub use fault::Fault;
 pub use figure::{Figure, Unit};
 pub use gaps::{GapRow, GapsView, Missing};
@@ -95,6 +100,11 @@ pub use history::{HistoryKind, HistoryLine, LineCounts, SaidBy, Withdrawn};
 pub use incident::{IncidentRow, IncidentsView};
 pub use key_store::KeyStore;
 pub use line_up::{LineUpRow, LineUpView, MarkedHere, Presence};
+pub use link::{
+    CodeEnd, DeviceLink, Held, HeldBy, HeldRow, LateEntries, LinkView, NearbyDevice, Parting,
+    ShownCode,
+};
+pub use link_news::{LinkListener, LinkNews, NotExchanged};
 pub use listener::{Change, Listener};
 pub use moment::{Day, DayIs, Moment, Span, Weekday};
 pub use name::{Known, StaffName, StudentName, WhoName};
@@ -109,6 +119,7 @@ pub use plan::{
 };
 pub use planning::{outline_text, read_outline, starter_outline, starter_policy};
 pub use policy::{ConfirmedBy, Policy, PolicyFault, PolicyRule, PolicyView, Rule, RuleRow};
+pub use post::{Question, answer, ask};
 pub use receipt::{EntryRef, Receipt};
 pub use record::{
     EndedOn, OutlineName, RecordItem, RecordRow, RecordState, RecordView, RecordsView,
@@ -131,8 +142,8 @@ pub use student::{
     FamilyCells, NamedCell, StudentView,
 };
 pub use tallywater::{Me, Stage, StateView, Tallywater};
-pub use today::{Alert, AlertKind, CourseCard, CourseStage, TodayView};
-pub use typed::{FigureKind, unit_symbol};
+pub use today::{Alert, AlertKind, AtHand, CourseCard, CourseStage, TodayView};
+pub use typed::{FigureKind, count_on, unit_symbol};
 pub use water::{DiveDay, DiveRow, WaterView, WeightRow};
 pub use word::{
     CellState, ClearanceKind, ClearanceResult, CourseState, Doubt, Family, Gate, Kind, Leave,

@@ -26,6 +26,7 @@ pub struct Tallywater {
     pub(crate) desk: Arc<Desk>,
     units: Mutex<view::Units>,
     pub(crate) stopwatch: Mutex<Kept>,
+    pub(crate) online: Mutex<Option<Arc<tallywater_core::desk::Online>>>,
 }
 
 /// How far this device has come.
@@ -183,6 +184,7 @@ impl Tallywater {
             desk,
             units: Mutex::new(units),
             stopwatch: Mutex::new(stopwatch),
+            online: Mutex::new(None),
         }))
     }
 

@@ -45,6 +45,8 @@ pub struct AttemptSheetView {
     pub may_exempt: Leave,
     /// The student before and after, in the board's order, or the session's.
     pub students: Neighbours<StudentId>,
+    /// How the student after is called.
+    pub next: Option<StudentName>,
     /// The skill before and after, in the board's order, or the session's.
     pub skills: Neighbours<SkillId>,
 }
@@ -150,6 +152,7 @@ impl AttemptSheetView {
             .filter(|run| run.contains(skill))
             .unwrap_or_else(|| skills_in_board_order(course));
         let instructor = reader.leave(&[Role::Instructor]);
+        let students = Neighbours::of(&students, student);
         Some(Self {
             course: *course.id(),
             session,
@@ -165,7 +168,8 @@ impl AttemptSheetView {
             may_confirm: instructor.where_open(!cell.unconfirmed.is_empty()),
             may_resolve: instructor.where_open(two_views || cell.slipped_since),
             may_exempt: instructor.where_open(cell.state != CellState::Exempt),
-            students: Neighbours::of(&students, student),
+            next: students.after.as_ref().map(|id| reader.student(id)),
+            students,
             skills: Neighbours::of(&skills, skill),
             history,
         })

@@ -11,7 +11,10 @@
 
 mod board;
 mod demo;
+mod desk_work;
 mod fault;
+mod host;
+mod shop;
 mod today;
 
 use std::path::PathBuf;
@@ -28,16 +31,20 @@ use tallywater_bindings::{Fault, Tallywater};
 #[derive(Debug, Parser)]
 #[command(version, about, long_about)]
 struct Line {
+    /// The folder of the window; the account's own data folder if left out.
+    #[arg(long)]
+    folder: Option<PathBuf>,
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
 }
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// Build the demo school in an empty or new folder and show its day.
+    /// Build the demo school in an empty or new folder and open it.
     ///
     /// Three devices of an invented school, each a folder of its own: `shop`, `instructor`
-    /// and `assistant`, with a pool evening under way. Nothing is sent anywhere.
+    /// and `assistant`, with a pool evening under way. Nothing is sent anywhere. Without a
+    /// display every screen is drawn into the folder `pictures` instead.
     Demo {
         /// The folder; it must be empty or not there yet.
         folder: PathBuf,
@@ -54,24 +61,134 @@ enum Command {
         /// The course's id or the beginning of its title; the first course if left out.
         course: Option<String>,
     },
+    /// Set up a shop computer, or restore a shop from its recovery sheet.
+    Setup(shop::Setup),
+    /// Print the shop's recovery sheet: whoever has it can act as the shop.
+    Recovery {
+        /// The shop computer's folder.
+        folder: PathBuf,
+    },
+    /// Run the shop computer without a window, until Ctrl-C.
+    ///
+    /// It listens for paired devices on the local network and stores what they bring. It
+    /// asks nothing of the internet. Its log, on standard error, names no person.
+    Host(host::Host),
+    /// Have the running host show a code that lets in one device, and wait for it.
+    Code(shop::CodeFor),
+    /// Join a shop with the code that another device shows.
+    Join(shop::Join),
+    /// Show what each device of the shop holds; the running host is asked, if there is one.
+    Status {
+        /// The device's folder.
+        folder: PathBuf,
+    },
+    /// Write a whole copy of what a device holds, while it goes on working.
+    Backup {
+        /// The device's folder.
+        folder: PathBuf,
+        /// The file to write; it must not exist yet.
+        file: PathBuf,
+    },
 }
 
 /// Reads the command line and does what it says.
 pub(crate) fn run() -> ExitCode {
-    let done = match Line::parse().command {
-        Command::Demo { folder } => demo::run(&folder),
-        Command::Today { folder } => open(&folder).and_then(|desk| today::show(&desk)),
-        Command::Board { folder, course } => {
-            open(&folder).and_then(|desk| board::show(&desk, course.as_deref()))
-        }
+    let Line { folder, command } = Line::parse();
+    let Some(command) = command else {
+        return ended(window(folder).map(yes));
     };
+    ended(match command {
+        Command::Demo { folder } => demo::run(&folder).map(yes),
+        Command::Today { folder } => open(&folder).and_then(|desk| today::show(&desk)).map(yes),
+        Command::Board { folder, course } => open(&folder)
+            .and_then(|desk| board::show(&desk, course.as_deref()))
+            .map(yes),
+        Command::Setup(setup) => shop::set_up(&setup).map(yes),
+        Command::Recovery { folder } => shop::recovery(&folder).map(yes),
+        Command::Host(host) => {
+            log_to_stderr();
+            host::run(&host).map(yes)
+        }
+        Command::Code(code) => shop::code(&code),
+        Command::Join(join) => shop::join(&join).map(yes),
+        Command::Status { folder } => shop::work(&folder, &desk_work::Work::Status),
+        Command::Backup { folder, file } => shop::backup(&folder, &file),
+    })
+}
+
+/// What came of it, as an exit code.
+fn ended(done: Result<bool, Fault>) -> ExitCode {
     match done {
-        Ok(()) => ExitCode::SUCCESS,
+        Ok(true) => ExitCode::SUCCESS,
+        // The command has said why.
+        Ok(false) => ExitCode::FAILURE,
         Err(fault) => {
             eprintln!("tallywater: {}", fault::words(&fault));
             ExitCode::FAILURE
         }
     }
+}
+
+/// Opens the window on this folder, or on the account's own.
+fn window(folder: Option<PathBuf>) -> Result<(), Fault> {
+    let folder = match folder {
+        Some(folder) => folder,
+        None => data_folder()?,
+    };
+    if !display() {
+        return Err(Fault::NotFound {
+            what: "display".into(),
+            id: "DISPLAY or WAYLAND_DISPLAY".into(),
+        });
+    }
+    std::fs::create_dir_all(&folder).map_err(|error| Fault::Internal {
+        detail: format!("could not make the folder: {}", error.kind()),
+    })?;
+    tallywater::start::window(&folder)
+}
+
+/// Whether there is something to open a window on.
+fn display() -> bool {
+    let there = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty());
+    cfg!(any(windows, target_os = "macos")) || there("DISPLAY") || there("WAYLAND_DISPLAY")
+}
+
+/// Where programs of this platform keep an account's data.
+fn data_folder() -> Result<PathBuf, Fault> {
+    let from = |name: &str, below: &[&str]| {
+        let base = std::env::var_os(name).filter(|value| !value.is_empty())?;
+        Some(
+            below
+                .iter()
+                .fold(PathBuf::from(base), |path, part| path.join(part)),
+        )
+    };
+    let found = if cfg!(windows) {
+        from("LOCALAPPDATA", &["Tallywater"])
+    } else if cfg!(target_os = "macos") {
+        from("HOME", &["Library", "Application Support", "Tallywater"])
+    } else {
+        from("XDG_DATA_HOME", &["tallywater"])
+            .or_else(|| from("HOME", &[".local", "share", "tallywater"]))
+    };
+    found.ok_or_else(|| Fault::NotFound {
+        what: "data folder".into(),
+        id: "give one with --folder".into(),
+    })
+}
+
+/// A command that either does it or fails.
+const fn yes((): ()) -> bool {
+    true
+}
+
+/// What the program says of itself goes to standard error, with times.
+fn log_to_stderr() {
+    tracing_subscriber::fmt()
+        .with_writer(std::io::stderr)
+        .with_max_level(tracing_subscriber::filter::LevelFilter::INFO)
+        .with_target(false)
+        .init();
 }
 
 /// Opens a device's folder; one that is not there is not made by merely looking.
