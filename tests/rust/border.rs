@@ -88,6 +88,11 @@ fn the_calculator_screens_door_says_what_the_typed_functions_say_in_python() {
 }
 
 #[test]
+fn calculations_are_the_published_ones_in_python() {
+    python("calculations.py");
+}
+
+#[test]
 fn every_fault_is_caught_by_name_in_python() {
     python("faults.py");
 }

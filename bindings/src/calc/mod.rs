@@ -14,6 +14,7 @@ mod cylinder;
 mod evidence;
 mod lead;
 mod no_stop;
+mod of_course;
 mod reckon;
 mod reserve;
 mod suit;
@@ -52,6 +53,10 @@ pub use no_stop::{
     PersonDay, PlannedDive, PublishedWait, Recommendation, ResidualTime, SecondOpinion,
     ShorterOpinion, after_interval, arrival_group, class_limit, day_plan, flying_wait, no_stop,
     no_stop_end, second_opinion,
+};
+pub use of_course::{
+    ExposureRow, ExposureView, GasOpen, GasRow, GasView, JudgesAgree, JudgingView, SkillJudged,
+    WeightingView,
 };
 pub use reckon::FigureSpread;
 pub use reserve::{
