@@ -54,6 +54,8 @@ mod incident;
 mod kept;
 mod key_store;
 mod line_up;
+mod link;
+mod link_news;
 mod listener;
 mod look;
 mod moment;
@@ -65,8 +67,10 @@ mod paper_fault;
 mod plan;
 mod planning;
 mod policy;
+mod post;
 mod receipt;
 mod record;
+mod recovery;
 mod request;
 mod roster;
 mod session;
@@ -79,6 +83,7 @@ mod student;
 mod tallywater;
 mod today;
 mod typed;
+mod upkeep;
 mod water;
 mod word;
 
@@ -110,6 +115,11 @@ pub use incident::{IncidentRow, IncidentsView};
 pub use kept::{Hold, KeptLine, KeptRow, KeptWhat, TextRead, TextToRead};
 pub use key_store::KeyStore;
 pub use line_up::{LineUpRow, LineUpView, MarkedHere, Presence};
+pub use link::{
+    CodeEnd, DeviceLink, Held, HeldBy, HeldRow, LateEntries, LinkView, NearbyDevice, Parting,
+    ShownCode,
+};
+pub use link_news::{LinkListener, LinkNews, NotExchanged};
 pub use listener::{Change, Listener};
 pub use moment::{Day, DayIs, Moment, Span, Weekday};
 pub use name::{Known, StaffName, StudentName, WhoName};
@@ -127,6 +137,7 @@ pub use plan::{
 };
 pub use planning::{outline_text, read_outline, starter_outline, starter_policy};
 pub use policy::{ConfirmedBy, Policy, PolicyFault, PolicyRule, PolicyView, Rule, RuleRow};
+pub use post::{Question, answer, ask};
 pub use receipt::{EntryRef, Receipt};
 pub use record::{
     EndedOn, OutlineName, RecordItem, RecordRow, RecordState, RecordView, RecordsView,

@@ -92,7 +92,7 @@ impl Tallywater {
         } else {
             &mut presses.plain
         };
-        let press = match kept {
+        let mut press = match kept {
             Some(press) => press.clone(),
             None => {
                 let fonts = if setup.device_fonts {
@@ -104,15 +104,13 @@ impl Tallywater {
             }
         };
         drop(presses);
-        Ok(Press {
-            sheet: match setup.sheet {
-                OfficeSheet::A4 => paper::Sheet::A4,
-                OfficeSheet::Letter => paper::Sheet::Letter,
-            },
-            units: self.core_units(),
-            language: setup.language.asked()?,
-            ..press
-        })
+        press.sheet = match setup.sheet {
+            OfficeSheet::A4 => paper::Sheet::A4,
+            OfficeSheet::Letter => paper::Sheet::Letter,
+        };
+        press.units = self.core_units();
+        press.language = setup.language.asked()?;
+        Ok(press)
     }
 
     pub(crate) fn papers(&self, course: &str) -> Result<Papers, Fault> {
@@ -167,7 +165,9 @@ impl Tallywater {
     ) -> Result<Vec<u8>, Fault> {
         let course: CourseId = course.asked()?;
         let session: SessionId = session.asked()?;
-        let slate = self.desk.slate(&course, session, setup.language.clone().asked()?)?;
+        let slate = self
+            .desk
+            .slate(&course, session, setup.language.clone().asked()?)?;
         Ok(self.press(setup)?.slate(&slate, size.asked()?)?)
     }
 

@@ -27,6 +27,7 @@ pub struct Tallywater {
     pub(crate) desk: Arc<Desk>,
     units: Mutex<view::Units>,
     pub(crate) stopwatch: Mutex<Kept>,
+    pub(crate) online: Mutex<Option<Arc<tallywater_core::desk::Online>>>,
     pub(crate) presses: Mutex<Presses>,
 }
 
@@ -185,6 +186,7 @@ impl Tallywater {
             desk,
             units: Mutex::new(units),
             stopwatch: Mutex::new(stopwatch),
+            online: Mutex::new(None),
             presses: Mutex::new(Presses::default()),
         }))
     }

@@ -336,11 +336,8 @@ fn a_shop_of_a_million(courses: usize, each: usize) {
         };
         let commit = Commit {
             changes: &taken.changes,
-            unsigned: &[],
-            cells: &[],
-            replace_cells: false,
             summary: Some(&summary),
-            held: &[],
+            ..Commit::default()
         };
         store.commit(ledger.id(), &commit).unwrap();
         store
@@ -362,11 +359,7 @@ fn a_shop_of_a_million(courses: usize, each: usize) {
     }
     let commit = Commit {
         changes: &listed,
-        unsigned: &[],
-        cells: &[],
-        replace_cells: false,
-        summary: None,
-        held: &[],
+        ..Commit::default()
     };
     store.commit(&shop_ledger, &commit).unwrap();
     drop(store);

@@ -88,6 +88,11 @@ fn every_fault_is_caught_by_name_in_python() {
 }
 
 #[test]
+fn devices_pair_and_meet_through_python() {
+    python("link.py");
+}
+
+#[test]
 fn listeners_and_threads_do_not_hang_in_python() {
     python("threads.py");
 }

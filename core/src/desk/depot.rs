@@ -15,7 +15,7 @@ use zeroize::Zeroizing;
 
 use super::shelf::Shelf;
 use super::{Admission, Change, Desk, DeskError, Listener, Request};
-use crate::course::{CourseId, LedgerId, Role};
+use crate::course::{LedgerId, Role};
 use crate::entry::{DeviceKey, Writer};
 use crate::ledger::{Heads, Ledger};
 use crate::link::pairing::{Guest, Joined, PAIRING_DOMAIN, Paired, Welcome};
@@ -54,7 +54,7 @@ impl Shelf {
     }
 
     /// The signing key of the device with this link key, admitted or not any more.
-    fn signing_key(&self, link: &DeviceKey) -> Result<Option<DeviceKey>, DeskError> {
+    pub(super) fn signing_key(&self, link: &DeviceKey) -> Result<Option<DeviceKey>, DeskError> {
         let certified = self.book.as_ref().and_then(|book| {
             book.certificates()
                 .find(|(_, certificate)| certificate.link.as_ref() == Some(link))
@@ -113,44 +113,42 @@ impl Shelf {
             && self.access_to(peer, ledger)?)
     }
 
-    /// The courses that both may have and that are here.
-    fn common_courses(&mut self, a: Access, b: Access) -> Result<Vec<CourseId>, DeskError> {
-        let mut common = Vec::new();
-        for ledger in self.store.ledgers()? {
-            if let LedgerId::Course(course) = ledger
-                && self.access_to(a, &ledger)?
-                && self.access_to(b, &ledger)?
-            {
-                common.push(course);
-            }
-        }
-        Ok(common)
-    }
-
     fn shares(&mut self, peer: &DeviceKey) -> Result<Vec<Position>, DeskError> {
         if self.admitted(peer)?.is_none() {
             return Ok(Vec::new());
         }
-        let mut positions = vec![self.position(&self.device.shop_ledger()?)?];
+        let shop = self.position(&self.device.shop_ledger()?)?;
         let (Some(own), Some(peer)) = (self.own_access(), self.access_of(peer)?) else {
-            return Ok(positions);
+            return Ok(vec![shop]);
         };
-        let courses = self.common_courses(own, peer)?;
-        let mut people = BTreeSet::new();
-        for course in &courses {
-            positions.push(self.position(&LedgerId::Course(*course))?);
-            people.extend(self.course(course)?.standing.students());
-        }
-        let everyone = (own, peer) == (Access::Shop, Access::Shop);
-        for ledger in self.store.ledgers()? {
-            if let LedgerId::Person(student) = ledger
-                && (everyone || people.contains(&student))
-                && !self.is_forgotten(&ledger)?
-            {
-                positions.push(self.position(&ledger)?);
+        let (mut courses, mut people) = (Vec::new(), Vec::new());
+        let mut both = BTreeSet::new();
+        for position in self.positions()? {
+            match &position.ledger {
+                LedgerId::Shop(_) => {}
+                LedgerId::Course(_) => {
+                    if self.access_to(own, &position.ledger)?
+                        && self.access_to(peer, &position.ledger)?
+                    {
+                        both.insert(position.ledger);
+                        courses.push(position);
+                    }
+                }
+                LedgerId::Person(_) => people.push(position),
             }
         }
-        Ok(positions)
+        let everyone = (own, peer) == (Access::Shop, Access::Shop);
+        let mut enrolled = self.store.enrolled()?;
+        enrolled.retain(|course, _| both.contains(course));
+        let enrolled: BTreeSet<_> = enrolled.into_values().flatten().collect();
+        let forgotten = self.shop()?.0.standing.forgotten();
+        people.retain(|position| match &position.ledger {
+            LedgerId::Person(student) => {
+                (everyone || enrolled.contains(student)) && !forgotten.contains(student)
+            }
+            LedgerId::Shop(_) | LedgerId::Course(_) => false,
+        });
+        Ok([vec![shop], courses, people].concat())
     }
 
     fn looked_for(&self) -> Result<Vec<Peer>, DeskError> {
@@ -329,6 +327,9 @@ impl Depot for Desk {
 
     /// A device that pairs again as what it is already gets the same welcome.
     fn admit(&self, paired: &Paired, guest: &Guest) -> Result<Welcome, DepotError> {
+        if !self.knows_shop() {
+            return self.befriend(paired);
+        }
         let known = {
             let shelf = self.shelf();
             let (_, book) = shelf.shop().map_err(depot_error)?;
@@ -376,6 +377,30 @@ impl Depot for Desk {
         };
         let put = shelf.store.put_peer(&row);
         put.map_err(|error| depot_error(error.into()))
+    }
+}
+
+impl Desk {
+    /// A shop's new computer, restored from its recovery sheet, has no book yet and so knows
+    /// no certificate: whoever proves the code brings the book. Nothing is issued, or the
+    /// device would have two certificates once the book has come.
+    fn befriend(&self, paired: &Paired) -> Result<Welcome, DepotError> {
+        let mut shelf = self.shelf();
+        let root = shelf
+            .device
+            .root
+            .as_ref()
+            .map(crate::trust::SecretKey::public);
+        let root = root.ok_or_else(|| depot_error(crate::entry::Refusal::NotAdmitted.into()))?;
+        let friend = PeerRow {
+            key: paired.signing,
+            link: Some(paired.link),
+            address: None,
+            seen: None,
+        };
+        let put = shelf.store.put_peer(&friend);
+        put.map_err(|error| depot_error(error.into()))?;
+        Ok(Welcome { root })
     }
 }
 

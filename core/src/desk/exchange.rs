@@ -1,10 +1,12 @@
 //! Exchange: ledgers in and out, for the link and for files.
 
+use super::projection::stands;
 use super::shelf::Shelf;
 use super::{Change, Desk, DeskError};
 use crate::course::LedgerId;
 use crate::ledger::{Heads, Ledger, Taken};
 use crate::standing::Touched;
+use crate::store::Stands;
 use crate::sync::Position;
 
 /// What a step brought into a ledger.
@@ -19,10 +21,11 @@ pub(super) struct Brought {
 
 /// Where a ledger stands.
 fn position_of(ledger: &Ledger) -> Position {
+    let Stands { entries, heads } = stands(ledger);
     Position {
         ledger: *ledger.id(),
-        entries: u32::try_from(ledger.lines().len()).unwrap_or(u32::MAX),
-        heads: ledger.heads(),
+        entries,
+        heads,
     }
 }
 
@@ -100,22 +103,16 @@ impl Shelf {
         ledger: &LedgerId,
     ) -> Result<bool, DeskError> {
         let (shop, _) = self.shop()?;
-        let theirs = |listed: &&crate::entry::CourseListed| listed.staff.contains(staff);
         match ledger {
             LedgerId::Shop(id) => Ok(*id == self.device.shop_id()?),
-            LedgerId::Course(course) => Ok(shop.standing.course(course).filter(theirs).is_some()),
+            LedgerId::Course(course) => {
+                let listed = shop.standing.course(course);
+                Ok(listed.is_some_and(|listed| listed.staff.contains(staff)))
+            }
             LedgerId::Person(student) => {
-                let courses: Vec<_> = shop
-                    .standing
-                    .courses()
-                    .filter(theirs)
-                    .map(|listed| listed.course)
-                    .collect();
-                for course in courses {
-                    match self.course(&course) {
-                        Ok(open) if open.standing.has_student(student) => return Ok(true),
-                        Ok(_) | Err(DeskError::NotFound { .. }) => {}
-                        Err(error) => return Err(error),
+                for course in self.courses_of(student)? {
+                    if self.may_have(staff, &course)? {
+                        return Ok(true);
                     }
                 }
                 Ok(false)

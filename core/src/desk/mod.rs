@@ -13,17 +13,23 @@ mod drafts;
 mod error;
 mod exchange;
 mod facts;
+mod forget;
 mod held;
-mod keeping;
+mod keep;
 mod key_store;
+mod lock;
 mod look;
 mod on_hand;
+mod online;
 pub mod paper;
+mod post;
 mod preference;
+mod projection;
 mod record;
 mod request;
 mod shelf;
 mod start;
+mod tidy;
 
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -33,10 +39,14 @@ pub use depot::LinkBell;
 use device::Device;
 use drafts::Drafts;
 pub use error::{DeskError, KeyStoreError};
+pub use held::HeldRow;
 pub use key_store::{FileKeyStore, KeyStore};
+pub use online::{DeviceMet, Online, ShowError, ShownCode};
+pub use post::Question;
 pub use request::{Admission, MarkTap, Recorded, Request, Scope};
 use shelf::Shelf;
 pub use start::DeviceCard;
+pub use tidy::MANY_LOOSE;
 
 use crate::stamp::Stamps;
 use crate::store::Store;
@@ -49,6 +59,8 @@ pub struct Desk {
     shelf: Mutex<Shelf>,
     listeners: Mutex<Vec<Arc<dyn Listener>>>,
     moved_aside: Option<PathBuf>,
+    /// Held as long as this desk has the folder.
+    _in_use: Option<std::fs::File>,
 }
 
 impl Desk {
@@ -56,12 +68,14 @@ impl Desk {
     /// never deleted: [`Desk::moved_aside`] says where.
     ///
     /// # Errors
-    /// [`DeskError::Store`] and [`DeskError::Keys`].
+    /// [`DeskError::Store`], as locked when another desk has the folder, and
+    /// [`DeskError::Keys`].
     pub fn open(
         folder: &Path,
         keys: Box<dyn KeyStore>,
         stamps: Arc<dyn Stamps>,
     ) -> Result<Self, DeskError> {
+        let in_use = lock::take(folder)?;
         let opened = Store::open(&folder.join(STORE_FILE))?;
         let store = opened.store;
         let device = Device::open(keys.as_ref(), &store, stamps.as_ref())?;
@@ -74,6 +88,8 @@ impl Desk {
             shop: None,
             courses: std::collections::BTreeMap::new(),
             people: std::collections::BTreeMap::new(),
+            used: Vec::new(),
+            placed: false,
         };
         shelf.open_shop()?;
         shelf.forget_all_due()?;
@@ -82,6 +98,7 @@ impl Desk {
             shelf: Mutex::new(shelf),
             listeners: Mutex::new(Vec::new()),
             moved_aside,
+            _in_use: in_use,
         })
     }
 
@@ -122,7 +139,7 @@ impl Desk {
     /// The shelf. A thread that panicked while holding it left nothing half-done that a
     /// reader could take for true: what is stored is whole, and the rest is rebuilt from it.
     fn shelf(&self) -> MutexGuard<'_, Shelf> {
-        self.shelf.lock().unwrap_or_else(|poisoned| {
+        let mut shelf = self.shelf.lock().unwrap_or_else(|poisoned| {
             self.shelf.clear_poison();
             let mut shelf = poisoned.into_inner();
             shelf.courses.clear();
@@ -130,7 +147,9 @@ impl Desk {
             // An error here is met again, and answered, by whoever asks next.
             let _ = shelf.open_shop();
             shelf
-        })
+        });
+        shelf.close_unused();
+        shelf
     }
 
     /// Tells every listener, with no lock held.

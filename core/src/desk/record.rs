@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::drafts::{Draft, Drafts};
 use super::facts::DeskFacts;
+use super::projection::Projection;
 use super::shelf::Shelf;
 use super::{Change, DeskError, Recorded, Request};
 use crate::course::{EntryId, LedgerId, Role, StudentId};
@@ -11,7 +12,7 @@ use crate::entry::{
     Body, DetailsDigest, Entry, Facts as _, Refusal, Writer, may_record, may_write, write,
 };
 use crate::standing::Touched;
-use crate::store::{CellRow, Commit, SummaryRow};
+use crate::store::Commit;
 use crate::trust::SecretKey;
 
 /// What one request wrote into one ledger, waiting for the commit.
@@ -140,6 +141,19 @@ impl Shelf {
         }
     }
 
+    /// Whether this device may issue a certificate like this one.
+    pub(super) fn may_issue(
+        &mut self,
+        ledger: LedgerId,
+        certificate: crate::entry::Certificate,
+    ) -> Result<(), DeskError> {
+        for draft in Drafts::one(ledger, certificate, Vec::new()).list {
+            let (_, writer) = self.signer(&draft)?;
+            may_write(writer.role, &draft.body, &draft.ledger)?;
+        }
+        Ok(())
+    }
+
     fn ask_rules(&mut self, draft: &Draft, writer: Writer) -> Result<(), DeskError> {
         if let LedgerId::Course(id) = &draft.ledger {
             // A course that begins is not there yet: its first entry makes it.
@@ -227,21 +241,16 @@ impl Shelf {
     }
 
     fn commit(&mut self, pending: &BTreeMap<LedgerId, Pending>) -> Result<(), DeskError> {
-        let projections: BTreeMap<&LedgerId, (Vec<CellRow>, Option<SummaryRow>)> = pending
+        let projections: BTreeMap<&LedgerId, Projection> = pending
             .iter()
             .map(|(ledger, waiting)| (ledger, self.projection(ledger, &waiting.touched)))
             .collect();
         let commits: Vec<(LedgerId, Commit<'_>)> = pending
             .iter()
             .filter_map(|(ledger, waiting)| {
-                let (cells, summary) = projections.get(ledger)?;
                 let commit = Commit {
                     changes: &waiting.changes,
-                    unsigned: &[],
-                    cells,
-                    replace_cells: waiting.touched.wider,
-                    summary: summary.as_ref(),
-                    held: &[],
+                    ..projections.get(ledger)?.commit()
                 };
                 Some((*ledger, commit))
             })

@@ -15,7 +15,7 @@ use crate::entry::{Body, DeviceKey, Kind};
 use crate::ledger::{Heads, Ledger, Taken};
 use crate::stamp::Stamps;
 use crate::standing::{CourseStanding, ShopStanding, Touched};
-use crate::store::{CellRow, Commit, Store, SummaryRow};
+use crate::store::{Commit, Store};
 use crate::trust::{Line, TrustBook, Verdict};
 
 /// A course that is open.
@@ -50,6 +50,10 @@ pub(super) struct Shelf {
     pub(super) shop: Option<OpenShop>,
     pub(super) courses: BTreeMap<CourseId, OpenCourse>,
     pub(super) people: BTreeMap<StudentId, OpenPerson>,
+    /// Open courses in the order of their last use.
+    pub(super) used: Vec<CourseId>,
+    /// Whether the store is known to say where every ledger stands.
+    pub(super) placed: bool,
 }
 
 /// Whether an entry stood behind heads in this ledger, for [`TrustBook`].
@@ -182,6 +186,7 @@ impl Shelf {
             }
             self.open_course(*id)?;
         }
+        self.use_course(*id);
         self.courses.get(id).ok_or(DeskError::NotFound {
             what: "course",
             id: id.to_string(),
@@ -241,6 +246,7 @@ impl Shelf {
                 if !self.courses.contains_key(course) {
                     self.open_course(*course)?;
                 }
+                self.use_course(*course);
                 self.courses
                     .get_mut(course)
                     .map(|open| &mut open.ledger)
@@ -346,65 +352,6 @@ impl Shelf {
         }
     }
 
-    /// The rows that the store keeps of these cells.
-    pub(super) fn rows(&self, course: &CourseId, cells: Option<&Touched>) -> Vec<CellRow> {
-        let Some(open) = self.courses.get(course) else {
-            return Vec::new();
-        };
-        let all = open.standing.cells();
-        let row =
-            |(key, cell): (&(StudentId, crate::course::SkillId), &crate::standing::Cell)| CellRow {
-                student: key.0,
-                skill: key.1.clone(),
-                state: cell.state.word().to_owned(),
-                detail: format!("{{\"met\":{},\"of\":{}}}", cell.met, cell.of),
-            };
-        match cells {
-            None => all.iter().map(row).collect(),
-            Some(touched) => touched
-                .cells
-                .iter()
-                .filter_map(|key| all.get_key_value(key))
-                .map(row)
-                .collect(),
-        }
-    }
-
-    /// The line of this course in the list of courses.
-    pub(super) fn summary(&self, course: &CourseId) -> Option<SummaryRow> {
-        use crate::standing::CellState;
-        let standing = &self.courses.get(course)?.standing;
-        let opened = standing.opened()?;
-        let students = standing.students();
-        let required = |skill: &crate::course::SkillId| {
-            standing
-                .outline()
-                .and_then(|outline| outline.skill(skill))
-                .is_some_and(|skill| skill.required)
-        };
-        let open = standing
-            .cells()
-            .iter()
-            .filter(|((student, skill), cell)| {
-                !matches!(cell.state, CellState::Met | CellState::Exempt)
-                    && required(skill)
-                    && students.contains(student)
-            })
-            .count();
-        let completed = students
-            .iter()
-            .filter(|id| standing.completion(id).is_some())
-            .count();
-        Some(SummaryRow {
-            ledger: LedgerId::Course(*course),
-            title: opened.title.clone(),
-            starts: opened.starts,
-            students: u32::try_from(students.len()).unwrap_or(u32::MAX),
-            open: u32::try_from(open).unwrap_or(u32::MAX),
-            detail: format!("{{\"ended\":{completed}}}"),
-        })
-    }
-
     /// Takes what came from elsewhere and stores it with what it comes to, in one
     /// transaction; answers what it touched. When storing fails, memory is as the disk is.
     ///
@@ -438,32 +385,14 @@ impl Shelf {
                 touched.wider |= one.wider;
             }
         }
-        let (cells, summary) = self.projection(id, &touched);
+        let projection = self.projection(id, &touched);
         let commit = Commit {
             changes: &changes,
             unsigned: &unsigned,
-            cells: &cells,
-            replace_cells: touched.wider,
-            summary: summary.as_ref(),
-            held: &[],
+            ..projection.commit()
         };
         self.store.commit(id, &commit)?;
         Ok(touched)
-    }
-
-    /// The rows and the summary that a commit of this ledger carries.
-    pub(super) fn projection(
-        &self,
-        id: &LedgerId,
-        touched: &Touched,
-    ) -> (Vec<CellRow>, Option<SummaryRow>) {
-        let LedgerId::Course(course) = id else {
-            return (Vec::new(), None);
-        };
-        (
-            self.rows(course, (!touched.wider).then_some(touched)),
-            self.summary(course),
-        )
     }
 }
 

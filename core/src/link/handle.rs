@@ -162,6 +162,11 @@ impl Link {
         self.shared.note(Note::Changed(News { ledgers, reach }));
     }
 
+    /// How long it waits, for what.
+    pub fn patience(&self) -> super::Patience {
+        self.shared.patience
+    }
+
     /// Looks for every paired device now instead of after the next wait: a person came back
     /// to the screen, or the network changed.
     pub fn look(&self) {

@@ -7,9 +7,10 @@ use rusqlite::{Connection, params};
 
 use super::error::during;
 use super::peer::write_held;
+use super::position::{write_enrolled, write_position};
 use super::row::{write_cells, write_summary};
-use super::{CellRow, Store, StoreError, SummaryRow, number_of};
-use crate::course::{EntryId, LedgerId};
+use super::{CellRow, Stands, Store, StoreError, SummaryRow, number_of};
+use crate::course::{EntryId, LedgerId, StudentId};
 use crate::entry::DeviceKey;
 use crate::ledger::{Heads, Ledger};
 
@@ -28,6 +29,11 @@ pub struct Commit<'a> {
     pub replace_cells: bool,
     /// The course's line in the list of courses, if it changed.
     pub summary: Option<&'a SummaryRow>,
+    /// Where the ledger stands with these changes; where it is not said it is unknown from
+    /// now on, and asked of the ledger.
+    pub stands: Option<&'a Stands>,
+    /// Who is enrolled in the course, if that may have changed.
+    pub enrolled: Option<&'a [StudentId]>,
     /// What peers have said they have stored of this ledger.
     pub held: &'a [(DeviceKey, Heads)],
 }
@@ -84,6 +90,8 @@ fn write(
     commit: &Commit<'_>,
 ) -> rusqlite::Result<()> {
     write_changes(connection, number, commit.changes)?;
+    write_position(connection, number, commit.stands)?;
+    write_enrolled(connection, number, commit.enrolled)?;
     for entry in commit.unsigned {
         connection
             .prepare_cached(

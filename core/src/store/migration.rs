@@ -10,10 +10,13 @@ use super::StoreError;
 use super::error::during;
 
 /// The steps, in order: the number that each leaves the file at, and what it does.
-const STEPS: &[(i64, &str)] = &[(1, include_str!("migration/001_begin.sql"))];
+const STEPS: &[(i64, &str)] = &[
+    (1, include_str!("migration/001_begin.sql")),
+    (2, include_str!("migration/002_where_each_stands.sql")),
+];
 
 /// The newest schema this program knows.
-pub const SCHEMA: i64 = 1;
+pub const SCHEMA: i64 = 2;
 
 /// Brings the file to [`SCHEMA`].
 pub(super) fn migrate(connection: &mut Connection, application: i64) -> Result<(), StoreError> {

@@ -14,6 +14,7 @@ mod error;
 mod migration;
 mod open;
 mod peer;
+mod position;
 mod row;
 mod setting;
 mod snapshot;
@@ -23,6 +24,7 @@ pub use error::StoreError;
 pub use migration::SCHEMA;
 pub use open::{APPLICATION, Opened};
 pub use peer::PeerRow;
+pub use position::Stands;
 pub use row::{CellRow, SummaryRow};
 pub use snapshot::StoredLedger;
 

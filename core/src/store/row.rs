@@ -102,7 +102,8 @@ impl Store {
         rows.collect::<Result<_, _>>().map_err(step)
     }
 
-    /// Drops every cell and summary: they can be built again from the ledgers.
+    /// Drops every cell, summary, position and enrolment: they can be built again from the
+    /// ledgers.
     ///
     /// # Errors
     /// [`StoreError`]; nothing was dropped.
@@ -110,7 +111,10 @@ impl Store {
         let what = "drop the projected rows";
         let transaction = self.begin(what)?;
         transaction
-            .execute_batch("DELETE FROM cell; DELETE FROM summary;")
+            .execute_batch(
+                "DELETE FROM cell; DELETE FROM summary; DELETE FROM enrolled;
+                 UPDATE ledger SET entries = NULL, heads = NULL;",
+            )
             .and_then(|()| transaction.commit())
             .map_err(during(what))
     }

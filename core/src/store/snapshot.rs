@@ -11,7 +11,7 @@ use rusqlite::{Connection, OptionalExtension as _, params};
 use uuid::Uuid;
 
 use super::error::during;
-use super::{Store, StoreError, number_of};
+use super::{Store, StoreError, named, number_of};
 use crate::course::{EntryId, LedgerId};
 use crate::ledger::{Heads, Ledger};
 
@@ -60,6 +60,24 @@ impl Store {
             unsigned,
             loose_changes,
         }))
+    }
+
+    /// The ledger with the most changes outside its snapshot, if it has at least so many.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn loosest(&self, at_least: u32) -> Result<Option<LedgerId>, StoreError> {
+        let step = during("look for loose changes");
+        let found: Option<String> = self
+            .connection
+            .prepare_cached(
+                "SELECT name FROM ledger JOIN (
+                     SELECT ledger, count(*) AS loose FROM change GROUP BY ledger
+                 ) ON ledger = number WHERE loose >= ?1 ORDER BY loose DESC, name LIMIT 1",
+            )
+            .and_then(|mut statement| statement.query_row([at_least], |row| row.get(0)).optional())
+            .map_err(step)?;
+        found.map(|name| named(&name)).transpose()
     }
 
     /// Puts a snapshot in place of the changes it covers. `heads` are the ledger's when
@@ -193,6 +211,7 @@ impl Store {
                 "DELETE FROM unsigned WHERE ledger = ?1",
                 "DELETE FROM cell WHERE ledger = ?1",
                 "DELETE FROM summary WHERE ledger = ?1",
+                "DELETE FROM enrolled WHERE ledger = ?1",
                 "DELETE FROM ledger WHERE number = ?1",
             ] {
                 transaction.execute(sql, [number]).map_err(step)?;

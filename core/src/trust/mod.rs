@@ -6,9 +6,11 @@
 mod book;
 mod key;
 mod line;
+mod recovery;
 mod verdict;
 
 pub use book::{Behind, TrustBook};
 pub use key::{SecretKey, is_signed, is_signed_as, shop_id};
 pub use line::Line;
+pub use recovery::{BadSheet, RECOVERY_LINES, read_recovery, recovery_lines};
 pub use verdict::{Doubt, Verdict};

@@ -11,7 +11,10 @@
 
 mod board;
 mod demo;
+mod desk_work;
 mod fault;
+mod host;
+mod shop;
 mod today;
 
 use std::path::PathBuf;
@@ -54,24 +57,78 @@ enum Command {
         /// The course's id or the beginning of its title; the first course if left out.
         course: Option<String>,
     },
+    /// Set up a shop computer, or restore a shop from its recovery sheet.
+    Setup(shop::Setup),
+    /// Print the shop's recovery sheet: whoever has it can act as the shop.
+    Recovery {
+        /// The shop computer's folder.
+        folder: PathBuf,
+    },
+    /// Run the shop computer without a window, until Ctrl-C.
+    ///
+    /// It listens for paired devices on the local network and stores what they bring. It
+    /// asks nothing of the internet. Its log, on standard error, names no person.
+    Host(host::Host),
+    /// Have the running host show a code that lets in one device, and wait for it.
+    Code(shop::CodeFor),
+    /// Join a shop with the code that another device shows.
+    Join(shop::Join),
+    /// Show what each device of the shop holds; the running host is asked, if there is one.
+    Status {
+        /// The device's folder.
+        folder: PathBuf,
+    },
+    /// Write a whole copy of what a device holds, while it goes on working.
+    Backup {
+        /// The device's folder.
+        folder: PathBuf,
+        /// The file to write; it must not exist yet.
+        file: PathBuf,
+    },
 }
 
 /// Reads the command line and does what it says.
 pub(crate) fn run() -> ExitCode {
     let done = match Line::parse().command {
-        Command::Demo { folder } => demo::run(&folder),
-        Command::Today { folder } => open(&folder).and_then(|desk| today::show(&desk)),
-        Command::Board { folder, course } => {
-            open(&folder).and_then(|desk| board::show(&desk, course.as_deref()))
+        Command::Demo { folder } => demo::run(&folder).map(yes),
+        Command::Today { folder } => open(&folder).and_then(|desk| today::show(&desk)).map(yes),
+        Command::Board { folder, course } => open(&folder)
+            .and_then(|desk| board::show(&desk, course.as_deref()))
+            .map(yes),
+        Command::Setup(setup) => shop::set_up(&setup).map(yes),
+        Command::Recovery { folder } => shop::recovery(&folder).map(yes),
+        Command::Host(host) => {
+            log_to_stderr();
+            host::run(&host).map(yes)
         }
+        Command::Code(code) => shop::code(&code),
+        Command::Join(join) => shop::join(&join).map(yes),
+        Command::Status { folder } => shop::work(&folder, &desk_work::Work::Status),
+        Command::Backup { folder, file } => shop::backup(&folder, &file),
     };
     match done {
-        Ok(()) => ExitCode::SUCCESS,
+        Ok(true) => ExitCode::SUCCESS,
+        // The command has said why.
+        Ok(false) => ExitCode::FAILURE,
         Err(fault) => {
             eprintln!("tallywater: {}", fault::words(&fault));
             ExitCode::FAILURE
         }
     }
+}
+
+/// A command that either does it or fails.
+const fn yes((): ()) -> bool {
+    true
+}
+
+/// What the program says of itself goes to standard error, with times.
+fn log_to_stderr() {
+    tracing_subscriber::fmt()
+        .with_writer(std::io::stderr)
+        .with_max_level(tracing_subscriber::filter::LevelFilter::INFO)
+        .with_target(false)
+        .init();
 }
 
 /// Opens a device's folder; one that is not there is not made by merely looking.

@@ -1,0 +1,104 @@
+//! Keep: which ledgers stay open, and where all of them stand without opening them. A shop
+//! has thousands of courses; what is open takes memory, what is stored does not.
+
+use super::DeskError;
+use super::projection::stands;
+use super::shelf::Shelf;
+use crate::course::{CourseId, LedgerId, StudentId};
+use crate::ledger::Ledger;
+use crate::store::Stands;
+use crate::sync::Position;
+
+/// The most courses that stay open: those of the first screen, and a few that were looked at.
+const MOST_OPEN: usize = 48;
+/// The most people whose ledgers stay open beside those of the open courses.
+const MOST_PEOPLE: usize = 1_000;
+
+impl Shelf {
+    /// The ledger, if it is open.
+    pub(super) fn open(&self, id: &LedgerId) -> Option<&Ledger> {
+        match id {
+            LedgerId::Shop(_) => {
+                let shop = self.shop.as_ref()?;
+                (shop.ledger.id() == id).then_some(&shop.ledger)
+            }
+            LedgerId::Course(course) => self.courses.get(course).map(|open| &open.ledger),
+            LedgerId::Person(student) => self.people.get(student).map(|open| &open.ledger),
+        }
+    }
+
+    /// Notes that a course is being used: it is the last to be closed.
+    pub(super) fn use_course(&mut self, id: CourseId) {
+        if self.used.last() != Some(&id) {
+            self.used.retain(|one| *one != id);
+            self.used.push(id);
+        }
+    }
+
+    /// Closes the courses that have not been used for longest, and people of no open
+    /// course, when there are too many. Whatever is closed is in the store.
+    pub(super) fn close_unused(&mut self) {
+        let too_many = self.courses.len().saturating_sub(MOST_OPEN);
+        if too_many == 0 && self.people.len() <= MOST_PEOPLE {
+            return;
+        }
+        let open: Vec<CourseId> = self.courses.keys().copied().collect();
+        let never_used = open.iter().filter(|id| !self.used.contains(id));
+        let leaving: Vec<CourseId> = never_used
+            .chain(&self.used)
+            .filter(|id| self.courses.contains_key(id))
+            .take(too_many)
+            .copied()
+            .collect();
+        self.courses.retain(|id, _| !leaving.contains(id));
+        let courses = &self.courses;
+        self.used.retain(|id| courses.contains_key(id));
+        self.people
+            .retain(|id, _| courses.values().any(|open| open.standing.has_student(id)));
+    }
+
+    /// Where every ledger stands, in order of id.
+    pub(super) fn positions(&mut self) -> Result<Vec<Position>, DeskError> {
+        let mut positions = Vec::new();
+        for (ledger, known) in self.store.positions()? {
+            let Stands { entries, heads } = match known {
+                Some(known) => known,
+                None => self.place(&ledger)?,
+            };
+            positions.push(Position {
+                ledger,
+                entries,
+                heads,
+            });
+        }
+        self.placed = true;
+        Ok(positions)
+    }
+
+    /// The courses a student is enrolled in, open or not.
+    pub(super) fn courses_of(&mut self, student: &StudentId) -> Result<Vec<LedgerId>, DeskError> {
+        if !self.placed {
+            self.positions()?;
+        }
+        Ok(self.store.courses_of(student)?)
+    }
+
+    /// Asks a ledger where it stands and writes it down: an older version did not.
+    fn place(&mut self, id: &LedgerId) -> Result<Stands, DeskError> {
+        let was_open = self.open(id).is_some();
+        let found = stands(self.ledger(id)?);
+        let enrolled = match id {
+            LedgerId::Course(course) => {
+                let open = self.courses.get(course);
+                open.map(|open| open.standing.students())
+            }
+            LedgerId::Shop(_) | LedgerId::Person(_) => None,
+        };
+        self.store.put_position(id, &found, enrolled.as_deref())?;
+        if !was_open {
+            self.close(id)?;
+            self.close_unused();
+        }
+        Ok(found)
+    }
+}

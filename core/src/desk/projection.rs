@@ -1,0 +1,116 @@
+//! Projection: what the store keeps beside a ledger's changes, so that lists and meetings
+//! need not open it. Written in the transaction of the change, and built again at will.
+
+use super::shelf::Shelf;
+use crate::course::{CourseId, LedgerId, SkillId, StudentId};
+use crate::ledger::Ledger;
+use crate::standing::{Cell, CellState, CourseStanding, Touched};
+use crate::store::{CellRow, Commit, Stands, SummaryRow};
+
+/// The rows that go with a commit of one ledger.
+#[derive(Debug, Default)]
+pub(super) struct Projection {
+    cells: Vec<CellRow>,
+    /// Whether these are all the cells.
+    whole: bool,
+    summary: Option<SummaryRow>,
+    stands: Option<Stands>,
+    enrolled: Option<Vec<StudentId>>,
+}
+
+impl Projection {
+    /// A commit of these rows, and of no change yet.
+    pub(super) fn commit(&self) -> Commit<'_> {
+        Commit {
+            cells: &self.cells,
+            replace_cells: self.whole,
+            summary: self.summary.as_ref(),
+            stands: self.stands.as_ref(),
+            enrolled: self.enrolled.as_deref(),
+            ..Commit::default()
+        }
+    }
+}
+
+/// Where a ledger stands.
+pub(super) fn stands(ledger: &Ledger) -> Stands {
+    Stands {
+        entries: u32::try_from(ledger.lines().len()).unwrap_or(u32::MAX),
+        heads: ledger.heads(),
+    }
+}
+
+impl Shelf {
+    /// The rows that a commit of this open ledger carries.
+    pub(super) fn projection(&self, id: &LedgerId, touched: &Touched) -> Projection {
+        let Some(ledger) = self.open(id) else {
+            return Projection::default();
+        };
+        let mut projection = Projection {
+            whole: touched.wider,
+            stands: Some(stands(ledger)),
+            ..Projection::default()
+        };
+        if let LedgerId::Course(course) = id
+            && let Some(open) = self.courses.get(course)
+        {
+            projection.cells = cells(&open.standing, (!touched.wider).then_some(touched));
+            projection.summary = summary(course, &open.standing);
+            projection.enrolled = touched.wider.then(|| open.standing.students());
+        }
+        projection
+    }
+}
+
+/// The rows of these cells, or of all.
+fn cells(standing: &CourseStanding, touched: Option<&Touched>) -> Vec<CellRow> {
+    let all = standing.cells();
+    let row = |(key, cell): (&(StudentId, SkillId), &Cell)| CellRow {
+        student: key.0,
+        skill: key.1.clone(),
+        state: cell.state.word().to_owned(),
+        detail: format!("{{\"met\":{},\"of\":{}}}", cell.met, cell.of),
+    };
+    match touched {
+        None => all.iter().map(row).collect(),
+        Some(touched) => touched
+            .cells
+            .iter()
+            .filter_map(|key| all.get_key_value(key))
+            .map(row)
+            .collect(),
+    }
+}
+
+/// The line of a course in the list of courses; none before it was opened.
+fn summary(course: &CourseId, standing: &CourseStanding) -> Option<SummaryRow> {
+    let opened = standing.opened()?;
+    let students = standing.students();
+    let required = |skill: &SkillId| {
+        standing
+            .outline()
+            .and_then(|outline| outline.skill(skill))
+            .is_some_and(|skill| skill.required)
+    };
+    let open = standing
+        .cells()
+        .iter()
+        .filter(|((student, skill), cell)| {
+            !matches!(cell.state, CellState::Met | CellState::Exempt)
+                && required(skill)
+                && students.contains(student)
+        })
+        .count();
+    let completed = students
+        .iter()
+        .filter(|id| standing.completion(id).is_some())
+        .count();
+    Some(SummaryRow {
+        ledger: LedgerId::Course(*course),
+        title: opened.title.clone(),
+        starts: opened.starts,
+        students: u32::try_from(students.len()).unwrap_or(u32::MAX),
+        open: u32::try_from(open).unwrap_or(u32::MAX),
+        detail: format!("{{\"ended\":{completed}}}"),
+    })
+}
