@@ -1,4 +1,4 @@
-//! Keeping: what is deleted, and what a hold keeps from it. Nothing goes unless a person asked
+//! Forget: what is deleted, and what a hold keeps from it. Nothing goes unless a person asked
 //! for it, and the shop's ledger says what went.
 
 use super::DeskError;
