@@ -219,7 +219,7 @@ fn a_checked_figure_beats_the_estimate_and_only_one_that_held() {
     let start = |sample: &Sample, question: &LeadQuestion| {
         WeightingView::of(&sample.now, &eyes.reader(RENATE), &student(1), question).unwrap()
     };
-    let mut check = |sample: &mut Sample, lead_g, verdict| {
+    let check = |sample: &mut Sample, lead_g, verdict| {
         let check = WeightCheck {
             lead_g,
             water: WaterKind::Fresh,
