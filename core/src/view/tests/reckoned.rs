@@ -53,9 +53,9 @@ fn everybody_turns_by_their_own_dives_and_who_has_none_by_the_default() {
     let mut sample = Sample::new();
     let mut plan = plan(Setting::Open, "2026-06-06T09:00:00+02:00");
     plan.water.max_depth_cm = Some(1_800);
-    let session = session(3);
+    let session = session(9);
     sample.add(OFFICE, &[], SessionPlanned { session, plan });
-    let before = gas(&sample, 3);
+    let before = gas(&sample, 9);
     assert!(
         before
             .students
@@ -77,7 +77,7 @@ fn everybody_turns_by_their_own_dives_and_who_has_none_by_the_default() {
         ..log("09:00", "09:30", 1_200)
     };
     dive(&mut sample, Who::Student(student(2)), hungry);
-    let view = gas(&sample, 3);
+    let view = gas(&sample, 9);
     let row = &view.students[1];
     assert_eq!((row.dives, row.rate_origin), (1, Origin::OwnRecord));
     assert!(row.rate > LitresPerMinute(23.0) && row.rate < LitresPerMinute(27.0));
@@ -96,12 +96,15 @@ fn everybody_turns_by_their_own_dives_and_who_has_none_by_the_default() {
 #[test]
 fn where_a_plan_does_not_say_enough_no_reserve_is_made_up() {
     let mut sample = Sample::new();
+    // A session each: of two plans of one that were made apart a fixed order decides.
+    let mut n = 10;
     let mut changed = |change: fn(&mut crate::course::SessionPlan)| {
+        n += 1;
         let mut plan = plan(Setting::Open, "2026-06-06T09:00:00+02:00");
         change(&mut plan);
-        let session = session(3);
+        let session = session(n);
         sample.add(OFFICE, &[], SessionPlanned { session, plan });
-        let view = gas(&sample, 3);
+        let view = gas(&sample, n);
         assert!(view.students.iter().all(|row| row.reserve.is_none()));
         view.open
     };
@@ -219,7 +222,7 @@ fn a_checked_figure_beats_the_estimate_and_only_one_that_held() {
     let start = |sample: &Sample, question: &LeadQuestion| {
         WeightingView::of(&sample.now, &eyes.reader(RENATE), &student(1), question).unwrap()
     };
-    let mut check = |sample: &mut Sample, lead_g, verdict| {
+    let check = |sample: &mut Sample, lead_g, verdict| {
         let check = WeightCheck {
             lead_g,
             water: WaterKind::Fresh,
