@@ -28,7 +28,7 @@ pub struct LineUpView {
     pub skill_before: Option<String>,
     /// What the skill after is called.
     pub skill_after: Option<String>,
-    /// The students, as the session lists them; by name without a session.
+    /// The students of the session, or of the course, by name as on the board.
     pub rows: Vec<LineUpRow>,
     /// The first who is there, still needs it, and was not judged in this line-up.
     pub next: Option<StudentId>,
@@ -107,10 +107,9 @@ impl LineUpView {
         let names = reader.people.roster(&course.students());
         let in_line: Vec<StudentName> = match plan {
             None => names,
-            Some(plan) => plan
-                .students
-                .iter()
-                .filter_map(|id| names.iter().find(|name| name.student == *id).cloned())
+            Some(plan) => names
+                .into_iter()
+                .filter(|name| plan.students.contains(&name.student))
                 .collect(),
         };
         let mut rows: Vec<LineUpRow> = in_line

@@ -48,7 +48,12 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
     let to = |name, route: Route| Stop {
         name,
         screen: route.screen,
-        go: Box::new(move |shell| shell.open(route.clone())),
+        go: Box::new(move |shell| match route.screen {
+            Screen::Today | Screen::Board | Screen::Cards | Screen::Water | Screen::More => {
+                shell.go(route.clone());
+            }
+            _ => shell.open(route.clone()),
+        }),
     };
     let about = |screen| {
         hand.here(screen)
@@ -101,7 +106,7 @@ fn sheet(board: Route, (student, skill): (String, String)) -> Stop {
         name: "board-sheet",
         screen: Screen::Board,
         go: Box::new(move |shell| {
-            shell.open(board.clone());
+            shell.go(board.clone());
             if let Some(ui) = shell.ui() {
                 let door = ui.global::<BoardDoor>();
                 door.invoke_open(student.clone().into(), skill.clone().into(), 0, 0);
@@ -115,7 +120,7 @@ fn guard(board: Route) -> Stop {
         name: "rain-guard",
         screen: Screen::Board,
         go: Box::new(move |shell| {
-            shell.open(board.clone());
+            shell.go(board.clone());
             set_guarded(shell, true);
         }),
     }
@@ -129,7 +134,12 @@ fn first(name: &'static str, step: Step) -> Stop {
             set_guarded(shell, false);
             shell.open(Route::to(Screen::FirstStart));
             if let Some(ui) = shell.ui() {
-                ui.global::<FirstDoor>().set_step(step);
+                let door = ui.global::<FirstDoor>();
+                if step == Step::Code {
+                    door.invoke_pick("192.0.2.7:4433".into());
+                } else {
+                    door.set_step(step);
+                }
             }
         }),
     }

@@ -102,7 +102,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         door.set_note(draft.note.clone());
     }
     if route.screen == Screen::Attempt {
-        shell.title(sheet.skill.name.clone(), sheet.name.name.clone());
+        shell.title(sheet.name.name.clone(), sheet.skill.name.clone());
     }
     door.set_view(view(&ui, &sheet));
     door.set_cues(list(sheet.skill.cues.iter().cloned()));

@@ -63,6 +63,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
             .and_then(|ratio| ratio.ceiling)
             .map(words::count)
             .unwrap_or(0),
+        ready: words::count(view.ready.len()),
         may_count: view.may_count == Leave::Yes,
     });
     kept.view.replace(Some(view));
@@ -92,20 +93,24 @@ fn row(row: &HeadcountRow) -> HeadRow {
     }
 }
 
-fn request(view: &HeadcountView, row: &HeadcountRow, passage: &Passage) -> Request {
+fn request(view: &HeadcountView, who: Who, passage: &Passage) -> Request {
     Request::Pass {
         course: view.course.clone(),
         session: view.session.clone(),
-        who: match &row.name {
-            WhoName::Student { name } => Who::Student {
-                student: name.student.clone(),
-            },
-            WhoName::Staff { name } => Who::Staff {
-                staff: name.staff.clone(),
-            },
-        },
+        who,
         passage: passage.clone(),
         when: None,
+    }
+}
+
+fn who(name: &WhoName) -> Who {
+    match name {
+        WhoName::Student { name } => Who::Student {
+            student: name.student.clone(),
+        },
+        WhoName::Staff { name } => Who::Staff {
+            staff: name.staff.clone(),
+        },
     }
 }
 
@@ -115,7 +120,7 @@ fn pass(shell: &Rc<Shell>, person: &str, passage: &Passage) {
         let view = kept.view.borrow();
         view.as_ref().and_then(|view| {
             let row = view.rows.iter().find(|one| row(one).id == person)?;
-            Some(request(view, row, passage))
+            Some(request(view, who(&row.name), passage))
         })
     };
     if let Some(request) = request {
@@ -123,17 +128,14 @@ fn pass(shell: &Rc<Shell>, person: &str, passage: &Passage) {
     }
 }
 
-/// Everybody who was not counted yet goes in; one undo takes all of them back.
+/// Everybody who is ready goes in; one undo takes all of them back.
 fn all_enter(shell: &Rc<Shell>) {
     let kept = shell.kept::<Kept>();
     let requests: Vec<Request> = {
         let view = kept.view.borrow();
         let Some(view) = view.as_ref() else { return };
-        let ashore = view
-            .rows
-            .iter()
-            .filter(|row| matches!(row.place, Place::NotSeen));
-        ashore.map(|row| request(view, row, &Passage::In)).collect()
+        let ready = view.ready.iter().cloned();
+        ready.map(|who| request(view, who, &Passage::In)).collect()
     };
     shell.record_all(requests);
 }

@@ -122,9 +122,10 @@ pub(crate) const fn look(cell: &CellView) -> ui::Look {
     }
 }
 
-/// "1/3" where a skill has to be met more than once and is not done; empty otherwise.
+/// "1/3" where a skill has to be met more than once, was begun and is not done; empty
+/// otherwise.
 pub(crate) fn part(cell: &CellView) -> SharedString {
-    if cell.of > 1 && !cell.done {
+    if cell.of > 1 && !cell.done && !matches!(cell.state, CellState::Open) {
         slint::format!("{}/{}", cell.met, cell.of)
     } else {
         SharedString::new()
