@@ -156,7 +156,8 @@ impl From<Refusal> for Fault {
             Refusal::NotAdmitted
             | Refusal::AlreadyEnrolled
             | Refusal::NothingOpen
-            | Refusal::LookedAtEarlier => fault,
+            | Refusal::LookedAtEarlier
+            | Refusal::StillRunning => fault,
             Refusal::Role { role: _, kind } | Refusal::WrongLedger { kind } => {
                 fault.what(kind.word())
             }
@@ -183,7 +184,10 @@ impl From<Refusal> for Fault {
                 .of(field)
                 .value(date)
                 .bounds(Some(from.to_string()), Some(to.to_string())),
-            Refusal::Unknown { what } | Refusal::Closed { what } => fault.what(what),
+            Refusal::Unknown { what } | Refusal::Closed { what } | Refusal::Twice { what } => {
+                fault.what(what)
+            }
+            Refusal::Held { what, entry } => fault.what(what).id(entry),
             Refusal::NotMeasured { skill } => fault.what("skill").id(skill),
             Refusal::NotYours { entry } | Refusal::CountsNot { entry } => {
                 fault.what("entry").id(entry)

@@ -33,21 +33,26 @@ mod beside;
 mod board;
 mod board_look;
 mod briefing;
+mod bundle;
 mod calc;
 mod calendar;
 mod cell;
 mod clock;
+mod clock_text;
 mod course_list;
 mod cross;
 mod demo;
+mod dives;
 mod evidence;
 mod exchange;
+mod export;
 mod fault;
 mod figure;
 mod gaps;
 mod headcount;
 mod history;
 mod incident;
+mod kept;
 mod key_store;
 mod line_up;
 mod link;
@@ -58,6 +63,8 @@ mod moment;
 mod name;
 mod note;
 mod outline;
+mod paper;
+mod paper_fault;
 mod plan;
 mod planning;
 mod policy;
@@ -66,9 +73,12 @@ mod receipt;
 mod record;
 mod recovery;
 mod request;
+mod roster;
 mod session;
 mod session_list;
+mod share;
 mod skill_card;
+mod slate;
 mod staff;
 mod stopwatch;
 mod student;
@@ -85,19 +95,26 @@ pub use beside::{CellKey, Neighbours};
 pub use board::{BoardColumn, BoardCounts, BoardGroup, BoardRow, BoardView, Columns};
 pub use board_look::{Board, BoardUpdate, PlacedRow};
 pub use briefing::{BriefingCard, BriefingView};
+pub use bundle::{
+    BundleSeen, BundleTaken, DoubtCount, PartCheck, Printed, RecordCheck, RecordPart,
+    ReferredStudent, Verification, Whose, verify_bundle,
+};
 pub use calc::*;
 pub use cell::CellView;
 pub use clock::Clock;
 pub use course_list::{CourseListView, CourseRow};
 pub use demo::{DemoProgress, DemoSchool, build_demo};
+pub use dives::{DiveSeen, DivesTaken, ReadDive};
 pub use evidence::{EvidenceView, JudgePair, MarkPair, MarksGiven, SkillEvidence};
 pub use exchange::{CourseSummary, Welcome, course_ledger};
+pub use export::{NamedFile, TableName};
 pub use fault::Fault;
 pub use figure::{Figure, Unit};
 pub use gaps::{GapRow, GapsView, Missing};
 pub use headcount::{HeadcountRow, HeadcountView, Place};
 pub use history::{HistoryKind, HistoryLine, LineCounts, SaidBy, Withdrawn};
 pub use incident::{IncidentRow, IncidentsView};
+pub use kept::{Hold, KeptLine, KeptRow, KeptWhat, TextRead, TextToRead};
 pub use key_store::KeyStore;
 pub use line_up::{LineUpRow, LineUpView, MarkedHere, Presence};
 pub use link::{
@@ -113,6 +130,9 @@ pub use outline::{
     Demand, Measure, Method, MinuteRange, Outline, OutlineBlock, OutlineFault, OutlineSkill,
     OutlineView, Requirement, SetBy, Skill, SkillNamed, Slip,
 };
+pub use paper::{
+    OfficeSheet, PaperLanguage, PaperSetup, PaperTray, PrintedRecord, SlateSize, save_file,
+};
 pub use plan::{
     DiveLog, EmergencyContact, GasUsed, Measured, Origin, PersonDetails, ProfilePoint, SessionPlan,
     WaterPlan, WeightCheck, Who,
@@ -124,7 +144,11 @@ pub use receipt::{EntryRef, Receipt};
 pub use record::{
     EndedOn, OutlineName, RecordItem, RecordRow, RecordState, RecordView, RecordsView,
 };
-pub use request::{Admission, MarkTap, Request, Scope, StaffRole};
+pub use request::{Admission, HoldOn, MarkTap, Request, Scope, StaffRole};
+pub use roster::{
+    RosterColumn, RosterField, RosterHints, RosterPreview, RosterRow, RosterTaken, RowFault,
+    RowReason, Twin, Twins,
+};
 pub use session::{
     Block, ForecastView, ProposalView, RunRow, SessionStaff, SessionStudent, SessionView,
     SessionWater,
@@ -132,9 +156,11 @@ pub use session::{
 pub use session_list::{
     Consider, RatioReason, RatioView, SessionCard, SessionListView, SessionState,
 };
+pub use share::percent_of;
 pub use skill_card::{
     MeasureCard, MeasureKind, MethodCard, Side, SkillCard, SlipCard, Taken, TakenWith,
 };
+pub use slate::{Slate, SlateBox, SlateMark, SlateSkill, SlateStudent, SlateSupervision};
 pub use staff::{DeviceRow, DeviceState, StaffRow, StaffView};
 pub use stopwatch::{StopwatchView, Timed};
 pub use student::{

@@ -55,7 +55,7 @@ impl Tallywater {
 impl Tallywater {
     /// The receipt of what was recorded. It never fails: the entries are on the disk, and a
     /// fault here would say that they are not.
-    fn receipt(&self, recorded: desk::Recorded) -> Receipt {
+    pub(crate) fn receipt(&self, recorded: desk::Recorded) -> Receipt {
         let desk::Recorded { entries, made } = recorded;
         let mut rows: Vec<(LedgerId, CoreRow)> = Vec::new();
         for (ledger, entry) in &entries {

@@ -74,11 +74,19 @@ mirror! {
         },
         Complete { course: String, student: String, outcome: Outcome, considered: Vec<String> },
         Forget { student: String, why: String },
+        SetHold { on: HoldOn, why: String, until: Option<String> },
+        DropCourse { course: String, why: String },
     }
 
     /// The shop's book or a course's: where an outline or a policy belongs.
     both enum Scope = desk::Scope {
         Shop,
+        Course(course: String),
+    }
+
+    /// What a hold keeps from being deleted.
+    both enum HoldOn = tallywater_core::entry::HoldOn {
+        Student(student: String),
         Course(course: String),
     }
 

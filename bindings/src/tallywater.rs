@@ -14,6 +14,7 @@ use crate::clock::ShellClock;
 use crate::cross::{Asked as _, Shown};
 use crate::key_store::ShellKeyStore;
 use crate::listener::Told;
+use crate::paper::Presses;
 use crate::stopwatch::Kept;
 use crate::{Change, Clock, Fault, KeyStore, Listener, Role, StaffName, Units};
 
@@ -27,6 +28,7 @@ pub struct Tallywater {
     units: Mutex<view::Units>,
     pub(crate) stopwatch: Mutex<Kept>,
     pub(crate) online: Mutex<Option<Arc<tallywater_core::desk::Online>>>,
+    pub(crate) presses: Mutex<Presses>,
 }
 
 /// How far this device has come.
@@ -185,6 +187,7 @@ impl Tallywater {
             units: Mutex::new(units),
             stopwatch: Mutex::new(stopwatch),
             online: Mutex::new(None),
+            presses: Mutex::new(Presses::default()),
         }))
     }
 

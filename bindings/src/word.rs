@@ -126,6 +126,8 @@ mirror! {
         LateAccepted,
         CourseListed,
         PersonForgotten,
+        HoldSet,
+        CourseDropped,
         Details,
         CourseOpened,
         Enrolment,

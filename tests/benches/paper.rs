@@ -21,7 +21,7 @@ use std::time::{Duration, Instant};
 
 use tallywater_core::paper::{Fonts, Go, Press, Record};
 
-#[path = "../rust/paper_school.rs"]
+#[path = "../rust/paper_school/mod.rs"]
 mod paper_school;
 #[path = "figures/report.rs"]
 mod report;

@@ -32,6 +32,7 @@ mod link_pairing;
 mod migrations;
 mod paper_bundle;
 mod paper_data;
+mod paper_desk;
 mod paper_record;
 mod paper_retention;
 mod paper_roster;

@@ -14,7 +14,7 @@ use tallywater_core::paper::data::{
     Tabular, UddfDive, UddfError, activity_csv, calendar, csvw, dives_csv, marks_csv, read_uddf,
     roster_csv, workbook, write_uddf,
 };
-use tallywater_core::paper::roster::{Hints, Twins, read_roster};
+use tallywater_core::paper::roster::{Hints, read_roster};
 use tallywater_core::paper::{Activity, Language, Record};
 use uuid::Uuid;
 
@@ -174,7 +174,7 @@ fn a_roster_that_went_out_comes_in_again_unchanged() {
     let table = roster_csv(&source).unwrap();
     let preview = read_roster(&table.csv, Hints::default(), &[], day(2026, 12, 1)).unwrap();
     assert_eq!(preview.faults, []);
-    let people = preview.accept(Twins::Take).unwrap();
+    let people: Vec<_> = preview.rows.into_iter().map(|row| row.details).collect();
     let known: Vec<_> = school
         .students
         .iter()
@@ -477,7 +477,39 @@ fn a_file_in_bar_or_in_celsius_is_refused_and_says_what_was_meant() {
         read_uddf(&good.as_bytes()[..300], home()),
         Err(UddfError::NotXml { .. })
     ));
-    assert!(matches!(read_uddf(b"\x00\x01\x02", home()), Ok(_) | Err(_)));
+}
+
+#[test]
+fn a_dive_log_without_a_beginning_is_refused() {
+    for nothing in [
+        &b""[..],
+        b"  \n",
+        b"\x00\x01\x02",
+        b"a season of dives",
+        b"<!-- log -->",
+    ] {
+        assert_eq!(
+            read_uddf(nothing, home()),
+            Err(UddfError::NotUddf),
+            "{nothing:?}"
+        );
+    }
+    let good = String::from_utf8(write_uddf("Bo Li", &[dive(log())], log().up).unwrap()).unwrap();
+    // The file has a time of its own above the dives: it must not stand in for the dive's.
+    let begin = good.rfind("<datetime>").unwrap();
+    let end = good.rfind("</datetime>").unwrap() + "</datetime>".len();
+    for (instead, says) in [
+        ("", "dive 1: datetime is missing"),
+        ("<datetime></datetime>", "dive 1: datetime cannot be read"),
+        (
+            "<datetime>2026-06-07</datetime>",
+            "dive 1: datetime cannot be read",
+        ),
+    ] {
+        let without = format!("{}{instead}{}", &good[..begin], &good[end..]);
+        let error = read_uddf(without.as_bytes(), home()).unwrap_err();
+        assert_eq!(error.to_string(), says);
+    }
 }
 
 proptest! {

@@ -69,10 +69,7 @@ fn ended(confirmed: bool) -> School {
     school
 }
 
-fn listed(
-    school: &School,
-    holds: &BTreeMap<tallywater_core::course::StudentId, String>,
-) -> Vec<Kept> {
+fn listed(school: &School, holds: &BTreeMap<tallywater_core::entry::HoldOn, String>) -> Vec<Kept> {
     let standings = school.standings();
     let source = school.source(&standings);
     kept(standings.course.policy(), &[source], holds)
@@ -107,7 +104,10 @@ fn an_unconfirmed_rule_makes_nothing_due() {
 fn a_legal_hold_and_a_running_course_keep_what_is_due() {
     let school = ended(true);
     let held = school.students[1];
-    let holds = BTreeMap::from([(held, "claim of 2027".to_owned())]);
+    let holds = BTreeMap::from([(
+        tallywater_core::entry::HoldOn::Student(held),
+        "claim of 2027".to_owned(),
+    )]);
     let list = listed(&school, &holds);
     let far = day(2190, 1, 1);
     for kept in &list {

@@ -98,13 +98,6 @@ impl Shelf {
         }
     }
 
-    pub(super) fn is_forgotten(&self, ledger: &LedgerId) -> Result<bool, DeskError> {
-        match ledger {
-            LedgerId::Person(student) => Ok(self.shop()?.0.standing.forgotten().contains(student)),
-            LedgerId::Shop(_) | LedgerId::Course(_) => Ok(false),
-        }
-    }
-
     fn may_share(&mut self, peer: &DeviceKey, ledger: &LedgerId) -> Result<bool, DeskError> {
         if self.admitted(peer)?.is_none() {
             return Ok(false);

@@ -7,9 +7,9 @@ use crate::course::{CourseId, LedgerId, SessionId, StaffId, StudentId};
 use crate::entry::{
     Amendment, Assignment, Attempt, Attendance, Certificate, Clearance, Completion, Confirmation,
     CourseListed, CourseOpened, CourseState, Details, DetailsDigest, DiveLogged, Enrolment,
-    Exemption, Incident, Kind, LateAccepted, Note, OutlineSet, PersonForgotten, PolicyConfirmed,
-    PolicySet, Refusal, Resolution, Revocation, RuleConfirmed, SessionCancelled, SessionMoved,
-    SessionPlanned, ShopOpened, StaffJoined, WeightChecked, Withdrawal,
+    Exemption, HoldSet, Incident, Kind, LateAccepted, Note, OutlineSet, PolicyConfirmed, PolicySet,
+    Refusal, Resolution, Revocation, RuleConfirmed, SessionCancelled, SessionMoved, SessionPlanned,
+    ShopOpened, StaffJoined, WeightChecked, Withdrawal,
 };
 
 impl Shelf {
@@ -169,20 +169,7 @@ impl Shelf {
                 if self.is_twin(&course, &details) {
                     return Err(Refusal::AlreadyEnrolled.into());
                 }
-                let student = StudentId::new(self.stamps.id()?);
-                let salt = hex(&self.stamps.secret()?);
-                let person = LedgerId::Person(student);
-                let drafts = Drafts::one(person, Details { details, salt }, Vec::new());
-                Ok(drafts
-                    .and_enrol(
-                        LedgerId::Course(course),
-                        Enrolment {
-                            student,
-                            details: DetailsDigest::unknown(),
-                            referred_from,
-                        },
-                    )
-                    .making(student))
+                self.enrol_drafts(course, details, referred_from)
             }
             Request::EnrolAgain {
                 course,
@@ -409,12 +396,33 @@ impl Shelf {
                 };
                 Ok(Drafts::one(LedgerId::Course(course), completion, after))
             }
-            Request::Forget { student, why } => Ok(Drafts::one(
-                shop,
-                PersonForgotten { student, why },
-                Vec::new(),
-            )),
+            Request::Forget { student, why } => self.forget_drafts(student, why),
+            Request::SetHold { on, why, until } => {
+                Ok(Drafts::one(shop, HoldSet { on, why, until }, Vec::new()))
+            }
+            Request::DropCourse { course, why } => self.drop_drafts(course, why),
         }
+    }
+
+    /// A new student's details in a ledger of their own, and the enrolment over their digest.
+    pub(super) fn enrol_drafts(
+        &mut self,
+        course: CourseId,
+        details: crate::course::PersonDetails,
+        referred_from: Option<String>,
+    ) -> Result<Drafts, DeskError> {
+        let student = StudentId::new(self.stamps.id()?);
+        let salt = hex(&self.stamps.secret()?);
+        let person = LedgerId::Person(student);
+        let drafts = Drafts::one(person, Details { details, salt }, Vec::new());
+        let enrolment = Enrolment {
+            student,
+            details: DetailsDigest::unknown(),
+            referred_from,
+        };
+        Ok(drafts
+            .and_enrol(LedgerId::Course(course), enrolment)
+            .making(student))
     }
 
     fn mark_draft(&mut self, tap: MarkTap) -> Result<Drafts, DeskError> {
@@ -443,12 +451,27 @@ impl Shelf {
         starts: chrono::NaiveDate,
         staff: Vec<(StaffId, crate::course::Role)>,
     ) -> Result<Drafts, DeskError> {
+        let outline = self.shop()?.0.standing.outline();
+        let outline = outline.map(|(_, outline)| OutlineSet {
+            outline: outline.clone(),
+            why: None,
+        });
         let course = CourseId::new(self.stamps.id()?);
+        self.begin_course_drafts(course, title, starts, staff, outline)
+    }
+
+    /// A course begins with this outline and the shop's policy as it is, by value.
+    pub(super) fn begin_course_drafts(
+        &mut self,
+        course: CourseId,
+        title: String,
+        starts: chrono::NaiveDate,
+        staff: Vec<(StaffId, crate::course::Role)>,
+        outline: Option<OutlineSet>,
+    ) -> Result<Drafts, DeskError> {
         let ledger = LedgerId::Course(course);
         let shop_id = self.device.shop_id()?;
-        let standing = &self.shop()?.0.standing;
-        let outline = standing.outline().map(|(_, outline)| outline.clone());
-        let policy = standing.policy();
+        let policy = self.shop()?.0.standing.policy();
         let opened = CourseOpened {
             title: title.clone(),
             shop: shop_id,
@@ -456,7 +479,7 @@ impl Shelf {
         };
         let mut drafts = Drafts::one(ledger, opened, Vec::new()).making(course);
         if let Some(outline) = outline {
-            drafts = drafts.and(ledger, OutlineSet { outline, why: None }, Vec::new());
+            drafts = drafts.and(ledger, outline, Vec::new());
         }
         if let Some(policy) = policy {
             let confirmed = policy

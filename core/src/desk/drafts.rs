@@ -77,6 +77,26 @@ impl Drafts {
         self
     }
 
+    /// These, and then those: what they make is not told any more.
+    pub(super) fn then(mut self, more: Self) -> Self {
+        self.list.extend(more.list);
+        self.made = None;
+        self
+    }
+
+    /// Nothing to write yet.
+    pub(super) const fn none() -> Self {
+        Self {
+            list: Vec::new(),
+            made: None,
+        }
+    }
+
+    /// The id of what these entries make, read back.
+    pub(super) fn made_id<T: std::str::FromStr>(&self) -> Option<T> {
+        self.made.as_deref()?.parse().ok()
+    }
+
     /// The id of what these entries make.
     pub(super) fn making(mut self, id: impl ToString) -> Self {
         self.made = Some(id.to_string());

@@ -40,7 +40,11 @@ impl Shelf {
         step: impl FnOnce(&Ledger) -> Result<Option<Taken>, E>,
     ) -> Result<Result<Brought, E>, DeskError> {
         if self.is_forgotten(id)? {
-            return Err(crate::entry::Refusal::Closed { what: "person" }.into());
+            let what = match id {
+                LedgerId::Course(_) => "course",
+                LedgerId::Person(_) | LedgerId::Shop(_) => "person",
+            };
+            return Err(crate::entry::Refusal::Closed { what }.into());
         }
         let held = self.holds(id)?;
         let stepped = step(self.ledger(id)?);

@@ -2,8 +2,10 @@
 
 use chrono::NaiveDate;
 
-use crate::course::{EntryId, LedgerId, Outline, Policy, SessionId, SkillId, StaffId, StudentId};
-use crate::entry::{Body, Facts, Kind};
+use crate::course::{
+    CourseId, EntryId, LedgerId, Outline, Policy, SessionId, SkillId, StaffId, StudentId,
+};
+use crate::entry::{Body, CourseState, Facts, HoldOn, Kind};
 use crate::plan::before_completion;
 use crate::standing::{CellState, CourseStanding, ShopStanding, Tally};
 use crate::trust::TrustBook;
@@ -77,6 +79,14 @@ impl Facts for DeskFacts<'_> {
         self.course.map_or(1, |course| {
             before_completion(course, student, self.today, (self.born)(student)).len()
         })
+    }
+
+    fn held(&self, on: &HoldOn, day: NaiveDate) -> Option<EntryId> {
+        self.shop.holds(day).get(on).map(|(entry, _)| *entry)
+    }
+
+    fn listed(&self, course: &CourseId) -> Option<CourseState> {
+        self.shop.course(course).map(|listed| listed.state)
     }
 
     fn about(&self, student: &StudentId) -> Vec<EntryId> {

@@ -18,7 +18,7 @@ const MOST_AT_ONCE: usize = 40;
 
 impl Shelf {
     /// Who this device writes as; `None` while it is not admitted, or after it was revoked.
-    fn writer(&self) -> Option<Writer> {
+    pub(super) fn writer(&self) -> Option<Writer> {
         let book = self.book.as_ref()?;
         let key = self.device.key.public();
         if book.is_revoked(&key) {
@@ -29,7 +29,7 @@ impl Shelf {
     }
 
     /// The names this device knows of these people, and of all staff.
-    fn people<'a>(
+    pub(super) fn people<'a>(
         &self,
         courses: impl IntoIterator<Item = &'a CourseStanding>,
     ) -> Result<People, DeskError> {

@@ -6,6 +6,7 @@
 //! -> `record` (rules, signature, ledger, meaning, commit) -> [`Listener::changed`].
 
 mod change;
+mod closing;
 mod depot;
 mod device;
 mod draft;
@@ -13,13 +14,14 @@ mod drafts;
 mod error;
 mod exchange;
 mod facts;
+mod forget;
 mod held;
-mod keep;
 mod key_store;
 mod lock;
 mod look;
 mod on_hand;
 mod online;
+pub mod paper;
 mod post;
 mod preference;
 mod projection;
@@ -127,6 +129,17 @@ impl Desk {
     #[doc(hidden)]
     pub fn store_for_faults(&self, of: impl FnOnce(&mut Store)) {
         of(&mut self.shelf().store);
+    }
+
+    /// Records several requests in one transaction: all of them or none. None may rest on
+    /// another: each is drafted as things stand before the first.
+    ///
+    /// # Errors
+    /// The first that fails; nothing has been recorded then.
+    pub fn record_all(&self, requests: Vec<Request>) -> Result<Recorded, DeskError> {
+        let (recorded, changes) = self.shelf().record_all(requests)?;
+        self.tell(&changes);
+        Ok(recorded)
     }
 
     /// The shelf. A thread that panicked while holding it left nothing half-done that a

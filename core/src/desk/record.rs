@@ -32,6 +32,19 @@ impl Shelf {
         self.write_down(drafts)
     }
 
+    /// Records several requests: all of their entries or none. Each is drafted as things stand
+    /// before the first, so none may rest on another.
+    pub(super) fn record_all(
+        &mut self,
+        requests: Vec<Request>,
+    ) -> Result<(Recorded, Vec<Change>), DeskError> {
+        let mut all = Drafts::none();
+        for request in requests {
+            all = all.then(self.drafts(request)?);
+        }
+        self.write_down(all)
+    }
+
     /// Writes entries down: rules, signature, ledger, meaning, then one commit. Memory runs
     /// ahead of the disk only while the desk's lock is held; when anything fails, what was
     /// touched is closed and opened again from the disk.
@@ -67,7 +80,9 @@ impl Shelf {
                 put_digest(&mut draft.body, details);
             }
             if let Body::PersonForgotten(body) = &draft.body {
-                forgotten.push(body.student);
+                forgotten.push(LedgerId::Person(body.student));
+            } else if let Body::CourseDropped(body) = &draft.body {
+                forgotten.push(LedgerId::Course(body.course));
             }
             let ledger = draft.ledger;
             if matches!(draft.body, Body::CourseOpened(_)) && !self.holds(&ledger)? {
@@ -86,8 +101,8 @@ impl Shelf {
             recorded.entries.push((ledger, entry));
         }
         self.commit(&pending)?;
-        for student in forgotten {
-            self.forget(student)?;
+        for ledger in forgotten {
+            self.forget(&ledger)?;
         }
         let changes = pending
             .into_iter()
@@ -241,31 +256,6 @@ impl Shelf {
             })
             .collect();
         Ok(self.store.commit_many(&commits)?)
-    }
-
-    /// Drops a person's ledger from this device.
-    pub(super) fn forget(&mut self, student: StudentId) -> Result<(), DeskError> {
-        self.people.remove(&student);
-        Ok(self.store.forget(&LedgerId::Person(student))?)
-    }
-
-    /// Drops whoever the shop's ledger says is to be forgotten and is still here.
-    pub(super) fn forget_all_due(&mut self) -> Result<(), DeskError> {
-        let due = match &self.shop {
-            Some(shop) => shop.standing.forgotten(),
-            None => return Ok(()),
-        };
-        if due.is_empty() {
-            return Ok(());
-        }
-        for ledger in self.store.ledgers()? {
-            if let LedgerId::Person(student) = ledger
-                && due.contains(&student)
-            {
-                self.forget(student)?;
-            }
-        }
-        Ok(())
     }
 }
 

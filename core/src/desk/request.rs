@@ -7,7 +7,7 @@ use crate::course::{
     Role, RuleId, SessionId, SessionPlan, SkillId, SlipId, StaffId, StudentId, WeightCheck,
 };
 use crate::entry::{
-    ClearanceResult, CourseState, DeviceKey, Mark, Measured, Origin, Outcome, Passage, Who,
+    ClearanceResult, CourseState, DeviceKey, HoldOn, Mark, Measured, Origin, Outcome, Passage, Who,
 };
 
 /// The shop's book or a course's: where an outline or a policy belongs.
@@ -243,6 +243,15 @@ pub enum Request {
     },
     /// A person's details shall be dropped everywhere.
     Forget { student: StudentId, why: String },
+    /// What is kept of a person or a course shall not be deleted, whatever the policy says.
+    SetHold {
+        on: HoldOn,
+        why: String,
+        until: Option<NaiveDate>,
+    },
+    /// A course that has ended shall be dropped everywhere, and with it the details of everyone
+    /// who is in no other course.
+    DropCourse { course: CourseId, why: String },
 }
 
 /// What was recorded.

@@ -19,7 +19,7 @@ use crate::store::{Commit, Store};
 use crate::trust::{Line, TrustBook, Verdict};
 
 /// A course that is open.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct OpenCourse {
     pub(super) ledger: Ledger,
     pub(super) standing: CourseStanding,

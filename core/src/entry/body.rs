@@ -9,8 +9,8 @@ use super::planning::{
     PolicySet, SessionCancelled, SessionMoved, SessionPlanned,
 };
 use super::shop::{
-    Certificate, CourseListed, Details, LateAccepted, PersonForgotten, Revocation, ShopOpened,
-    StaffJoined,
+    Certificate, CourseDropped, CourseListed, Details, HoldSet, LateAccepted, PersonForgotten,
+    Revocation, ShopOpened, StaffJoined,
 };
 use super::water::{Attendance, DiveLogged, Incident, Note, WeightChecked};
 use crate::course::LedgerId;
@@ -111,6 +111,10 @@ kinds! {
     CourseListed("course_listed", Shop),
     /// A person is to be forgotten.
     PersonForgotten("person_forgotten", Shop),
+    /// A person's or a course's records are held back from deletion.
+    HoldSet("hold_set", Shop),
+    /// A course is to be dropped.
+    CourseDropped("course_dropped", Shop),
     /// A person's details.
     Details("details", Person),
     /// A course begins.

@@ -32,8 +32,8 @@ pub use planning::{
 pub use refusal::Refusal;
 pub use rules::{Facts, Writer, may_record, may_withdraw, may_write, suits};
 pub use shop::{
-    Certificate, CourseListed, CourseState, Details, LateAccepted, PersonForgotten, Revocation,
-    ShopOpened, StaffJoined,
+    Certificate, CourseDropped, CourseListed, CourseState, Details, HoldOn, HoldSet, LateAccepted,
+    PersonForgotten, Revocation, ShopOpened, StaffJoined,
 };
 pub use stored::{Entry, PAYLOAD_VERSION, Reading, read, write};
 pub use water::{Attendance, DiveLogged, Incident, Note, Passage, WeightChecked, Who};

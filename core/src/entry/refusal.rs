@@ -115,6 +115,23 @@ pub enum Refusal {
         /// What was tried.
         kind: Kind,
     },
+    /// The same thing is there twice, in one request.
+    #[error("the same {what} is there twice")]
+    Twice {
+        /// What.
+        what: &'static str,
+    },
+    /// A hold keeps it from being deleted.
+    #[error("a hold keeps the {what} from being deleted")]
+    Held {
+        /// What is held: "person" or "course".
+        what: &'static str,
+        /// The entry that set the hold.
+        entry: EntryId,
+    },
+    /// A course is not dropped while it is worked on.
+    #[error("the course is still worked on")]
+    StillRunning,
     /// The ledger holds an entry that overrides this one: a cancelled session, a
     /// forgotten person, a course that was handed over.
     #[error("the {what} is closed")]
@@ -146,6 +163,9 @@ impl Refusal {
             Self::Outline(_) => "outline",
             Self::Policy(_) => "policy",
             Self::WrongLedger { .. } => "wrong_ledger",
+            Self::Twice { .. } => "twice",
+            Self::Held { .. } => "held",
+            Self::StillRunning => "still_running",
             Self::Closed { .. } => "closed",
         }
     }

@@ -7,11 +7,12 @@
 
 use super::bounds::{self, NAME, NOTE};
 use super::{
-    Attempt, Body, ClearanceResult, Completion, Kind, Mark, Measured, Outcome, Refusal, Who,
+    Attempt, Body, ClearanceResult, Completion, CourseState, HoldOn, Kind, Mark, Measured, Outcome,
+    Refusal, Who,
 };
 use crate::course::{
-    ClearanceKind, EntryId, LedgerId, Measure, Outline, Policy, Role, SessionId, Skill, SkillId,
-    StaffId, StudentId,
+    ClearanceKind, CourseId, EntryId, LedgerId, Measure, Outline, Policy, Role, SessionId, Skill,
+    SkillId, StaffId, StudentId,
 };
 
 /// Who writes, as the device's certificate says.
@@ -41,6 +42,10 @@ pub trait Facts {
     fn needs_settling(&self, student: &StudentId, skill: &SkillId) -> bool;
     /// How many gaps stand before this student's completion.
     fn completion_gaps(&self, student: &StudentId) -> usize;
+    /// The entry whose hold keeps this from being deleted on that day; `None` while none does.
+    fn held(&self, on: &HoldOn, day: chrono::NaiveDate) -> Option<EntryId>;
+    /// Where a course stands in the shop's list; `None` if it is not there.
+    fn listed(&self, course: &CourseId) -> Option<CourseState>;
     /// Every entry about the student that counts, in order of id.
     fn about(&self, student: &StudentId) -> Vec<EntryId>;
 }
@@ -83,6 +88,8 @@ const fn shop_writes(body: &Body) -> bool {
         | Body::LateAccepted(_)
         | Body::CourseListed(_)
         | Body::PersonForgotten(_)
+        | Body::HoldSet(_)
+        | Body::CourseDropped(_)
         | Body::Details(_)
         | Body::CourseOpened(_)
         | Body::Enrolment(_)
@@ -114,7 +121,9 @@ const fn instructor_writes(body: &Body) -> bool {
         Body::ShopOpened(_)
         | Body::Revocation(_)
         | Body::LateAccepted(_)
-        | Body::PersonForgotten(_) => false,
+        | Body::PersonForgotten(_)
+        | Body::HoldSet(_)
+        | Body::CourseDropped(_) => false,
         Body::StaffJoined(_)
         | Body::CourseListed(_)
         | Body::Details(_)
@@ -201,7 +210,23 @@ pub fn may_record(
             bounds::text("title", &b.title, NAME)?;
             bounds::date("start", b.starts)
         }
-        Body::PersonForgotten(b) => bounds::text("reason", &b.why, NOTE),
+        Body::PersonForgotten(b) => {
+            bounds::text("reason", &b.why, NOTE)?;
+            not_held(facts, HoldOn::Student(b.student), today)
+        }
+        Body::HoldSet(b) => {
+            bounds::text("reason", &b.why, NOTE)?;
+            b.until.map_or(Ok(()), |until| bounds::date("until", until))
+        }
+        Body::CourseDropped(b) => {
+            bounds::text("reason", &b.why, NOTE)?;
+            not_held(facts, HoldOn::Course(b.course), today)?;
+            match facts.listed(&b.course) {
+                Some(CourseState::Running) => Err(Refusal::StillRunning),
+                Some(CourseState::Closed | CourseState::HandedOver) => Ok(()),
+                None => Err(Refusal::Unknown { what: "course" }),
+            }
+        }
         Body::Details(b) => bounds::details(&b.details, today),
         Body::CourseOpened(b) => {
             bounds::text("title", &b.title, NAME)?;
@@ -358,7 +383,10 @@ pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId) -> bool {
         | Kind::Certificate
         | Kind::Revocation
         | Kind::PersonForgotten
+        | Kind::CourseDropped
         | Kind::Details => false,
+        // A hold is the shop's, and the shop lifts it, whoever set it.
+        Kind::HoldSet => writer.role == Role::Shop,
         Kind::StaffJoined
         | Kind::LateAccepted
         | Kind::CourseListed
@@ -383,6 +411,17 @@ pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId) -> bool {
         | Kind::DiveLogged
         | Kind::Incident
         | Kind::Completion => writer.role == Role::Instructor || by == writer.staff,
+    }
+}
+
+fn not_held(facts: &dyn Facts, on: HoldOn, today: chrono::NaiveDate) -> Result<(), Refusal> {
+    let what = match on {
+        HoldOn::Student(_) => "person",
+        HoldOn::Course(_) => "course",
+    };
+    match facts.held(&on, today) {
+        Some(entry) => Err(Refusal::Held { what, entry }),
+        None => Ok(()),
     }
 }
 

@@ -106,6 +106,38 @@ pub struct PersonForgotten {
     pub why: String,
 }
 
+/// What a hold keeps from being deleted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum HoldOn {
+    /// A person's details, and every course with the person in it.
+    Student(StudentId),
+    /// A course, and the details of everyone in it.
+    Course(CourseId),
+}
+
+/// A claim, an inquiry, an order of a court: what it speaks of is kept on, whatever the
+/// policy says. It is lifted by withdrawing it, or ends by itself after its last day.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct HoldSet {
+    /// What it holds.
+    pub on: HoldOn,
+    /// Why, in words that name nobody.
+    pub why: String,
+    /// Its last day; none until someone lifts it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until: Option<NaiveDate>,
+}
+
+/// A whole course shall be dropped wherever it is, with every student's record in it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct CourseDropped {
+    /// Which.
+    pub course: CourseId,
+    /// Why, in words that name nobody: "kept long enough".
+    pub why: String,
+}
+
 /// A person's details, in the person's own ledger.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Details {

@@ -173,6 +173,20 @@ impl Ledger {
         Ok(added)
     }
 
+    /// Every change, not compressed, joined end to end: what [`super::plain`] can look at.
+    ///
+    /// # Errors
+    /// [`LedgerError::Engine`].
+    pub fn plain(&self) -> Result<Vec<u8>, LedgerError> {
+        guarded("write the changes", || {
+            let mut bytes = Vec::new();
+            for change in self.document.get_changes(&[]) {
+                bytes.extend_from_slice(change.raw_bytes());
+            }
+            Ok::<_, LedgerError>(bytes)
+        })
+    }
+
     /// Which ledger.
     pub const fn id(&self) -> &LedgerId {
         &self.id

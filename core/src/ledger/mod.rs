@@ -11,6 +11,7 @@ mod guard;
 mod heads;
 mod irregular;
 mod layout;
+pub mod plain;
 mod take;
 
 pub use book::{Added, Ledger};

@@ -92,52 +92,68 @@ impl StaffDay {
 impl Activity {
     /// Of all these courses together: one person may teach in several on one day.
     pub fn of<'a>(sources: impl IntoIterator<Item = &'a Source<'a>>) -> Self {
-        let mut days: BTreeMap<(NaiveDate, StaffId), StaffDay> = BTreeMap::new();
+        let mut counting = Counting::default();
         for source in sources {
-            let limit = limit(source);
-            for one in source.course.of_kind(Kind::DiveLogged) {
-                let Body::DiveLogged(dive) = &one.entry.body else {
-                    continue;
-                };
-                let Who::Staff(staff) = dive.who else {
-                    continue;
-                };
-                let log = &dive.log;
-                let day = log.down.date_naive();
-                let line = days.entry((day, staff)).or_insert_with(|| StaffDay {
-                    day,
-                    staff,
-                    name: source.staff_name(&staff),
-                    dives: 0,
-                    ascents: 0,
-                    uncounted: 0,
-                    minutes: 0,
-                    deepest_cm: 0,
-                    limit: None,
-                    exposure: Exposure::NotOnTable,
-                    profile: Vec::new(),
-                });
-                let minutes = (log.up - log.down).num_minutes();
-                line.dives += 1;
-                match log.ascents {
-                    Some(ascents) => line.ascents += u32::from(ascents),
-                    None => line.uncounted += 1,
-                }
-                line.minutes += minutes;
-                line.deepest_cm = line.deepest_cm.max(log.max_depth_cm);
-                line.limit = match (line.limit, limit) {
-                    (Some(one), Some(other)) => Some(one.min(other)),
-                    (one, other) => one.or(other),
-                };
-                line.profile.push((log.down, minutes, log.max_depth_cm));
-            }
+            counting.take(source);
         }
-        let mut days: Vec<StaffDay> = days.into_values().collect();
+        counting.activity()
+    }
+}
+
+/// The same, course by course: a shop's thousands of courses never lie in memory at once.
+#[derive(Debug, Default)]
+pub struct Counting(BTreeMap<(NaiveDate, StaffId), StaffDay>);
+
+impl Counting {
+    /// Takes one course into account.
+    pub fn take(&mut self, source: &Source<'_>) {
+        let limit = limit(source);
+        for one in source.course.of_kind(Kind::DiveLogged) {
+            let Body::DiveLogged(dive) = &one.entry.body else {
+                continue;
+            };
+            let Who::Staff(staff) = dive.who else {
+                continue;
+            };
+            let log = &dive.log;
+            let day = log.down.date_naive();
+            let line = self.0.entry((day, staff)).or_insert_with(|| StaffDay {
+                day,
+                staff,
+                name: source.staff_name(&staff),
+                dives: 0,
+                ascents: 0,
+                uncounted: 0,
+                minutes: 0,
+                deepest_cm: 0,
+                limit: None,
+                exposure: Exposure::NotOnTable,
+                profile: Vec::new(),
+            });
+            let minutes = (log.up - log.down).num_minutes();
+            line.dives += 1;
+            match log.ascents {
+                Some(ascents) => line.ascents += u32::from(ascents),
+                None => line.uncounted += 1,
+            }
+            line.minutes += minutes;
+            line.deepest_cm = line.deepest_cm.max(log.max_depth_cm);
+            line.limit = match (line.limit, limit) {
+                (Some(one), Some(other)) => Some(one.min(other)),
+                (one, other) => one.or(other),
+            };
+            line.profile.push((log.down, minutes, log.max_depth_cm));
+        }
+    }
+
+    /// Staff by day.
+    pub fn activity(self) -> Activity {
+        let mut days: Vec<StaffDay> = self.0.into_values().collect();
         for day in &mut days {
             day.profile.sort_by_key(|(down, ..)| *down);
             day.exposure = exposure(&day.profile);
         }
-        Self { days }
+        Activity { days }
     }
 }
 

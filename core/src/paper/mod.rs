@@ -22,7 +22,7 @@ mod source;
 mod verify;
 mod words;
 
-pub use activity::{Activity, Exposure, StaffDay};
+pub use activity::{Activity, Counting, Exposure, StaffDay};
 pub use pdf::{Fonts, PdfError, Sheet, Turn};
 pub use print::{Go, JobStep, Press, SlateSize};
 pub use record::{
@@ -31,5 +31,6 @@ pub use record::{
 };
 pub use slate::{Slate, SlateBox, SlateSkill, Supervision};
 pub use source::{Names, Signer, Source};
-pub use verify::{Printed, RecordCheck, Verification, verify};
+pub(crate) use verify::details;
+pub use verify::{Printed, RecordCheck, Verification, verify, verify_course};
 pub use words::Language;

@@ -12,7 +12,7 @@ use super::source::Source;
 use crate::course::{
     CourseId, EntryId, PersonDetails, RecordClass, Rule, RuleId, StudentId, age_on,
 };
-use crate::entry::{Body, Kind, Who};
+use crate::entry::{Body, HoldOn, Kind, Who};
 use crate::standing::PolicyNow;
 
 /// Under this age at the first entry someone counts as a minor for the rules of keeping.
@@ -58,40 +58,73 @@ impl Kept {
 
 /// Everything this shop keeps, with its time, in the order in which it ends.
 ///
-/// `holds` are legal holds by student, each in words. A student whom the shop has forgotten
-/// already is not listed.
+/// `holds` are what is held back, each in words. A student whom the shop has forgotten already
+/// is not listed.
 pub fn kept(
     policy: Option<&PolicyNow>,
     courses: &[Source<'_>],
-    holds: &BTreeMap<StudentId, String>,
+    holds: &BTreeMap<HoldOn, String>,
 ) -> Vec<Kept> {
-    let mut people: BTreeMap<StudentId, Life> = BTreeMap::new();
-    let mut list = Vec::new();
+    let mut keeping = Keeping::new(policy, holds);
     for source in courses {
-        list.push(course(policy, source, holds, &mut people));
+        keeping.take(source);
     }
-    let forgotten: BTreeSet<StudentId> = courses
-        .iter()
-        .flat_map(|source| source.shop.forgotten())
-        .collect();
-    for (student, life) in &people {
-        if forgotten.contains(student) {
-            continue;
+    keeping.list()
+}
+
+/// The same, course by course: a shop's thousands of courses never lie in memory at once.
+#[derive(Debug)]
+pub struct Keeping<'p> {
+    policy: Option<&'p PolicyNow>,
+    holds: &'p BTreeMap<HoldOn, String>,
+    people: BTreeMap<StudentId, Life>,
+    forgotten: BTreeSet<StudentId>,
+    list: Vec<Kept>,
+}
+
+impl<'p> Keeping<'p> {
+    /// Nothing seen yet.
+    pub const fn new(policy: Option<&'p PolicyNow>, holds: &'p BTreeMap<HoldOn, String>) -> Self {
+        Self {
+            policy,
+            holds,
+            people: BTreeMap::new(),
+            forgotten: BTreeSet::new(),
+            list: Vec::new(),
         }
-        let clock = clock(policy, RecordClass::Details, life);
-        let held = holds
-            .get(student)
-            .map(|why| Hold::Legal(why.clone()))
-            .or(life.running.map(Hold::Running));
-        list.push(Kept {
-            what: KeptWhat::Person(*student),
-            until: clock.until,
-            rules: clock.rules,
-            held,
-        });
     }
-    list.sort_by_key(|kept| (kept.until.is_none(), kept.until, kept.what));
-    list
+
+    /// Takes one course into account.
+    pub fn take(&mut self, source: &Source<'_>) {
+        let kept = course(self.policy, source, self.holds, &mut self.people);
+        self.list.push(kept);
+        self.forgotten.extend(source.shop.forgotten());
+    }
+
+    /// The list.
+    pub fn list(self) -> Vec<Kept> {
+        let mut list = self.list;
+        for (student, life) in &self.people {
+            if self.forgotten.contains(student) {
+                continue;
+            }
+            let clock = clock(self.policy, RecordClass::Details, life);
+            let held = self
+                .holds
+                .get(&HoldOn::Student(*student))
+                .or(life.held.as_ref())
+                .map(|why| Hold::Legal(why.clone()))
+                .or(life.running.map(Hold::Running));
+            list.push(Kept {
+                what: KeptWhat::Person(*student),
+                until: clock.until,
+                rules: clock.rules,
+                held,
+            });
+        }
+        list.sort_by_key(|kept| (kept.until.is_none(), kept.until, kept.what));
+        list
+    }
 }
 
 /// What the clocks of one person or course need to know.
@@ -101,6 +134,8 @@ struct Life {
     last: Option<NaiveDate>,
     born: Vec<NaiveDate>,
     running: Option<CourseId>,
+    /// The words of a hold on a course with this person in it.
+    held: Option<String>,
 }
 
 impl Life {
@@ -113,7 +148,7 @@ impl Life {
 fn course(
     policy: Option<&PolicyNow>,
     source: &Source<'_>,
-    holds: &BTreeMap<StudentId, String>,
+    holds: &BTreeMap<HoldOn, String>,
     people: &mut BTreeMap<StudentId, Life>,
 ) -> Kept {
     let id = *source.course.id();
@@ -132,6 +167,9 @@ fn course(
         let person = people.entry(*student).or_default();
         for one in source.course.about(student) {
             person.saw(one.entry.at.date_naive());
+        }
+        if let Some(why) = holds.get(&HoldOn::Course(id)) {
+            person.held = Some(why.clone());
         }
         if let Some(born) = source.born(student) {
             person.born.push(born);
@@ -155,9 +193,10 @@ fn course(
             (None, _) | (_, None) => None,
         };
     }
-    let held = students
-        .iter()
-        .find_map(|student| holds.get(student))
+    let on_student = |student: &StudentId| holds.get(&HoldOn::Student(*student));
+    let held = holds
+        .get(&HoldOn::Course(id))
+        .or_else(|| students.iter().find_map(on_student))
         .map(|why| Hold::Legal(why.clone()))
         .or(running.map(Hold::Running));
     Kept {
@@ -285,6 +324,11 @@ fn is_telling(part: &str) -> bool {
     letters >= 3 || (letters >= 1 && !part.is_ascii() && part.len() > 2 * letters)
 }
 
+/// The free texts of an entry.
+pub fn texts_of(body: &Body) -> Vec<String> {
+    texts(body).into_iter().map(str::to_owned).collect()
+}
+
 fn texts(body: &Body) -> Vec<&str> {
     match body {
         Body::Attempt(b) => b.note.iter().map(String::as_str).collect(),
@@ -309,6 +353,8 @@ fn texts(body: &Body) -> Vec<&str> {
         | Body::LateAccepted(_)
         | Body::CourseListed(_)
         | Body::PersonForgotten(_)
+        | Body::HoldSet(_)
+        | Body::CourseDropped(_)
         | Body::Details(_)
         | Body::Enrolment(_)
         | Body::Amendment(_)
@@ -338,6 +384,8 @@ fn is_about(body: &Body, student: StudentId) -> bool {
         | Body::LateAccepted(_)
         | Body::CourseListed(_)
         | Body::PersonForgotten(_)
+        | Body::HoldSet(_)
+        | Body::CourseDropped(_)
         | Body::Details(_)
         | Body::CourseOpened(_)
         | Body::Enrolment(_)

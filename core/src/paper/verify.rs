@@ -91,12 +91,17 @@ pub fn verify(
         names: &names,
         now,
     };
-    let records: Vec<RecordCheck> = standing
+    verify_course(&source, printed)
+}
+
+/// Works everything out anew from a course as a device holds it.
+pub fn verify_course(source: &Source<'_>, printed: Option<Fingerprint>) -> Verification {
+    let records: Vec<RecordCheck> = source
         .course
         .students()
         .into_iter()
         .map(|student| {
-            let record = Record::of(&source, student);
+            let record = Record::of(source, student);
             RecordCheck {
                 student,
                 completed: record.is_completed(),
@@ -108,7 +113,7 @@ pub fn verify(
         .collect();
     let printed = printed.map(|printed| {
         let of_record = records.iter().find(|record| record.own == printed);
-        match (printed.compare(&bundle.course), of_record) {
+        match (printed.compare(source.ledger), of_record) {
             (Likeness::Same, _) => Printed::Same,
             (_, Some(record)) => Printed::Record(record.student),
             (Likeness::Before { entries, since }, None) => Printed::Before {
@@ -118,19 +123,19 @@ pub fn verify(
             (Likeness::Other, None) => Printed::Other,
         }
     });
-    let tally: &Tally = standing.course.tally();
+    let tally: &Tally = source.course.tally();
     let mut unverified = BTreeMap::new();
     for doubt in tally.unverified().values() {
         *unverified.entry(*doubt).or_insert(0) += 1;
     }
     Verification {
-        fingerprint: Fingerprint::of(&bundle.course),
-        entries: bundle.course.lines().len(),
+        fingerprint: Fingerprint::of(source.ledger),
+        entries: source.ledger.lines().len(),
         printed,
         records,
         newer: tally.newer().len(),
         unverified,
-        irregular: bundle.course.irregular().len(),
+        irregular: source.ledger.irregular().len(),
     }
 }
 

@@ -2,10 +2,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use chrono::NaiveDate;
+
 use super::course::PolicyNow;
 use super::tally::{Counted, Tally};
 use crate::course::{CourseId, EntryId, Outline, StaffId, StudentId};
-use crate::entry::{Body, CourseListed, Kind};
+use crate::entry::{Body, CourseListed, HoldOn, HoldSet, Kind};
 use crate::trust::{Line, Verdict};
 
 /// What the shop's entries come to.
@@ -125,9 +127,14 @@ impl ShopStanding {
         }
     }
 
-    /// Every listed course as it was last listed.
+    /// Every listed course as it was last listed; those that were dropped are not.
     pub fn courses(&self) -> impl Iterator<Item = &CourseListed> {
-        self.courses.values().filter_map(|entries| {
+        let dropped = self.dropped();
+        let courses = self
+            .courses
+            .iter()
+            .filter(move |(id, _)| !dropped.contains(id));
+        courses.filter_map(|(_, entries)| {
             if let Body::CourseListed(listed) = &self.tally.latest_one(entries, |_| ())?.entry.body
             {
                 Some(listed)
@@ -164,6 +171,36 @@ impl ShopStanding {
     /// Every entry that named a member of staff, by id.
     pub fn staff_entries(&self, id: &StaffId) -> Vec<EntryId> {
         self.staff.get(id).into_iter().flatten().copied().collect()
+    }
+
+    /// What is held back from deletion on a day, with the entry and the words that hold it.
+    pub fn holds(&self, day: NaiveDate) -> BTreeMap<HoldOn, (EntryId, &HoldSet)> {
+        let mut holds = BTreeMap::new();
+        for id in self.kinds.get(&Kind::HoldSet).into_iter().flatten() {
+            if let Some(one) = self.tally.standing(id)
+                && let Body::HoldSet(hold) = &one.entry.body
+                && hold.until.is_none_or(|until| day <= until)
+            {
+                holds.entry(hold.on).or_insert((*id, hold));
+            }
+        }
+        holds
+    }
+
+    /// Courses that shall be dropped.
+    pub fn dropped(&self) -> BTreeSet<CourseId> {
+        self.kinds
+            .get(&Kind::CourseDropped)
+            .into_iter()
+            .flatten()
+            .filter_map(|id| {
+                if let Body::CourseDropped(dropped) = &self.tally.get(id)?.entry.body {
+                    Some(dropped.course)
+                } else {
+                    None
+                }
+            })
+            .collect()
     }
 
     /// People whose details shall be dropped.

@@ -13,7 +13,6 @@ mod clock;
 mod conversation;
 mod frame;
 mod held;
-pub mod plain;
 
 pub use clock::{ClockGap, MOST_CLOCK_GAP_SECONDS};
 pub use conversation::{Conversation, Heard, PIECE_BYTES, Piece};
@@ -21,6 +20,8 @@ pub use frame::{
     Frame, FrameError, MOST_FRAME, PROTOCOL_LEAST, PROTOCOL_VERSION, Position, Refused,
 };
 pub use held::Held;
+
+pub use crate::ledger::plain;
 
 use crate::ledger::LedgerError;
 

@@ -117,9 +117,12 @@ impl Reader<'_> {
             | Kind::Note
             | Kind::DiveLogged
             | Kind::Incident => self.leave(&[Role::Instructor, Role::Assistant, Role::Shop]),
-            Kind::ShopOpened | Kind::Revocation | Kind::LateAccepted | Kind::PersonForgotten => {
-                self.leave(&[Role::Shop])
-            }
+            Kind::ShopOpened
+            | Kind::Revocation
+            | Kind::LateAccepted
+            | Kind::PersonForgotten
+            | Kind::HoldSet
+            | Kind::CourseDropped => self.leave(&[Role::Shop]),
             Kind::StaffJoined
             | Kind::Certificate
             | Kind::CourseListed

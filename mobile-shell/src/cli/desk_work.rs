@@ -61,6 +61,16 @@ pub(super) fn in_folder(folder: &Path, work: &Work) -> Result<Came, Fault> {
     }
 }
 
+/// Tries once more for itself: a host that was just being stopped has let go by now.
+fn once_free(folder: &str, work: &Work) -> Result<Option<Came>, Fault> {
+    let folder = Path::new(folder);
+    match super::open(folder) {
+        Ok(desk) => do_work(&desk, folder, work).map(|text| Some(Came::Done(text))),
+        Err(Fault::Busy) => Ok(None),
+        Err(fault) => Err(fault),
+    }
+}
+
 /// Has the host do it.
 pub(super) fn by_host(folder: &Path, work: &Work) -> Result<Came, Fault> {
     let folder = folder.display().to_string();
@@ -78,6 +88,11 @@ pub(super) fn by_host(folder: &Path, work: &Work) -> Result<Came, Fault> {
             });
         }
         std::thread::sleep(LOOK);
+        if matches!(work, Work::Status | Work::Backup { .. })
+            && let Some(came) = once_free(&folder, work)?
+        {
+            return Ok(came);
+        }
     }
     // The window has the folder in use, or another tool: it answers no questions.
     Err(Fault::Busy)

@@ -13,6 +13,8 @@ use super::desk_work::{Work, do_work};
 
 /// How often the host looks whether another terminal has asked something.
 const LOOK: Duration = Duration::from_millis(300);
+/// How long a host that starts waits for another program to let go of its folder.
+const BUSY: Duration = Duration::from_secs(10);
 /// After so long without news from the network, ledgers are tidied.
 const QUIET: Duration = Duration::from_secs(60);
 
@@ -101,7 +103,7 @@ fn log(news: &LinkNews) {
 
 /// Runs until it is told to stop (Ctrl-C, or the system's request to end).
 pub(super) fn run(host: &Host) -> Result<(), Fault> {
-    let desk = super::open(&host.folder)?;
+    let desk = open(&host.folder)?;
     let (wake, woken) = channel();
     let stop = wake.clone();
     // A second call only says that one is set already: then that one stops us.
@@ -117,6 +119,17 @@ pub(super) fn run(host: &Host) -> Result<(), Fault> {
     info!("stopping");
     desk.go_offline();
     Ok(())
+}
+
+/// Opens the folder; a command that looks at it for a moment is waited for.
+fn open(folder: &Path) -> Result<Arc<Tallywater>, Fault> {
+    let start = Instant::now();
+    loop {
+        match super::open(folder) {
+            Err(Fault::Busy) if start.elapsed() < BUSY => std::thread::sleep(LOOK),
+            opened => return opened,
+        }
+    }
 }
 
 fn serve(desk: &Tallywater, folder: &Path, woken: &Receiver<Wake>) {

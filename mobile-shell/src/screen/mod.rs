@@ -4,10 +4,26 @@
 mod about;
 pub(crate) mod attempt;
 pub(crate) mod board;
+mod calculators;
 mod cards;
+mod devices;
+mod dives;
+mod enrol;
 mod first_start;
+mod incident;
+mod journal;
 mod line_up;
+mod list;
 mod more;
+mod outline;
+mod plan;
+mod policy;
+mod record;
+mod records;
+mod sessions;
+mod skill;
+mod student;
+mod students;
 mod today;
 mod water;
 
@@ -24,10 +40,21 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     about::join(shell);
     attempt::join(shell);
     board::join(shell);
+    calculators::join(shell);
     cards::join(shell);
+    devices::join(shell);
+    dives::join(shell);
+    enrol::join(shell);
     first_start::join(shell);
+    incident::join(shell);
+    journal::join(shell);
     line_up::join(shell);
     more::join(shell);
+    outline::join(shell);
+    plan::join(shell);
+    policy::join(shell);
+    record::join(shell);
+    student::join(shell);
     today::join(shell);
     water::join(shell);
 }
@@ -38,27 +65,27 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::About => about::show(shell),
         Screen::Attempt => attempt::show(shell),
         Screen::Board => board::show(shell),
+        Screen::Calculators => calculators::show(shell),
         Screen::Cards => cards::show(shell),
+        Screen::Devices => devices::show(shell),
+        Screen::Dives => dives::show(shell),
+        Screen::Enrol => enrol::show(shell),
         Screen::FirstStart => first_start::show(shell),
+        Screen::Incident => incident::show(shell),
+        Screen::Journal => journal::show(shell),
         Screen::LineUp => line_up::show(shell),
         Screen::More => more::show(shell),
+        Screen::Outline => outline::show(shell),
+        Screen::Plan => plan::show(shell),
+        Screen::Policy => policy::show(shell),
+        Screen::Record => record::show(shell),
+        Screen::Records => records::show(shell),
+        Screen::Sessions => sessions::show(shell),
+        Screen::Skill => skill::show(shell),
+        Screen::Student => student::show(shell),
+        Screen::Students => students::show(shell),
         Screen::Today => today::show(shell),
         Screen::Water => water::show(shell),
-        Screen::Calculators
-        | Screen::Devices
-        | Screen::Dives
-        | Screen::Enrol
-        | Screen::Incident
-        | Screen::Journal
-        | Screen::Outline
-        | Screen::Plan
-        | Screen::Policy
-        | Screen::Record
-        | Screen::Records
-        | Screen::Sessions
-        | Screen::Skill
-        | Screen::Student
-        | Screen::Students => {}
     }
 }
 

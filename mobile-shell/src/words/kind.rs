@@ -69,6 +69,7 @@ same!(
         Clearance => Clearance, Attendance => Attendance, Attempt => Attempt, Confirmation => Confirmation,
         Resolution => Resolution, Exemption => Exemption, Withdrawal => Withdrawal, Note => Note,
         WeightChecked => WeightChecked, DiveLogged => DiveLogged, Incident => Incident, Completion => Completion,
+        HoldSet => HoldSet, CourseDropped => CourseDropped,
     } EntryKind
 );
 

@@ -2,15 +2,22 @@
 //! sentences, its figures as texts. The sentences themselves are the screens' (`ui/*.slint`),
 //! so that they can be translated.
 
+mod calc;
 mod fault;
 mod kind;
+mod people;
 mod sheet;
 mod when;
 
+pub(crate) use calc::{answer, calculator, caution, field, note, option};
 pub(crate) use fault::{fault, fault_title, got_it, leave};
 pub(crate) use kind::{
-    entry, family, figure, gap_row, held, look, mark, mark_back, measuring, names, paper, part,
-    passage, role, setting, skill_says, told, verdict, water, who,
+    family, figure, gap_row, held, look, mark, mark_back, measuring, names, paper, part, role,
+    setting, skill_says, told, verdict, water, who,
+};
+pub(crate) use people::{
+    gate, initials, measured, paper_back, paper_state, place, result_back, share_of, student_chip,
+    that_counts,
 };
 pub(crate) use sheet::{demand, line_look, watch};
 pub(crate) use when::{clock, day, moment, span};

@@ -10,7 +10,9 @@ use tallywater_core::link::{
     Depot, Discovery, Link, LinkConfig, LinkEvent, Listener, Parting, Patience,
 };
 
-use super::devices::{Device, School};
+use tallywater_core::view::{BoardOf, BoardView, Reader, Units};
+
+use super::devices::{Device, School, time};
 
 /// Long after which a test that waits has failed. Nothing is measured against it.
 const GUARD: Duration = Duration::from_secs(90);
@@ -132,10 +134,22 @@ pub(crate) fn until(what: &str, is: impl Fn() -> bool) {
 
 /// A board as text: every cell, every line and what it means, in order.
 pub(crate) fn board(device: &Device, school: &School) -> String {
-    let cells = device
+    let shown = device
         .desk
-        .with_course(&school.course, |course| format!("{:#?}", course.cells()))
-        .unwrap_or_else(|error| error.to_string());
+        .look(&school.course, Units::Metric, |course, reader| {
+            // Looked at on the same day: what is due depends on it, and clocks may be wrong.
+            let now = time("2026-06-06T18:00:00+02:00");
+            let board = BoardView::of(course, &Reader { now, ..*reader }, BoardOf::default());
+            let names: Vec<_> = board
+                .rows
+                .iter()
+                .map(|row| (&row.name.name, &row.name.short))
+                .collect();
+            // Whether the reader may mark is the one thing that differs between two devices.
+            let (rows, counts) = (&board.rows, &board.counts);
+            format!("{:#?}\n{names:?}\n{rows:#?}\n{counts:#?}", course.cells())
+        });
+    let shown = shown.unwrap_or_else(|error| error.to_string());
     let heads = device.desk.heads(&LedgerId::Course(school.course));
-    format!("{cells}\n{heads:?}")
+    format!("{shown}\n{heads:?}")
 }

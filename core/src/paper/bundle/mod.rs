@@ -5,7 +5,8 @@
 //! | number of ledgers (2) | each: signed form (17), length (8), bytes
 //! | device key (32) | signature (64) over all before it
 //! ```
-//! Numbers are big-endian. In it are the course's ledger, what of the shop's ledger it takes
+//! Numbers are big-endian; a ledger's bytes are its changes, plain and joined end to end, so
+//! that what they claim can be looked at before the engine unpacks anything. In it are the course's ledger, what of the shop's ledger it takes
 //! to check it, and, if wanted, the students' own ledgers. Reading believes nothing: every
 //! length is bounded, every ledger is opened behind the guard, every signature is checked,
 //! and a single changed byte anywhere makes the file refused.
@@ -16,10 +17,11 @@ mod seal;
 
 pub use open::{BundleStanding, OpenBundle, read_bundle};
 pub use public::public_part;
-pub use seal::write_bundle;
+pub use seal::{write_bundle, write_bundle_with};
 
 use crate::course::LedgerId;
 use crate::ledger::LedgerError;
+use crate::ledger::plain::NotPlain;
 
 const MAGIC: &[u8; 16] = b"tallywater file\n";
 const VERSION: u8 = 1;
@@ -89,6 +91,14 @@ pub enum BundleError {
     NotEnrolled {
         /// Which.
         ledger: LedgerId,
+    },
+    /// Changes that no honest device writes, and that could exhaust this one.
+    #[error("the ledger {ledger} in the course file holds a change that is not taken: {source}")]
+    NotPlain {
+        /// Which.
+        ledger: LedgerId,
+        /// Why.
+        source: NotPlain,
     },
     /// A ledger in it cannot be opened.
     #[error("the ledger {ledger} in the course file cannot be opened: {source}")]

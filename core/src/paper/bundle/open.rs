@@ -8,7 +8,7 @@ use super::public::behind;
 use super::{BundleError, DOMAIN, MADE, MAGIC, MOST_BYTES, MOST_LEDGERS, VERSION};
 use crate::course::{CourseId, LedgerId, ShopId, StudentId};
 use crate::entry::{Body, DeviceKey, Writer};
-use crate::ledger::Ledger;
+use crate::ledger::{Ledger, plain};
 use crate::standing::{CourseStanding, ShopStanding};
 use crate::trust::{TrustBook, is_signed_as, shop_id};
 
@@ -146,6 +146,7 @@ pub fn read_bundle(bytes: &[u8], actor: [u8; 16]) -> Result<OpenBundle, BundleEr
         if !seen.insert(id) {
             return Err(BundleError::Twice { ledger: id });
         }
+        plain::count(bytes).map_err(|source| BundleError::NotPlain { ledger: id, source })?;
         let of = |source| BundleError::Ledger { ledger: id, source };
         let ledger = Ledger::load_foreign(actor, bytes).map_err(of)?;
         if *ledger.id() != id {

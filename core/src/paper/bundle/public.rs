@@ -46,7 +46,9 @@ pub fn public_part(root: DeviceKey, shop: &Ledger, course: &Ledger) -> Result<Le
             | Body::LateAccepted(_) => true,
             Body::CourseListed(listed) => listed.course == this,
             Body::PersonForgotten(forgotten) => students.contains(&forgotten.student),
-            Body::Details(_)
+            Body::HoldSet(_)
+            | Body::CourseDropped(_)
+            | Body::Details(_)
             | Body::CourseOpened(_)
             | Body::Enrolment(_)
             | Body::Amendment(_)

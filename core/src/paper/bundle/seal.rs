@@ -22,14 +22,32 @@ pub fn write_bundle(
     now: DateTime<FixedOffset>,
     device: &SecretKey,
 ) -> Result<Vec<u8>, BundleError> {
+    let sign = |domain: &[u8], bytes: &[u8]| device.sign(domain, bytes);
+    write_bundle_with(root, shop, course, people, now, device.public(), &sign)
+}
+
+/// The same, where the key that signs is somewhere else: `sign` gets the domain tag and what
+/// is signed under it.
+///
+/// # Errors
+/// [`BundleError::Ledger`] when the engine gives up.
+pub fn write_bundle_with(
+    root: DeviceKey,
+    shop: &Ledger,
+    course: &Ledger,
+    people: &[&Ledger],
+    now: DateTime<FixedOffset>,
+    device: DeviceKey,
+    sign: &dyn Fn(&[u8], &[u8]) -> [u8; 64],
+) -> Result<Vec<u8>, BundleError> {
     let of = |ledger: &Ledger| {
         let ledger = *ledger.id();
         move |source| BundleError::Ledger { ledger, source }
     };
     let part = public_part(root, shop, course).map_err(of(shop))?;
-    let mut ledgers = vec![(part.id(), part.save().map_err(of(&part))?)];
+    let mut ledgers = vec![(part.id(), part.plain().map_err(of(&part))?)];
     for ledger in std::iter::once(course).chain(people.iter().copied()) {
-        ledgers.push((ledger.id(), ledger.save().map_err(of(ledger))?));
+        ledgers.push((ledger.id(), ledger.plain().map_err(of(ledger))?));
     }
     let made = now.to_rfc3339_opts(SecondsFormat::Secs, false);
     let mut made = made.into_bytes();
@@ -46,8 +64,8 @@ pub fn write_bundle(
         bytes.extend_from_slice(&length.to_be_bytes());
         bytes.extend_from_slice(saved);
     }
-    bytes.extend_from_slice(&device.public().0);
-    let signature = device.sign(DOMAIN, &bytes);
+    bytes.extend_from_slice(&device.0);
+    let signature = sign(DOMAIN, &bytes);
     bytes.extend_from_slice(&signature);
     Ok(bytes)
 }

@@ -13,7 +13,7 @@ pub use csv::{activity_csv, dives_csv, marks_csv, roster_csv};
 pub use csvw::csvw;
 pub(crate) use safe::unguard;
 pub use sheet::{TableName, Tabular};
-pub use uddf::{ReadDive, UddfDive, UddfError, read_uddf, write_uddf};
+pub use uddf::{ReadDive, UddfDive, UddfError, read_uddf, uddf_dives, write_uddf};
 pub use workbook::workbook;
 
 /// A file could not be made.

@@ -15,7 +15,7 @@ use super::font::FAMILY;
 const NO_GLYPH: char = '\u{25a1}';
 
 /// How heavy the strokes are.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub(crate) enum Weight {
     /// For reading.
     #[default]
@@ -27,7 +27,7 @@ pub(crate) enum Weight {
 }
 
 /// What it is printed with.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub(crate) enum Ink {
     /// Black.
     #[default]
@@ -103,7 +103,7 @@ impl Style {
 
 /// Which edge the lines keep to. Right-to-left text keeps to the same edge as the rest, so
 /// that a column of names stays a column.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub(crate) enum Align {
     #[default]
     Left,
@@ -164,9 +164,36 @@ pub(crate) struct Typesetter {
     fonts: Fonts,
     layouts: LayoutContext<Ink>,
     krilla: HashMap<(u64, u32, Vec<i16>), Option<Font>>,
+    known: HashMap<Asked, Shaped>,
     language: &'static str,
     replaced: bool,
 }
+
+/// What was asked to be shaped. Dates, marks, requirements and names come again and again, in
+/// one record and in the next.
+#[derive(PartialEq, Eq, Hash)]
+struct Asked {
+    pieces: Vec<(String, u32, Weight, Ink)>,
+    width: Option<u32>,
+    align: Align,
+}
+
+impl Asked {
+    fn of(pieces: &[(&str, Style)], width: Option<f32>, align: Align) -> Self {
+        let piece = |(text, style): &(&str, Style)| {
+            let Style { size, weight, ink } = *style;
+            ((*text).to_owned(), size.to_bits(), weight, ink)
+        };
+        Self {
+            pieces: pieces.iter().map(piece).collect(),
+            width: width.map(f32::to_bits),
+            align,
+        }
+    }
+}
+
+/// The most shaped texts that are kept: a class's records have some thousand.
+const MOST_KNOWN: usize = 6_000;
 
 impl Typesetter {
     pub(crate) fn new(fonts: &Fonts, language: &'static str) -> Self {
@@ -174,9 +201,23 @@ impl Typesetter {
             fonts: fonts.clone(),
             layouts: LayoutContext::new(),
             krilla: HashMap::new(),
+            known: HashMap::new(),
             language,
             replaced: false,
         }
+    }
+
+    /// Begins another document with what is known already.
+    pub(crate) fn begin(&mut self) {
+        self.replaced = false;
+        if self.known.len() > MOST_KNOWN {
+            self.known.clear();
+        }
+    }
+
+    /// In which language it sets.
+    pub(crate) const fn language(&self) -> &'static str {
+        self.language
     }
 
     /// Whether a character had to be replaced, because no font has it.
@@ -208,6 +249,17 @@ impl Typesetter {
         width: Option<f32>,
         align: Align,
     ) -> Shaped {
+        let asked = Asked::of(pieces, width, align);
+        if let Some(shaped) = self.known.get(&asked) {
+            self.replaced |= shaped.meant.is_some();
+            return shaped.clone();
+        }
+        let shaped = self.shape_anew(pieces, width, align);
+        self.known.insert(asked, shaped.clone());
+        shaped
+    }
+
+    fn shape_anew(&mut self, pieces: &[(&str, Style)], width: Option<f32>, align: Align) -> Shaped {
         let cleaned: Vec<(String, Style)> = pieces
             .iter()
             .map(|(text, style)| (clean(text), *style))

@@ -8,6 +8,8 @@ mod session;
 mod slate;
 mod summary;
 
+use std::sync::{Arc, Mutex, PoisonError};
+
 pub use job::{Go, JobStep};
 pub use slate::SlateSize;
 
@@ -19,11 +21,14 @@ use crate::course::StudentId;
 use crate::standing::CellState;
 use crate::view::Units;
 
-/// What papers are printed with.
-#[derive(Debug, Clone)]
+/// What papers are printed with. Keep one: the next paper is printed with what the last one
+/// taught it of fonts and words. A clone prints with the same.
+#[derive(Clone)]
 pub struct Press {
     fonts: Fonts,
     plain: Fonts,
+    /// Typesetters that are not at work.
+    idle: Arc<Mutex<Vec<Typesetter>>>,
     /// The office paper; slates have sizes of their own.
     pub sheet: Sheet,
     /// In which units.
@@ -44,6 +49,7 @@ impl Press {
         Ok(Self {
             fonts,
             plain: Fonts::bundled()?,
+            idle: Arc::default(),
             sheet: Sheet::default(),
             units: Units::default(),
             language: Language::default(),
@@ -61,10 +67,31 @@ impl Press {
         run: impl Fn(&mut Typesetter) -> Result<Vec<u8>, PdfError>,
     ) -> Result<Vec<u8>, PdfError> {
         let tag = self.words().tag;
-        match run(&mut Typesetter::new(&self.fonts, tag)) {
+        let idle = || self.idle.lock().unwrap_or_else(PoisonError::into_inner);
+        let found = {
+            let mut idle = idle();
+            let at = idle.iter().position(|set| set.language() == tag);
+            at.map(|at| idle.swap_remove(at))
+        };
+        let mut set = found.unwrap_or_else(|| Typesetter::new(&self.fonts, tag));
+        set.begin();
+        match run(&mut set) {
             Err(PdfError::Engine { .. }) => run(&mut Typesetter::new(&self.plain, tag)),
-            done => done,
+            done => {
+                idle().push(set);
+                done
+            }
         }
+    }
+}
+
+impl std::fmt::Debug for Press {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Press")
+            .field("sheet", &self.sheet)
+            .field("units", &self.units)
+            .field("language", &self.language)
+            .finish_non_exhaustive()
     }
 }
 

@@ -68,25 +68,61 @@ pub enum Twins {
     LeaveOut,
     /// They are taken as other people of the same name.
     Take,
+    /// They are taken as the people they seem to be, with the details the shop has. A second
+    /// line for one person of the same file is left out.
+    Again,
+}
+
+/// Someone to enrol.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Joins {
+    /// Someone new.
+    New(PersonDetails),
+    /// Someone the shop knows.
+    Again {
+        /// Who.
+        student: StudentId,
+        /// The line of the file.
+        line: u64,
+    },
+}
+
+/// A roster that may be taken.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Accepted {
+    /// Who joins, in the order of the file.
+    pub joins: Vec<Joins>,
+    /// The lines that were left out.
+    pub left_out: Vec<u64>,
 }
 
 impl RosterPreview {
-    /// The people to enrol, in the order of the file.
+    /// The people to enrol.
     ///
     /// # Errors
     /// [`RosterFault::BadRows`] while any row is bad: all or nothing.
-    pub fn accept(self, twins: Twins) -> Result<Vec<PersonDetails>, RosterFault> {
+    pub fn accept(self, twins: Twins) -> Result<Accepted, RosterFault> {
         if !self.faults.is_empty() {
             return Err(RosterFault::BadRows {
                 count: self.faults.len(),
             });
         }
-        Ok(self
-            .rows
-            .into_iter()
-            .filter(|row| row.twin.is_none() || twins == Twins::Take)
-            .map(|row| row.details)
-            .collect())
+        let mut accepted = Accepted::default();
+        for row in self.rows {
+            match (row.twin, twins) {
+                (None, _) | (Some(_), Twins::Take) => {
+                    accepted.joins.push(Joins::New(row.details));
+                }
+                (Some(Twin::Student(student)), Twins::Again) => {
+                    let line = row.line;
+                    accepted.joins.push(Joins::Again { student, line });
+                }
+                (Some(Twin::Line(_)), Twins::Again) | (Some(_), Twins::LeaveOut) => {
+                    accepted.left_out.push(row.line);
+                }
+            }
+        }
+        Ok(accepted)
     }
 }
 

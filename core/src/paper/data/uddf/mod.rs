@@ -10,7 +10,7 @@ mod read;
 mod write;
 
 pub use read::{ReadDive, UddfError, read_uddf};
-pub use write::{UddfDive, write_uddf};
+pub use write::{UddfDive, uddf_dives, write_uddf};
 
 /// The namespace of UDDF 3.2.
 const NAMESPACE: &str = "http://www.streit.cc/uddf/3.2/";

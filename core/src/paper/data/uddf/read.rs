@@ -127,6 +127,7 @@ fn parse(bytes: &[u8]) -> Result<File, UddfError> {
     let mut reader = Reader::from_str(&xml);
     let mut path: Vec<String> = Vec::new();
     let mut file = File::default();
+    let mut begun = false;
     let mut text = String::new();
     let mut named = (String::new(), String::new());
     loop {
@@ -135,10 +136,12 @@ fn parse(bytes: &[u8]) -> Result<File, UddfError> {
         match reader.read_event().map_err(bad)? {
             Event::Start(start) => {
                 begin(&start, &mut path, &mut file, &mut named)?;
+                begun = true;
                 text.clear();
             }
             Event::Empty(start) => {
                 begin(&start, &mut path, &mut file, &mut named)?;
+                begun = true;
                 path.pop();
             }
             Event::Text(part) => text.push_str(&part),
@@ -165,12 +168,16 @@ fn parse(bytes: &[u8]) -> Result<File, UddfError> {
             Event::Decl(_) | Event::Comment(_) | Event::PI(_) | Event::DocType(_) => {}
         }
     }
-    if path.is_empty() {
+    if !path.is_empty() {
+        return Err(UddfError::NotXml {
+            at: u64::try_from(bytes.len()).unwrap_or(u64::MAX),
+        });
+    }
+    // Nothing before the end, or text alone: no log of no dives, but no log.
+    if begun {
         Ok(file)
     } else {
-        Err(UddfError::NotXml {
-            at: u64::try_from(bytes.len()).unwrap_or(u64::MAX),
-        })
+        Err(UddfError::NotUddf)
     }
 }
 

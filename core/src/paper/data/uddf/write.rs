@@ -9,7 +9,9 @@ use quick_xml::events::{BytesDecl, BytesEnd, BytesStart, BytesText, Event};
 use super::number::decimal;
 use super::{ASCENTS, NAMESPACE, WATER};
 use crate::course::{DiveLog, EntryId, WaterKind};
+use crate::entry::{Body, Kind, Who};
 use crate::paper::data::DataError;
+use crate::paper::source::Source;
 
 /// A dive to be written, with where it was.
 #[derive(Debug, Clone)]
@@ -22,6 +24,31 @@ pub struct UddfDive {
     pub site: Option<String>,
     /// Whether the diver was learning or teaching.
     pub teaching: bool,
+}
+
+/// The dives of one diver in a course, by time.
+pub fn uddf_dives(source: &Source<'_>, who: &Who) -> Vec<UddfDive> {
+    let mut dives: Vec<UddfDive> = source
+        .course
+        .of_kind(Kind::DiveLogged)
+        .filter_map(|one| {
+            let Body::DiveLogged(dive) = &one.entry.body else {
+                return None;
+            };
+            let site = dive
+                .session
+                .and_then(|id| source.course.sessions().get(&id))
+                .map(|session| session.plan.site.clone());
+            (dive.who == *who).then(|| UddfDive {
+                entry: one.entry.id,
+                log: dive.log.clone(),
+                site,
+                teaching: true,
+            })
+        })
+        .collect();
+    dives.sort_by_key(|dive| (dive.log.down, dive.entry));
+    dives
 }
 
 struct Out(Writer<Vec<u8>>);

@@ -1,4 +1,4 @@
-//! Plain: a look at changes from a peer before the engine sees them.
+//! Plain: a look at changes from elsewhere before the engine sees them.
 //!
 //! The guard around Automerge catches a panic, but not a change that unpacks to gigabytes
 //! or claims a thousand billion operations: those would end the program or never end. An

@@ -17,89 +17,17 @@ use tallywater_core::entry::{
 };
 use tallywater_core::ledger::Ledger;
 use tallywater_core::stamp::Stamps;
-use tallywater_core::standing::{Cell, CellState, CourseStanding};
+use tallywater_core::standing::{Cell, CellState, CourseStanding, ShopStanding};
 use tallywater_core::trust::{SecretKey, TrustBook, Verdict};
+use tallywater_core::view::{BoardOf, BoardView, People, Reader, Units};
 use uuid::Uuid;
 
-use crate::support::devices::years;
+use crate::support::devices::{time, years};
 use crate::support::stamps::SetStamps;
 
-/// What a device may do; numbers pick among what is there, modulo how many there are.
-#[derive(Debug, Clone)]
-enum Step {
-    Mark {
-        device: u8,
-        student: u8,
-        skill: u8,
-        mark: u8,
-    },
-    Withdraw {
-        device: u8,
-        which: u8,
-    },
-    Confirm {
-        which: u8,
-    },
-    Resolve {
-        student: u8,
-        skill: u8,
-        met: bool,
-    },
-    Exempt {
-        student: u8,
-        skill: u8,
-    },
-    Remark {
-        device: u8,
-    },
-    /// One change that `from` once made reaches `to`, perhaps again, perhaps before another.
-    Carry {
-        from: u8,
-        to: u8,
-        which: u8,
-    },
-    /// Everything `from` holds reaches `to`.
-    Meet {
-        from: u8,
-        to: u8,
-    },
-    /// Switched off and on: what was waiting for a missing change is gone.
-    Reopen {
-        device: u8,
-    },
-    /// A backup is kept, and later put back.
-    Keep {
-        device: u8,
-    },
-    Restore {
-        device: u8,
-    },
-    /// The clock jumps by years.
-    Shift {
-        device: u8,
-        years: i8,
-    },
-}
+mod step;
 
-fn step() -> impl Strategy<Value = Step> {
-    let d = || 0..3_u8;
-    prop_oneof![
-        6 => (d(), 0..3_u8, 0..3_u8, 0..4_u8)
-            .prop_map(|(device, student, skill, mark)| Step::Mark { device, student, skill, mark }),
-        2 => (d(), any::<u8>()).prop_map(|(device, which)| Step::Withdraw { device, which }),
-        1 => any::<u8>().prop_map(|which| Step::Confirm { which }),
-        1 => (0..3_u8, 0..3_u8, any::<bool>())
-            .prop_map(|(student, skill, met)| Step::Resolve { student, skill, met }),
-        1 => (0..3_u8, 0..3_u8).prop_map(|(student, skill)| Step::Exempt { student, skill }),
-        1 => d().prop_map(|device| Step::Remark { device }),
-        5 => (d(), d(), any::<u8>()).prop_map(|(from, to, which)| Step::Carry { from, to, which }),
-        2 => (d(), d()).prop_map(|(from, to)| Step::Meet { from, to }),
-        1 => d().prop_map(|device| Step::Reopen { device }),
-        1 => d().prop_map(|device| Step::Keep { device }),
-        1 => d().prop_map(|device| Step::Restore { device }),
-        1 => (d(), -3..4_i8).prop_map(|(device, years)| Step::Shift { device, years }),
-    ]
-}
+use step::{Step, schedule};
 
 const SKILLS: [&str; 3] = ["mask-full", "gas-take", "reg-clear"];
 
@@ -467,6 +395,24 @@ impl World {
         }
     }
 
+    /// The board as a screen shows it, whoever looks.
+    fn board(&self, device: usize) -> String {
+        let (shop, people) = (ShopStanding::default(), People::default());
+        let reader = Reader {
+            shop: &shop,
+            trust: &self.book,
+            people: &people,
+            writer: None,
+            now: time("2026-06-06T18:00:00+02:00"),
+            units: Units::Metric,
+        };
+        let standing = &self.sims[device].standing;
+        format!(
+            "{:#?}",
+            BoardView::of(standing, &reader, BoardOf::default())
+        )
+    }
+
     /// What every cell comes to, without the ids, which carry the clock.
     fn meaning(&self, device: usize) -> BTreeMap<(StudentId, SkillId), String> {
         let cells = self.sims[device].standing.cells().iter();
@@ -491,10 +437,6 @@ fn text(cell: &Cell) -> String {
         "{state:?} {met}/{of} after {tries}, slipped {slipped_since}, sat out {sat_out}, \
          {latest} latest, {unconfirmed} waiting, {seen} seen"
     )
-}
-
-fn schedule() -> impl Strategy<Value = Vec<Step>> {
-    prop::collection::vec(step(), 1..40)
 }
 
 proptest! {
@@ -522,6 +464,8 @@ proptest! {
             prop_assert!(world.recorded.is_subset(&held));
             // 3. What they mean is equal, entry for entry.
             prop_assert_eq!(&sim.standing, &world.sims[0].standing);
+            // And so, text for text, is what a screen shows of it.
+            prop_assert_eq!(world.board(device), world.board(0));
             // 7. Entry by entry came to the same as everything at once.
             prop_assert_eq!(&sim.standing, &rebuilt(&world.book, &sim.ledger));
         }

@@ -1,0 +1,62 @@
+//! Dives from a diver's log file.
+
+use tallywater_core::course::{CourseId, SessionId};
+use tallywater_core::desk::paper as desk;
+use tallywater_core::paper::data;
+
+use crate::cross::{Asked as _, Shown as _, mirror};
+use crate::{DiveLog, Fault, Tallywater, Who};
+
+mirror! {
+    /// A dive of a file, beside what the course has.
+    shown record DiveSeen = desk::DiveSeen {
+        dive: ReadDive,
+        here: bool,
+    }
+
+    /// A dive as it was read.
+    shown record ReadDive = data::ReadDive {
+        id: String,
+        log: DiveLog,
+        site: Option<String>,
+    }
+
+    /// What became of a file of dives.
+    shown record DivesTaken = desk::DivesTaken {
+        logged: u32,
+        left_out: u32,
+    }
+}
+
+#[uniffi::export]
+impl Tallywater {
+    /// The dives of a UDDF file, beside what the course has of this diver. Nothing is recorded.
+    pub fn look_at_dives(
+        &self,
+        course: String,
+        who: Who,
+        bytes: Vec<u8>,
+    ) -> Result<Vec<DiveSeen>, Fault> {
+        let course: CourseId = course.asked()?;
+        Ok(self
+            .desk
+            .look_at_dives(&course, &who.asked()?, &bytes)?
+            .shown())
+    }
+
+    /// Logs the dives of a UDDF file that are not here yet: all of them, or none.
+    pub fn take_dives(
+        &self,
+        course: String,
+        who: Who,
+        session: Option<String>,
+        bytes: Vec<u8>,
+    ) -> Result<DivesTaken, Fault> {
+        let course: CourseId = course.asked()?;
+        let session: Option<SessionId> = session.asked()?;
+        Ok(self
+            .desk
+            .take_dives(course, who.asked()?, session, &bytes)?
+            .shown())
+    }
+}

@@ -1,0 +1,75 @@
+//! Kept: what has been kept long enough, for a person who then asks for what shall go.
+
+use tallywater_core::course::StudentId;
+use tallywater_core::desk::paper as desk;
+use tallywater_core::paper::retention;
+
+use crate::cross::{Asked as _, Shown, mirror};
+use crate::{Fault, Kind, Tallywater};
+
+mirror! {
+    /// What is kept, and until when.
+    shown record KeptRow = retention::Kept {
+        what: KeptWhat,
+        until: Option<String>,
+        rules: Vec<String>,
+        held: Option<Hold>,
+    }
+
+    /// What can be dropped as one piece.
+    shown enum KeptWhat = retention::KeptWhat {
+        Person(student: String),
+        Course(course: String),
+    }
+
+    /// Why something stays though its time is over.
+    shown enum Hold = retention::Hold {
+        Legal(why: String),
+        Running(course: String),
+    }
+
+    /// A free text, for a person to read before someone is forgotten.
+    shown private record TextRead = desk::TextRead {
+        at: TextToRead,
+        texts: Vec<String>,
+    }
+
+    /// Where a free text stands; `names` if a part of the name was found in it.
+    shown record TextToRead = retention::TextToRead {
+        course: String,
+        entry: String,
+        kind: Kind,
+        names: bool,
+    }
+}
+
+/// What is kept, and whether it is due.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct KeptLine {
+    /// What, until when, by which rules, held by what.
+    pub row: KeptRow,
+    /// Whether its time is over and nothing holds it.
+    pub due: bool,
+}
+
+#[uniffi::export]
+impl Tallywater {
+    /// Everything this device keeps, with its time by the shop's confirmed policy, in the order
+    /// in which it ends. Nothing is deleted: `Request::Forget` and `Request::DropCourse` are
+    /// for a person to ask.
+    pub fn kept(&self) -> Result<Vec<KeptLine>, Fault> {
+        let today = self.desk.now().date_naive();
+        let kept = self.desk.kept()?;
+        let line = |row: retention::Kept| KeptLine {
+            due: row.is_due(today),
+            row: row.shown(),
+        };
+        Ok(kept.into_iter().map(line).collect())
+    }
+
+    /// Every free text that may hold this person's name or is about the person.
+    pub fn texts_to_read(&self, student: String) -> Result<Vec<TextRead>, Fault> {
+        let student: StudentId = student.asked()?;
+        Ok(self.desk.texts_to_read(student)?.shown())
+    }
+}

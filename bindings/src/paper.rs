@@ -1,0 +1,299 @@
+//! Paper: what is printed, as bytes; and the one way of writing a file that was asked for.
+
+use std::io::Write as _;
+use std::path::Path;
+use std::sync::{Arc, PoisonError};
+
+use tallywater_core::course::{CourseId, SessionId, SkillId, StudentId};
+use tallywater_core::desk::paper::Papers;
+use tallywater_core::paper::{self, Fonts, Go, Press};
+
+use crate::cross::{Asked as _, Shown as _, mirror};
+use crate::{Fault, Tallywater};
+
+mirror! {
+    /// The languages papers are printed in.
+    both enum PaperLanguage = paper::Language {
+        English,
+        German,
+    }
+
+    /// The two sizes of waterproof slates.
+    both enum SlateSize = paper::SlateSize {
+        A5,
+        A6,
+    }
+}
+
+/// The papers of the office.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
+pub enum OfficeSheet {
+    /// 210 by 297 mm.
+    A4,
+    /// 8.5 by 11 inches.
+    Letter,
+}
+
+/// What papers are printed with. Units are those the device shows.
+#[derive(Debug, Clone, PartialEq, uniffi::Record)]
+pub struct PaperSetup {
+    /// The office paper; slates have sizes of their own.
+    pub sheet: OfficeSheet,
+    /// In which language.
+    pub language: PaperLanguage,
+    /// Whether scripts that the program has no font for may be set in the device's own. Without
+    /// them such a name is printed as boxes, with the end of the id beside it.
+    pub device_fonts: bool,
+}
+
+/// One record of a job, printed.
+#[derive(Clone, PartialEq, uniffi::Record)]
+pub struct PrintedRecord {
+    /// The course.
+    pub course: String,
+    /// Whose.
+    pub student: String,
+    /// The name; `None` for one who was forgotten.
+    pub name: Option<String>,
+    /// The record as PDF.
+    pub pdf: Vec<u8>,
+    /// How many are done, this one included.
+    pub done: u32,
+    /// Of so many.
+    pub of: u32,
+}
+
+/// Written by hand so that no name can reach a log through `{:?}`.
+impl std::fmt::Debug for PrintedRecord {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("PrintedRecord(..)")
+    }
+}
+
+/// Takes the records of a job, one after another.
+#[uniffi::export(with_foreign)]
+pub trait PaperTray: Send + Sync {
+    /// Takes one; answers whether the job goes on. A fault ends the job and is passed on.
+    fn take(&self, printed: PrintedRecord) -> Result<bool, Fault>;
+}
+
+/// The fonts of the presses, found once: the bundled alone, and with the device's own.
+#[derive(Default)]
+pub(crate) struct Presses {
+    plain: Option<Press>,
+    device: Option<Press>,
+}
+
+impl Tallywater {
+    pub(crate) fn press(&self, setup: PaperSetup) -> Result<Press, Fault> {
+        let mut presses = self.presses.lock().unwrap_or_else(PoisonError::into_inner);
+        let kept = if setup.device_fonts {
+            &mut presses.device
+        } else {
+            &mut presses.plain
+        };
+        let mut press = match kept {
+            Some(press) => press.clone(),
+            None => {
+                let fonts = if setup.device_fonts {
+                    Fonts::of_this_device()
+                } else {
+                    Fonts::bundled()
+                };
+                kept.insert(Press::new(fonts?)?).clone()
+            }
+        };
+        drop(presses);
+        press.sheet = match setup.sheet {
+            OfficeSheet::A4 => paper::Sheet::A4,
+            OfficeSheet::Letter => paper::Sheet::Letter,
+        };
+        press.units = self.core_units();
+        press.language = setup.language.asked()?;
+        Ok(press)
+    }
+
+    pub(crate) fn papers(&self, course: &str) -> Result<Papers, Fault> {
+        let course: CourseId = course.to_owned().asked()?;
+        Ok(self.desk.papers(&course)?)
+    }
+}
+
+#[uniffi::export]
+impl Tallywater {
+    /// A student's training record as PDF/A.
+    pub fn print_record(
+        &self,
+        course: String,
+        student: String,
+        setup: PaperSetup,
+    ) -> Result<Vec<u8>, Fault> {
+        let papers = self.papers(&course)?;
+        let student: StudentId = student.asked()?;
+        let record = papers.record(&student)?;
+        let source = papers.source();
+        let outline = source.course.outline();
+        Ok(self.press(setup)?.record(&record, outline, source.now)?)
+    }
+
+    /// How a class stands: students by skills.
+    pub fn print_class_summary(&self, course: String, setup: PaperSetup) -> Result<Vec<u8>, Fault> {
+        let papers = self.papers(&course)?;
+        Ok(self.press(setup)?.class_summary(&papers.source())?)
+    }
+
+    /// A session's sheet for the clipboard.
+    pub fn print_session_sheet(
+        &self,
+        course: String,
+        session: String,
+        setup: PaperSetup,
+    ) -> Result<Vec<u8>, Fault> {
+        let papers = self.papers(&course)?;
+        let id: SessionId = session.clone().asked()?;
+        let sheet = self.press(setup)?.session_sheet(&papers.source(), id)?;
+        sheet.ok_or_else(|| Fault::not_found("session", &session))
+    }
+
+    /// A session's slate for waterproof paper.
+    pub fn print_slate(
+        &self,
+        course: String,
+        session: String,
+        size: SlateSize,
+        setup: PaperSetup,
+    ) -> Result<Vec<u8>, Fault> {
+        let course: CourseId = course.asked()?;
+        let session: SessionId = session.asked()?;
+        let slate = self
+            .desk
+            .slate(&course, session, setup.language.clone().asked()?)?;
+        Ok(self.press(setup)?.slate(&slate, size.asked()?)?)
+    }
+
+    /// Briefing cards for these skills of a course's outline, in this order; for all of them
+    /// where none is named.
+    pub fn print_briefing_cards(
+        &self,
+        course: String,
+        skills: Vec<String>,
+        setup: PaperSetup,
+    ) -> Result<Vec<u8>, Fault> {
+        let papers = self.papers(&course)?;
+        let source = papers.source();
+        let skills: Vec<SkillId> = skills.asked()?;
+        let outline = source
+            .course
+            .outline()
+            .ok_or_else(|| Fault::not_found("outline", &course))?;
+        if let Some(missing) = skills.iter().find(|skill| outline.skill(skill).is_none()) {
+            return Err(Fault::not_found("skill", missing.as_str()));
+        }
+        let press = self.press(setup)?;
+        Ok(press.briefing_cards(outline, &skills, source.now)?)
+    }
+
+    /// What staff did under water in these courses together; in every course here where none is
+    /// named.
+    pub fn print_activity(
+        &self,
+        courses: Vec<String>,
+        setup: PaperSetup,
+    ) -> Result<Vec<u8>, Fault> {
+        let courses = self.these_or_all(courses)?;
+        let found = self.desk.staff_activity(&courses)?;
+        let (papers, activity) = found.ok_or_else(|| Fault::not_found("course", ""))?;
+        Ok(self.press(setup)?.activity(&papers.source(), &activity)?)
+    }
+
+    /// Every student's record of these courses as one job; of every course here where none is
+    /// named. It may take long: call it off the drawing thread. Answers how many were printed.
+    pub fn print_records(
+        &self,
+        courses: Vec<String>,
+        setup: PaperSetup,
+        tray: Arc<dyn PaperTray>,
+    ) -> Result<u32, Fault> {
+        let courses = self.these_or_all(courses)?;
+        let press = self.press(setup)?;
+        let mut failed = None;
+        let done = self
+            .desk
+            .print_records(&courses, &press, &mut |papers, step| {
+                let source = papers.source();
+                let name = source.names.details(&step.student);
+                let printed = PrintedRecord {
+                    course: source.course.id().shown(),
+                    student: step.student.shown(),
+                    name: name.map(|details| details.name),
+                    pdf: step.pdf,
+                    done: step.done.shown(),
+                    of: step.of.shown(),
+                };
+                match tray.take(printed) {
+                    Ok(true) => Go::On,
+                    Ok(false) => Go::Stop,
+                    Err(fault) => {
+                        failed = Some(fault);
+                        Go::Stop
+                    }
+                }
+            })?;
+        failed.map_or_else(|| Ok(done.shown()), Err)
+    }
+}
+
+impl Tallywater {
+    pub(crate) fn these_or_all(&self, courses: Vec<String>) -> Result<Vec<CourseId>, Fault> {
+        if courses.is_empty() {
+            Ok(self.desk.courses_here()?)
+        } else {
+            courses.asked()
+        }
+    }
+}
+
+/// Writes a file that was asked for: whole or not at all, and over one that is there only where
+/// `replace` says so.
+#[uniffi::export]
+pub fn save_file(path: String, bytes: Vec<u8>, replace: bool) -> Result<(), Fault> {
+    let to = Path::new(&path);
+    let failed = |error: std::io::Error| match error.kind() {
+        std::io::ErrorKind::AlreadyExists => Fault::rule("file_exists").what("file").id(&path),
+        std::io::ErrorKind::NotFound => Fault::not_found("folder", &path),
+        std::io::ErrorKind::StorageFull => Fault::DeviceFull,
+        std::io::ErrorKind::PermissionDenied | std::io::ErrorKind::ReadOnlyFilesystem => {
+            Fault::rule("read_only").what("file").id(&path)
+        }
+        _ => Fault::Internal {
+            detail: format!("could not write the file: {}", error.kind()),
+        },
+    };
+    if to.symlink_metadata().is_ok() && !replace {
+        return Err(Fault::rule("file_exists").what("file").id(&path));
+    }
+    // Beside it first: a full disk must not leave half a record under the name of a whole one.
+    let mut name = to.file_name().unwrap_or_default().to_os_string();
+    name.push(".part");
+    let part = to.with_file_name(name);
+    let written = std::fs::File::create(&part).and_then(|mut file| {
+        file.write_all(&bytes)?;
+        file.sync_all()
+    });
+    let done = written.and_then(|()| {
+        if replace {
+            std::fs::rename(&part, to)
+        } else {
+            // Fails where a file came to be there meanwhile; a rename would replace it.
+            std::fs::hard_link(&part, to).or_else(|error| match error.kind() {
+                std::io::ErrorKind::AlreadyExists => Err(error),
+                // A stick or a share without links.
+                _ if to.symlink_metadata().is_err() => std::fs::rename(&part, to),
+                _ => Err(std::io::ErrorKind::AlreadyExists.into()),
+            })
+        }
+    });
+    // Gone already after a rename.
+    let _ = std::fs::remove_file(&part);
+    done.map_err(failed)
+}

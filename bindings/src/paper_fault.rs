@@ -1,0 +1,135 @@
+//! What can be wrong with a paper or a file, as a fault: fields and no sentences.
+
+use tallywater_core::desk::paper::PaperError;
+use tallywater_core::paper::PdfError;
+use tallywater_core::paper::bundle::BundleError;
+use tallywater_core::paper::data::{DataError, UddfError};
+use tallywater_core::paper::roster::{RosterFault, RosterField};
+
+use crate::Fault;
+
+impl From<PaperError> for Fault {
+    fn from(error: PaperError) -> Self {
+        match error {
+            PaperError::Desk(error) => error.into(),
+            PaperError::Pdf(error) => error.into(),
+            PaperError::Data(error) => error.into(),
+            PaperError::Bundle(error) => error.into(),
+            PaperError::Roster(fault) => fault.into(),
+            PaperError::Uddf(error) => error.into(),
+        }
+    }
+}
+
+impl From<PdfError> for Fault {
+    fn from(error: PdfError) -> Self {
+        Self::Internal {
+            detail: error.to_string(),
+        }
+    }
+}
+
+impl From<DataError> for Fault {
+    fn from(error: DataError) -> Self {
+        Self::Internal {
+            detail: error.to_string(),
+        }
+    }
+}
+
+impl From<BundleError> for Fault {
+    fn from(error: BundleError) -> Self {
+        match error {
+            BundleError::NotABundle => Self::rule("not_a_course_file"),
+            BundleError::Newer { found, known } => Self::NewerVersion {
+                found: found.into(),
+                known: known.into(),
+            },
+            BundleError::Damaged { what } => Self::rule("course_file_damaged").what(what),
+            BundleError::TooLarge { most } => too_large(most),
+            BundleError::Tampered => Self::rule("course_file_changed"),
+            BundleError::Stranger { key } => Self::rule("course_file_stranger").id(key),
+            BundleError::OtherRoot | BundleError::OtherShop => Self::rule("course_file_other_shop"),
+            BundleError::NotOne { what } => Self::rule("course_file_not_one").what(what),
+            BundleError::Twice { ledger } => Self::rule("twice").what("ledger").id(ledger),
+            BundleError::NotEnrolled { ledger } => {
+                Self::rule("course_file_not_enrolled").id(ledger)
+            }
+            BundleError::NotPlain { ledger, source: _ } => {
+                Self::rule("course_file_not_plain").id(ledger)
+            }
+            BundleError::Ledger { ledger, source: _ } => {
+                Self::rule("course_file_bad_ledger").id(ledger)
+            }
+        }
+    }
+}
+
+impl From<RosterFault> for Fault {
+    fn from(fault: RosterFault) -> Self {
+        match fault {
+            RosterFault::Empty => Self::rule("roster_empty"),
+            RosterFault::TooLong { most } => too_large(most),
+            RosterFault::TooManyRows { most } => {
+                Self::rule("roster_too_many_rows").bounds(None, Some(most.to_string()))
+            }
+            RosterFault::NotText => Self::rule("roster_not_text"),
+            RosterFault::UnknownEncoding { asked } => Self::rule("unknown_encoding").value(asked),
+            RosterFault::NoNameColumn { columns } => {
+                Self::rule("roster_no_name_column").value(columns)
+            }
+            RosterFault::TwoColumns {
+                first,
+                second,
+                field,
+            } => Self::rule("roster_two_columns")
+                .of(word(field))
+                .value(format!("{first}, {second}")),
+            RosterFault::BadRows { count } => Self::rule("roster_bad_rows").value(count),
+        }
+    }
+}
+
+impl From<UddfError> for Fault {
+    fn from(error: UddfError) -> Self {
+        match error {
+            UddfError::TooLong { most } => too_large(most),
+            UddfError::NotXml { at } => Self::rule("dives_not_xml").value(at),
+            UddfError::NotUddf => Self::rule("dives_not_uddf"),
+            UddfError::OtherVersion { found } => Self::rule("dives_other_version").value(found),
+            UddfError::Missing { dive, element } => Self::rule("dive_missing").of(element).id(dive),
+            UddfError::Unreadable { dive, element } => {
+                Self::rule("dive_unreadable").of(element).id(dive)
+            }
+            UddfError::OutOfBounds {
+                dive,
+                element,
+                least,
+                most,
+                unit,
+                hint: _,
+            } => Self::rule("dive_out_of_bounds")
+                .of(element)
+                .id(dive)
+                .bounds(Some(least.to_owned()), Some(most.to_owned()))
+                .what(unit),
+        }
+    }
+}
+
+fn too_large(most: usize) -> Fault {
+    Fault::rule("file_too_large").bounds(None, Some(most.to_string()))
+}
+
+const fn word(field: RosterField) -> &'static str {
+    match field {
+        RosterField::Name => "name",
+        RosterField::GivenName => "given_name",
+        RosterField::FamilyName => "family_name",
+        RosterField::Called => "called",
+        RosterField::Born => "born",
+        RosterField::Contact => "contact",
+        RosterField::EmergencyName => "emergency_name",
+        RosterField::EmergencyReach => "emergency_reach",
+    }
+}

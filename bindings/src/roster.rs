@@ -1,0 +1,155 @@
+//! Roster: a list of students from a spreadsheet, looked at before anyone is enrolled.
+
+use tallywater_core::course::CourseId;
+use tallywater_core::desk::paper as desk;
+use tallywater_core::paper::roster;
+
+use crate::cross::{Asked as _, Shown, mirror};
+use crate::{Fault, PersonDetails, Tallywater};
+
+mirror! {
+    /// What a column can hold.
+    shown enum RosterField = roster::RosterField {
+        Name,
+        GivenName,
+        FamilyName,
+        Called,
+        Born,
+        Contact,
+        EmergencyName,
+        EmergencyReach,
+    }
+
+    /// What happens to rows that seem to be someone who is there already.
+    both enum Twins = roster::Twins {
+        LeaveOut,
+        Take,
+        Again,
+    }
+
+    /// A person who seems to be there already.
+    shown enum Twin = roster::Twin {
+        Line(line: u32),
+        Student(student: String),
+    }
+
+    /// A column's head, and what it was matched to; unmatched columns are left alone.
+    shown tuple RosterColumn = (String, Option<roster::RosterField>) {
+        head: String,
+        field: Option<RosterField>,
+    }
+
+    /// A good row.
+    shown private record RosterRow = roster::RosterRow {
+        line: u32,
+        details: PersonDetails,
+        twin: Option<Twin>,
+    }
+
+    /// One bad row.
+    shown record RowFault = roster::RowFault {
+        line: u32,
+        field: Option<RosterField>,
+        reason: RowReason,
+    }
+
+    /// Why a row is bad.
+    shown enum RowReason = roster::RowReason {
+        NoName,
+        TooLong { field: RosterField, found: u32, most: u32 },
+        Fields { found: u32, expected: u32 },
+        NoDate,
+        TwoDates,
+        OtherCentury,
+        HalfContact,
+        Undecodable,
+        Quotes,
+    }
+
+    /// A roster as it was read; nothing has been taken yet.
+    shown private record RosterPreview = roster::RosterPreview {
+        encoding: String,
+        delimiter: String,
+        columns: Vec<RosterColumn>,
+        rows: Vec<RosterRow>,
+        faults: Vec<RowFault>,
+    }
+
+    /// What became of a roster.
+    shown record RosterTaken = desk::RosterTaken {
+        enrolled: u32,
+        again: u32,
+        left_out: Vec<u32>,
+    }
+}
+
+impl Shown<u32> for u64 {
+    fn shown(self) -> u32 {
+        u32::try_from(self).unwrap_or(u32::MAX)
+    }
+}
+
+impl Shown<String> for char {
+    fn shown(self) -> String {
+        self.to_string()
+    }
+}
+
+/// What a person may say of a file where looking at it is not enough.
+#[derive(Debug, Clone, Default, PartialEq, uniffi::Record)]
+pub struct RosterHints {
+    /// The encoding, by any of its usual names: `windows-1251`, `shift_jis`.
+    pub encoding: Option<String>,
+    /// What stands between the fields: one character.
+    pub delimiter: Option<String>,
+}
+
+impl RosterHints {
+    fn hints(&self) -> Result<roster::Hints<'_>, Fault> {
+        let delimiter = match self.delimiter.as_deref() {
+            None => None,
+            Some(text) => {
+                let mut letters = text.chars();
+                match (letters.next(), letters.next()) {
+                    (Some(letter), None) if letter.is_ascii() => Some(letter),
+                    _ => return Err(Fault::rule("bad_delimiter")),
+                }
+            }
+        };
+        Ok(roster::Hints {
+            encoding: self.encoding.as_deref(),
+            delimiter,
+        })
+    }
+}
+
+#[uniffi::export]
+impl Tallywater {
+    /// A roster (CSV) as it would be taken into a course: every bad row with its reason, every
+    /// person who seems to be there already. Nothing is recorded.
+    pub fn look_at_roster(
+        &self,
+        course: String,
+        bytes: Vec<u8>,
+        hints: RosterHints,
+    ) -> Result<RosterPreview, Fault> {
+        let course: CourseId = course.asked()?;
+        let preview = self.desk.look_at_roster(&course, &bytes, hints.hints()?)?;
+        Ok(preview.shown())
+    }
+
+    /// Enrols a roster: every row, or nobody while one row is bad.
+    pub fn take_roster(
+        &self,
+        course: String,
+        bytes: Vec<u8>,
+        hints: RosterHints,
+        twins: Twins,
+    ) -> Result<RosterTaken, Fault> {
+        let course: CourseId = course.asked()?;
+        let taken = self
+            .desk
+            .take_roster(course, &bytes, hints.hints()?, twins.asked()?)?;
+        Ok(taken.shown())
+    }
+}

@@ -1,0 +1,187 @@
+//! Paper: what papers and files are made from, taken out of the desk's lock; and what comes
+//! in as a file, through the one door.
+//!
+//! A course is read under the lock and printed outside it: no paper, however long, keeps a
+//! tap waiting.
+
+mod bundle;
+mod carry;
+mod dives;
+mod error;
+mod kept;
+mod roster;
+mod slate;
+
+pub use bundle::{
+    BundleSeen, BundleTaken, ReferredStudent, Whose, bundle_fingerprint, verify_file,
+};
+pub use dives::{DiveSeen, DivesTaken};
+pub use error::PaperError;
+pub use kept::TextRead;
+pub use roster::RosterTaken;
+pub use slate::SlateMark;
+
+use chrono::{DateTime, FixedOffset};
+
+use super::shelf::OpenCourse;
+use super::{Desk, DeskError};
+use crate::course::{CourseId, StudentId};
+use crate::ledger::{Fingerprint, Ledger};
+use crate::paper::{Activity, Counting, Go, JobStep, Press, Record, Source, Verification};
+use crate::standing::{CourseStanding, ShopStanding};
+use crate::trust::TrustBook;
+use crate::view::People;
+
+/// A course as it stood at one moment, outside the desk's lock.
+#[derive(Debug)]
+pub struct Papers {
+    course: CourseStanding,
+    ledger: Ledger,
+    shop: ShopStanding,
+    trust: TrustBook,
+    people: People,
+    now: DateTime<FixedOffset>,
+}
+
+impl Papers {
+    /// What every paper and file about the course is made from.
+    pub fn source(&self) -> Source<'_> {
+        Source {
+            course: &self.course,
+            ledger: &self.ledger,
+            shop: &self.shop,
+            trust: &self.trust,
+            names: &self.people,
+            now: self.now,
+        }
+    }
+
+    /// A student's record.
+    ///
+    /// # Errors
+    /// [`DeskError::NotFound`] if the student is not in the course.
+    pub fn record(&self, student: &StudentId) -> Result<Record, DeskError> {
+        if self.course.has_student(student) {
+            Ok(Record::of(&self.source(), *student))
+        } else {
+            Err(DeskError::NotFound {
+                what: "student",
+                id: student.to_string(),
+            })
+        }
+    }
+}
+
+impl Desk {
+    /// A course as it stands, to be printed or written to a file outside the lock.
+    ///
+    /// # Errors
+    /// [`DeskError::NotFound`] if this device does not hold the course.
+    pub fn papers(&self, id: &CourseId) -> Result<Papers, DeskError> {
+        let mut shelf = self.shelf();
+        let was_open = shelf.courses.contains_key(id);
+        shelf.course(id)?;
+        let missing = || DeskError::NotFound {
+            what: "course",
+            id: id.to_string(),
+        };
+        // A course that nobody works on is not left open: a year of them would fill the memory.
+        let OpenCourse { ledger, standing } = if was_open {
+            let open = shelf.courses.get(id).ok_or_else(missing)?;
+            open.clone()
+        } else {
+            shelf.courses.remove(id).ok_or_else(missing)?
+        };
+        let people = shelf.people([&standing])?;
+        let (shop, book) = shelf.shop()?;
+        Ok(Papers {
+            course: standing,
+            ledger,
+            shop: shop.standing.clone(),
+            trust: book.clone(),
+            people,
+            now: shelf.stamps.now(),
+        })
+    }
+
+    /// Every course this device holds, in order of id: for what is about the whole shop.
+    ///
+    /// # Errors
+    /// [`DeskError::Store`].
+    pub fn courses_here(&self) -> Result<Vec<CourseId>, DeskError> {
+        self.shelf().courses_here()
+    }
+
+    /// What staff did under water in these courses together, and one of the courses as it
+    /// stands: a paper takes the shop's name and its moment from there. `None` without a
+    /// course.
+    ///
+    /// # Errors
+    /// [`DeskError::NotFound`] if this device does not hold one of them.
+    pub fn staff_activity(
+        &self,
+        courses: &[CourseId],
+    ) -> Result<Option<(Papers, Activity)>, DeskError> {
+        let mut counting = Counting::default();
+        let mut last = None;
+        for course in courses {
+            let papers = self.papers(course)?;
+            counting.take(&papers.source());
+            last = Some(papers);
+        }
+        Ok(last.map(|papers| (papers, counting.activity())))
+    }
+
+    /// Every student's record of these courses as one job: course by course, each record handed
+    /// out as soon as it is printed. Answers how many were printed.
+    ///
+    /// # Errors
+    /// [`PaperError`] of the first that cannot be printed; what was handed out stays.
+    pub fn print_records(
+        &self,
+        courses: &[CourseId],
+        press: &Press,
+        each: &mut dyn FnMut(&Papers, JobStep) -> Go,
+    ) -> Result<usize, PaperError> {
+        let mut of = 0;
+        for course in courses {
+            of += self.papers(course)?.course.students().len();
+        }
+        let mut done = 0;
+        for course in courses {
+            let papers = self.papers(course)?;
+            let outline = papers.course.outline();
+            for student in papers.course.students() {
+                let record = Record::of(&papers.source(), student);
+                let pdf = press.record(&record, outline, papers.now)?;
+                done += 1;
+                let step = JobStep {
+                    student,
+                    pdf,
+                    done,
+                    of: of.max(done),
+                };
+                if each(&papers, step) == Go::Stop {
+                    return Ok(done);
+                }
+            }
+        }
+        Ok(done)
+    }
+
+    /// Works a course out anew from its entries as this device holds them, and holds a printed
+    /// fingerprint against them.
+    ///
+    /// # Errors
+    /// [`DeskError::NotFound`] if this device does not hold the course.
+    pub fn verify_course(
+        &self,
+        course: &CourseId,
+        printed: Option<Fingerprint>,
+    ) -> Result<Verification, DeskError> {
+        let mut papers = self.papers(course)?;
+        // From the bytes, and not as the store remembers it.
+        papers.ledger.recheck()?;
+        Ok(crate::paper::verify_course(&papers.source(), printed))
+    }
+}

@@ -1,0 +1,411 @@
+//! Gathering: a student's record from what the entries come to, with every entry it rests on
+//! noted on the way.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::{
+    MarkLine, MarkWhat, OutlineLine, PaperLine, Part, Place, PolicyLine, Proof, Record,
+    RecordState, SkillLine,
+};
+use crate::course::{ClearanceKind, EntryId, Role, SessionId, StudentId};
+use crate::entry::{Body, DeviceKey, Kind, Measured, Origin};
+use crate::ledger::Fingerprint;
+use crate::paper::source::{Signer, Source};
+use crate::plan::{before_completion, counts_until};
+use crate::standing::{CellState, Counted};
+
+/// The record of one student, as it stands.
+pub(super) fn gather(source: &Source<'_>, student: StudentId) -> Record {
+    Gathering {
+        source,
+        student,
+        parts: BTreeMap::new(),
+        signers: BTreeMap::new(),
+    }
+    .gather()
+}
+
+pub(super) struct Gathering<'a> {
+    pub(super) source: &'a Source<'a>,
+    pub(super) student: StudentId,
+    parts: BTreeMap<Part, BTreeSet<EntryId>>,
+    signers: BTreeMap<Option<DeviceKey>, Signer>,
+}
+
+impl Gathering<'_> {
+    fn gather(mut self) -> Record {
+        let (source, student) = (self.source, self.student);
+        let course = source.course;
+        let details = source.names.details(&student);
+        let mut referred_from = None;
+        let mut incidents = 0;
+        let mut remarks = 0;
+        for one in course.about(&student) {
+            match &one.entry.body {
+                Body::Enrolment(enrolment) => {
+                    self.rests_on(Part::Enrolment, one);
+                    referred_from.clone_from(&enrolment.referred_from);
+                }
+                Body::Amendment(_) => self.rests_on(Part::Enrolment, one),
+                Body::Incident(_) => incidents += 1,
+                Body::Note(_) => remarks += 1,
+                Body::ShopOpened(_)
+                | Body::StaffJoined(_)
+                | Body::Certificate(_)
+                | Body::Revocation(_)
+                | Body::LateAccepted(_)
+                | Body::CourseListed(_)
+                | Body::PersonForgotten(_)
+                | Body::HoldSet(_)
+                | Body::CourseDropped(_)
+                | Body::Details(_)
+                | Body::CourseOpened(_)
+                | Body::Assignment(_)
+                | Body::OutlineSet(_)
+                | Body::PolicySet(_)
+                | Body::PolicyConfirmed(_)
+                | Body::SessionPlanned(_)
+                | Body::SessionMoved(_)
+                | Body::SessionCancelled(_)
+                | Body::Clearance(_)
+                | Body::Attendance(_)
+                | Body::Attempt(_)
+                | Body::Confirmation(_)
+                | Body::Resolution(_)
+                | Body::Exemption(_)
+                | Body::Withdrawal(_)
+                | Body::WeightChecked(_)
+                | Body::DiveLogged(_)
+                | Body::Completion(_) => {}
+            }
+        }
+        let born = details.as_ref().and_then(|details| details.born);
+        let opened = course.opened();
+        let state = self.state();
+        // A paper that has run out since the course ended is no gap in what was done.
+        let on = match &state {
+            RecordState::Open => source.today(),
+            RecordState::Ended { at, .. } => at.date_naive(),
+        };
+        let papers = self.papers();
+        let skills = self.skills();
+        remarks += skills
+            .iter()
+            .flat_map(|skill| &skill.lines)
+            .filter(|line| matches!(&line.what, MarkWhat::Attempt { note: Some(_), .. }))
+            .count();
+        let sessions = self.sessions();
+        let (dives, weights) = self.water();
+        let mut staff: Vec<(String, Role)> = course
+            .staff()
+            .into_iter()
+            .map(|(id, role)| {
+                (
+                    source.staff_name(&id).unwrap_or_else(|| id.to_string()),
+                    role,
+                )
+            })
+            .collect();
+        staff.sort_by(|a, b| (a.1, &a.0).cmp(&(b.1, &b.0)));
+        Record {
+            student,
+            name: details.map(|details| details.name),
+            forgotten: source.shop.forgotten().contains(&student),
+            born,
+            referred_from,
+            shop: source.shop.name().map(str::to_owned),
+            course: opened.map(|opened| opened.title.clone()),
+            starts: opened.map(|opened| opened.starts),
+            outline: course.outline().map(|outline| OutlineLine {
+                title: outline.title.clone(),
+                edition: outline.edition,
+                source: outline.source.clone(),
+            }),
+            policy: course.policy().map(|now| PolicyLine {
+                title: now.policy.title.clone(),
+                edition: now.policy.edition,
+                confirmed: now.confirmed.len(),
+                rules: now.policy.rules.len(),
+            }),
+            staff,
+            state,
+            gaps: before_completion(course, &student, on, born),
+            papers,
+            skills,
+            sessions,
+            dives,
+            weights,
+            remarks,
+            incidents,
+            proof: self.proof(),
+        }
+    }
+
+    /// Notes that the record rests on an entry, and who signed it.
+    pub(super) fn rests_on(&mut self, part: Part, one: &Counted) {
+        self.parts.entry(part).or_default().insert(one.entry.id);
+        let signer = self.source.signer(one);
+        self.signers.entry(signer.key).or_insert(signer);
+    }
+
+    pub(super) fn signed(&mut self, part: Part, one: &Counted) -> Signer {
+        self.rests_on(part, one);
+        self.source.signer(one)
+    }
+
+    fn state(&mut self) -> RecordState {
+        let course = self.source.course;
+        let Some(one) = course.completion(&self.student) else {
+            return RecordState::Open;
+        };
+        let Body::Completion(completion) = &one.entry.body else {
+            return RecordState::Open;
+        };
+        let by = self.signed(Part::Completion, one);
+        let now: BTreeSet<EntryId> = course
+            .about(&self.student)
+            .filter(|other| other.entry.body.kind() != Kind::Completion)
+            .map(|other| other.entry.id)
+            .collect();
+        let then: BTreeSet<EntryId> = completion
+            .considered
+            .iter()
+            .filter(|id| {
+                now.contains(id)
+                    || course
+                        .tally()
+                        .get(id)
+                        .is_none_or(|other| other.entry.body.kind() != Kind::Completion)
+            })
+            .copied()
+            .collect();
+        RecordState::Ended {
+            outcome: completion.outcome,
+            by,
+            at: one.entry.at,
+            considered: completion.considered.len(),
+            still_all: now == then,
+        }
+    }
+
+    fn papers(&mut self) -> Vec<PaperLine> {
+        let course = self.source.course;
+        let mut lines = Vec::new();
+        for what in ClearanceKind::ALL {
+            let Some(one) = course.clearance(&self.student, what) else {
+                continue;
+            };
+            if let Body::Clearance(clearance) = &one.entry.body {
+                lines.push(PaperLine {
+                    what,
+                    result: clearance.result,
+                    figure: clearance.figure,
+                    by: self.signed(Part::Papers, one),
+                    at: one.entry.at,
+                    until: counts_until(course, one),
+                });
+            }
+        }
+        lines
+    }
+
+    fn skills(&mut self) -> Vec<SkillLine> {
+        let course = self.source.course;
+        let Some(outline) = course.outline() else {
+            return Vec::new();
+        };
+        let mut lines = Vec::new();
+        for skill in &outline.skills {
+            let key = (self.student, skill.id.clone());
+            let Some(cell) = course.cells().get(&key) else {
+                continue;
+            };
+            let two = cell.state == CellState::TwoViews;
+            let mut marks: Vec<MarkLine> = course
+                .cell_entries(&key)
+                .filter_map(|one| self.mark(skill, one, two && cell.latest.contains(&one.entry.id)))
+                .collect();
+            // By the writer's clock, as a person would read it; it decides nothing here.
+            marks.sort_by_key(|line| (line.at, line.entry));
+            lines.push(SkillLine {
+                skill: skill.id.clone(),
+                name: skill.name.clone(),
+                family: skill.family,
+                requirement: skill.requirement.says.clone(),
+                required: skill.required,
+                state: cell.state,
+                met: cell.met,
+                of: cell.of,
+                slipped_since: cell.slipped_since,
+                lines: marks,
+            });
+        }
+        lines
+    }
+
+    fn mark(
+        &mut self,
+        skill: &crate::course::Skill,
+        one: &Counted,
+        one_of_two: bool,
+    ) -> Option<MarkLine> {
+        let course = self.source.course;
+        let what = match &one.entry.body {
+            Body::Attempt(attempt) => MarkWhat::Attempt {
+                mark: attempt.mark,
+                method: attempt.method.as_ref().map(|method| {
+                    skill
+                        .methods
+                        .iter()
+                        .find(|known| &known.id == method)
+                        .map_or_else(|| method.to_string(), |known| known.name.clone())
+                }),
+                measured: attempt
+                    .measured
+                    .iter()
+                    .map(|measured| (*measured, unit_of(skill, *measured)))
+                    .collect(),
+                slips: attempt
+                    .slips
+                    .iter()
+                    .map(|slip| {
+                        skill
+                            .slips
+                            .iter()
+                            .find(|known| &known.id == slip)
+                            .map_or_else(|| slip.to_string(), |known| known.fault.clone())
+                    })
+                    .collect(),
+                place: attempt.session.and_then(|id| self.place(id)),
+                from_slate: match attempt.origin {
+                    Origin::Live => None,
+                    Origin::Slate { seen } => Some(seen),
+                },
+                note: attempt.note.clone(),
+            },
+            Body::Resolution(resolution) => MarkWhat::Resolution {
+                mark: resolution.mark,
+                why: resolution.why.clone(),
+            },
+            Body::Exemption(exemption) => MarkWhat::Exemption {
+                why: exemption.why.clone(),
+            },
+            Body::ShopOpened(_)
+            | Body::StaffJoined(_)
+            | Body::Certificate(_)
+            | Body::Revocation(_)
+            | Body::LateAccepted(_)
+            | Body::CourseListed(_)
+            | Body::PersonForgotten(_)
+            | Body::HoldSet(_)
+            | Body::CourseDropped(_)
+            | Body::Details(_)
+            | Body::CourseOpened(_)
+            | Body::Enrolment(_)
+            | Body::Amendment(_)
+            | Body::Assignment(_)
+            | Body::OutlineSet(_)
+            | Body::PolicySet(_)
+            | Body::PolicyConfirmed(_)
+            | Body::SessionPlanned(_)
+            | Body::SessionMoved(_)
+            | Body::SessionCancelled(_)
+            | Body::Clearance(_)
+            | Body::Attendance(_)
+            | Body::Confirmation(_)
+            | Body::Withdrawal(_)
+            | Body::Note(_)
+            | Body::WeightChecked(_)
+            | Body::DiveLogged(_)
+            | Body::Incident(_)
+            | Body::Completion(_) => return None,
+        };
+        let by = self.signed(Part::Skills, one);
+        let confirmed = course.confirmation_of(&one.entry.id).cloned().map(|by| {
+            let signer = self.signed(Part::Skills, &by);
+            (signer, by.entry.at)
+        });
+        let withdrawn = course
+            .tally()
+            .withdrawn_by(&one.entry.id)
+            .and_then(|id| course.tally().get(&id))
+            .cloned()
+            .map(|by| {
+                let why = if let Body::Withdrawal(withdrawal) = &by.entry.body {
+                    withdrawal.why.clone()
+                } else {
+                    None
+                };
+                (self.signed(Part::Skills, &by), by.entry.at, why)
+            });
+        Some(MarkLine {
+            entry: one.entry.id,
+            what,
+            by,
+            at: one.entry.at,
+            confirmed,
+            withdrawn,
+            one_of_two,
+        })
+    }
+
+    pub(super) fn place(&self, session: SessionId) -> Option<Place> {
+        let now = self.source.course.sessions().get(&session)?;
+        Some(Place {
+            session,
+            title: now.plan.title.clone(),
+            site: now.plan.site.clone(),
+            setting: now.plan.setting,
+        })
+    }
+
+    fn proof(self) -> Proof {
+        let (ledger, tally) = (self.source.ledger, self.source.course.tally());
+        let own: BTreeSet<&EntryId> = self.parts.values().flatten().collect();
+        let parts = Part::ALL
+            .iter()
+            .filter_map(|part| {
+                let ids = self.parts.get(part)?;
+                Some((*part, ids.len(), Fingerprint::over(ledger, ids)))
+            })
+            .collect();
+        Proof {
+            ledger: *ledger.id(),
+            entries: ledger.lines().len(),
+            fingerprint: Fingerprint::of(ledger),
+            own_entries: own.len(),
+            own: Fingerprint::over(ledger, own.iter().copied()),
+            parts,
+            devices: self.signers.into_iter().collect(),
+            newer: tally.newer().len(),
+            unverified: tally.unverified().len(),
+            irregular: ledger.irregular().len(),
+        }
+    }
+}
+
+/// The unit of a reading, from the outline; other figures carry theirs.
+fn unit_of(skill: &crate::course::Skill, measured: Measured) -> Option<String> {
+    use crate::course::Measure;
+    let measures = &skill.requirement.measures;
+    match measured {
+        Measured::Reading(_) => measures.iter().find_map(|measure| {
+            if let Measure::Reading { unit, .. } = measure {
+                Some(unit.clone())
+            } else {
+                None
+            }
+        }),
+        Measured::Count(_) => measures.iter().find_map(|measure| {
+            if let Measure::Count { of, .. } = measure {
+                Some(of.clone())
+            } else {
+                None
+            }
+        }),
+        Measured::Seconds(_)
+        | Measured::Decimetres(_)
+        | Measured::Centimetres(_)
+        | Measured::CmPerMinute(_) => None,
+    }
+}

@@ -1,0 +1,134 @@
+//! What of a record happened in the water: sessions with their times in and out, dives,
+//! weight checks.
+
+use chrono::{DateTime, FixedOffset};
+
+use super::gather::Gathering;
+use super::{DiveLine, Part, SessionLine, WeightLine};
+use crate::entry::{Body, Passage, Who};
+use crate::standing::Counted;
+
+impl Gathering<'_> {
+    pub(super) fn sessions(&mut self) -> Vec<SessionLine> {
+        let course = self.source.course;
+        let who = Who::Student(self.student);
+        let mut lines = Vec::new();
+        for (id, now) in course.sessions() {
+            let passages = course.passages(id, &who);
+            if passages.is_empty() && !now.plan.students.contains(&self.student) {
+                continue;
+            }
+            let mut moments = Vec::new();
+            for entry in passages {
+                let Some(one) = course.tally().standing(&entry).cloned() else {
+                    continue;
+                };
+                if let Body::Attendance(attendance) = &one.entry.body {
+                    moments.push((attendance.passage, attendance.when));
+                    self.rests_on(Part::Sessions, &one);
+                }
+            }
+            moments.sort_by_key(|(_, when)| *when);
+            for entry in course.session_entries(id) {
+                if let Some(one) = course.tally().standing(&entry).cloned() {
+                    self.rests_on(Part::Sessions, &one);
+                }
+            }
+            let Some(place) = self.place(*id) else {
+                continue;
+            };
+            lines.push(SessionLine {
+                place,
+                block: now.plan.block.clone(),
+                starts: now.plan.starts,
+                minutes: now.plan.minutes,
+                cancelled: now.cancelled.clone(),
+                water_minutes: water_minutes(&moments),
+                passages: moments,
+            });
+        }
+        lines.sort_by_key(|line| (line.starts, line.place.session));
+        lines
+    }
+
+    pub(super) fn water(&mut self) -> (Vec<DiveLine>, Vec<WeightLine>) {
+        let course = self.source.course;
+        let about: Vec<Counted> = course.about(&self.student).cloned().collect();
+        let (mut dives, mut weights) = (Vec::new(), Vec::new());
+        for one in &about {
+            match &one.entry.body {
+                Body::DiveLogged(dive) => {
+                    let by = self.signed(Part::Dives, one);
+                    dives.push(DiveLine {
+                        entry: one.entry.id,
+                        place: dive.session.and_then(|id| self.place(id)),
+                        log: dive.log.clone(),
+                        by,
+                    });
+                }
+                Body::WeightChecked(checked) => {
+                    let by = self.signed(Part::Weights, one);
+                    weights.push(WeightLine {
+                        at: one.entry.at,
+                        check: checked.check.clone(),
+                        by,
+                    });
+                }
+                Body::ShopOpened(_)
+                | Body::StaffJoined(_)
+                | Body::Certificate(_)
+                | Body::Revocation(_)
+                | Body::LateAccepted(_)
+                | Body::CourseListed(_)
+                | Body::PersonForgotten(_)
+                | Body::HoldSet(_)
+                | Body::CourseDropped(_)
+                | Body::Details(_)
+                | Body::CourseOpened(_)
+                | Body::Enrolment(_)
+                | Body::Amendment(_)
+                | Body::Assignment(_)
+                | Body::OutlineSet(_)
+                | Body::PolicySet(_)
+                | Body::PolicyConfirmed(_)
+                | Body::SessionPlanned(_)
+                | Body::SessionMoved(_)
+                | Body::SessionCancelled(_)
+                | Body::Clearance(_)
+                | Body::Attendance(_)
+                | Body::Attempt(_)
+                | Body::Confirmation(_)
+                | Body::Resolution(_)
+                | Body::Exemption(_)
+                | Body::Withdrawal(_)
+                | Body::Note(_)
+                | Body::Incident(_)
+                | Body::Completion(_) => {}
+            }
+        }
+        dives.sort_by_key(|dive| (dive.log.down, dive.entry));
+        weights.sort_by_key(|weight| weight.at);
+        (dives, weights)
+    }
+}
+
+/// Minutes between each way in and the next way out; `None` while one is open, or when they
+/// do not pair.
+fn water_minutes(passages: &[(Passage, DateTime<FixedOffset>)]) -> Option<i64> {
+    let mut since: Option<DateTime<FixedOffset>> = None;
+    let mut minutes = 0;
+    let mut any = false;
+    for (passage, when) in passages {
+        match (passage, since) {
+            (Passage::In, None) => since = Some(*when),
+            (Passage::Out, Some(from)) => {
+                minutes += (*when - from).num_minutes();
+                since = None;
+                any = true;
+            }
+            (Passage::In, Some(_)) | (Passage::Out, None) => return None,
+            (Passage::Absent, _) => {}
+        }
+    }
+    (any && since.is_none()).then_some(minutes)
+}

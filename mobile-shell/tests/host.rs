@@ -1,0 +1,237 @@
+//! The shop computer as it is run: the program itself, with real processes and signals.
+
+use std::io::{BufRead as _, BufReader};
+use std::path::Path;
+use std::process::{Child, Command, Output, Stdio};
+use std::time::{Duration, Instant};
+
+/// Long after which a test that waits has failed. Nothing is measured against it.
+const GUARD: Duration = Duration::from_secs(60);
+
+fn tallywater() -> Command {
+    Command::new(env!("CARGO_BIN_EXE_tallywater"))
+}
+
+fn run(args: &[&str], within: &Path) -> Output {
+    let ran = tallywater().args(args).current_dir(within).output();
+    ran.expect("the program runs")
+}
+
+fn said(args: &[&str], within: &Path) -> String {
+    let ran = run(args, within);
+    let out = String::from_utf8(ran.stdout).unwrap();
+    let err = String::from_utf8_lossy(&ran.stderr);
+    assert!(ran.status.success(), "{args:?}: {out}{err}");
+    out
+}
+
+/// A host that is running; it is killed when a test fails.
+struct Host(Child);
+
+impl Drop for Host {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+impl Host {
+    fn start(within: &Path) -> Self {
+        let log = std::fs::OpenOptions::new()
+            .create(true)
+            .append(true)
+            .open(within.join("host.log"))
+            .unwrap();
+        let child = tallywater()
+            .args(["host", "shop", "--listen", "127.0.0.1:0", "--no-nearby"])
+            .current_dir(within)
+            .stderr(log)
+            .spawn()
+            .expect("the host starts");
+        let host = Self(child);
+        let start = Instant::now();
+        while !said(&["status", "shop"], within).starts_with("On the network as ") {
+            assert!(start.elapsed() < GUARD, "the host never went online");
+            std::thread::sleep(Duration::from_millis(50));
+        }
+        host
+    }
+
+    fn kill(mut self) {
+        self.0.kill().unwrap();
+        self.0.wait().unwrap();
+    }
+}
+
+fn shop(within: &Path) {
+    let set_up = [
+        "setup",
+        "shop",
+        "--shop",
+        "Grebe Hollow Divers",
+        "--person",
+        "Ansel Forde",
+    ];
+    said(&set_up, within);
+}
+
+/// Shows a code for a new instructor; the command goes on waiting until it is used.
+fn show_code(within: &Path) -> (Child, String, String) {
+    let mut showing = tallywater()
+        .args([
+            "code",
+            "shop",
+            "--name",
+            "Renate Solheim",
+            "--role",
+            "instructor",
+            "--new",
+        ])
+        .current_dir(within)
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut lines = BufReader::new(showing.stdout.take().unwrap()).lines();
+    let mut line = || lines.next().unwrap().unwrap();
+    let code = line().replace("Code", "").replace(' ', "");
+    let _good_for = line();
+    let place = line().replace("At", "").replace(' ', "");
+    // Read on, so that the command never waits for us.
+    std::thread::spawn(move || lines.for_each(drop));
+    (showing, code, place)
+}
+
+#[test]
+fn a_tablet_joins_a_running_host_and_a_killed_host_has_lost_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let within = folder.path();
+    shop(within);
+    let host = Host::start(within);
+    let (mut showing, code, place) = show_code(within);
+    let join = [
+        "join",
+        "tablet",
+        "--at",
+        &place,
+        "--code",
+        &code,
+        "--device",
+        "Blue tablet",
+    ];
+    assert!(said(&join, within).ends_with("Ready.\n"));
+    assert!(
+        showing.wait().unwrap().success(),
+        "it says that a device has joined"
+    );
+    let status = said(&["status", "shop"], within);
+    assert!(status.contains("Blue tablet"), "{status}");
+    println!("## Killed outright, it has everything that it said it had");
+    host.kill();
+    let after = said(&["status", "shop"], within);
+    let held = |text: &str| text.split_once("Held").unwrap().1.to_owned();
+    assert_eq!(held(&after), held(&status));
+    assert!(after.starts_with("Not on the network"));
+    println!("## And its log names nobody");
+    let log = std::fs::read_to_string(within.join("host.log")).unwrap();
+    assert!(log.contains("a device was admitted"), "{log}");
+    for name in ["Renate", "Solheim", "Ansel", "Blue tablet"] {
+        assert!(!log.contains(name), "{name} is in the log");
+    }
+    println!("## Started again, it goes on");
+    let _host = Host::start(within);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_host_that_is_asked_to_stop_says_goodbye_and_ends_well() {
+    let folder = tempfile::tempdir().unwrap();
+    let within = folder.path();
+    shop(within);
+    for signal in ["INT", "TERM"] {
+        let mut host = Host::start(within);
+        let id = host.0.id().to_string();
+        let sent = Command::new("kill")
+            .args([&format!("-{signal}"), &id])
+            .status();
+        assert!(sent.unwrap().success());
+        assert!(host.0.wait().unwrap().success(), "{signal}");
+    }
+    let log = std::fs::read_to_string(within.join("host.log")).unwrap();
+    assert_eq!(log.matches("stopping").count(), 2, "{log}");
+}
+
+#[test]
+fn a_backup_is_made_while_the_host_runs_and_the_sheet_opens_it_elsewhere() {
+    let folder = tempfile::tempdir().unwrap();
+    let within = folder.path();
+    shop(within);
+    let sheet = said(&["recovery", "shop"], within);
+    let lines: Vec<&str> = sheet
+        .lines()
+        .filter_map(|line| line.trim().split_once("   ").map(|(_, line)| line))
+        .collect();
+    assert_eq!(lines.len(), 7, "{sheet}");
+    std::fs::write(within.join("sheet.txt"), lines.join("\n")).unwrap();
+    let host = Host::start(within);
+    std::fs::create_dir(within.join("new")).unwrap();
+    said(&["backup", "shop", "new/tallywater.db"], within);
+    let again = run(&["backup", "shop", "new/tallywater.db"], within);
+    assert_eq!(again.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&again.stderr).contains("left as it is"));
+    drop(host);
+    let restore = [
+        "setup",
+        "new",
+        "--person",
+        "Ansel Forde",
+        "--restore",
+        "sheet.txt",
+    ];
+    said(&restore, within);
+    let status = said(&["status", "new"], within);
+    assert!(status.contains("Grebe Hollow Divers"), "{status}");
+}
+
+#[test]
+fn wrong_input_is_answered_in_words_and_changes_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let within = folder.path();
+    shop(within);
+    for (args, word) in [
+        (
+            vec!["status", "nowhere"],
+            "there is no device folder nowhere",
+        ),
+        (
+            vec!["setup", "shop", "--shop", "X", "--person", "Y"],
+            "belongs to a shop already",
+        ),
+        (
+            vec!["code", "shop", "--name", "X", "--role", "assistant"],
+            "no host is running",
+        ),
+        (
+            vec![
+                "join", "tablet", "--at", "x", "--code", "123456", "--device", "d",
+            ],
+            "a place is written key@address:port",
+        ),
+        (
+            vec!["host", "shop", "--listen", "x"],
+            "an address is written address:port",
+        ),
+    ] {
+        let ran = run(&args, within);
+        let err = String::from_utf8_lossy(&ran.stderr);
+        assert_eq!(ran.status.code(), Some(1), "{args:?}: {err}");
+        assert!(err.contains(word), "{args:?}: {err}");
+    }
+    for args in [
+        vec!["setup", "other", "--person", "Y"],
+        vec!["code", "shop", "--name", "X", "--role", "captain"],
+        vec!["host"],
+    ] {
+        assert_eq!(run(&args, within).status.code(), Some(2), "{args:?}");
+    }
+    assert!(!within.join("other").exists());
+}

@@ -1,0 +1,671 @@
+//! Papers and files through the desk: what is printed, what comes in, what is deleted.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use tallywater_core::course::{CourseId, LedgerId, StudentId};
+use tallywater_core::desk::paper::{BundleTaken, PaperError, SlateMark, Whose};
+use tallywater_core::desk::{Desk, DeskError, Request};
+use tallywater_core::entry::{
+    Body, CourseState, HoldOn, Kind, Mark, Origin, Outcome, Refusal, Who,
+};
+use tallywater_core::ledger::{Fingerprint, Ledger};
+use tallywater_core::paper::bundle::{BundleError, read_bundle};
+use tallywater_core::paper::data::{UddfDive, UddfError, uddf_dives, write_uddf};
+use tallywater_core::paper::retention::{Hold, KeptWhat};
+use tallywater_core::paper::roster::{Hints, RosterFault, Twins};
+use tallywater_core::paper::{Fonts, Go, Language, Press, Printed, Record, SlateBox};
+use tallywater_core::standing::CellState;
+
+use crate::paper_school;
+use crate::support::devices::{Device, School, carry, meet, time};
+
+fn refusal(error: PaperError) -> Refusal {
+    match error {
+        PaperError::Desk(DeskError::Refused(refusal)) => refusal,
+        other => panic!("{other}"),
+    }
+}
+
+fn press() -> Press {
+    Press::new(Fonts::bundled().unwrap()).unwrap()
+}
+
+fn everything(desk: &Desk) -> BTreeMap<LedgerId, Vec<u8>> {
+    let ledgers = desk.ledgers().unwrap();
+    let heads = |id: &LedgerId| desk.heads(id).unwrap().to_hex().concat().into_bytes();
+    ledgers.iter().map(|id| (*id, heads(id))).collect()
+}
+
+#[test]
+fn a_paper_is_printed_outside_the_lock_from_what_stood_when_it_was_asked_for() {
+    let school = School::new(2);
+    let desk = &school.instructor.desk;
+    let papers = desk.papers(&school.course).unwrap();
+    let before = papers.record(&school.students[0]).unwrap();
+    school.instructor.mark(&school, 0, "mask-clear", Mark::Met);
+    assert_eq!(papers.record(&school.students[0]).unwrap(), before);
+    let after = desk.papers(&school.course).unwrap();
+    assert_ne!(after.record(&school.students[0]).unwrap(), before);
+    assert_eq!(before.name.as_deref(), Some("Ottilie Brandvoll"));
+    let stranger = StudentId::new(uuid::Uuid::from_u128(9));
+    assert!(matches!(
+        after.record(&stranger),
+        Err(DeskError::NotFound {
+            what: "student",
+            ..
+        })
+    ));
+    let nowhere = CourseId::new(uuid::Uuid::from_u128(9));
+    assert!(matches!(
+        desk.papers(&nowhere),
+        Err(DeskError::NotFound { what: "course", .. })
+    ));
+}
+
+#[test]
+fn a_shop_prints_every_record_of_its_courses_as_one_job_that_can_be_stopped() {
+    let school = School::new(3);
+    let desk = &school.shop.desk;
+    let courses = desk.courses_here().unwrap();
+    let mut seen = Vec::new();
+    let done = desk
+        .print_records(&courses, &press(), &mut |papers, step| {
+            assert!(step.pdf.starts_with(b"%PDF-"));
+            assert!(papers.record(&step.student).is_ok());
+            seen.push((step.done, step.of));
+            if step.done == 2 { Go::Stop } else { Go::On }
+        })
+        .unwrap();
+    assert_eq!((done, seen), (2, vec![(1, 3), (2, 3)]));
+}
+
+#[test]
+fn a_marked_slate_is_typed_in_whole_with_its_own_time() {
+    let school = School::new(2);
+    let desk = &school.instructor.desk;
+    let seen = time("2026-06-06T10:40:00+02:00");
+    let mark = |student: usize, skill: &str, mark| SlateMark {
+        student: school.students[student],
+        skill: skill.parse().unwrap(),
+        mark,
+    };
+    let marks = vec![
+        mark(0, "mask-clear", Mark::Met),
+        mark(1, "mask-clear", Mark::NotYet),
+    ];
+    let done = desk
+        .type_slate(school.course, school.session, seen, marks.clone())
+        .unwrap();
+    assert_eq!(done.entries.len(), 2);
+    desk.with_course(&school.course, |course| {
+        for one in course.of_kind(Kind::Attempt) {
+            let Body::Attempt(attempt) = &one.entry.body else {
+                panic!("an attempt")
+            };
+            assert_eq!(attempt.origin, Origin::Slate { seen });
+            assert_eq!(attempt.session, Some(school.session));
+            assert!(one.entry.at > seen, "written later than it was seen");
+        }
+    })
+    .unwrap();
+    // The same box twice, or one box of a skill that is not there: none of it is recorded.
+    let before = everything(desk);
+    let twice = vec![marks[0].clone(), marks[0].clone()];
+    let error = desk
+        .type_slate(school.course, school.session, seen, twice)
+        .unwrap_err();
+    assert_eq!(refusal(error), Refusal::Twice { what: "mark" });
+    let wrong = vec![marks[0].clone(), mark(1, "juggling", Mark::Met)];
+    let error = desk
+        .type_slate(school.course, school.session, seen, wrong)
+        .unwrap_err();
+    assert_eq!(refusal(error), Refusal::Unknown { what: "skill" });
+    assert_eq!(everything(desk), before);
+    let slate = desk
+        .slate(&school.course, school.session, Language::English)
+        .unwrap();
+    assert_eq!(slate.students.len(), 2);
+    assert!(slate.boxes.iter().all(|b| *b == SlateBox::Wanted) || slate.skills.is_empty());
+}
+
+const ROSTER: &str = "Name;Born;Phone\r\n\
+    Tove Lindqvist;1990-02-03;+00 555 0101\r\n\
+    Ottilie Brandvoll;;\r\n\
+    Hannu Kivelä;2011-05-06;\r\n\
+    tove  LINDQVIST;1990-02-03;\r\n";
+
+#[test]
+fn a_roster_is_looked_at_first_and_then_enrolled_in_one_transaction() {
+    let school = School::new(1);
+    let desk = &school.shop.desk;
+    let before = everything(desk);
+    let preview = desk
+        .look_at_roster(&school.course, ROSTER.as_bytes(), Hints::default())
+        .unwrap();
+    assert_eq!(preview.rows.len(), 4);
+    assert_eq!(
+        preview.rows.iter().filter(|row| row.twin.is_some()).count(),
+        2
+    );
+    assert_eq!(everything(desk), before, "looking takes nothing");
+    // In this course already is left out, whatever is asked of people the shop knows.
+    let taken = desk
+        .take_roster(
+            school.course,
+            ROSTER.as_bytes(),
+            Hints::default(),
+            Twins::Again,
+        )
+        .unwrap();
+    assert_eq!((taken.enrolled, taken.again), (2, 0));
+    assert_eq!(taken.left_out, [3, 5]);
+    let again = desk
+        .take_roster(
+            school.course,
+            ROSTER.as_bytes(),
+            Hints::default(),
+            Twins::LeaveOut,
+        )
+        .unwrap();
+    assert_eq!((again.enrolled, again.left_out.len()), (0, 4));
+    let students = desk
+        .with_course(&school.course, |course| course.students().len())
+        .unwrap();
+    assert_eq!(students, 3);
+}
+
+#[test]
+fn someone_the_shop_knows_joins_another_course_with_the_details_it_has() {
+    let school = School::new(1);
+    let desk = &school.shop.desk;
+    let opened = school.shop.record(Request::OpenCourse {
+        title: "First dives, July".into(),
+        starts: crate::support::devices::day("2026-07-04"),
+        staff: Vec::new(),
+    });
+    let other: CourseId = opened.made.unwrap().parse().unwrap();
+    let roster = b"name\nOttilie Brandvoll\n";
+    let left = desk
+        .take_roster(other, roster, Hints::default(), Twins::LeaveOut)
+        .unwrap();
+    assert_eq!((left.enrolled, left.again, left.left_out.len()), (0, 0, 1));
+    let taken = desk
+        .take_roster(other, roster, Hints::default(), Twins::Again)
+        .unwrap();
+    assert_eq!((taken.enrolled, taken.again), (0, 1));
+    let students = desk
+        .with_course(&other, |course| course.students())
+        .unwrap();
+    assert_eq!(students, [school.students[0]]);
+}
+
+#[test]
+fn one_bad_row_and_nobody_is_enrolled() {
+    let school = School::new(1);
+    let desk = &school.shop.desk;
+    let before = everything(desk);
+    let bad = "name,born\nTove Lindqvist,1990-02-03\n,1991-01-01\nHannu Kivelä,soon\n";
+    let preview = desk
+        .look_at_roster(&school.course, bad.as_bytes(), Hints::default())
+        .unwrap();
+    let said: Vec<(u64, String)> = preview
+        .faults
+        .iter()
+        .map(|fault| (fault.line, fault.reason.to_string()))
+        .collect();
+    assert_eq!(said[0], (3, "the name is missing".into()));
+    assert_eq!(said[1].0, 4);
+    let error = desk
+        .take_roster(
+            school.course,
+            bad.as_bytes(),
+            Hints::default(),
+            Twins::LeaveOut,
+        )
+        .unwrap_err();
+    assert!(matches!(
+        error,
+        PaperError::Roster(RosterFault::BadRows { count: 2 })
+    ));
+    // An assistant may not enrol: the rules are asked for every row.
+    let good = b"name\nTove Lindqvist\n";
+    let error = school
+        .assistant
+        .desk
+        .take_roster(school.course, good, Hints::default(), Twins::LeaveOut)
+        .unwrap_err();
+    assert!(matches!(refusal(error), Refusal::Role { .. }));
+    assert_eq!(everything(desk), before);
+}
+
+#[test]
+fn a_dive_log_goes_out_and_comes_in_once() {
+    let school = School::new(1);
+    let desk = &school.instructor.desk;
+    let who = Who::Student(school.students[0]);
+    let log = tallywater_core::course::DiveLog {
+        down: time("2026-06-05T10:00:00+02:00"),
+        up: time("2026-06-05T10:31:00+02:00"),
+        max_depth_cm: 1_150,
+        mean_depth_cm: None,
+        ascents: Some(1),
+        gas: None,
+        water: tallywater_core::course::WaterKind::Fresh,
+        temperature_dc: Some(90),
+        profile: Vec::new(),
+    };
+    let dive = UddfDive {
+        entry: tallywater_core::course::EntryId::new(uuid::Uuid::from_u128(5)),
+        log: log.clone(),
+        site: None,
+        teaching: true,
+    };
+    let file = write_uddf("Ottilie Brandvoll", &[dive], log.up).unwrap();
+    assert!(!desk.look_at_dives(&school.course, &who, &file).unwrap()[0].here);
+    let taken = desk.take_dives(school.course, who, None, &file).unwrap();
+    assert_eq!((taken.logged, taken.left_out), (1, 0));
+    let again = desk.take_dives(school.course, who, None, &file).unwrap();
+    assert_eq!((again.logged, again.left_out), (0, 1));
+    let papers = desk.papers(&school.course).unwrap();
+    let dives = uddf_dives(&papers.source(), &who);
+    assert_eq!(dives.len(), 1);
+    assert_eq!(dives[0].log, log);
+    let error = desk
+        .take_dives(school.course, who, None, b"no log")
+        .unwrap_err();
+    assert!(matches!(error, PaperError::Uddf(UddfError::NotUddf)));
+}
+
+#[test]
+fn a_course_file_of_ones_own_shop_is_merged_and_overwrites_nothing() {
+    let school = School::new(2);
+    school.instructor.mark(&school, 0, "mask-clear", Mark::Met);
+    let all: BTreeSet<StudentId> = school.students.iter().copied().collect();
+    let file = school
+        .instructor
+        .desk
+        .export_bundle(&school.course, &all)
+        .unwrap();
+    // Meanwhile the shop goes on.
+    school.shop.record(Request::RetitleCourse {
+        course: school.course,
+        title: "First dives, the June class".into(),
+        starts: crate::support::devices::day("2026-06-06"),
+    });
+    let shop_before = everything(&school.shop.desk);
+    let seen = school.shop.desk.look_at_bundle(&file).unwrap();
+    assert_eq!(seen.whose, Whose::Ours);
+    assert_eq!(seen.students.len(), 2);
+    assert_eq!(everything(&school.shop.desk), shop_before);
+    let taken = school.shop.desk.take_bundle(&file).unwrap();
+    let BundleTaken::Merged { course, new } = taken else {
+        panic!("{taken:?}")
+    };
+    assert_eq!((course, new), (school.course, 1));
+    let title = school
+        .shop
+        .desk
+        .with_course(&course, |course| course.opened().unwrap().title.clone())
+        .unwrap();
+    assert_eq!(title, "First dives, the June class");
+    // Nothing of the file's part of the shop's ledger: the shop holds its own whole.
+    let shop = LedgerId::Shop(tallywater_core::trust::shop_id(
+        &school.shop.desk.shop_root().unwrap(),
+    ));
+    let after = everything(&school.shop.desk);
+    assert_eq!(after.get(&shop), shop_before.get(&shop));
+    assert!(school.shop.desk.irregular(&shop).unwrap().is_empty());
+    assert_eq!(
+        school.shop.desk.take_bundle(&file).unwrap(),
+        BundleTaken::Merged { course, new: 0 }
+    );
+    // And both are one course after they meet.
+    meet(&school.shop, &school.instructor);
+    assert_eq!(
+        school.shop.desk.heads(&school.ledger()).unwrap(),
+        school.instructor.desk.heads(&school.ledger()).unwrap()
+    );
+}
+
+#[test]
+fn a_forgotten_person_does_not_come_back_with_an_old_course_file() {
+    let school = School::new(2);
+    let all: BTreeSet<StudentId> = school.students.iter().copied().collect();
+    let file = school
+        .shop
+        .desk
+        .export_bundle(&school.course, &all)
+        .unwrap();
+    school.shop.record(Request::Forget {
+        student: school.students[0],
+        why: "asked for it".into(),
+    });
+    school.shop.desk.take_bundle(&file).unwrap();
+    let person = LedgerId::Person(school.students[0]);
+    assert!(!school.shop.desk.ledgers().unwrap().contains(&person));
+}
+
+#[test]
+fn a_changed_course_file_is_refused_before_anything_is_taken() {
+    let school = School::new(1);
+    let other = School::seeded(1, 5);
+    let all: BTreeSet<StudentId> = other.students.iter().copied().collect();
+    let file = other
+        .instructor
+        .desk
+        .export_bundle(&other.course, &all)
+        .unwrap();
+    let before = everything(&school.instructor.desk);
+    for at in [20, 200, file.len() / 2, file.len() - 100, file.len() - 1] {
+        let mut changed = file.clone();
+        changed[at] ^= 1;
+        let error = school.instructor.desk.take_bundle(&changed).unwrap_err();
+        assert!(
+            matches!(error, PaperError::Bundle(BundleError::Tampered)),
+            "{at}: {error}"
+        );
+    }
+    let error = school
+        .instructor
+        .desk
+        .take_bundle(b"holiday.jpg")
+        .unwrap_err();
+    assert!(matches!(error, PaperError::Bundle(BundleError::NotABundle)));
+    assert_eq!(everything(&school.instructor.desk), before);
+}
+
+#[test]
+fn another_schools_referral_is_checked_and_continues_as_a_course_of_this_shop() {
+    // One school taught half of it; its own root signed, so everything there counts.
+    let mut there = paper_school::School::open(&["Odile Färber-Østergård", "Bo Li"]);
+    for student in there.students.clone() {
+        there.clear(student);
+    }
+    let block = there.outline.blocks[1].clone();
+    there.hold(&block.title, block.setting, block.run_list);
+    let student = there.students[0];
+    there.complete(student, Outcome::Referred);
+    let person: Vec<&Ledger> = vec![&there.people[&student]];
+    let file = tallywater_core::paper::bundle::write_bundle(
+        there.root.key.public(),
+        &there.shop,
+        &there.course,
+        &person,
+        there.now,
+        &there.instructor.key,
+    )
+    .unwrap();
+    let here = School::new(1);
+    let seen = here.shop.desk.look_at_bundle(&file).unwrap();
+    assert_eq!(seen.whose, Whose::AnotherSchools);
+    assert_eq!(seen.shop.as_deref(), Some("Nordlys Diving School"));
+    let named: Vec<_> = seen
+        .students
+        .iter()
+        .filter(|one| one.name.is_some())
+        .collect();
+    assert_eq!(named.len(), 1);
+    assert!(named[0].met > 0 && named[0].ended);
+    // The shop does not judge, so it cannot take over what another school judged.
+    let error = here.shop.desk.take_bundle(&file).unwrap_err();
+    assert!(matches!(refusal(error), Refusal::Role { .. }));
+    let taken = here.instructor.desk.take_bundle(&file).unwrap();
+    let BundleTaken::Continued {
+        course,
+        students,
+        skills,
+        ..
+    } = taken
+    else {
+        panic!("{taken:?}")
+    };
+    assert_eq!(students, 1);
+    assert!(skills >= named[0].met);
+    let papers = here.instructor.desk.papers(&course).unwrap();
+    let source = papers.source();
+    assert_eq!(source.course.outline(), Some(&there.outline));
+    let enrolled = source.course.students();
+    let record = Record::of(&source, enrolled[0]);
+    assert_eq!(record.name.as_deref(), Some("Odile Färber-Østergård"));
+    let from = record.referred_from.clone().unwrap();
+    assert!(from.contains("Nordlys Diving School") && from.contains(&student.to_string()));
+    let exempt: Vec<_> = record
+        .skills
+        .iter()
+        .filter(|skill| skill.state == CellState::Exempt)
+        .collect();
+    assert_eq!(exempt.len(), skills);
+    let text = format!("{:?}", exempt[0].lines);
+    let proof = Fingerprint::of(&there.course).short();
+    assert!(
+        text.contains("judged by Renate Quellmalz") && text.contains(&proof),
+        "{text}"
+    );
+    // Its papers were seen there and not here.
+    assert!(record.papers.is_empty());
+    assert!(!record.gaps.is_empty());
+    // The shop learns of it, and the same student is not taken over twice.
+    carry(&here.instructor, &here.shop);
+    assert!(here.shop.desk.papers(&course).is_ok());
+    let error = here.instructor.desk.take_bundle(&file).unwrap_err();
+    assert_eq!(refusal(error), Refusal::AlreadyEnrolled);
+}
+
+#[test]
+fn a_referral_with_nobodys_details_has_nobody_to_continue_with() {
+    let there = School::seeded(1, 5);
+    let here = School::new(1);
+    let file = there
+        .instructor
+        .desk
+        .export_bundle(&there.course, &BTreeSet::new())
+        .unwrap();
+    let error = here.instructor.desk.take_bundle(&file).unwrap_err();
+    assert_eq!(refusal(error), Refusal::Unknown { what: "details" });
+    assert!(read_bundle(&file, [1; 16]).unwrap().people.is_empty());
+}
+
+#[test]
+fn a_printed_record_is_held_against_what_a_device_holds() {
+    let school = School::new(2);
+    let desk = &school.instructor.desk;
+    school.instructor.mark(&school, 0, "mask-clear", Mark::Met);
+    let papers = desk.papers(&school.course).unwrap();
+    let printed = papers.record(&school.students[0]).unwrap().proof;
+    let verified = desk
+        .verify_course(&school.course, Some(printed.fingerprint))
+        .unwrap();
+    assert_eq!(verified.printed, Some(Printed::Same));
+    school.instructor.mark(&school, 1, "mask-clear", Mark::Met);
+    let verified = desk
+        .verify_course(&school.course, Some(printed.fingerprint))
+        .unwrap();
+    assert!(matches!(
+        verified.printed,
+        Some(Printed::Before { since: 1, .. })
+    ));
+    let verified = desk
+        .verify_course(&school.course, Some(printed.own))
+        .unwrap();
+    assert_eq!(verified.printed, Some(Printed::Record(school.students[0])));
+    let verified = desk
+        .verify_course(&school.course, Some(Fingerprint([7; 32])))
+        .unwrap();
+    assert_eq!(verified.printed, Some(Printed::Other));
+}
+
+fn hold(
+    device: &Device,
+    on: HoldOn,
+    until: Option<&str>,
+) -> (LedgerId, tallywater_core::course::EntryId) {
+    let until = until.map(crate::support::devices::day);
+    let why = "a claim is open".into();
+    device.record(Request::SetHold { on, why, until }).entries[0]
+}
+
+#[test]
+fn a_hold_keeps_what_it_speaks_of_until_it_is_lifted_or_over() {
+    let school = School::new(2);
+    let (student, course) = (school.students[0], school.course);
+    school.shop.record(Request::ListCourse {
+        course,
+        state: CourseState::Closed,
+    });
+    let forget = || Request::Forget {
+        student,
+        why: "kept long enough".into(),
+    };
+    let drop_course = || Request::DropCourse {
+        course,
+        why: "kept long enough".into(),
+    };
+    let refused = |request: Request| match school.shop.desk.record(request).unwrap_err() {
+        DeskError::Refused(refusal) => refusal,
+        other => panic!("{other}"),
+    };
+    // On the person: neither the person nor a course with the person in it goes.
+    let (ledger, entry) = hold(&school.shop, HoldOn::Student(student), None);
+    assert_eq!(
+        refused(forget()),
+        Refusal::Held {
+            what: "person",
+            entry
+        }
+    );
+    assert_eq!(
+        refused(drop_course()),
+        Refusal::Held {
+            what: "course",
+            entry
+        }
+    );
+    let listed = school.shop.desk.kept().unwrap();
+    assert!(listed.iter().all(|kept| match kept.what {
+        KeptWhat::Person(who) if who != student => kept.held.is_none(),
+        _ => kept.held == Some(Hold::Legal("a claim is open".into())),
+    }));
+    let why = None;
+    school.shop.record(Request::Withdraw { ledger, entry, why });
+    // On the course: nobody in it is forgotten either.
+    let (ledger, entry) = hold(&school.shop, HoldOn::Course(course), None);
+    assert_eq!(
+        refused(forget()),
+        Refusal::Held {
+            what: "person",
+            entry
+        }
+    );
+    assert_eq!(
+        refused(drop_course()),
+        Refusal::Held {
+            what: "course",
+            entry
+        }
+    );
+    let why = None;
+    school.shop.record(Request::Withdraw { ledger, entry, why });
+    // One that is over holds nothing.
+    hold(&school.shop, HoldOn::Student(student), Some("2026-06-05"));
+    school.shop.record(forget());
+    let lone = school.instructor.desk.record(Request::SetHold {
+        on: HoldOn::Student(student),
+        why: "mine".into(),
+        until: None,
+    });
+    assert!(matches!(
+        lone,
+        Err(DeskError::Refused(Refusal::Role { .. }))
+    ));
+}
+
+#[test]
+fn a_course_that_is_dropped_goes_from_every_device_and_takes_nobody_else_with_it() {
+    let school = School::new(2);
+    let course = school.course;
+    let opened = school.shop.record(Request::OpenCourse {
+        title: "First dives, July".into(),
+        starts: crate::support::devices::day("2026-07-04"),
+        staff: Vec::new(),
+    });
+    let other: CourseId = opened.made.unwrap().parse().unwrap();
+    school.shop.record(Request::EnrolAgain {
+        course: other,
+        student: school.students[1],
+        referred_from: None,
+    });
+    let drop_course = || Request::DropCourse {
+        course,
+        why: "kept long enough".into(),
+    };
+    let running = school.shop.desk.record(drop_course());
+    assert!(matches!(
+        running,
+        Err(DeskError::Refused(Refusal::StillRunning))
+    ));
+    school.shop.record(Request::ListCourse {
+        course,
+        state: CourseState::Closed,
+    });
+    school.meet_all();
+    let old = school
+        .instructor
+        .desk
+        .save_ledger(&school.ledger())
+        .unwrap();
+    school.shop.record(drop_course());
+    let again = school.shop.desk.record(drop_course());
+    assert!(again.is_err());
+    // A device that was away for long forgets when it next meets the shop.
+    school
+        .instructor
+        .stamps
+        .shift(crate::support::devices::years(1));
+    let shop_ledger = school.shop.desk.shop_ledger().unwrap();
+    let shop = LedgerId::Shop(tallywater_core::trust::shop_id(
+        &school.shop.desk.shop_root().unwrap(),
+    ));
+    school.instructor.desk.merge(&shop, &shop_ledger).unwrap();
+    for device in [&school.shop, &school.instructor] {
+        let ledgers = device.desk.ledgers().unwrap();
+        assert!(!ledgers.contains(&school.ledger()));
+        assert!(!ledgers.contains(&LedgerId::Person(school.students[0])));
+        assert!(ledgers.contains(&LedgerId::Person(school.students[1])));
+        let back = device.desk.merge(&school.ledger(), &old);
+        assert!(matches!(
+            back,
+            Err(DeskError::Refused(Refusal::Closed { what: "course" }))
+        ));
+    }
+    assert!(school.shop.desk.papers(&other).is_ok());
+    let listed: Vec<CourseId> = school
+        .shop
+        .desk
+        .look_at_shop(tallywater_core::view::Units::Metric, |reader| {
+            reader.shop.courses().map(|one| one.course).collect()
+        })
+        .unwrap();
+    assert_eq!(listed, [other]);
+}
+
+#[test]
+fn free_texts_that_may_hold_a_name_are_listed_with_their_words() {
+    let school = School::new(2);
+    school.instructor.record(Request::Note {
+        course: school.course,
+        student: None,
+        skill: None,
+        session: Some(school.session),
+        entry: None,
+        text: "Brandvoll waits for the others.".into(),
+    });
+    let list = school
+        .instructor
+        .desk
+        .texts_to_read(school.students[0])
+        .unwrap();
+    assert_eq!(list.len(), 1);
+    assert!(list[0].at.names);
+    assert_eq!(list[0].texts, ["Brandvoll waits for the others."]);
+    assert!(!format!("{list:?}").contains("Brandvoll"));
+}
