@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use slint::ComponentHandle;
-use tallywater_bindings::Columns;
+use tallywater_bindings::{CellState, Columns, Fault};
 
 use crate::shell::{Route, Shell};
 use crate::ui::{AppDoor, BoardDoor, FirstDoor, Screen, Step};
@@ -89,6 +89,23 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
     .into();
     stops.push(to("attempt-timed", about(Screen::Attempt).skill(timed)));
     stops.push(sheet(hand.here(Screen::Board), (student.clone(), skill)));
+    let split = board
+        .iter()
+        .flat_map(|board| &board.rows)
+        .flat_map(|row| &row.cells);
+    let split = split
+        .into_iter()
+        .find(|cell| cell.state == CellState::TwoViews);
+    if let Some(cell) = split {
+        let route = hand.here(Screen::Attempt);
+        stops.push(to(
+            "attempt-two-views",
+            route
+                .student(cell.student.clone())
+                .skill(cell.skill.clone()),
+        ));
+    }
+    stops.push(full(hand.here(Screen::Board)));
     stops.push(guard(hand.here(Screen::Board)));
     for (name, step) in [
         ("first-start", Step::Choose),
@@ -115,12 +132,24 @@ fn sheet(board: Route, (student, skill): (String, String)) -> Stop {
     }
 }
 
+fn full(board: Route) -> Stop {
+    Stop {
+        name: "device-full",
+        screen: Screen::Board,
+        go: Box::new(move |shell| {
+            shell.go(board.clone());
+            shell.fault(&Fault::DeviceFull);
+        }),
+    }
+}
+
 fn guard(board: Route) -> Stop {
     Stop {
         name: "rain-guard",
         screen: Screen::Board,
         go: Box::new(move |shell| {
             shell.go(board.clone());
+            shell.standing_notices();
             set_guarded(shell, true);
         }),
     }

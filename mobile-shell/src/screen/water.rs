@@ -25,7 +25,12 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_leave(person) => pass(shell, &person, &Passage::Out));
     on!(shell, door.on_stay_away(person) => pass(shell, &person, &Passage::Absent));
     on!(shell, door.on_all_enter() => all_enter(shell));
-    on!(shell, door.on_tick() => show(shell));
+    // The screen's timer may strike once more after the screen was left.
+    on!(shell, door.on_tick() => {
+        if shell.route().screen == Screen::Water {
+            show(shell);
+        }
+    });
     on!(shell, door.on_again() => shell.show_again());
 }
 
