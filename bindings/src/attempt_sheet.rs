@@ -24,6 +24,7 @@ mirror! {
         may_resolve: Leave,
         may_exempt: Leave,
         students: Neighbours,
+        next: Option<StudentName>,
         skills: Neighbours,
     }
 

@@ -27,6 +27,12 @@ pub struct Welcome {
     pub ledger: Vec<u8>,
 }
 
+/// The ledger of a course, as a withdrawal names it.
+#[uniffi::export]
+pub fn course_ledger(course: String) -> Result<String, Fault> {
+    Ok(LedgerId::Course(course.asked()?).shown())
+}
+
 #[uniffi::export]
 impl Tallywater {
     /// This device's key: what it shows of itself to be admitted.

@@ -21,6 +21,7 @@ mirror! {
         FootMinute,
         Minute,
         Clock,
+        Hour,
         Percent,
         Second,
         Millimetre,

@@ -3,7 +3,7 @@
 use tallywater_core::view;
 
 use crate::cross::mirror;
-use crate::{Leave, Moment, RatioView, SessionState, Span, WhoName};
+use crate::{Leave, Moment, RatioView, SessionState, Span, Who, WhoName};
 
 mirror! {
     /// The headcount of a session.
@@ -22,6 +22,7 @@ mirror! {
         overdue: u32,
         past_end: Option<Span>,
         ratio: Option<RatioView>,
+        ready: Vec<Who>,
         may_count: Leave,
     }
 

@@ -38,6 +38,7 @@ mod calc;
 mod calendar;
 mod cell;
 mod clock;
+mod clock_text;
 mod course_list;
 mod cross;
 mod demo;
@@ -75,6 +76,7 @@ mod request;
 mod roster;
 mod session;
 mod session_list;
+mod share;
 mod skill_card;
 mod slate;
 mod staff;
@@ -104,7 +106,7 @@ pub use course_list::{CourseListView, CourseRow};
 pub use demo::{DemoProgress, DemoSchool, build_demo};
 pub use dives::{DiveSeen, DivesTaken, ReadDive};
 pub use evidence::{EvidenceView, JudgePair, MarkPair, MarksGiven, SkillEvidence};
-pub use exchange::{CourseSummary, Welcome};
+pub use exchange::{CourseSummary, Welcome, course_ledger};
 pub use export::{NamedFile, TableName};
 pub use fault::Fault;
 pub use figure::{Figure, Unit};
@@ -154,6 +156,7 @@ pub use session::{
 pub use session_list::{
     Consider, RatioReason, RatioView, SessionCard, SessionListView, SessionState,
 };
+pub use share::percent_of;
 pub use skill_card::{
     MeasureCard, MeasureKind, MethodCard, Side, SkillCard, SlipCard, Taken, TakenWith,
 };
@@ -165,8 +168,8 @@ pub use student::{
     FamilyCells, NamedCell, StudentView,
 };
 pub use tallywater::{Me, Stage, StateView, Tallywater};
-pub use today::{Alert, AlertKind, CourseCard, CourseStage, TodayView};
-pub use typed::{FigureKind, unit_symbol};
+pub use today::{Alert, AlertKind, AtHand, CourseCard, CourseStage, TodayView};
+pub use typed::{FigureKind, count_on, unit_symbol};
 pub use water::{DiveDay, DiveRow, WaterView, WeightRow};
 pub use word::{
     CellState, ClearanceKind, ClearanceResult, CourseState, Doubt, Family, Gate, Kind, Leave,

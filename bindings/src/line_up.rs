@@ -13,6 +13,8 @@ mirror! {
         session_title: Option<String>,
         skill: SkillCard,
         skills: Neighbours,
+        skill_before: Option<String>,
+        skill_after: Option<String>,
         rows: Vec<LineUpRow>,
         next: Option<String>,
         judged: u32,

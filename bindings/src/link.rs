@@ -256,6 +256,29 @@ impl Tallywater {
             .collect())
     }
 
+    /// Whether the shop holds this course; where none is given, everything on this device:
+    /// the least that holds for any of it.
+    pub fn held_by_shop(&self, course: Option<String>) -> Result<Held, Fault> {
+        if let Some(course) = course {
+            let id = LedgerId::Course(course.asked()?);
+            return Ok(self.desk.held_by_shop(&id)?.shown());
+        }
+        let rows = self.desk.held()?;
+        let here_only = rows.iter().filter_map(|row| match row.by_shop {
+            sync::Held::HereOnly { changes } => Some(changes),
+            sync::Held::There | sync::Held::NotKnown => None,
+        });
+        let changes = here_only.fold(0, |sum: u32, one| sum.saturating_add(one.shown()));
+        let known = rows
+            .iter()
+            .all(|row| !matches!(row.by_shop, sync::Held::NotKnown));
+        Ok(match (changes, known) {
+            (0, true) => Held::There,
+            (0, false) => Held::NotKnown,
+            (changes, _) => Held::HereOnly { changes },
+        })
+    }
+
     /// Shows a code that lets in one device of this person, in this role, for two minutes.
     pub fn show_code(
         &self,

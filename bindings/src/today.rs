@@ -3,7 +3,7 @@
 use tallywater_core::view;
 
 use crate::cross::mirror;
-use crate::{Day, SessionCard, StudentName};
+use crate::{Day, Fault, SessionCard, SessionState, StudentName, Tallywater};
 
 mirror! {
     /// The first screen.
@@ -66,5 +66,34 @@ mirror! {
         Ahead,
         Closed,
         HandedOver,
+    }
+}
+
+/// The course and session that one would work on now.
+#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
+pub struct AtHand {
+    /// The course.
+    pub course: String,
+    /// Its session, if it has one today.
+    pub session: Option<String>,
+}
+
+#[uniffi::export]
+impl Tallywater {
+    /// What one would work on now: the session that runs, else the first of today that is
+    /// not over or cancelled, else the course that comes first; `None` without any course.
+    pub fn at_hand(&self) -> Result<Option<AtHand>, Fault> {
+        let today = self.today()?;
+        let in_state = |state| today.sessions.iter().find(|one| one.state == state);
+        let session = in_state(SessionState::Running).or_else(|| in_state(SessionState::Ahead));
+        let of_session = session.map(|one| AtHand {
+            course: one.course.clone(),
+            session: Some(one.session.clone()),
+        });
+        let first = today.courses.into_iter().next().map(|one| AtHand {
+            course: one.course,
+            session: None,
+        });
+        Ok(of_session.or(first))
     }
 }

@@ -63,6 +63,12 @@ pub fn unit_symbol(unit: Unit) -> Result<String, Fault> {
     Ok(unit.symbol().to_owned())
 }
 
+/// A count that was tapped on by so many, or back by so many; never below nought.
+#[uniffi::export]
+pub fn count_on(count: u32, by: i32) -> u32 {
+    count.saturating_add_signed(by)
+}
+
 fn bad(figure: BadFigure) -> Fault {
     match figure {
         BadFigure::NotANumber => Fault::rule("not_a_number"),

@@ -1,24 +1,21 @@
 //! Tallywater's shell: the screens, and what joins them to the border.
+//!
+//! A tap is a callback of a screen's door; [`screen`] turns it into a request, [`shell`]
+//! hands it to the border and shows what came of it. No rule, no reckoning, no date is
+//! worked out here: what a screen draws, the border has worked out.
 
-#[allow(
-    missing_docs,
-    unreachable_pub,
-    unused_qualifications,
-    clippy::all,
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    clippy::indexing_slicing,
-    clippy::string_slice,
-    clippy::float_cmp,
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    clippy::cast_precision_loss,
-    clippy::wildcard_enum_match_arm,
-    clippy::todo,
-    reason = "written by the toolkit's compiler"
+#![expect(
+    clippy::result_large_err,
+    reason = "the border's fault crosses by value, is rare, and is shown at once"
 )]
-pub mod ui {
-    //! The screens, as the toolkit's compiler wrote them from `ui/app.slint`.
-    slint::include_modules!();
-}
+
+pub mod picture;
+pub mod shell;
+pub mod start;
+
+#[cfg(target_os = "android")]
+mod android;
+mod screen;
+mod words;
+
+pub use tallywater_screens as ui;

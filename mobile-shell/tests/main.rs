@@ -16,5 +16,11 @@
 )]
 
 mod contrast;
+mod every_screen;
+mod large_text;
+mod pool_evening;
+mod slate;
 mod support;
+mod trouble;
+mod window;
 mod wording;

@@ -59,7 +59,8 @@ fn words() -> BTreeSet<Word> {
 }
 
 fn german() -> BTreeMap<Word, Vec<String>> {
-    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("lang/de/LC_MESSAGES/tallywater.po");
+    let file =
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("lang/de/LC_MESSAGES/tallywater-screens.po");
     let text = std::fs::read_to_string(file).unwrap();
     let mut all = BTreeMap::new();
     for block in text.split("\n\n") {

@@ -83,6 +83,16 @@ fn a_pool_day_runs_through_python() {
 }
 
 #[test]
+fn the_calculator_screens_door_says_what_the_typed_functions_say_in_python() {
+    python("calculator_door.py");
+}
+
+#[test]
+fn calculations_are_the_published_ones_in_python() {
+    python("calculations.py");
+}
+
+#[test]
 fn every_fault_is_caught_by_name_in_python() {
     python("faults.py");
 }

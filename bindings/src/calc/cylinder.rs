@@ -72,7 +72,7 @@ pub fn cylinder_contents(
     Ok(contents.map_err(outside(units))?.told(units))
 }
 
-/// The pressure at which a cylinder holds so many litres of free gas (at 1 atmosphere).
+/// The lowest gauge pressure at which a cylinder can give this much gas, counted at 1 bar.
 #[uniffi::export]
 pub fn pressure_holding(
     units: Units,

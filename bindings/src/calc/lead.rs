@@ -95,7 +95,8 @@ pub struct LeadQuestion {
 }
 
 impl LeadQuestion {
-    fn given(self, units: view::Units) -> Result<calc::lead::LeadQuestion, Fault> {
+    /// As the calculations have it.
+    pub(crate) fn given(self, units: view::Units) -> Result<calc::lead::LeadQuestion, Fault> {
         let (temperature, column) = self.at.column(units)?;
         Ok(calc::lead::LeadQuestion {
             body: self.body.given(units),

@@ -8,11 +8,13 @@
 
 mod ascent;
 mod breathing;
+mod calculator;
 mod common;
 mod cylinder;
 mod evidence;
 mod lead;
 mod no_stop;
+mod of_course;
 mod reckon;
 mod reserve;
 mod suit;
@@ -26,6 +28,11 @@ pub use ascent::{
 pub use breathing::{
     BreathingDive, BreathingRate, Exposure, ProfileSample, RateHistory, planning_rate,
     rate_history, stressed_rate, surface_rate,
+};
+pub use calculator::{
+    AnswerKey, AnswerNote, Calculator, CalculatorAnswer, CalculatorAnswers, CalculatorField,
+    CalculatorForm, FieldGiven, FieldKey, FieldKind, FieldValue, OptionKey, calculate,
+    calculator_form, calculators,
 };
 pub use common::{Calculation, Caution, FigureOrigin, SourceView, sources};
 pub use cylinder::{
@@ -46,6 +53,10 @@ pub use no_stop::{
     PersonDay, PlannedDive, PublishedWait, Recommendation, ResidualTime, SecondOpinion,
     ShorterOpinion, after_interval, arrival_group, class_limit, day_plan, flying_wait, no_stop,
     no_stop_end, second_opinion,
+};
+pub use of_course::{
+    ExposureRow, ExposureView, GasOpen, GasRow, GasView, JudgesAgree, JudgingView, SkillJudged,
+    WeightingView,
 };
 pub use reckon::FigureSpread;
 pub use reserve::{

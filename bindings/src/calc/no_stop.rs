@@ -3,8 +3,8 @@
 use tallywater_core::calc;
 use tallywater_core::view;
 
-use crate::calc::reckon::{Given as _, Told as _, outside, reckon};
-use crate::cross::Asked as _;
+use crate::calc::reckon::{Given as _, Told, outside, reckon};
+use crate::cross::{Asked as _, Shown as _};
 use crate::{Caution, Fault, Figure, Units, WaterChoice};
 
 reckon! {
@@ -137,13 +137,6 @@ reckon! {
         Exceptional,
     }
 
-    /// One published wait.
-    told enum PublishedWait = calc::no_stop::PublishedWait {
-        AtLeast(wait: Figure),
-        LongerThan(wait: Figure),
-        Silent,
-    }
-
     /// Whose wait is the longer.
     word Recommendation = calc::no_stop::Recommendation {
         Workshop2002,
@@ -186,6 +179,34 @@ reckon! {
         shorter: ShorterOpinion,
         factors: GradientFactors,
         caution: Caution,
+    }
+}
+
+/// One published wait, in hours and minutes.
+#[derive(Debug, Clone, PartialEq, uniffi::Enum)]
+pub enum PublishedWait {
+    /// At least this long.
+    AtLeast {
+        /// How long.
+        wait: Figure,
+    },
+    /// Substantially longer than this; how much was not published.
+    LongerThan {
+        /// Than what.
+        wait: Figure,
+    },
+    /// The source says nothing for this altitude.
+    Silent,
+}
+
+impl Told<PublishedWait> for calc::no_stop::PublishedWait {
+    fn told(self, _: view::Units) -> PublishedWait {
+        let hours = |minutes: calc::unit::MinutesWhole| view::Figure::hours(minutes.0).shown();
+        match self {
+            Self::AtLeast(wait) => PublishedWait::AtLeast { wait: hours(wait) },
+            Self::LongerThan(wait) => PublishedWait::LongerThan { wait: hours(wait) },
+            Self::Silent => PublishedWait::Silent,
+        }
     }
 }
 

@@ -11,6 +11,7 @@ use tallywater_core::calc::unit::{
     LitresPerMinute, Measured, Metres, MetresPerMinute, Millimetres, Minutes, MinutesWhole,
     Percent, Pounds, PoundsPerCubicFoot, PracticalSalinity, Psi, Seconds, Share,
 };
+use tallywater_core::course;
 use tallywater_core::view::{self, Units};
 
 use crate::cross::Shown as _;
@@ -71,6 +72,17 @@ pub(crate) fn outside(units: Units) -> impl Fn(OutsideTable) -> Fault {
     }
 }
 
+/// Without the last bits that a conversion leaves: 28.4 degrees Fahrenheit are -2 Celsius and
+/// not a hair less, which would lie outside a bound that is shown as 28.4.
+fn tidy(number: f64) -> f64 {
+    const STEP: f64 = 1e9;
+    if number.abs() < 1e6 {
+        (number * STEP).round() / STEP
+    } else {
+        number
+    }
+}
+
 macro_rules! quantities {
     ($($core:ident $(= $other:ident)?),* $(,)?) => { $(
         impl Told<Figure> for $core {
@@ -95,7 +107,7 @@ macro_rules! quantities {
             }
         }
     )* };
-    (@from $core:ident $value:ident $other:ident) => { $core::from($other($value)) };
+    (@from $core:ident $value:ident $other:ident) => { $core(tidy($core::from($other($value)).0)) };
     (@from $core:ident $value:ident) => { $core($value) };
 }
 // A cylinder's water is counted in litres and a suit in millimetres everywhere.
@@ -149,6 +161,27 @@ macro_rules! same {
     )* };
 }
 same!(bool, u32);
+
+/// What a view says beside its figures crosses as it does elsewhere.
+macro_rules! shown {
+    ($($core:ty = $border:ty),* $(,)?) => { $(
+        impl Told<$border> for $core {
+            fn told(self, _: Units) -> $border { self.shown() }
+        }
+    )* };
+}
+shown!(
+    course::SessionId = String,
+    course::SkillId = String,
+    String = String,
+    view::Day = crate::Day,
+    view::Figure = Figure,
+    view::Limit = crate::Limit,
+    view::Moment = crate::Moment,
+    view::StaffName = crate::StaffName,
+    view::WeightRow = crate::WeightRow,
+    view::WhoName = crate::WhoName,
+);
 
 impl<A: Told<B>, B> Told<Option<B>> for Option<A> {
     fn told(self, units: Units) -> Option<B> {

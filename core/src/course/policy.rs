@@ -53,7 +53,7 @@ pub enum Rule {
         per_instructor: u8,
         /// More for each assistant in the water.
         per_assistant: u8,
-        /// Never more than this.
+        /// Never more than this in the whole water, however many staff there are.
         cap: u8,
     },
     /// How deep a training dive may go.

@@ -6,6 +6,7 @@
 //! -> `record` (rules, signature, ledger, meaning, commit) -> [`Listener::changed`].
 
 mod change;
+mod closing;
 mod depot;
 mod device;
 mod draft;
@@ -15,7 +16,6 @@ mod exchange;
 mod facts;
 mod forget;
 mod held;
-mod keep;
 mod key_store;
 mod lock;
 mod look;
@@ -123,6 +123,12 @@ impl Desk {
         let (recorded, changes) = self.shelf().record(request)?;
         self.tell(&changes);
         Ok(recorded)
+    }
+
+    /// The store itself, through which a test brings about a fault. Nothing else may use it.
+    #[doc(hidden)]
+    pub fn store_for_faults(&self, of: impl FnOnce(&mut Store)) {
+        of(&mut self.shelf().store);
     }
 
     /// Records several requests in one transaction: all of them or none. None may rest on

@@ -43,8 +43,11 @@ pub struct AttemptSheetView {
     pub may_resolve: Leave,
     /// Whether the reader may exempt the student.
     pub may_exempt: Leave,
-    /// The student before and after, in the board's order, or the session's.
+    /// The student before and after, by name as on the board: of the session, where they are
+    /// in one.
     pub students: Neighbours<StudentId>,
+    /// How the student after is called.
+    pub next: Option<StudentName>,
     /// The skill before and after, in the board's order, or the session's.
     pub skills: Neighbours<SkillId>,
 }
@@ -138,18 +141,20 @@ impl AttemptSheetView {
             .collect();
         let session = session.filter(|id| course.sessions().contains_key(id));
         let plan = session.and_then(|id| Some(&course.sessions().get(&id)?.plan));
-        let in_session = plan.map(|plan| plan.students.clone());
-        let students = in_session
-            .filter(|students| students.contains(student))
-            .unwrap_or_else(|| {
-                let names = reader.people.roster(&course.students());
-                names.into_iter().map(|name| name.student).collect()
-            });
+        let in_session = plan.map(|plan| &plan.students);
+        let in_session = in_session.filter(|students| students.contains(student));
+        let names = reader.people.roster(&course.students());
+        let students: Vec<StudentId> = names
+            .into_iter()
+            .map(|name| name.student)
+            .filter(|id| in_session.is_none_or(|students| students.contains(id)))
+            .collect();
         let run_list = plan.map(|plan| plan.run_list.clone());
         let skills = run_list
             .filter(|run| run.contains(skill))
             .unwrap_or_else(|| skills_in_board_order(course));
         let instructor = reader.leave(&[Role::Instructor]);
+        let students = Neighbours::of(&students, student);
         Some(Self {
             course: *course.id(),
             session,
@@ -165,7 +170,8 @@ impl AttemptSheetView {
             may_confirm: instructor.where_open(!cell.unconfirmed.is_empty()),
             may_resolve: instructor.where_open(two_views || cell.slipped_since),
             may_exempt: instructor.where_open(cell.state != CellState::Exempt),
-            students: Neighbours::of(&students, student),
+            next: students.after.as_ref().map(|id| reader.student(id)),
+            students,
             skills: Neighbours::of(&skills, skill),
             history,
         })

@@ -45,6 +45,8 @@ pub enum Unit {
     Minute,
     /// Minutes and seconds, as a stopwatch shows them: "1:05".
     Clock,
+    /// Hours and minutes: "15:35".
+    Hour,
     /// Per cent.
     Percent,
     /// Seconds.
@@ -88,6 +90,7 @@ impl Unit {
             Self::MetreMinute => "m/min",
             Self::FootMinute => "ft/min",
             Self::Minute => "min",
+            Self::Hour => "h",
             Self::Percent => "%",
             Self::Second => "s",
             Self::Millimetre => "mm",
@@ -231,7 +234,7 @@ pub(super) const fn unit(of: Of, units: Units) -> Unit {
 }
 
 /// Thousandths of a typed decimal number.
-fn thousandths(typed: &str) -> Option<i64> {
+pub(super) fn thousandths(typed: &str) -> Option<i64> {
     let typed = typed.trim();
     let (sign, digits) = match typed.strip_prefix(['-', '\u{2212}']) {
         Some(rest) => (-1, rest),
@@ -276,6 +279,21 @@ pub(super) fn clock(seconds: u32) -> Figure {
     Figure {
         text: value,
         unit: Unit::Clock,
+    }
+}
+
+impl Figure {
+    /// Minutes as hours and minutes: "15:35".
+    ///
+    /// ```
+    /// use tallywater_core::view::Figure;
+    /// assert_eq!(Figure::hours(935).to_string(), "15:35 h");
+    /// ```
+    pub fn hours(minutes: u32) -> Self {
+        Self {
+            text: format!("{}:{:02}", minutes / 60, minutes % 60),
+            unit: Unit::Hour,
+        }
     }
 }
 

@@ -41,6 +41,8 @@ pub struct HeadcountView {
     pub past_end: Option<Span>,
     /// Those in the water now against the ceiling; `None` on land, and while nobody is in.
     pub ratio: Option<RatioView>,
+    /// Who goes in when all do: not counted yet, and without a gap before water.
+    pub ready: Vec<Who>,
     /// Whether the reader may count.
     pub may_count: Leave,
 }
@@ -127,6 +129,11 @@ impl HeadcountView {
             overdue: count(rows.iter().filter(|row| row.overdue).count()),
             past_end: (in_water > 0 && end < reader.now).then(|| Span::between(end, reader.now)),
             ratio: wet_ratio(course, reader, &rows, &now.plan),
+            ready: rows
+                .iter()
+                .filter(|row| row.place == Place::NotSeen && row.gaps == 0)
+                .map(|row| row.name.who())
+                .collect(),
             rows,
             may_count: reader.may_write(Kind::Attendance, None),
         })

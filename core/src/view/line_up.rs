@@ -3,7 +3,7 @@
 use super::attempt_sheet::Neighbours;
 use super::board::{ended, water_gaps};
 use super::cell::{CellView, mark_of};
-use super::reader::{JUDGES, count, session_title};
+use super::reader::{JUDGES, count, session_title, skill_name};
 use super::skill_card::SkillCard;
 use super::{Leave, Reader, StudentName};
 use crate::course::{CourseId, EntryId, SessionId, SkillId, StudentId};
@@ -24,7 +24,11 @@ pub struct LineUpView {
     pub skill: SkillCard,
     /// The skill before and after it on the run list, or on the board.
     pub skills: Neighbours<SkillId>,
-    /// The students, as the session lists them; by name without a session.
+    /// What the skill before is called.
+    pub skill_before: Option<String>,
+    /// What the skill after is called.
+    pub skill_after: Option<String>,
+    /// The students of the session, or of the course, by name as on the board.
     pub rows: Vec<LineUpRow>,
     /// The first who is there, still needs it, and was not judged in this line-up.
     pub next: Option<StudentId>,
@@ -103,10 +107,9 @@ impl LineUpView {
         let names = reader.people.roster(&course.students());
         let in_line: Vec<StudentName> = match plan {
             None => names,
-            Some(plan) => plan
-                .students
-                .iter()
-                .filter_map(|id| names.iter().find(|name| name.student == *id).cloned())
+            Some(plan) => names
+                .into_iter()
+                .filter(|name| plan.students.contains(&name.student))
                 .collect(),
         };
         let mut rows: Vec<LineUpRow> = in_line
@@ -121,6 +124,8 @@ impl LineUpView {
             .map(|plan| plan.run_list.clone())
             .filter(|run| run.contains(skill))
             .unwrap_or_else(|| super::attempt_sheet::skills_in_board_order(course));
+        let skills = Neighbours::of(&skills, skill);
+        let name = |id: &SkillId| skill_name(course, id);
         let judged = rows.iter().filter(|row| row.today.is_some()).count();
         let waiting = rows.iter().filter(|row| row.waits()).count();
         Some(Self {
@@ -128,7 +133,9 @@ impl LineUpView {
             session,
             session_title: session.and_then(|id| session_title(course, &id)),
             skill: SkillCard::of(known, reader.units),
-            skills: Neighbours::of(&skills, skill),
+            skill_before: skills.before.as_ref().map(name),
+            skill_after: skills.after.as_ref().map(name),
+            skills,
             next,
             judged: count(judged),
             of: count(judged + waiting),

@@ -16,11 +16,14 @@ mod briefing;
 mod cell;
 mod course_list;
 mod evidence;
+mod exposure;
 mod figure;
 mod gaps;
+mod gas;
 mod headcount;
 mod history;
 mod incident;
+mod judging;
 mod leave;
 mod line_up;
 mod moment;
@@ -40,6 +43,7 @@ mod student;
 mod today;
 mod typed;
 mod water;
+mod weighting;
 
 pub use activity::{ActivityOf, ActivityRow, ActivityView, Said};
 pub use attempt_sheet::{AttemptSheetView, BuildsOn, DemandView, MethodMet, Neighbours};
@@ -50,12 +54,15 @@ pub use briefing::{BriefingCard, BriefingView};
 pub use cell::CellView;
 pub use course_list::{CourseListView, CourseRow, CourseStage};
 pub use evidence::{EvidenceView, MarkPair, SkillEvidence};
+pub use exposure::{ExposureRow, ExposureView};
 pub(crate) use figure::Of;
 pub use figure::{Figure, Unit, Units};
 pub use gaps::{GapRow, GapsView};
+pub use gas::{GasOpen, GasRow, GasView};
 pub use headcount::{HeadcountRow, HeadcountView, Place};
 pub use history::{HistoryKind, HistoryLine, LineCounts, Withdrawn};
 pub use incident::{IncidentRow, IncidentsView};
+pub use judging::{JudgesAgree, JudgingView, SkillJudged};
 pub use leave::Leave;
 pub use line_up::{LineUpRow, LineUpView, MarkedHere, Presence};
 pub use moment::{Day, DayIs, Moment, Span};
@@ -79,8 +86,9 @@ pub use student::{
     NamedCell, StudentView,
 };
 pub use today::{Alert, AlertKind, CourseCard, CourseHere, TodayView};
-pub use typed::FigureKind;
+pub use typed::{FigureKind, read_number};
 pub use water::{DiveDay, DiveRow, Limit, WaterView, WeightRow};
+pub use weighting::WeightingView;
 
 #[cfg(test)]
 mod tests;

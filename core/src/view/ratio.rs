@@ -2,10 +2,12 @@
 //!
 //! A ceiling, before anything the day itself asks for: water, cold, age and who is new all
 //! lower it, and only a person at the edge can say by how much. Never within on a rule
-//! that nobody has confirmed.
+//! that nobody has confirmed. The sum is that of [`CeilingPolicy::ceiling`]: one rule.
 
 use super::reader::count;
 use super::water::Limit;
+use crate::calc::caution::Origin;
+use crate::calc::supervision::{self, CeilingPolicy, Confirmation};
 use crate::course::{Rule, RuleId, Setting};
 use crate::standing::CourseStanding;
 
@@ -47,7 +49,7 @@ pub enum RatioReason {
         /// For each.
         each: u8,
     },
-    /// Never more than this.
+    /// Never more than this in the whole water.
     Cap(u8),
     /// Without an instructor nobody goes in.
     NoInstructor,
@@ -115,12 +117,22 @@ pub fn ratio(course: &CourseStanding, of: RatioOf, consider: Vec<Consider>) -> O
         if setting != of.setting {
             continue;
         }
-        let sum = instructors
-            .saturating_mul(u32::from(per_instructor))
-            .saturating_add(assistants.saturating_mul(u32::from(per_assistant)));
-        let ceiling = if instructors == 0 {
+        let [per_one, per_more, at_most] = [per_instructor, per_assistant, cap].map(u32::from);
+        let policy = |cap| CeilingPolicy {
+            setting: match setting {
+                Setting::Open | Setting::Surface => supervision::Setting::OpenWater,
+                Setting::Confined | Setting::Classroom => supervision::Setting::ConfinedWater,
+            },
+            per_instructor: per_one,
+            per_assistant: per_more,
+            cap,
+            // Whether it is confirmed is asked of the course below.
+            confirmation: Confirmation::Unconfirmed,
+            origin: Origin::Typed,
+        };
+        let ceiling = policy(Some(at_most)).ceiling(instructors, assistants);
+        if instructors == 0 {
             view.reasons.push(RatioReason::NoInstructor);
-            0
         } else {
             view.reasons.push(RatioReason::Instructors {
                 count: instructors,
@@ -132,11 +144,10 @@ pub fn ratio(course: &CourseStanding, of: RatioOf, consider: Vec<Consider>) -> O
                     each: per_assistant,
                 });
             }
-            if sum > u32::from(cap) {
+            if policy(None).ceiling(instructors, assistants) > ceiling {
                 view.reasons.push(RatioReason::Cap(cap));
             }
-            sum.min(u32::from(cap))
-        };
+        }
         view.ceiling = Some(ceiling);
         view.limit = super::water::against(course, &rule.id, students <= ceiling);
         view.rule = Some(rule.id.clone());

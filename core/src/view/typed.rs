@@ -103,6 +103,30 @@ impl FigureKind {
     }
 }
 
+/// A typed number in the unit it was typed in, with no more than so many decimals (at most
+/// three): digits, at most one comma or full stop, a minus. `None` for anything else.
+///
+/// ```
+/// use tallywater_core::view::read_number;
+/// assert_eq!(read_number("18,3", 1), Some(18.3));
+/// assert_eq!(read_number("18.3", 0), None);
+/// assert_eq!(read_number("NaN", 3), None);
+/// ```
+pub fn read_number(typed: &str, decimals: u32) -> Option<f64> {
+    let thousandths = figure::thousandths(typed)?;
+    let finest = 10_i64.checked_pow(3_u32.checked_sub(decimals)?)?;
+    if thousandths % finest != 0 {
+        return None;
+    }
+    #[expect(
+        clippy::cast_precision_loss,
+        reason = "at most seven digits before the point and three after it"
+    )]
+    let number = thousandths as f64 / 1_000.0;
+    // Adding zero turns a negative zero into a plain one.
+    Some(number + 0.0)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,4 +1,4 @@
-//! `tallywater demo`: builds the demo school and shows its day.
+//! `tallywater demo`: builds the demo school and opens it, or draws it without a display.
 
 use std::path::Path;
 use std::sync::Arc;
@@ -17,7 +17,7 @@ impl DemoProgress for OneLine {
     }
 }
 
-/// Builds the school in the folder, then shows the instructor's day.
+/// Builds the school in the folder, says what its day is, and shows it.
 pub(super) fn run(folder: &Path) -> Result<(), Fault> {
     let school = build_demo(folder.display().to_string(), Arc::new(OneLine))?;
     println!("The demo school is in {}:", folder.display());
@@ -28,5 +28,22 @@ pub(super) fn run(folder: &Path) -> Result<(), Fault> {
     let instructor = Tallywater::open(school.instructor)?;
     super::today::show(&instructor)?;
     println!();
-    super::board::show(&instructor, None)
+    super::board::show(&instructor, None)?;
+    println!();
+    if super::display() {
+        return tallywater::start::window_on(&instructor);
+    }
+    let pictures = folder.join("pictures");
+    let told = |done, all| {
+        eprint!("\rdrawing: {done:>3} of {all}");
+        if done == all {
+            eprintln!();
+        }
+    };
+    let drawn = tallywater::picture::pictures(&instructor, &pictures, &told)?;
+    println!(
+        "There is no display: {drawn} pictures of every screen are in {}.",
+        pictures.display()
+    );
+    Ok(())
 }

@@ -37,16 +37,20 @@ use tallywater_bindings::{Fault, Tallywater};
 #[derive(Debug, Parser)]
 #[command(version, about, long_about)]
 struct Line {
+    /// The folder of the window; the account's own data folder if left out.
+    #[arg(long)]
+    folder: Option<PathBuf>,
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
 }
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// Build the demo school in an empty or new folder and show its day.
+    /// Build the demo school in an empty or new folder and open it.
     ///
     /// Three devices of an invented school, each a folder of its own: `shop`, `instructor`
-    /// and `assistant`, with a pool evening under way. Nothing is sent anywhere.
+    /// and `assistant`, with a pool evening under way. Nothing is sent anywhere. Without a
+    /// display every screen is drawn into the folder `pictures` instead.
     Demo {
         /// The folder; it must be empty or not there yet.
         folder: PathBuf,
@@ -109,7 +113,11 @@ enum Command {
 
 /// Reads the command line and does what it says.
 pub(crate) fn run() -> ExitCode {
-    let done = match Line::parse().command {
+    let Line { folder, command } = Line::parse();
+    let Some(command) = command else {
+        return ended(window(folder).map(yes));
+    };
+    ended(match command {
         Command::Demo { folder } => demo::run(&folder).map(yes),
         Command::Today { folder } => open(&folder).and_then(|desk| today::show(&desk)).map(yes),
         Command::Board { folder, course } => open(&folder)
@@ -129,7 +137,11 @@ pub(crate) fn run() -> ExitCode {
         Command::Join(join) => shop::join(&join).map(yes),
         Command::Status { folder } => shop::work(&folder, &desk_work::Work::Status),
         Command::Backup { folder, file } => shop::backup(&folder, &file),
-    };
+    })
+}
+
+/// What came of it, as an exit code.
+fn ended(done: Result<bool, Fault>) -> ExitCode {
     match done {
         Ok(true) => ExitCode::SUCCESS,
         // The command has said why.
@@ -139,6 +151,54 @@ pub(crate) fn run() -> ExitCode {
             ExitCode::FAILURE
         }
     }
+}
+
+/// Opens the window on this folder, or on the account's own.
+fn window(folder: Option<PathBuf>) -> Result<(), Fault> {
+    let folder = match folder {
+        Some(folder) => folder,
+        None => data_folder()?,
+    };
+    if !display() {
+        return Err(Fault::NotFound {
+            what: "display".into(),
+            id: "DISPLAY or WAYLAND_DISPLAY".into(),
+        });
+    }
+    std::fs::create_dir_all(&folder).map_err(|error| Fault::Internal {
+        detail: format!("could not make the folder: {}", error.kind()),
+    })?;
+    tallywater::start::window(&folder)
+}
+
+/// Whether there is something to open a window on.
+fn display() -> bool {
+    let there = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty());
+    cfg!(any(windows, target_os = "macos")) || there("DISPLAY") || there("WAYLAND_DISPLAY")
+}
+
+/// Where programs of this platform keep an account's data.
+fn data_folder() -> Result<PathBuf, Fault> {
+    let from = |name: &str, below: &[&str]| {
+        let base = std::env::var_os(name).filter(|value| !value.is_empty())?;
+        Some(
+            below
+                .iter()
+                .fold(PathBuf::from(base), |path, part| path.join(part)),
+        )
+    };
+    let found = if cfg!(windows) {
+        from("LOCALAPPDATA", &["Tallywater"])
+    } else if cfg!(target_os = "macos") {
+        from("HOME", &["Library", "Application Support", "Tallywater"])
+    } else {
+        from("XDG_DATA_HOME", &["tallywater"])
+            .or_else(|| from("HOME", &[".local", "share", "tallywater"]))
+    };
+    found.ok_or_else(|| Fault::NotFound {
+        what: "data folder".into(),
+        id: "give one with --folder".into(),
+    })
 }
 
 /// A command that either does it or fails.

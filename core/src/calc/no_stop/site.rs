@@ -132,4 +132,17 @@ mod tests {
         };
         assert!(high.sea_level_depth(Metres(10.0)).is_err());
     }
+
+    #[test]
+    fn a_higher_place_is_never_a_lighter_group_on_arrival() {
+        let groups: Vec<Group> = (1..=10)
+            .map(|thousand| arrival_group(Feet(f64::from(thousand) * 1_000.0).into()))
+            .map(|group| group.unwrap().unwrap())
+            .collect();
+        assert!(groups.is_sorted(), "{groups:?}");
+        assert_eq!(
+            (groups.first(), groups.last()),
+            (Some(&Group::A), Some(&Group::I))
+        );
+    }
 }

@@ -20,7 +20,7 @@ pub enum StepReason {
     Assistant,
     /// An assistant who does not count, and why.
     AssistantDoesNotCount(Assistant),
-    /// The policy's cap.
+    /// The policy's cap for the whole water.
     Cap,
     /// Poor visibility.
     PoorVisibility,
@@ -184,10 +184,11 @@ fn by_policy(
         }
     }
     if let Some(cap) = policy.cap {
-        let cap = counted(Quantity::Headcount, cap, 0, 60)? * instructors;
-        if count.ceiling > cap {
-            count.step(StepReason::Cap, cap);
-        }
+        counted(Quantity::Headcount, cap, 0, 60)?;
+    }
+    let allowed = policy.ceiling(instructors, counting);
+    if count.ceiling > allowed {
+        count.step(StepReason::Cap, allowed);
     }
     Ok(counting)
 }
@@ -346,6 +347,20 @@ mod tests {
             now(&confirmed(), &staff(&[Assistant::Counts; 5]), &FINE, 0).ceiling,
             12,
             "capped"
+        );
+    }
+
+    #[test]
+    fn a_second_instructor_does_not_raise_the_cap() {
+        let two = StaffNow {
+            instructors: 2,
+            assistants: vec![Assistant::Counts; 2],
+        };
+        let seen = now(&confirmed(), &two, &FINE, 12);
+        assert_eq!((seen.ceiling, seen.standing), (12, Standing::AtCeiling));
+        assert_eq!(
+            seen.steps.last().map(|step| (step.reason, step.before)),
+            Some((StepReason::Cap, 20))
         );
     }
 

@@ -33,13 +33,35 @@ pub struct CeilingPolicy {
     pub per_instructor: u32,
     /// More students for each assistant who counts, 0 to 10.
     pub per_assistant: u32,
-    /// Students for each instructor however many assistants there are; `None` where the policy has
-    /// no such number.
+    /// Students in the whole water, however many instructors and assistants there are; `None`
+    /// where the policy has no such number.
     pub cap: Option<u32>,
     /// Whether anyone has confirmed it.
     pub confirmation: Confirmation,
     /// Where the figures come from.
     pub origin: Origin,
+}
+
+impl CeilingPolicy {
+    /// What the policy alone allows these staff, before the day takes anything away: so many for
+    /// each instructor, more for each assistant who counts, and never more than the cap in the
+    /// whole water. Without an instructor nobody.
+    ///
+    /// ```
+    /// use tallywater_core::calc::supervision::{Setting, starter_policy};
+    /// let open = starter_policy(Setting::OpenWater);
+    /// assert_eq!([open.ceiling(0, 3), open.ceiling(1, 1), open.ceiling(2, 4)], [0, 10, 12]);
+    /// ```
+    #[must_use]
+    pub fn ceiling(&self, instructors: u32, assistants: u32) -> u32 {
+        if instructors == 0 {
+            return 0;
+        }
+        let sum = instructors
+            .saturating_mul(self.per_instructor)
+            .saturating_add(assistants.saturating_mul(self.per_assistant));
+        self.cap.map_or(sum, |cap| sum.min(cap))
+    }
 }
 
 /// Figures to begin with, unconfirmed.

@@ -4,6 +4,7 @@ mod board;
 mod figure;
 mod people;
 mod pool;
+mod reckoned;
 mod sheet;
 mod shop;
 mod today;

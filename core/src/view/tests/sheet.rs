@@ -263,7 +263,7 @@ fn line_up(sample: &Sample, held: Option<u128>) -> LineUpView {
 fn the_next_student_is_there_until_all_were_judged() {
     let mut sample = Sample::new();
     let view = line_up(&sample, Some(1));
-    assert_eq!(view.next, Some(student(1)), "as the session lists them");
+    assert_eq!(view.next, Some(student(1)), "by name");
     assert_eq!((view.judged, view.of), (0, 2));
     let mark = sample.mark(RENATE, 1, "once", Mark::NotYet, 1);
     let view = line_up(&sample, Some(1));

@@ -1,4 +1,4 @@
-//! Keep: which ledgers stay open, and where all of them stand without opening them. A shop
+//! Closing: which ledgers stay open, and where all of them stand without opening them. A shop
 //! has thousands of courses; what is open takes memory, what is stored does not.
 
 use super::DeskError;

@@ -1,0 +1,248 @@
+//! Sheet: one calculator being filled in. A calculator asks its fields of the sheet one by
+//! one and goes on with what it gets, so that the form and what is worked out from it are
+//! one and the same list. A blank sheet answers with the values to begin with.
+
+use tallywater_core::calc::unit::{
+    Bar, Celsius, Centimetres, GaugeBar, Kilograms, LitresPerMinute, Metres, MetresPerMinute,
+};
+use tallywater_core::view;
+
+use super::{CalculatorField, FieldGiven, FieldKey, FieldKind, FieldValue, OptionKey};
+use crate::calc::reckon::Told as _;
+use crate::cross::Asked as _;
+use crate::{Fault, Unit, Units};
+
+/// What is asked for, with the unit it is typed in: that of the typed functions.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Scale {
+    Metres,
+    Absolute,
+    Gauge,
+    Litres,
+    Celsius,
+    Kilograms,
+    Centimetres,
+    Millimetres,
+    Breathing,
+    Ascent,
+    Minutes,
+    Percent,
+    Salinity,
+    Count,
+}
+
+impl Scale {
+    const fn unit(self, units: view::Units) -> Unit {
+        use view::Units::{Imperial, Metric};
+        match (self, units) {
+            (Self::Metres, Metric) => Unit::Metre,
+            (Self::Metres, Imperial) => Unit::Foot,
+            (Self::Absolute | Self::Gauge, Metric) => Unit::Bar,
+            (Self::Absolute | Self::Gauge, Imperial) => Unit::Psi,
+            (Self::Litres, _) => Unit::Litre,
+            (Self::Celsius, Metric) => Unit::Celsius,
+            (Self::Celsius, Imperial) => Unit::Fahrenheit,
+            (Self::Kilograms, Metric) => Unit::Kilogram,
+            (Self::Kilograms, Imperial) => Unit::Pound,
+            (Self::Centimetres, Metric) => Unit::Centimetre,
+            (Self::Centimetres, Imperial) => Unit::Inch,
+            (Self::Millimetres, _) => Unit::Millimetre,
+            (Self::Breathing, Metric) => Unit::LitreMinute,
+            (Self::Breathing, Imperial) => Unit::CubicFootMinute,
+            (Self::Ascent, Metric) => Unit::MetreMinute,
+            (Self::Ascent, Imperial) => Unit::FootMinute,
+            (Self::Minutes, _) => Unit::Minute,
+            (Self::Percent, _) => Unit::Percent,
+            (Self::Salinity | Self::Count, _) => Unit::One,
+        }
+    }
+
+    const fn decimals(self, units: view::Units) -> u32 {
+        match (self, units) {
+            (Self::Count, _) => 0,
+            (Self::Absolute, view::Units::Metric) => 3,
+            (Self::Breathing, view::Units::Imperial) => 2,
+            _ => 1,
+        }
+    }
+
+    /// A bound in the asked units, from its metric one.
+    fn bound(self, metric: f64, units: view::Units) -> f64 {
+        match self {
+            Self::Metres => Metres(metric).told(units),
+            Self::Absolute => Bar(metric).told(units),
+            Self::Gauge => GaugeBar(metric).told(units),
+            Self::Celsius => Celsius(metric).told(units),
+            Self::Kilograms => Kilograms(metric).told(units),
+            Self::Centimetres => Centimetres(metric).told(units),
+            Self::Breathing => LitresPerMinute(metric).told(units),
+            Self::Ascent => MetresPerMinute(metric).told(units),
+            Self::Litres
+            | Self::Millimetres
+            | Self::Minutes
+            | Self::Percent
+            | Self::Salinity
+            | Self::Count => metric,
+        }
+    }
+}
+
+/// What a figure begins with, in either system: each a round one of its own.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Start(pub(super) f64, pub(super) f64);
+
+/// One calculator being filled in.
+pub(super) struct Sheet<'a> {
+    pub(super) units: Units,
+    core: view::Units,
+    given: Option<&'a [FieldGiven]>,
+    pub(super) fields: Vec<CalculatorField>,
+}
+
+impl<'a> Sheet<'a> {
+    /// Filled in with what was given, or blank.
+    pub(super) fn new(units: Units, given: Option<&'a [FieldGiven]>) -> Result<Self, Fault> {
+        Ok(Self {
+            core: units.clone().asked()?,
+            units,
+            given,
+            fields: Vec::new(),
+        })
+    }
+
+    /// A figure between two bounds, both included and metric, as a number of the asked units.
+    pub(super) fn figure(
+        &mut self,
+        key: FieldKey,
+        scale: Scale,
+        [least, most]: [f64; 2],
+        start: Start,
+    ) -> Result<f64, Fault> {
+        let decimals = scale.decimals(self.core);
+        let lines = step(decimals);
+        // Inwards, so that the bound as it is shown is one that can be typed.
+        let least = (scale.bound(least, self.core) * lines - 1e-6).ceil() / lines;
+        let most = (scale.bound(most, self.core) * lines + 1e-6).floor() / lines;
+        let start = match self.core {
+            view::Units::Metric => start.0,
+            view::Units::Imperial => start.1,
+        };
+        let (least_text, most_text) = (text(least, decimals), text(most, decimals));
+        self.fields.push(CalculatorField {
+            key,
+            word: key.word().to_owned(),
+            kind: FieldKind::Figure {
+                unit: scale.unit(self.core),
+                least: least_text.clone(),
+                most: most_text.clone(),
+                decimals,
+                start: text(start, decimals),
+            },
+        });
+        let Some(given) = self.given(key)? else {
+            return Ok(start);
+        };
+        let refused = |rule| {
+            Fault::rule(rule)
+                .of(key.word())
+                .bounds(Some(least_text.clone()), Some(most_text.clone()))
+        };
+        let FieldValue::Text { text } = given else {
+            return Err(refused("not_a_number"));
+        };
+        let number = view::read_number(text, decimals).ok_or_else(|| refused("not_a_number"))?;
+        if (least..=most).contains(&number) {
+            Ok(number)
+        } else {
+            Err(refused("out_of_bounds").value(text.trim()))
+        }
+    }
+
+    /// A metric figure that is not asked for, as a number of the asked units.
+    pub(super) fn number(&self, scale: Scale, metric: f64) -> f64 {
+        scale.bound(metric, self.core)
+    }
+
+    /// How many, as a number.
+    pub(super) fn count(
+        &mut self,
+        key: FieldKey,
+        [least, most]: [u32; 2],
+        start: u32,
+    ) -> Result<u32, Fault> {
+        let start = f64::from(start);
+        let bounds = [f64::from(least), f64::from(most)];
+        let number = self.figure(key, Scale::Count, bounds, Start(start, start))?;
+        // Whole and within bounds that are counts.
+        (least..=most)
+            .find(|count| f64::from(*count) >= number)
+            .ok_or_else(|| Fault::rule("not_a_number").of(key.word()))
+    }
+
+    /// One of a few.
+    pub(super) fn choice<T: Clone>(
+        &mut self,
+        key: FieldKey,
+        options: &[(OptionKey, T)],
+        chosen: OptionKey,
+    ) -> Result<T, Fault> {
+        let place = |option| options.iter().position(|(offered, _)| *offered == option);
+        self.fields.push(CalculatorField {
+            key,
+            word: key.word().to_owned(),
+            kind: FieldKind::Choice {
+                options: options.iter().map(|(option, _)| *option).collect(),
+                chosen: place(chosen)
+                    .and_then(|place| u32::try_from(place).ok())
+                    .unwrap_or(0),
+            },
+        });
+        let refused = || Fault::rule("not_a_choice").of(key.word());
+        let chosen = match self.given(key)? {
+            None => chosen,
+            Some(FieldValue::Choice { option }) => *option,
+            Some(FieldValue::Text { text: _ }) => return Err(refused()),
+        };
+        let found = options.iter().find(|(offered, _)| *offered == chosen);
+        found.map(|(_, value)| value.clone()).ok_or_else(refused)
+    }
+
+    /// `None` on a blank sheet; on a filled one every field is needed, once.
+    fn given(&self, key: FieldKey) -> Result<Option<&'a FieldValue>, Fault> {
+        let Some(given) = self.given else {
+            return Ok(None);
+        };
+        let mut found = given.iter().filter(|field| field.key == key);
+        match (found.next(), found.next()) {
+            (Some(field), None) => Ok(Some(&field.value)),
+            (None, _) => Err(Fault::rule("field_missing").of(key.word())),
+            (Some(_), Some(_)) => Err(Fault::rule("field_twice").of(key.word())),
+        }
+    }
+
+    /// Refuses what was given and nobody asked for.
+    pub(super) fn all_asked(&self) -> Result<(), Fault> {
+        let asked = |key| self.fields.iter().any(|field| field.key == key);
+        let given = self.given.unwrap_or_default();
+        match given.iter().find(|field| !asked(field.key)) {
+            None => Ok(()),
+            Some(field) => Err(Fault::rule("field_unknown").of(field.key.word())),
+        }
+    }
+}
+
+fn step(decimals: u32) -> f64 {
+    (0..decimals).fold(1.0, |step, _| step * 10.0)
+}
+
+/// A bound or a start, without noughts that say nothing.
+fn text(number: f64, decimals: u32) -> String {
+    let places = usize::try_from(decimals).unwrap_or(0);
+    // Adding zero turns a negative zero into a plain one.
+    let text = format!("{:.places$}", number + 0.0);
+    if places == 0 {
+        return text;
+    }
+    let short = text.trim_end_matches('0').trim_end_matches('.');
+    short.to_owned()
+}

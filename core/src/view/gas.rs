@@ -1,0 +1,271 @@
+//! Gas: what each one of a session breathes, keeps and turns with; who turns first, and the
+//! staff as those who may have to give gas.
+//!
+//! Everybody's rate is their own from the dives logged in the course, where they have any,
+//! and the planning default, marked as such, where not. A session notes no height above the
+//! sea: sea level is taken.
+
+use super::figure::Of;
+use super::reader::count;
+use super::{Figure, Reader, WhoName};
+use crate::calc::breathing::{self, BreathingDive, Exposure, PLANNING_DEFAULT};
+use crate::calc::caution::Origin;
+use crate::calc::cylinder::Mix;
+use crate::calc::profile::Sample;
+use crate::calc::reserve::{AscentPlan, ClassDiver, DiverReserve, TurnRule, class_reserve};
+use crate::calc::unit::{Celsius, GaugeBar, Litres, LitresPerMinute, Metres, Minutes, Seconds};
+use crate::calc::water::{Water, WaterColumn, density};
+use crate::course::{DiveLog, Role, SessionId, WaterKind};
+use crate::entry::{Body, Kind, Who};
+use crate::standing::CourseStanding;
+
+/// A cylinder where none was logged: 12 L. Common practice, marked in the row.
+const USUAL_DL: u16 = 120;
+/// What a cylinder is taken to be filled to, until its gauge is read: common practice.
+const USUAL_FILL: GaugeBar = GaugeBar(200.0);
+/// Water whose temperature nobody has noted.
+const NOT_MEASURED: Celsius = Celsius(20.0);
+
+/// The gas of a session.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GasView {
+    /// Of which session.
+    pub session: SessionId,
+    /// How the usable gas is shared out.
+    pub rule: TurnRule,
+    /// From how deep everybody has to come up; `None` where the plan does not say, and then
+    /// nothing is worked out.
+    pub depth: Option<Metres>,
+    /// The students of the plan, in its order.
+    pub students: Vec<GasRow>,
+    /// Its staff, each as one who may have to give gas to the two hungriest students.
+    pub staff: Vec<GasRow>,
+    /// The student who turns first.
+    pub first_to_turn: Option<WhoName>,
+    /// Staff who have to turn before every student, or have not enough gas.
+    pub staff_before: u32,
+    /// Why there are no reserves, where there are none.
+    pub open: Option<GasOpen>,
+}
+
+/// Why reserves are not worked out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum GasOpen {
+    /// On land.
+    Dry,
+    /// Nobody has planned a depth.
+    NoDepth,
+    /// Nobody has planned students.
+    NoStudents,
+    /// Nobody has planned an instructor.
+    NoInstructor,
+    /// A figure of the plan lies beyond what is reckoned.
+    Beyond,
+}
+
+/// One diver.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GasRow {
+    /// Who.
+    pub who: WhoName,
+    /// What to plan with.
+    pub rate: LitresPerMinute,
+    /// Own dives, or the planning default.
+    pub rate_origin: Origin,
+    /// Dives of this course that a rate could be worked out from.
+    pub dives: u32,
+    /// Water capacity of the cylinder last logged, or the usual one.
+    pub capacity: Figure,
+    /// What it is taken to be filled to.
+    pub start: GaugeBar,
+    /// Own record, or common practice.
+    pub cylinder_origin: Origin,
+    /// What to keep and where to turn.
+    pub reserve: Option<DiverReserve>,
+}
+
+impl GasView {
+    /// The gas of a session that is planned; `None` for one that is not.
+    pub fn of(
+        course: &CourseStanding,
+        reader: &Reader<'_>,
+        id: &SessionId,
+        rule: TurnRule,
+    ) -> Option<Self> {
+        let plan = &course.sessions().get(id)?.plan;
+        let row = |who: Who| row(course, reader, who);
+        let (students, student_divers) = plan
+            .students
+            .iter()
+            .map(|id| row(Who::Student(*id)))
+            .unzip();
+        let (staff, staff_divers) = plan.staff.iter().map(|id| row(Who::Staff(*id))).unzip();
+        let mut view = Self {
+            session: *id,
+            rule,
+            depth: plan.water.max_depth_cm.map(metres),
+            students,
+            staff,
+            first_to_turn: None,
+            staff_before: 0,
+            open: None,
+        };
+        let roles = course.staff();
+        let instructs = |id| roles.get(id) == Some(&Role::Instructor);
+        view.open = if !plan.setting.is_wet() {
+            Some(GasOpen::Dry)
+        } else if view.students.is_empty() {
+            Some(GasOpen::NoStudents)
+        } else if !plan.staff.iter().any(instructs) {
+            Some(GasOpen::NoInstructor)
+        } else if let Some(depth) = view.depth {
+            let temperature = plan.water.temperature_dc.map_or(NOT_MEASURED, celsius);
+            let class = Class {
+                students: student_divers,
+                staff: staff_divers,
+                depth,
+                temperature,
+            };
+            let found = column(plan.water.kind, temperature);
+            let done = found.and_then(|column| view.reckon(&class, column));
+            done.is_none().then_some(GasOpen::Beyond)
+        } else {
+            Some(GasOpen::NoDepth)
+        };
+        Some(view)
+    }
+
+    /// Everybody's reserve, all or nothing.
+    fn reckon(&mut self, class: &Class, column: WaterColumn) -> Option<()> {
+        let plan = AscentPlan::usual(class.depth);
+        let of = |donor: &ClassDiver| {
+            let students = &class.students;
+            class_reserve(&plan, self.rule, students, donor, class.temperature, column).ok()
+        };
+        let seen: Vec<_> = class.staff.iter().map(of).collect::<Option<_>>()?;
+        // A student shares with the hungriest of the others: the hungriest of the staff too.
+        let hungriest = seen
+            .iter()
+            .zip(&class.staff)
+            .max_by(|(_, one), (_, other)| one.rate.0.total_cmp(&other.rate.0))?;
+        let place = hungriest.0.first_to_turn;
+        for (row, reserve) in self.students.iter_mut().zip(&hungriest.0.students) {
+            row.reserve = Some(*reserve);
+        }
+        self.first_to_turn = place
+            .and_then(|place| self.students.get(usize::try_from(place).ok()?))
+            .map(|row| row.who.clone());
+        self.staff_before = count(seen.iter().filter(|class| class.instructor_first).count());
+        for (row, class) in self.staff.iter_mut().zip(seen) {
+            row.reserve = Some(class.instructor);
+        }
+        Some(())
+    }
+}
+
+/// What the reserves are worked out from.
+struct Class {
+    students: Vec<ClassDiver>,
+    staff: Vec<ClassDiver>,
+    depth: Metres,
+    temperature: Celsius,
+}
+
+fn row(course: &CourseStanding, reader: &Reader<'_>, who: Who) -> (GasRow, ClassDiver) {
+    let mut logs: Vec<&DiveLog> = logs_of(course, who).collect();
+    logs.sort_by_key(|log| log.down);
+    let rates: Vec<LitresPerMinute> = logs.iter().filter_map(|log| rate(log)).collect();
+    let history = breathing::rate_history(&rates).ok();
+    let last = logs.iter().rev().find_map(|log| log.gas);
+    let (capacity_dl, cylinder_origin) = match last {
+        Some(gas) => (gas.capacity_dl, Origin::OwnRecord),
+        None => (USUAL_DL, Origin::CommonPractice),
+    };
+    let diver = ClassDiver {
+        rate: history.map_or(PLANNING_DEFAULT, |history| history.plan_with),
+        capacity: litres(capacity_dl),
+        mix: Mix::Air,
+        start: USUAL_FILL,
+    };
+    let row = GasRow {
+        who: reader.who(&who),
+        rate: diver.rate,
+        rate_origin: history.map_or(Origin::CommonPractice, |history| history.origin),
+        dives: history.map_or(0, |history| history.dives),
+        capacity: Of::Cylinder.show(capacity_dl, reader.units),
+        start: diver.start,
+        cylinder_origin,
+        reserve: None,
+    };
+    (row, diver)
+}
+
+/// One person's dives of the course, in no order.
+pub(super) fn logs_of(course: &CourseStanding, who: Who) -> impl Iterator<Item = &DiveLog> {
+    course.of_kind(Kind::DiveLogged).filter_map(move |one| {
+        if let Body::DiveLogged(dive) = &one.entry.body {
+            (dive.who == who).then_some(&dive.log)
+        } else {
+            None
+        }
+    })
+}
+
+/// The rate of a dive whose cylinder, gauge and depth were logged, and make sense.
+fn rate(log: &DiveLog) -> Option<LitresPerMinute> {
+    let gas = log.gas?;
+    let temperature = log.temperature_dc.map_or(NOT_MEASURED, celsius);
+    let seconds = (log.up - log.down).num_seconds();
+    let exposure = if let Some(mean) = log.mean_depth_cm {
+        Exposure::Average {
+            depth: metres(mean),
+            time: Minutes::from(Seconds(f64::from(u32::try_from(seconds).ok()?))),
+        }
+    } else if log.profile.is_empty() {
+        return None;
+    } else {
+        let samples = log.profile.iter();
+        let sample = |(second, cm): &(u32, u32)| Sample {
+            time: Seconds(f64::from(*second)),
+            depth: metres(*cm),
+        };
+        Exposure::Profile(samples.map(sample).collect())
+    };
+    let dive = BreathingDive {
+        capacity: litres(gas.capacity_dl),
+        mix: Mix::Air,
+        start: bar(gas.start_mbar),
+        end: bar(gas.end_mbar),
+        start_temperature: temperature,
+        end_temperature: temperature,
+        column: column(log.water, temperature)?,
+        exposure,
+    };
+    Some(breathing::surface_rate(&dive).ok()?.real)
+}
+
+fn litres(dl: u16) -> Litres {
+    Litres(f64::from(dl) / 10.0)
+}
+
+fn bar(mbar: u32) -> GaugeBar {
+    GaugeBar(f64::from(mbar) / 1_000.0)
+}
+
+pub(super) fn metres(cm: u32) -> Metres {
+    Metres(f64::from(cm) / 100.0)
+}
+
+pub(super) fn celsius(dc: i16) -> Celsius {
+    Celsius(f64::from(dc) / 10.0)
+}
+
+/// The water as a plan names it, at sea level.
+pub(super) fn column(kind: WaterKind, temperature: Celsius) -> Option<WaterColumn> {
+    let water = match kind {
+        WaterKind::Fresh => Water::Fresh,
+        WaterKind::Brackish => Water::Brackish,
+        WaterKind::Salt => Water::OpenSea,
+    };
+    Some(WaterColumn::at_sea_level(density(water, temperature).ok()?))
+}

@@ -1,0 +1,153 @@
+//! Pictures: every screen drawn into memory and written as PNG, where there is no display.
+
+mod tour;
+
+use std::cell::Cell;
+use std::fs::File;
+use std::io::BufWriter;
+use std::path::Path;
+use std::rc::Rc;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use slint::platform::software_renderer::{MinimalSoftwareWindow, RepaintBufferType};
+use slint::platform::{Platform, WindowAdapter};
+use slint::{ComponentHandle, PhysicalSize, PlatformError, Rgb8Pixel};
+use tallywater_bindings::{Fault, Tallywater};
+
+use crate::shell::Shell;
+use crate::ui::{App, Theme};
+
+pub use tour::{Stop, tour};
+
+/// Phone, tablet upright, tablet across, and the shop's computer: width and height in pixels.
+pub const SIZES: [(u32, u32); 4] = [(390, 844), (800, 1280), (1280, 800), (1920, 1080)];
+
+/// A platform with one window that is drawn into memory, and a clock.
+struct Memory {
+    window: Rc<MinimalSoftwareWindow>,
+    start: Instant,
+}
+
+impl Platform for Memory {
+    fn create_window_adapter(&self) -> Result<Rc<dyn WindowAdapter>, PlatformError> {
+        Ok(self.window.clone())
+    }
+
+    fn duration_since_start(&self) -> Duration {
+        self.start.elapsed()
+    }
+}
+
+/// A window in memory: the shell's own, drawn by the software renderer.
+pub struct Canvas {
+    window: Rc<MinimalSoftwareWindow>,
+    size: Cell<(u32, u32)>,
+}
+
+impl Canvas {
+    /// Makes the one window of this process live in memory.
+    ///
+    /// # Errors
+    /// [`Fault::Internal`] when a platform is set already.
+    pub fn new() -> Result<Self, Fault> {
+        let window = MinimalSoftwareWindow::new(RepaintBufferType::NewBuffer);
+        let memory = Memory {
+            window: Rc::clone(&window),
+            start: Instant::now(),
+        };
+        slint::platform::set_platform(Box::new(memory)).map_err(|error| Fault::Internal {
+            detail: format!("drawing without a display: {error}"),
+        })?;
+        let size = Cell::new((0, 0));
+        Ok(Self { window, size })
+    }
+
+    /// Makes the window this large.
+    pub fn resize(&self, (width, height): (u32, u32)) {
+        self.size.set((width, height));
+        self.window.set_size(PhysicalSize::new(width, height));
+        self.settle();
+    }
+
+    /// Lets bindings, timers and change handlers run.
+    pub fn settle(&self) {
+        for _ in 0..4 {
+            slint::platform::update_timers_and_animations();
+        }
+    }
+
+    /// What is to be seen now, pixel by pixel in rows from the top left.
+    pub fn draw(&self) -> Vec<Rgb8Pixel> {
+        let (width, height) = self.size.get();
+        let wide = usize::try_from(width).unwrap_or_default();
+        let high = usize::try_from(height).unwrap_or_default();
+        let mut pixels = vec![Rgb8Pixel::default(); wide.saturating_mul(high)];
+        self.settle();
+        self.window.request_redraw();
+        self.window.draw_if_needed(|renderer| {
+            renderer.render(&mut pixels, wide);
+        });
+        pixels
+    }
+
+    /// Writes what is to be seen now.
+    ///
+    /// # Errors
+    /// [`Fault::Internal`] when the file cannot be written.
+    pub fn write(&self, file: &Path) -> Result<(), Fault> {
+        let (width, height) = self.size.get();
+        let bytes: Vec<u8> = self
+            .draw()
+            .iter()
+            .flat_map(|one| [one.r, one.g, one.b])
+            .collect();
+        let write = || -> Result<(), png::EncodingError> {
+            let mut encoder = png::Encoder::new(BufWriter::new(File::create(file)?), width, height);
+            encoder.set_color(png::ColorType::Rgb);
+            encoder.set_depth(png::BitDepth::Eight);
+            encoder.write_header()?.write_image_data(&bytes)
+        };
+        write().map_err(|error| Fault::Internal {
+            detail: format!("writing a picture: {error}"),
+        })
+    }
+}
+
+/// Draws every screen of this desk in both themes and all sizes into this folder and answers
+/// how many pictures there are. `told` hears how many of how many stand.
+///
+/// # Errors
+/// [`Fault`] when the folder cannot be written or a display was taken already.
+pub fn pictures(
+    desk: &Arc<Tallywater>,
+    folder: &Path,
+    told: &dyn Fn(usize, usize),
+) -> Result<usize, Fault> {
+    let detail = |error: &dyn std::fmt::Display| Fault::Internal {
+        detail: format!("drawing without a display: {error}"),
+    };
+    std::fs::create_dir_all(folder).map_err(|error| detail(&error))?;
+    let canvas = Canvas::new()?;
+    let ui = App::new().map_err(|error| detail(&error))?;
+    ui.show().map_err(|error| detail(&error))?;
+    let shell = Shell::over(&ui, Arc::clone(desk));
+    let stops = tour(&shell);
+    let all = stops.len().saturating_mul(SIZES.len()).saturating_mul(2);
+    let mut done: usize = 0;
+    for size in SIZES {
+        canvas.resize(size);
+        for stop in &stops {
+            (stop.go)(&shell);
+            for (dusk, theme) in [(false, "sun"), (true, "dusk")] {
+                ui.global::<Theme>().set_dusk(dusk);
+                let (width, height) = size;
+                let name = format!("{}-{width}x{height}-{theme}.png", stop.name);
+                canvas.write(&folder.join(name))?;
+                done = done.saturating_add(1);
+                told(done, all);
+            }
+        }
+    }
+    Ok(done)
+}

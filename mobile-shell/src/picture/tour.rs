@@ -1,0 +1,181 @@
+//! Tour: every screen with something on it, one stop after another.
+
+use std::rc::Rc;
+
+use slint::ComponentHandle;
+use tallywater_bindings::{CellState, Columns, Fault};
+
+use crate::shell::{Route, Shell};
+use crate::ui::{AppDoor, BoardDoor, FirstDoor, Screen, Step};
+
+/// One stop: what it is called, and how one gets there.
+pub struct Stop {
+    /// Its name, fit for a file.
+    pub name: &'static str,
+    /// The screen it shows.
+    pub screen: Screen,
+    /// Goes there.
+    pub go: Box<dyn Fn(&Rc<Shell>)>,
+}
+
+/// Every screen, in the course and session at hand, about its first student and skill.
+pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
+    let hand = Route::to(Screen::Today);
+    let at = shell.desk().at_hand().ok().flatten();
+    let hand = match at {
+        Some(at) => hand
+            .course(at.course)
+            .session(at.session.unwrap_or_default()),
+        None => hand,
+    };
+    let board = hand.course.clone().and_then(|course| {
+        let board = shell
+            .desk()
+            .board(course, hand.session.clone(), Columns::Session);
+        board.ok()
+    });
+    let student = board.as_ref().and_then(|board| board.rows.first());
+    let student = student
+        .map(|row| row.name.student.clone())
+        .unwrap_or_default();
+    let skill = board.as_ref().and_then(|board| board.columns.first());
+    let skill = skill.map(|column| column.skill.clone()).unwrap_or_default();
+    let timed = board
+        .as_ref()
+        .and_then(|board| board.columns.iter().find(|one| one.measure.is_some()));
+    let timed = timed.map_or_else(|| skill.clone(), |column| column.skill.clone());
+
+    let to = |name, route: Route| Stop {
+        name,
+        screen: route.screen,
+        go: Box::new(move |shell| match route.screen {
+            Screen::Today | Screen::Board | Screen::Cards | Screen::Water | Screen::More => {
+                shell.go(route.clone());
+            }
+            _ => shell.open(route.clone()),
+        }),
+    };
+    let about = |screen| {
+        hand.here(screen)
+            .student(student.clone())
+            .skill(skill.clone())
+    };
+    let mut stops: Vec<Stop> = [
+        ("today", Screen::Today),
+        ("board", Screen::Board),
+        ("line-up", Screen::LineUp),
+        ("attempt", Screen::Attempt),
+        ("cards", Screen::Cards),
+        ("water", Screen::Water),
+        ("more", Screen::More),
+        ("students", Screen::Students),
+        ("student", Screen::Student),
+        ("sessions", Screen::Sessions),
+        ("plan", Screen::Plan),
+        ("dives", Screen::Dives),
+        ("calculators", Screen::Calculators),
+        ("records", Screen::Records),
+        ("record", Screen::Record),
+        ("outline", Screen::Outline),
+        ("skill", Screen::Skill),
+        ("policy", Screen::Policy),
+        ("devices", Screen::Devices),
+        ("journal", Screen::Journal),
+        ("incident", Screen::Incident),
+        ("enrol", Screen::Enrol),
+        ("about", Screen::About),
+    ]
+    .map(|(name, screen)| to(name, about(screen)))
+    .into();
+    stops.push(to("attempt-timed", about(Screen::Attempt).skill(timed)));
+    stops.push(sheet(hand.here(Screen::Board), (student.clone(), skill)));
+    let split = board
+        .iter()
+        .flat_map(|board| &board.rows)
+        .flat_map(|row| &row.cells);
+    let split = split
+        .into_iter()
+        .find(|cell| cell.state == CellState::TwoViews);
+    if let Some(cell) = split {
+        let route = hand.here(Screen::Attempt);
+        stops.push(to(
+            "attempt-two-views",
+            route
+                .student(cell.student.clone())
+                .skill(cell.skill.clone()),
+        ));
+    }
+    stops.push(full(hand.here(Screen::Board)));
+    stops.push(guard(hand.here(Screen::Board)));
+    for (name, step) in [
+        ("first-start", Step::Choose),
+        ("first-start-shop", Step::OpenShop),
+        ("first-start-join", Step::Join),
+        ("first-start-code", Step::Code),
+    ] {
+        stops.push(first(name, step));
+    }
+    stops
+}
+
+fn sheet(board: Route, (student, skill): (String, String)) -> Stop {
+    Stop {
+        name: "board-sheet",
+        screen: Screen::Board,
+        go: Box::new(move |shell| {
+            shell.go(board.clone());
+            if let Some(ui) = shell.ui() {
+                let door = ui.global::<BoardDoor>();
+                door.invoke_open(student.clone().into(), skill.clone().into(), 0, 0);
+            }
+        }),
+    }
+}
+
+fn full(board: Route) -> Stop {
+    Stop {
+        name: "device-full",
+        screen: Screen::Board,
+        go: Box::new(move |shell| {
+            shell.go(board.clone());
+            shell.fault(&Fault::DeviceFull);
+        }),
+    }
+}
+
+fn guard(board: Route) -> Stop {
+    Stop {
+        name: "rain-guard",
+        screen: Screen::Board,
+        go: Box::new(move |shell| {
+            shell.go(board.clone());
+            shell.standing_notices();
+            set_guarded(shell, true);
+        }),
+    }
+}
+
+fn first(name: &'static str, step: Step) -> Stop {
+    Stop {
+        name,
+        screen: Screen::FirstStart,
+        go: Box::new(move |shell| {
+            set_guarded(shell, false);
+            shell.open(Route::to(Screen::FirstStart));
+            if let Some(ui) = shell.ui() {
+                let door = ui.global::<FirstDoor>();
+                if step == Step::Code {
+                    door.invoke_pick("192.0.2.7:4433".into());
+                } else {
+                    door.set_step(step);
+                }
+            }
+        }),
+    }
+}
+
+fn set_guarded(shell: &Rc<Shell>, guarded: bool) {
+    if let Some(ui) = shell.ui() {
+        ui.global::<AppDoor>().set_guarded(guarded);
+    }
+}

@@ -1,0 +1,298 @@
+//! Board: students by skills, drawn once and then by row.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+use std::sync::Arc;
+
+use slint::{ComponentHandle, Model as _, ModelRc, VecModel};
+use tallywater_bindings::{
+    self as border, Board, BoardUpdate, Change, Columns, Leave, MarkTap, Origin, Request,
+};
+
+use crate::shell::{Route, Shell, fill, on};
+use crate::ui::{
+    AppDoor, BoardCell, BoardDoor, BoardRow, BoardView, Load, Mark, Screen, SkillHead,
+};
+use crate::{screen, words};
+
+#[derive(Default)]
+struct Kept {
+    drawn: RefCell<Option<Drawn>>,
+    /// Which skills were asked for; none while nobody chose.
+    asked: RefCell<Option<Columns>>,
+    skills: Rc<VecModel<SkillHead>>,
+    rows: Rc<VecModel<BoardRow>>,
+    /// The cells of each row, in the order of the rows.
+    cells: RefCell<Vec<Rc<VecModel<BoardCell>>>>,
+}
+
+/// The board that is on screen, and of what it is one.
+struct Drawn {
+    of: (String, Option<String>),
+    board: Arc<Board>,
+}
+
+pub(crate) fn join(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<BoardDoor>();
+    on!(shell, door.on_open(student, skill, row, column) => {
+        open(shell, &student, &skill, (row, column));
+    });
+    on!(shell, door.on_open_student(student) => {
+        shell.open(shell.route().here(Screen::Student).student(student));
+    });
+    on!(shell, door.on_open_skill(skill) => {
+        shell.open(shell.route().here(Screen::LineUp).skill(skill));
+    });
+    on!(shell, door.on_choose_show(show) => choose_show(shell, show));
+    on!(shell, door.on_mark(student, skill, mark) => by_key(shell, &student, &skill, mark));
+    on!(shell, door.on_undo() => shell.turn());
+    on!(shell, door.on_again() => again(shell));
+}
+
+pub(crate) fn show(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<BoardDoor>();
+    let kept = shell.kept::<Kept>();
+    let route = shell.route();
+    let Some(course) = route.course else {
+        shell.title(ui.global::<AppDoor>().invoke_heading(Screen::Board), "");
+        door.set_load(Load::Empty);
+        return;
+    };
+    let usual = if route.session.is_some() {
+        Columns::Session
+    } else {
+        Columns::All
+    };
+    let shows = kept.asked.borrow().clone().unwrap_or(usual);
+    let of = (course.clone(), route.session.clone());
+    let board = shell.see(
+        shell.desk().keep_board(course, route.session, shows),
+        |fault| {
+            door.set_fault(fault);
+            door.set_load(Load::Failed);
+        },
+    );
+    let Some(board) = board else { return };
+    let view = board.view();
+    kept.drawn.replace(Some(Drawn { of, board }));
+    whole(shell, &view);
+    if !ui.global::<AppDoor>().get_sheet_open() {
+        choose(shell, None);
+    }
+}
+
+/// Draws what a change touched: its rows, and the sheet if one is open.
+pub(crate) fn refresh(shell: &Rc<Shell>, change: &Change) {
+    let kept = shell.kept::<Kept>();
+    let route = shell.route();
+    let update = {
+        let drawn = kept.drawn.borrow();
+        let same = drawn.as_ref().filter(|drawn| {
+            Some(&drawn.of.0) == route.course.as_ref() && drawn.of.1 == route.session
+        });
+        same.map(|drawn| drawn.board.take(change.clone()))
+    };
+    match update {
+        Some(Ok(BoardUpdate::Nothing)) => return,
+        Some(Ok(BoardUpdate::Rows {
+            rows,
+            columns,
+            counts,
+        })) => {
+            fill(&kept.skills, columns.iter().map(head).collect());
+            for placed in &rows {
+                if let Ok(place) = usize::try_from(placed.place) {
+                    draw_row(&kept, place, &placed.row);
+                }
+            }
+            totals(shell, &counts);
+        }
+        Some(Ok(BoardUpdate::Whole { board })) => whole(shell, &board),
+        Some(Err(_)) | None => show(shell),
+    }
+    if let Some(ui) = shell
+        .ui()
+        .filter(|ui| ui.global::<AppDoor>().get_sheet_open())
+    {
+        screen::attempt::show(shell);
+        choose(shell, find(&ui, &kept, &route));
+    }
+}
+
+fn whole(shell: &Rc<Shell>, view: &border::BoardView) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<BoardDoor>();
+    let kept = shell.kept::<Kept>();
+    shell.title(
+        view.title.clone(),
+        view.session_title.clone().unwrap_or_default(),
+    );
+    fill(&kept.skills, view.columns.iter().map(head).collect());
+    for (place, row) in view.rows.iter().enumerate() {
+        draw_row(&kept, place, row);
+    }
+    kept.cells.borrow_mut().truncate(view.rows.len());
+    while kept.rows.row_count() > view.rows.len() {
+        kept.rows.remove(kept.rows.row_count().saturating_sub(1));
+    }
+    door.set_skills(ModelRc::from(Rc::clone(&kept.skills)));
+    door.set_rows(ModelRc::from(Rc::clone(&kept.rows)));
+    door.set_show(match view.shows {
+        Columns::All => 0,
+        Columns::Session => 1,
+        Columns::Left => 2,
+    });
+    door.set_view(BoardView {
+        title: view.title.clone().into(),
+        session: view.session_title.clone().unwrap_or_default().into(),
+        may_mark: view.may_mark == Leave::Yes,
+        ..door.get_view()
+    });
+    totals(shell, &view.counts);
+    let nobody = view.rows.is_empty() || (view.columns.is_empty() && view.shows == Columns::All);
+    door.set_load(if nobody { Load::Empty } else { Load::Ready });
+}
+
+fn totals(shell: &Shell, counts: &border::BoardCounts) {
+    let Some(ui) = shell.ui() else { return };
+    let share = words::part_of(counts.done, counts.of);
+    let door = ui.global::<BoardDoor>();
+    door.set_view(BoardView {
+        met: words::count(counts.done),
+        of: words::count(counts.of),
+        share,
+        ..door.get_view()
+    });
+    ui.global::<AppDoor>().set_share(share);
+}
+
+fn draw_row(kept: &Kept, place: usize, row: &border::BoardRow) {
+    let cells = {
+        let mut all = kept.cells.borrow_mut();
+        while all.len() <= place {
+            all.push(Rc::default());
+        }
+        all.get(place).cloned().unwrap_or_default()
+    };
+    let looks = row.cells.iter().map(|cell| BoardCell {
+        look: words::look(cell),
+        part: words::part(cell),
+    });
+    fill(&cells, looks.collect());
+    let drawn = BoardRow {
+        id: row.name.student.clone().into(),
+        called: row.name.short.clone().into(),
+        name: row.name.name.clone().into(),
+        initials: slint::SharedString::new(),
+        met: words::count(row.done),
+        of: words::count(row.of),
+        share: words::part_of(row.done, row.of),
+        gaps: words::count(row.water_gaps),
+        in_water: row.in_water,
+        ended: row.ended.is_some(),
+        cells: ModelRc::from(cells),
+    };
+    match kept.rows.row_data(place) {
+        Some(there) if there == drawn => {}
+        Some(_) => kept.rows.set_row_data(place, drawn),
+        None => kept.rows.push(drawn),
+    }
+}
+
+fn head(column: &border::BoardColumn) -> SkillHead {
+    SkillHead {
+        id: column.skill.clone().into(),
+        number: slint::format!("{}", column.number),
+        name: column.name.clone().into(),
+        family: words::family(&column.family),
+        first: column.first_of_family,
+        measuring: words::measuring(column.measure.as_ref()),
+        hazard: column.hazard,
+        optional: !column.required,
+        met: words::count(column.done),
+        of: words::count(column.of),
+        in_run: true,
+    }
+}
+
+/// Opens a cell in the sheet.
+fn open(shell: &Rc<Shell>, student: &str, skill: &str, cell: (i32, i32)) {
+    let Some(ui) = shell.ui() else { return };
+    shell.aim(Some(student), Some(skill));
+    choose(shell, Some(cell));
+    screen::attempt::show(shell);
+    ui.global::<AppDoor>().set_sheet_open(true);
+}
+
+/// Closes the sheet.
+pub(crate) fn close_sheet(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    ui.global::<AppDoor>().set_sheet_open(false);
+    shell.aim(None, None);
+    choose(shell, None);
+}
+
+/// Follows the sheet to another student: their cell is the chosen one now.
+pub(crate) fn follow(shell: &Rc<Shell>) {
+    if let Some(ui) = shell.ui() {
+        choose(shell, find(&ui, &shell.kept::<Kept>(), &shell.route()));
+    }
+}
+
+fn choose(shell: &Shell, cell: Option<(i32, i32)>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<BoardDoor>();
+    let (row, column) = cell.unwrap_or((-1, -1));
+    door.set_chosen_row(row);
+    door.set_chosen_column(column);
+}
+
+fn find(ui: &crate::ui::App, kept: &Kept, route: &Route) -> Option<(i32, i32)> {
+    let (student, skill) = (route.student.as_deref()?, route.skill.as_deref()?);
+    let door = ui.global::<BoardDoor>();
+    let row = kept.rows.iter().position(|row| row.id == student)?;
+    let column = door.get_skills().iter().position(|one| one.id == skill)?;
+    Some((words::count(row), words::count(column)))
+}
+
+fn choose_show(shell: &Rc<Shell>, show: i32) {
+    let in_session = shell.route().session.is_some();
+    let shows = match show {
+        1 if in_session => Columns::Session,
+        1 | 2 => Columns::Left,
+        _ => Columns::All,
+    };
+    shell.kept::<Kept>().asked.replace(Some(shows));
+    shell.show_again();
+}
+
+/// A mark by the keyboard, on the cell that the cursor stands on.
+fn by_key(shell: &Rc<Shell>, student: &str, skill: &str, mark: Mark) {
+    let route = shell.route();
+    shell.record(Request::Mark {
+        tap: MarkTap {
+            course: route.in_course(),
+            student: student.to_owned(),
+            skill: skill.to_owned(),
+            mark: words::mark_back(mark),
+            method: None,
+            measured: Vec::new(),
+            slips: Vec::new(),
+            note: None,
+            session: route.session,
+            origin: Origin::Live,
+            after: None,
+        },
+    });
+}
+
+fn again(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    if ui.global::<BoardDoor>().get_load() == Load::Empty {
+        shell.open(shell.route().here(Screen::Enrol));
+    } else {
+        shell.show_again();
+    }
+}

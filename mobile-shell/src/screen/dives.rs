@@ -1,0 +1,104 @@
+//! Dives and weights: the lists, and the two forms that add to them.
+
+mod form;
+
+use std::rc::Rc;
+
+use slint::{ComponentHandle, SharedString};
+use tallywater_bindings::{DayIs, DiveDay, DiveRow, Leave, WeightRow, WeightVerdict};
+
+use super::list::rows;
+use super::student::withdraw;
+use crate::shell::{Shell, on};
+use crate::ui::{self, AppDoor, AscentRow, CourseWords, DivesDoor, Load, Screen};
+use crate::words;
+
+pub(crate) fn join(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<DivesDoor>();
+    form::join(shell);
+    on!(shell, door.on_withdraw(entry) => withdraw(shell, entry.into()));
+    on!(shell, door.on_again() => shell.show_again());
+}
+
+pub(crate) fn show(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<DivesDoor>();
+    let route = shell.route();
+    shell.title(ui.global::<AppDoor>().invoke_heading(Screen::Dives), "");
+    let course = route.in_course();
+    if course.is_empty() {
+        door.set_fault(ui.global::<CourseWords>().invoke_no_course());
+        door.set_load(Load::Failed);
+        return;
+    }
+    let view = shell.see(shell.desk().water(course, route.student), |fault| {
+        door.set_fault(fault);
+        door.set_load(Load::Failed);
+    });
+    let Some(view) = view else { return };
+    door.set_dives(rows(view.dives.iter().map(dive_row)));
+    door.set_weights(rows(view.weights.iter().map(weight_row)));
+    let today = |day: &&DiveDay| day.day.day_is == DayIs::Today && day.ascents > 0;
+    door.set_ascents(rows(view.days.iter().filter(today).map(ascent_row)));
+    door.set_fault("".into());
+    form::draw(shell);
+    door.set_load(Load::Ready);
+}
+
+fn dive_row(row: &DiveRow) -> ui::DiveRow {
+    let gas: Vec<SharedString> = [&row.start, &row.end]
+        .into_iter()
+        .flatten()
+        .map(words::figure)
+        .collect();
+    let gas: Vec<&str> = gas.iter().map(SharedString::as_str).collect();
+    ui::DiveRow {
+        entry: row.entry.clone().into(),
+        number: words::count(row.number),
+        who: words::who(&row.who).into(),
+        day: words::day(&row.down.day),
+        down: words::clock(&row.down),
+        up: words::clock(&row.up),
+        span: words::span(&row.span),
+        depth: words::figure(&row.max_depth),
+        gas: gas.join(" → ").into(),
+        rate: row.used.as_ref().map(words::figure).unwrap_or_default(),
+        temperature: row
+            .temperature
+            .as_ref()
+            .map(words::figure)
+            .unwrap_or_default(),
+        verdict: words::verdict(&row.depth_limit),
+        may_withdraw: row.may_withdraw == Leave::Yes,
+    }
+}
+
+fn weight_row(row: &WeightRow) -> ui::WeightRow {
+    ui::WeightRow {
+        entry: row.entry.clone().into(),
+        who: words::who(&row.who).into(),
+        when: words::moment(&row.at),
+        lead: words::figure(&row.lead),
+        water: words::water(&row.water),
+        suit: row.suit.clone().into(),
+        cylinder: row.cylinder.clone().into(),
+        pressure: words::figure(&row.pressure),
+        verdict: match row.verdict {
+            WeightVerdict::Right => 0,
+            WeightVerdict::Heavy => 1,
+            WeightVerdict::Light => 2,
+        },
+        may_withdraw: row.may_withdraw == Leave::Yes,
+    }
+}
+
+fn ascent_row(day: &DiveDay) -> AscentRow {
+    AscentRow {
+        who: words::who(&day.who).into(),
+        count: words::count(day.ascents),
+        // How many there may be is not in the view of a day; the verdict says how it stands.
+        most: 0,
+        verdict: words::verdict(&day.ascents_limit),
+    }
+}

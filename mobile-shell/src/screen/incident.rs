@@ -1,0 +1,132 @@
+//! Incident: what happened, to whom, what was done; written after the people are looked after.
+
+use std::cell::RefCell;
+use std::collections::BTreeSet;
+use std::rc::Rc;
+
+use slint::ComponentHandle;
+use tallywater_bindings::{Columns, Request, Who};
+
+use super::list::rows;
+use crate::shell::{Shell, on};
+use crate::ui::{AppDoor, IncidentDoor, PersonChip, Screen};
+use crate::words;
+
+#[derive(Default)]
+struct Kept {
+    course: RefCell<String>,
+    people: RefCell<Vec<PersonChip>>,
+    chosen: RefCell<BTreeSet<String>>,
+}
+
+pub(crate) fn join(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<IncidentDoor>();
+    on!(shell, door.on_toggle(id) => {
+        {
+            let kept = shell.kept::<Kept>();
+            let mut chosen = kept.chosen.borrow_mut();
+            if !chosen.remove(id.as_str()) {
+                chosen.insert(id.into());
+            }
+        }
+        draw(shell);
+    });
+    on!(shell, door.on_record() => record(shell));
+}
+
+pub(crate) fn show(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<IncidentDoor>();
+    let kept = shell.kept::<Kept>();
+    let course = shell.route().in_course();
+    shell.title(ui.global::<AppDoor>().invoke_heading(Screen::Incident), "");
+    if *kept.course.borrow() != course {
+        kept.course.replace(course.clone());
+        kept.chosen.borrow_mut().clear();
+        empty(&door);
+        door.set_recorded(false);
+    }
+    let desk = shell.desk();
+    let board = shell.see(desk.board(course, None, Columns::All), |fault| {
+        door.set_fault(fault);
+    });
+    let staff = shell.see(desk.staff(), |fault| door.set_fault(fault));
+    let (Some(board), Some(staff)) = (board, staff) else {
+        return;
+    };
+    let students = board
+        .rows
+        .iter()
+        .map(|row| words::student_chip(&row.name, false, 0, Default::default()));
+    let colleagues = staff.staff.iter().map(|row| PersonChip {
+        id: row.name.staff.clone().into(),
+        called: row.name.name.clone().into(),
+        role: row.roles.first().map(words::role).unwrap_or_default(),
+        staff: true,
+        ..PersonChip::default()
+    });
+    kept.people.replace(students.chain(colleagues).collect());
+    draw(shell);
+}
+
+fn draw(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let kept = shell.kept::<Kept>();
+    let (people, chosen) = (kept.people.borrow(), kept.chosen.borrow());
+    let chips = people.iter().map(|chip| PersonChip {
+        on: chosen.contains(chip.id.as_str()),
+        ..chip.clone()
+    });
+    ui.global::<IncidentDoor>().set_people(rows(chips));
+}
+
+fn empty(door: &IncidentDoor<'_>) {
+    door.set_happened("".into());
+    door.set_done("".into());
+    door.set_reported("".into());
+    door.set_fault("".into());
+}
+
+fn record(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<IncidentDoor>();
+    let kept = shell.kept::<Kept>();
+    let who: Vec<Who> = {
+        let (people, chosen) = (kept.people.borrow(), kept.chosen.borrow());
+        let concerned = people
+            .iter()
+            .filter(|chip| chosen.contains(chip.id.as_str()));
+        concerned
+            .map(|chip| match chip.staff {
+                true => Who::Staff {
+                    staff: chip.id.to_string(),
+                },
+                false => Who::Student {
+                    student: chip.id.to_string(),
+                },
+            })
+            .collect()
+    };
+    let now = match shell.desk().moment(None, 0) {
+        Ok(now) => now,
+        Err(fault) => return shell.fault(&fault),
+    };
+    let reported = door.get_reported().trim().to_owned();
+    let route = shell.route();
+    let recorded = shell.record(Request::ReportIncident {
+        course: route.in_course(),
+        session: route.session,
+        who,
+        when: now.at,
+        happened: door.get_happened().trim().to_owned(),
+        done: door.get_done().trim().to_owned(),
+        reported: (!reported.is_empty()).then_some(reported),
+    });
+    if recorded.is_some() {
+        kept.chosen.borrow_mut().clear();
+        empty(&door);
+        draw(shell);
+    }
+    door.set_recorded(recorded.is_some());
+}

@@ -1,0 +1,130 @@
+//! Screens: one file a screen. `join` ties its door's callbacks once; `show` asks the border
+//! for its view and fills the door; `refresh`, where there is one, draws only what changed.
+
+mod about;
+pub(crate) mod attempt;
+pub(crate) mod board;
+mod calculators;
+mod cards;
+mod devices;
+mod dives;
+mod enrol;
+mod first_start;
+mod incident;
+mod journal;
+mod line_up;
+mod list;
+mod more;
+mod outline;
+mod plan;
+mod policy;
+mod record;
+mod records;
+mod sessions;
+mod skill;
+mod student;
+mod students;
+mod today;
+mod water;
+
+use std::rc::Rc;
+
+use tallywater_bindings::Change;
+
+use crate::shell::news::Done;
+use crate::shell::{Route, Shell};
+use crate::ui::{Place, Screen};
+
+/// Ties every door's callbacks.
+pub(crate) fn join(shell: &Rc<Shell>) {
+    about::join(shell);
+    attempt::join(shell);
+    board::join(shell);
+    calculators::join(shell);
+    cards::join(shell);
+    devices::join(shell);
+    dives::join(shell);
+    enrol::join(shell);
+    first_start::join(shell);
+    incident::join(shell);
+    journal::join(shell);
+    line_up::join(shell);
+    more::join(shell);
+    outline::join(shell);
+    plan::join(shell);
+    policy::join(shell);
+    record::join(shell);
+    student::join(shell);
+    today::join(shell);
+    water::join(shell);
+}
+
+/// Fills the door of this screen.
+pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
+    match screen {
+        Screen::About => about::show(shell),
+        Screen::Attempt => attempt::show(shell),
+        Screen::Board => board::show(shell),
+        Screen::Calculators => calculators::show(shell),
+        Screen::Cards => cards::show(shell),
+        Screen::Devices => devices::show(shell),
+        Screen::Dives => dives::show(shell),
+        Screen::Enrol => enrol::show(shell),
+        Screen::FirstStart => first_start::show(shell),
+        Screen::Incident => incident::show(shell),
+        Screen::Journal => journal::show(shell),
+        Screen::LineUp => line_up::show(shell),
+        Screen::More => more::show(shell),
+        Screen::Outline => outline::show(shell),
+        Screen::Plan => plan::show(shell),
+        Screen::Policy => policy::show(shell),
+        Screen::Record => record::show(shell),
+        Screen::Records => records::show(shell),
+        Screen::Sessions => sessions::show(shell),
+        Screen::Skill => skill::show(shell),
+        Screen::Student => student::show(shell),
+        Screen::Students => students::show(shell),
+        Screen::Today => today::show(shell),
+        Screen::Water => water::show(shell),
+    }
+}
+
+/// Draws what a change touched on the screen that is shown.
+pub(crate) fn refresh(shell: &Rc<Shell>, change: &Change) {
+    let route = shell.route();
+    let elsewhere =
+        change.course.is_some() && route.course.is_some() && route.course != change.course;
+    if elsewhere {
+        return;
+    }
+    if route.screen == Screen::Board {
+        return board::refresh(shell, change);
+    }
+    show(shell, route.screen);
+}
+
+/// Something happened on the network: the screens that show it are drawn anew.
+pub(crate) fn link_news(shell: &Rc<Shell>) {
+    let screen = shell.route().screen;
+    if screen == Screen::Devices || screen == Screen::FirstStart {
+        show(shell, screen);
+    }
+}
+
+/// Something that was begun off the drawing thread has ended.
+pub(crate) fn done(shell: &Rc<Shell>, done: Done) {
+    first_start::done(shell, done);
+}
+
+/// Goes to a place of the navigation: in the course and session that one is in, or else the
+/// one at hand.
+pub(crate) fn go(shell: &Rc<Shell>, place: Place) {
+    let screen = match place {
+        Place::Today => return shell.go(Route::to(Screen::Today)),
+        Place::More => Screen::More,
+        Place::Board => Screen::Board,
+        Place::Cards => Screen::Cards,
+        Place::Water => Screen::Water,
+    };
+    shell.go(shell.in_hand().here(screen));
+}

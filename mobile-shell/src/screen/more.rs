@@ -1,0 +1,104 @@
+//! More: every other screen, and how this device is held and read.
+
+use std::rc::Rc;
+
+use slint::ComponentHandle;
+use tallywater_bindings::Units;
+
+use crate::shell::setup::{self, LANGUAGES, TEXT, UNDO};
+use crate::shell::{Route, Shell, list, on};
+use crate::ui::{AppDoor, Further, MoreDoor, Screen, Words};
+use crate::words;
+
+pub(crate) fn join(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<MoreDoor>();
+    on!(shell, door.on_open(further) => open(shell, further));
+    on!(shell, door.on_set_dusk(dusk) => {
+        let word = if dusk { "dusk" } else { "sun" };
+        keep(shell, "theme", word);
+    });
+    on!(shell, door.on_set_left_handed(left) => {
+        let word = if left { "left" } else { "right" };
+        keep(shell, "hand", word);
+    });
+    on!(shell, door.on_set_text_size(size) => keep(shell, "text", at(&TEXT.map(|one| one.0), size)));
+    on!(shell, door.on_set_undo(undo) => keep(shell, "undo", at(&UNDO.map(|one| one.0), undo)));
+    on!(shell, door.on_set_language(language) => {
+        keep(shell, "language", at(&LANGUAGES.map(|one| one.1), language));
+    });
+    on!(shell, door.on_set_units(units) => set_units(shell, units));
+}
+
+pub(crate) fn show(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<MoreDoor>();
+    let state = shell.desk().state().ok();
+    let me = state.as_ref().and_then(|state| state.me.as_ref());
+    shell.title(
+        ui.global::<AppDoor>().invoke_heading(Screen::More),
+        state
+            .as_ref()
+            .and_then(|state| state.shop.clone())
+            .unwrap_or_default(),
+    );
+    door.set_me(me.map(|me| me.name.name.clone().into()).unwrap_or_default());
+    door.set_role(
+        me.map(|me| ui.global::<Words>().invoke_role(words::role(&me.role)))
+            .unwrap_or_default(),
+    );
+    door.set_device(me.map(|me| me.device.clone().into()).unwrap_or_default());
+    door.set_languages(list(LANGUAGES.map(|one| one.0)));
+    let chosen = |word, of: &[&str]| words::count(setup::chosen(shell, word, of.iter().copied()));
+    door.set_language(chosen("language", &LANGUAGES.map(|one| one.1)));
+    door.set_text_size(chosen("text", &TEXT.map(|one| one.0)));
+    door.set_undo(chosen("undo", &UNDO.map(|one| one.0)));
+    door.set_units(match shell.desk().units() {
+        Units::Metric => 0,
+        Units::Imperial => 1,
+    });
+}
+
+fn at<'a>(of: &[&'a str], place: i32) -> &'a str {
+    let place = usize::try_from(place).ok();
+    place
+        .and_then(|place| of.get(place))
+        .copied()
+        .unwrap_or_default()
+}
+
+fn keep(shell: &Rc<Shell>, word: &str, text: &str) {
+    setup::keep(shell, word, text);
+    setup::restore(shell);
+    shell.show_again();
+}
+
+fn set_units(shell: &Rc<Shell>, units: i32) {
+    let units = if units == 1 {
+        Units::Imperial
+    } else {
+        Units::Metric
+    };
+    if let Err(fault) = shell.desk().set_units(units) {
+        shell.fault(&fault);
+    }
+    shell.show_again();
+}
+
+fn open(shell: &Rc<Shell>, further: Further) {
+    let here = shell.in_hand();
+    shell.open(match further {
+        Further::Students => here.here(Screen::Students),
+        Further::Plan => here.here(Screen::Sessions),
+        Further::Dives => here.here(Screen::Dives),
+        Further::Records => here.here(Screen::Records),
+        Further::Journal => here.here(Screen::Journal),
+        Further::Incident => here.here(Screen::Incident),
+        Further::ImportRoster => here.here(Screen::Enrol),
+        Further::Outline => here.here(Screen::Outline),
+        Further::Policy => here.here(Screen::Policy),
+        Further::Calculators => Route::to(Screen::Calculators),
+        Further::Devices => Route::to(Screen::Devices),
+        Further::About => Route::to(Screen::About),
+    });
+}

@@ -1,0 +1,263 @@
+//! Planning a session: a draft that is checked with every tap and recorded once.
+
+mod draw;
+mod typing;
+
+use std::cell::{Cell, RefCell};
+use std::rc::Rc;
+
+use slint::ComponentHandle;
+use tallywater_bindings::{
+    ForecastView, Moment, Request, SessionPlan, SessionView, Setting, WaterKind,
+};
+
+use crate::shell::{Shell, on};
+use crate::ui::{Load, PlanDoor, PlanField, Screen};
+
+/// The draft behind the screen.
+#[derive(Default)]
+pub(super) struct Kept {
+    /// For which course and session it is; another one begins anew.
+    of: RefCell<Option<(String, Option<String>)>>,
+    plan: RefCell<Option<SessionPlan>>,
+    view: RefCell<Option<SessionView>>,
+    forecast: RefCell<Option<ForecastView>>,
+    typed: RefCell<String>,
+    /// Whether it was changed since it was recorded.
+    changed: Cell<bool>,
+}
+
+pub(crate) fn join(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<PlanDoor>();
+    on!(shell, door.on_open(session) => {
+        shell.open(shell.route().here(Screen::Plan).session(session));
+    });
+    on!(shell, door.on_new_session() => {
+        shell.open(shell.route().here(Screen::Plan).session(""));
+    });
+    on!(shell, door.on_set_title(text) => change(shell, |plan| plan.title = text.into()));
+    on!(shell, door.on_set_site(text) => change(shell, |plan| plan.site = text.into()));
+    on!(shell, door.on_set_setting(n) => change(shell, |plan| plan.setting = setting(n)));
+    on!(shell, door.on_set_water(n) => change(shell, |plan| plan.water.kind = water(n)));
+    on!(shell, door.on_set_moving(on) => change(shell, |plan| plan.water.moving = on));
+    on!(shell, door.on_set_block(n) => take_block(shell, n));
+    on!(shell, door.on_day_earlier() => shift(shell, -1));
+    on!(shell, door.on_day_later() => shift(shell, 1));
+    on!(shell, door.on_edit(field) => typing::begin(shell, field));
+    on!(shell, door.on_key(key) => typing::change(shell, |text| text.push_str(&key)));
+    on!(shell, door.on_erase() => typing::change(shell, |text| { text.pop(); }));
+    on!(shell, door.on_done() => typing::end(shell));
+    on!(shell, door.on_toggle_student(id) => {
+        change(shell, |plan| toggle(&mut plan.students, id.into()));
+    });
+    on!(shell, door.on_toggle_staff(id) => {
+        change(shell, |plan| toggle(&mut plan.staff, id.into()));
+    });
+    on!(shell, door.on_propose() => propose(shell));
+    on!(shell, door.on_up(skill) => change(shell, |plan| swap(&mut plan.run_list, &skill, true)));
+    on!(shell, door.on_down(skill) => change(shell, |plan| swap(&mut plan.run_list, &skill, false)));
+    on!(shell, door.on_remove(skill) => {
+        change(shell, |plan| plan.run_list.retain(|one| one.as_str() != skill.as_str()));
+    });
+    on!(shell, door.on_add(skill) => change(shell, |plan| plan.run_list.push(skill.into())));
+    on!(shell, door.on_record() => record(shell));
+    on!(shell, door.on_cancel(_why) => cancel(shell));
+    on!(shell, door.on_again() => shell.show_again());
+}
+
+pub(crate) fn show(shell: &Rc<Shell>) {
+    let kept = shell.kept::<Kept>();
+    let route = shell.route();
+    let of = (route.in_course(), route.session.clone());
+    // What is being changed is not lost because something arrived meanwhile.
+    if kept.of.borrow().as_ref() != Some(&of) || !kept.changed.get() {
+        let desk = shell.desk();
+        let found = match of.1.clone() {
+            Some(session) => desk.session_plan(of.0.clone(), session),
+            None => desk.draft_session(of.0.clone(), None),
+        };
+        let Some(ui) = shell.ui() else { return };
+        let door = ui.global::<PlanDoor>();
+        let plan = shell.see(found, |fault| {
+            door.set_fault(fault);
+            door.set_load(Load::Failed);
+        });
+        let Some(plan) = plan else { return };
+        if kept.of.borrow().as_ref() != Some(&of) {
+            door.set_field(PlanField::None);
+            kept.forecast.take();
+        }
+        kept.plan.replace(Some(plan));
+        kept.of.replace(Some(of));
+        kept.changed.set(false);
+    }
+    check(shell);
+}
+
+/// What the draft comes to, on screen.
+fn check(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<PlanDoor>();
+    let kept = shell.kept::<Kept>();
+    let Some(plan) = kept.plan.borrow().clone() else {
+        return;
+    };
+    let (desk, route) = (shell.desk(), shell.route());
+    let view = shell.see(desk.check_plan(route.in_course(), plan), |fault| {
+        door.set_fault(fault);
+        door.set_load(Load::Failed);
+    });
+    let Some(view) = view else { return };
+    // Whether it is planned, and was cancelled, is the session's to say.
+    let planned = route
+        .session
+        .and_then(|session| desk.session(route.course.unwrap_or_default(), session).ok());
+    draw::draw(shell, &kept, &view, planned.as_ref());
+    kept.view.replace(Some(view));
+}
+
+fn change(shell: &Rc<Shell>, how: impl FnOnce(&mut SessionPlan)) {
+    let kept = shell.kept::<Kept>();
+    if let Some(plan) = kept.plan.borrow_mut().as_mut() {
+        how(plan);
+    }
+    kept.changed.set(true);
+    check(shell);
+}
+
+const fn setting(n: i32) -> Setting {
+    match n {
+        0 => Setting::Classroom,
+        1 => Setting::Surface,
+        2 => Setting::Confined,
+        _ => Setting::Open,
+    }
+}
+
+/// A kind of water by its place in the choice.
+pub(super) const fn water(n: i32) -> WaterKind {
+    match n {
+        0 => WaterKind::Fresh,
+        1 => WaterKind::Brackish,
+        _ => WaterKind::Salt,
+    }
+}
+
+fn toggle(list: &mut Vec<String>, id: String) {
+    if list.contains(&id) {
+        list.retain(|one| *one != id);
+    } else {
+        list.push(id);
+    }
+}
+
+/// Changes places with the neighbour before it, or behind it.
+fn swap(list: &mut [String], skill: &str, before: bool) {
+    let Some(here) = list.iter().position(|one| one == skill) else {
+        return;
+    };
+    let other = if before {
+        here.checked_sub(1)
+    } else {
+        here.checked_add(1).filter(|next| *next < list.len())
+    };
+    if let Some(other) = other {
+        list.swap(here, other);
+    }
+}
+
+/// Takes a usual session of the outline over, and keeps who, when and where.
+fn take_block(shell: &Rc<Shell>, n: i32) {
+    let kept = shell.kept::<Kept>();
+    let block = {
+        let view = kept.view.borrow();
+        let blocks = view.as_ref().map(|view| &view.blocks);
+        let place = usize::try_from(n).ok();
+        blocks
+            .zip(place)
+            .and_then(|(blocks, n)| blocks.get(n).cloned())
+    };
+    let Some(block) = block else { return };
+    change(shell, |plan| {
+        plan.block = Some(block.id);
+        plan.title = block.title;
+        plan.setting = block.setting;
+        plan.run_list = block.run_list;
+        plan.minutes = block.minutes;
+    });
+}
+
+fn starts(shell: &Rc<Shell>) -> Option<Moment> {
+    let kept = shell.kept::<Kept>();
+    let view = kept.view.borrow();
+    view.as_ref().map(|view| view.starts.clone())
+}
+
+fn shift(shell: &Rc<Shell>, days: i32) {
+    let Some(at) = starts(shell) else { return };
+    let desk = shell.desk();
+    let moved = desk
+        .day(Some(at.day.date), days)
+        .and_then(|day| desk.moment_on(day.date, at.hour, at.minute));
+    match moved {
+        Ok(moved) => change(shell, |plan| plan.starts = moved.at),
+        Err(fault) => shell.fault(&fault),
+    }
+}
+
+/// A run list from what these students still need.
+fn propose(shell: &Rc<Shell>) {
+    let kept = shell.kept::<Kept>();
+    let Some(plan) = kept.plan.borrow().clone() else {
+        return;
+    };
+    let course = shell.route().in_course();
+    let found = shell
+        .desk()
+        .propose(course, plan.setting, plan.students, plan.minutes);
+    match found {
+        Ok(found) => {
+            kept.forecast.replace(found.forecast);
+            let run = found.run.into_iter().map(|row| row.skill).collect();
+            change(shell, |plan| plan.run_list = run);
+        }
+        Err(fault) => shell.fault(&fault),
+    }
+}
+
+fn record(shell: &Rc<Shell>) {
+    let kept = shell.kept::<Kept>();
+    let Some(plan) = kept.plan.borrow().clone() else {
+        return;
+    };
+    let route = shell.route();
+    let planned = shell.record(Request::PlanSession {
+        course: route.in_course(),
+        session: route.session.clone(),
+        plan,
+    });
+    if let Some(receipt) = planned {
+        kept.changed.set(false);
+        let session = route.session.clone().or(receipt.made).unwrap_or_default();
+        shell.replace(route.here(Screen::Plan).session(session));
+    }
+}
+
+fn cancel(shell: &Rc<Shell>) {
+    let (Some(ui), route) = (shell.ui(), shell.route()) else {
+        return;
+    };
+    let course = route.in_course();
+    let Some(session) = route.session else { return };
+    let why = ui
+        .global::<crate::ui::CourseWords>()
+        .invoke_cancelled()
+        .to_string();
+    shell.kept::<Kept>().changed.set(false);
+    shell.record(Request::CancelSession {
+        course,
+        session,
+        why,
+    });
+}

@@ -1,0 +1,234 @@
+//! Policy: the house's rules, each with its source, confirmed by a person or by nobody.
+
+mod figure;
+
+use std::cell::{Cell, RefCell};
+use std::rc::Rc;
+
+use slint::{ComponentHandle, SharedString};
+use tallywater_bindings::{
+    Leave, Policy, PolicyFault, PolicyView, Request, RuleRow, Scope, count_on, starter_policy,
+};
+
+use super::list::rows;
+use crate::shell::{Route, Shell, on};
+use crate::ui::{self, App, AppDoor, HouseWords, Load, PolicyDoor, Screen};
+use crate::words;
+
+#[derive(Default)]
+pub(super) struct Kept {
+    of: RefCell<Option<Scope>>,
+    draft: RefCell<Option<Policy>>,
+    typed: RefCell<Option<String>>,
+    changed: Cell<bool>,
+}
+
+/// The shop's book, or the course one is in.
+pub(super) fn scope(route: &Route) -> Scope {
+    match &route.course {
+        Some(course) => Scope::Course {
+            course: course.clone(),
+        },
+        None => Scope::Shop,
+    }
+}
+
+pub(crate) fn join(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<PolicyDoor>();
+    on!(shell, door.on_adopt_starter() => adopt_starter(shell));
+    on!(shell, door.on_confirm(rule) => {
+        let scope = scope(&shell.route());
+        shell.record(Request::ConfirmRules { scope, rules: vec![rule.into()] });
+    });
+    on!(shell, door.on_edit(rule, field) => edit(shell, rule, field));
+    on!(shell, door.on_key(key) => typed(shell, |text| text.push_str(&key)));
+    on!(shell, door.on_erase() => typed(shell, |text| { text.pop(); }));
+    on!(shell, door.on_done() => done(shell));
+    on!(shell, door.on_set_source(id, text) => set_source(shell, &id, &text));
+    on!(shell, door.on_record() => record(shell));
+    on!(shell, door.on_again() => shell.show_again());
+}
+
+pub(crate) fn show(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<PolicyDoor>();
+    let kept = shell.kept::<Kept>();
+    shell.title(ui.global::<AppDoor>().invoke_heading(Screen::Policy), "");
+    let scope = scope(&shell.route());
+    let same = kept.of.borrow().as_ref() == Some(&scope);
+    if !(same && kept.changed.get()) {
+        let view = match shell.desk().policy(scope.clone()) {
+            Ok(view) => view,
+            Err(tallywater_bindings::Fault::NotFound { .. }) => {
+                door.set_load(Load::Empty);
+                return;
+            }
+            Err(fault) => {
+                door.set_fault(words::fault(&ui, &fault));
+                door.set_load(Load::Failed);
+                return;
+            }
+        };
+        kept.draft.replace(Some(view.policy.clone()));
+        kept.of.replace(Some(scope));
+        kept.changed.set(false);
+        draw(shell, &view);
+        return;
+    }
+    check(shell);
+}
+
+/// The draft with everything that is wrong with it.
+fn check(shell: &Rc<Shell>) {
+    let Some(draft) = shell.kept::<Kept>().draft.borrow().clone() else {
+        return;
+    };
+    match shell.desk().check_policy(draft) {
+        Ok(view) => draw(shell, &view),
+        Err(fault) => shell.fault(&fault),
+    }
+}
+
+fn draw(shell: &Rc<Shell>, view: &PolicyView) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<PolicyDoor>();
+    let kept = shell.kept::<Kept>();
+    let role = shell.desk().state().ok().and_then(|state| state.me);
+    let may = role.is_some_and(|me| me.role != tallywater_bindings::Role::Assistant);
+    door.set_view(ui::PolicyView {
+        title: view.policy.title.clone().into(),
+        edition: words::count(view.policy.edition),
+        rules: words::count(view.rules.len()),
+        unconfirmed: words::count(view.unconfirmed),
+        may_confirm: may && !kept.changed.get(),
+        may_edit: may || view.may_set == Leave::Yes,
+        changed: kept.changed.get(),
+    });
+    let row = |row: &RuleRow| rule_row(shell, &ui, view, row);
+    door.set_rules(rows(view.rules.iter().map(row)));
+    door.set_fault("".into());
+    door.set_load(Load::Ready);
+}
+
+fn rule_row(shell: &Rc<Shell>, ui: &App, view: &PolicyView, row: &RuleRow) -> ui::RuleRow {
+    let fault = view.faults.iter().find_map(|fault| {
+        let (n, id) = fault_of(fault);
+        (id == Some(row.id.as_str())).then(|| ui.global::<HouseWords>().invoke_policy_fault(n))
+    });
+    let confirmed = row.confirmed.as_ref();
+    let open = ui.global::<PolicyDoor>();
+    let place = view.rules.iter().position(|one| one.id == row.id);
+    let is_open = place.is_some_and(|n| words::count(n) == open.get_open());
+    let typed = shell.kept::<Kept>().typed.borrow().clone();
+    let typed = typed
+        .filter(|_| is_open)
+        .map(|text| (open.get_field(), text));
+    ui::RuleRow {
+        id: row.id.clone().into(),
+        name: figure::name(ui, row),
+        figures: rows(figure::rows(shell, ui, &row.rule, typed)),
+        source: row.source.clone().into(),
+        confirmed: confirmed.is_some(),
+        by: confirmed
+            .map(|one| one.by.name.clone())
+            .unwrap_or_default()
+            .into(),
+        on: confirmed.map(|one| words::day(&one.on)).unwrap_or_default(),
+        fault: fault.unwrap_or_default(),
+        ..ui::RuleRow::default()
+    }
+}
+
+/// What is wrong, by number, and with which rule.
+fn fault_of(fault: &PolicyFault) -> (i32, Option<&str>) {
+    match fault {
+        PolicyFault::NoSource { id } | PolicyFault::LongSource { id, .. } => (0, Some(id)),
+        PolicyFault::Figure { id, .. } => (1, Some(id)),
+        PolicyFault::CapBelowOne { id, .. } => (2, Some(id)),
+        PolicyFault::Clash { first, .. } => (3, Some(first)),
+        PolicyFault::Twice { id } => (4, Some(id)),
+        PolicyFault::TooMany { .. } | PolicyFault::Edition | PolicyFault::Title { .. } => (4, None),
+    }
+}
+
+fn adopt_starter(shell: &Rc<Shell>) {
+    let scope = scope(&shell.route());
+    match starter_policy() {
+        Ok(policy) => {
+            shell.record(Request::SetPolicy { scope, policy });
+            shell.show_again();
+        }
+        Err(fault) => shell.fault(&fault),
+    }
+}
+
+fn edit(shell: &Rc<Shell>, rule: i32, field: i32) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<PolicyDoor>();
+    let again = door.get_field() == field && door.get_open() == rule;
+    door.set_field(if again { -1 } else { field });
+    shell.kept::<Kept>().typed.take();
+}
+
+fn typed(shell: &Rc<Shell>, change: impl FnOnce(&mut String)) {
+    {
+        let kept = shell.kept::<Kept>();
+        let mut typed = kept.typed.borrow_mut();
+        change(typed.get_or_insert_with(String::new));
+    }
+    check(shell);
+}
+
+/// Reads what was typed into the rule that is open.
+fn done(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<PolicyDoor>();
+    let kept = shell.kept::<Kept>();
+    let text = kept.typed.take();
+    let field = door.get_field();
+    door.set_field(-1);
+    if let (Some(text), Ok(rule), Ok(field)) = (
+        text,
+        usize::try_from(door.get_open()),
+        usize::try_from(field),
+    ) {
+        let set = {
+            let mut draft = kept.draft.borrow_mut();
+            let rule = draft.as_mut().and_then(|draft| draft.rules.get_mut(rule));
+            rule.map(|rule| figure::set(shell, &mut rule.rule, field, text))
+        };
+        match set {
+            Some(Ok(())) => kept.changed.set(true),
+            Some(Err(fault)) => door.set_fault(words::fault(&ui, &fault)),
+            None => {}
+        }
+    }
+    check(shell);
+}
+
+fn set_source(shell: &Rc<Shell>, id: &str, text: &SharedString) {
+    let kept = shell.kept::<Kept>();
+    if let Some(draft) = kept.draft.borrow_mut().as_mut() {
+        for rule in draft.rules.iter_mut().filter(|rule| rule.id == id) {
+            rule.source = text.to_string();
+        }
+    }
+    // Not drawn anew: the field that is being written in would lose its place.
+    if !kept.changed.replace(true) {
+        check(shell);
+    }
+}
+
+fn record(shell: &Rc<Shell>) {
+    let kept = shell.kept::<Kept>();
+    let Some(mut policy) = kept.draft.borrow().clone() else {
+        return;
+    };
+    policy.edition = count_on(policy.edition, 1);
+    let scope = scope(&shell.route());
+    if shell.record(Request::SetPolicy { scope, policy }).is_some() {
+        kept.changed.set(false);
+        shell.show_again();
+    }
+}

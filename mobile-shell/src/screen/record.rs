@@ -1,0 +1,173 @@
+//! One student's record: what is missing, what waits, the end of the course, item by item.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use slint::ComponentHandle;
+use tallywater_bindings::{HistoryLine, Leave, Outcome, RecordItem, RecordView, Request};
+
+use super::list::rows;
+use super::records::state;
+use crate::shell::{Shell, on};
+use crate::ui::{self, Load, Look, Missing, RecordDoor, Screen};
+use crate::words;
+
+#[derive(Default)]
+struct Kept {
+    view: RefCell<Option<RecordView>>,
+}
+
+pub(crate) fn join(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<RecordDoor>();
+    on!(shell, door.on_open(student) => {
+        shell.open(shell.route().here(Screen::Record).student(student));
+    });
+    on!(shell, door.on_close_gap(gap) => close(shell, &gap));
+    on!(shell, door.on_confirm(entry) => confirm(shell, vec![entry.into()]));
+    on!(shell, door.on_confirm_all() => {
+        let kept = shell.kept::<Kept>();
+        let waiting = kept.view.borrow().as_ref().map(|view| {
+            view.waiting.iter().map(|line| line.entry.clone()).collect()
+        });
+        confirm(shell, waiting.unwrap_or_default());
+    });
+    on!(shell, door.on_complete() => end(shell, Outcome::Completed));
+    on!(shell, door.on_refer() => end(shell, Outcome::Referred));
+    on!(shell, door.on_leave() => end(shell, Outcome::Left));
+    on!(shell, door.on_open_item(skill) => attempt(shell, skill.into()));
+    on!(shell, door.on_again() => shell.show_again());
+}
+
+pub(crate) fn show(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<RecordDoor>();
+    let kept = shell.kept::<Kept>();
+    let route = shell.route();
+    let student = route.student.clone().unwrap_or_default();
+    let view = shell.see(
+        shell.desk().student_record(route.in_course(), student),
+        |fault| {
+            door.set_fault(fault);
+            door.set_load(Load::Failed);
+        },
+    );
+    let Some(view) = view else { return };
+    shell.title(view.name.name.clone(), view.title.clone());
+    let look = |skill: &str| {
+        let item = view.items.iter().find(|item| item.skill == skill);
+        item.map_or(Look::Open, |item| words::look(&item.cell))
+    };
+    door.set_gaps(rows(view.gaps.iter().map(|gap| {
+        let row = words::gap_row(gap);
+        let look = look(&row.target);
+        ui::GapRow { look, ..row }
+    })));
+    door.set_waiting(rows(view.waiting.iter().map(waiting)));
+    door.set_items(rows(view.items.iter().map(item)));
+    door.set_view(record_view(&view));
+    door.set_fault("".into());
+    door.set_refused("".into());
+    door.set_done("".into());
+    door.set_load(Load::Ready);
+    kept.view.replace(Some(view));
+}
+
+fn record_view(view: &RecordView) -> ui::RecordView {
+    let (state, gaps) = state(&view.state);
+    let end = view.completion.as_ref();
+    let required = || view.items.iter().filter(|item| item.required);
+    let done = required().filter(|item| item.cell.done).count();
+    ui::RecordView {
+        student: view.name.name.clone().into(),
+        student_id: view.name.student.clone().into(),
+        state,
+        by: end
+            .map(|end| end.by.name.clone())
+            .unwrap_or_default()
+            .into(),
+        on: end.map(|end| words::day(&end.at.day)).unwrap_or_default(),
+        gaps,
+        waiting: words::count(view.waiting.len()),
+        items: words::count(required().count()),
+        met: words::count(done),
+        considered: words::count(view.considered.len()),
+        may_complete: view.may_complete == Leave::Yes,
+        ..ui::RecordView::default()
+    }
+}
+
+fn item(item: &RecordItem) -> ui::RecordItem {
+    let line = words::that_counts(&item.lines);
+    ui::RecordItem {
+        skill: item.name.clone().into(),
+        skill_id: item.skill.clone().into(),
+        look: words::look(&item.cell),
+        judge: line
+            .map(|line| line.by.name.clone())
+            .unwrap_or_default()
+            .into(),
+        role: line.map(|line| words::role(&line.role)).unwrap_or_default(),
+        device: line
+            .map(|line| line.device.clone())
+            .unwrap_or_default()
+            .into(),
+        when: line.map(|line| words::moment(&line.at)).unwrap_or_default(),
+        place: line.map(words::place).unwrap_or_default(),
+        measured: line.map(words::measured).unwrap_or_default(),
+    }
+}
+
+fn waiting(line: &HistoryLine) -> ui::TryRow {
+    ui::TryRow {
+        entry: line.entry.clone().into(),
+        by: line.by.name.clone().into(),
+        when: words::moment(&line.at),
+        place: words::place(line),
+        measured: words::measured(line),
+        may_confirm: line.may_confirm == Leave::Yes,
+        ..ui::TryRow::default()
+    }
+}
+
+/// Where a gap is closed.
+fn close(shell: &Rc<Shell>, gap: &ui::GapRow) {
+    let here = shell.route();
+    let student = here.student.clone().unwrap_or_default();
+    match gap.what {
+        Missing::Skill | Missing::Slipped => attempt(shell, gap.target.to_string()),
+        Missing::Clearance | Missing::NotCleared | Missing::Expired => {
+            shell.open(here.here(Screen::Student).student(student));
+        }
+        Missing::Dives => shell.open(here.here(Screen::Dives).student(student)),
+        Missing::Policy | Missing::RuleUnconfirmed => shell.open(here.here(Screen::Policy)),
+        Missing::Outline => shell.open(here.here(Screen::Outline)),
+    }
+}
+
+fn attempt(shell: &Rc<Shell>, skill: String) {
+    let here = shell.route();
+    let student = here.student.clone().unwrap_or_default();
+    shell.open(here.here(Screen::Attempt).student(student).skill(skill));
+}
+
+fn confirm(shell: &Rc<Shell>, attempts: Vec<String>) {
+    let course = shell.route().in_course();
+    shell.record(Request::Confirm { course, attempts });
+}
+
+/// Ends the course for this student, over exactly what is on screen.
+fn end(shell: &Rc<Shell>, outcome: Outcome) {
+    let considered = {
+        let kept = shell.kept::<Kept>();
+        let view = kept.view.borrow();
+        view.as_ref().map(|view| view.considered.clone())
+    };
+    let route = shell.route();
+    shell.record(Request::Complete {
+        course: route.in_course(),
+        student: route.student.unwrap_or_default(),
+        outcome,
+        considered: considered.unwrap_or_default(),
+    });
+}

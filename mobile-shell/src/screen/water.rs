@@ -1,0 +1,146 @@
+//! Water: who is in the water, since when, and who is not back.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use slint::{ComponentHandle, ModelRc, VecModel};
+use tallywater_bindings::{
+    HeadcountRow, HeadcountView, Leave, Passage, Place, Request, Who, WhoName,
+};
+
+use crate::shell::{Shell, fill, on};
+use crate::ui::{AppDoor, HeadRow, HeadView, Load, Screen, Verdict, WaterDoor, WaterState, Words};
+use crate::words;
+
+#[derive(Default)]
+struct Kept {
+    view: RefCell<Option<HeadcountView>>,
+    people: Rc<VecModel<HeadRow>>,
+}
+
+pub(crate) fn join(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<WaterDoor>();
+    on!(shell, door.on_enter(person) => pass(shell, &person, &Passage::In));
+    on!(shell, door.on_leave(person) => pass(shell, &person, &Passage::Out));
+    on!(shell, door.on_stay_away(person) => pass(shell, &person, &Passage::Absent));
+    on!(shell, door.on_all_enter() => all_enter(shell));
+    // The screen's timer may strike once more after the screen was left.
+    on!(shell, door.on_tick() => {
+        if shell.route().screen == Screen::Water {
+            show(shell);
+        }
+    });
+    on!(shell, door.on_again() => shell.show_again());
+}
+
+pub(crate) fn show(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<WaterDoor>();
+    let kept = shell.kept::<Kept>();
+    let route = shell.route();
+    let (Some(course), Some(session)) = (route.course, route.session) else {
+        shell.title(ui.global::<AppDoor>().invoke_heading(Screen::Water), "");
+        door.set_load(Load::Empty);
+        return;
+    };
+    let view = shell.see(shell.desk().headcount(course, session), |fault| {
+        door.set_fault(fault);
+        door.set_load(Load::Failed);
+    });
+    let Some(view) = view else { return };
+    let until = ui.global::<Words>().invoke_until(words::clock(&view.ends));
+    shell.title(view.title.clone(), until);
+    fill(&kept.people, view.rows.iter().map(row).collect());
+    door.set_people(ModelRc::from(Rc::clone(&kept.people)));
+    let ratio = view.ratio.as_ref();
+    door.set_view(HeadView {
+        title: view.title.clone().into(),
+        expected: words::count(view.expected),
+        in_water: words::count(view.in_water),
+        out: words::count(view.out),
+        ashore: words::count(view.not_seen),
+        absent: words::count(view.absent),
+        alarm: view.overdue > 0,
+        past_end: view.past_end.as_ref().map(words::span).unwrap_or_default(),
+        ratio: ratio.map_or(Verdict::NoRule, |ratio| words::verdict(&ratio.limit)),
+        ratio_most: ratio
+            .and_then(|ratio| ratio.ceiling)
+            .map(words::count)
+            .unwrap_or(0),
+        ready: words::count(view.ready.len()),
+        may_count: view.may_count == Leave::Yes,
+    });
+    kept.view.replace(Some(view));
+    door.set_load(Load::Ready);
+}
+
+fn row(row: &HeadcountRow) -> HeadRow {
+    let (id, called, name, staff) = match &row.name {
+        WhoName::Student { name } => (&name.student, &name.short, &name.name, false),
+        WhoName::Staff { name } => (&name.staff, &name.name, &name.name, true),
+    };
+    HeadRow {
+        id: id.into(),
+        called: called.into(),
+        name: name.into(),
+        staff,
+        state: match row.place {
+            Place::NotSeen => WaterState::Ashore,
+            Place::InWater => WaterState::InWater,
+            Place::Out => WaterState::Out,
+            Place::Absent => WaterState::Absent,
+        },
+        clock: row.since.as_ref().map(words::clock).unwrap_or_default(),
+        elapsed: row.elapsed.as_ref().map(words::span).unwrap_or_default(),
+        overdue: row.overdue,
+        gaps: words::count(row.gaps),
+    }
+}
+
+fn request(view: &HeadcountView, who: Who, passage: &Passage) -> Request {
+    Request::Pass {
+        course: view.course.clone(),
+        session: view.session.clone(),
+        who,
+        passage: passage.clone(),
+        when: None,
+    }
+}
+
+fn who(name: &WhoName) -> Who {
+    match name {
+        WhoName::Student { name } => Who::Student {
+            student: name.student.clone(),
+        },
+        WhoName::Staff { name } => Who::Staff {
+            staff: name.staff.clone(),
+        },
+    }
+}
+
+fn pass(shell: &Rc<Shell>, person: &str, passage: &Passage) {
+    let kept = shell.kept::<Kept>();
+    let request = {
+        let view = kept.view.borrow();
+        view.as_ref().and_then(|view| {
+            let row = view.rows.iter().find(|one| row(one).id == person)?;
+            Some(request(view, who(&row.name), passage))
+        })
+    };
+    if let Some(request) = request {
+        shell.record(request);
+    }
+}
+
+/// Everybody who is ready goes in; one undo takes all of them back.
+fn all_enter(shell: &Rc<Shell>) {
+    let kept = shell.kept::<Kept>();
+    let requests: Vec<Request> = {
+        let view = kept.view.borrow();
+        let Some(view) = view.as_ref() else { return };
+        let ready = view.ready.iter().cloned();
+        ready.map(|who| request(view, who, &Passage::In)).collect()
+    };
+    shell.record_all(requests);
+}

@@ -1,0 +1,50 @@
+//! Header: who, in which role, where the data is held, and what calls for an eye.
+
+use slint::ComponentHandle;
+use tallywater_bindings::Fault;
+
+use super::Shell;
+use crate::ui::{AppDoor, HeaderView, Room};
+use crate::words;
+
+impl Shell {
+    /// Draws the header anew. What cannot be read is not known.
+    pub(crate) fn header(&self) {
+        let Some(ui) = self.ui() else { return };
+        let door = ui.global::<AppDoor>();
+        let (desk, course) = (self.desk(), self.route().course);
+        let mut view = HeaderView {
+            room: door.get_header().room,
+            ..HeaderView::default()
+        };
+        if let Ok(state) = desk.state() {
+            view.shop = state.shop.unwrap_or_default().into();
+            if let Some(me) = state.me {
+                view.me = me.name.name.into();
+                view.role = words::role(&me.role);
+            }
+        }
+        if let Ok(held) = desk.held_by_shop(course) {
+            (view.held, view.here_only) = words::held(&held);
+        }
+        door.set_header(view);
+    }
+
+    /// What a fault says of the room on this device.
+    pub(super) fn header_room(&self, fault: &Fault) {
+        let Some(ui) = self.ui() else { return };
+        let door = ui.global::<AppDoor>();
+        let mut view = door.get_header();
+        view.room = match fault {
+            Fault::DeviceFull => Room::Full,
+            Fault::Damaged { .. } => Room::Damaged,
+            Fault::NewerVersion { .. } => Room::Newer,
+            Fault::Refused { rule, .. } if rule == "read_only" => Room::ReadOnly,
+            Fault::Busy
+            | Fault::Refused { .. }
+            | Fault::NotFound { .. }
+            | Fault::Internal { .. } => Room::Fine,
+        };
+        door.set_header(view);
+    }
+}

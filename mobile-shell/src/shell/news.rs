@@ -1,0 +1,126 @@
+//! News: what happened on other threads, brought to the drawing thread in order.
+//!
+//! Whoever makes a change tells it before the call returns. Here it only joins a queue and
+//! wakes the drawing thread, so that no tap elsewhere ever waits for a screen.
+
+use std::cell::RefCell;
+use std::collections::VecDeque;
+use std::rc::{Rc, Weak};
+use std::sync::{Arc, Mutex, PoisonError};
+
+use tallywater_bindings::{Change, Fault, LinkListener, LinkNews, Listener};
+
+use super::Shell;
+
+/// Something happened.
+#[derive(Debug, Clone)]
+pub(crate) enum News {
+    /// In a ledger.
+    Changed(Change),
+    /// On the network.
+    Link(LinkNews),
+    /// Something that was begun off the drawing thread has ended.
+    Done(Done),
+}
+
+/// What was begun off the drawing thread.
+#[derive(Debug, Clone)]
+pub(crate) enum Done {
+    /// A device was paired, or not.
+    Paired(Result<(), Fault>),
+    /// The demo school stands in this folder, or not.
+    Demo(Result<String, Fault>),
+    /// So much of the demo school stands.
+    DemoPart(u8),
+}
+
+/// The queue.
+#[derive(Debug, Default)]
+pub(crate) struct Post(Mutex<VecDeque<News>>);
+
+thread_local! {
+    static HERE: RefCell<Weak<Shell>> = const { RefCell::new(Weak::new()) };
+}
+
+/// Makes this shell the one that news on this thread goes to.
+pub(super) fn here(shell: &Rc<Shell>) {
+    HERE.with(|here| here.replace(Rc::downgrade(shell)));
+}
+
+impl Post {
+    /// Takes news in, from whatever thread, and wakes the drawing thread.
+    pub(crate) fn put(&self, news: News) {
+        self.0
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .push_back(news);
+        // Without an event loop (a test) or after its end nobody is woken: the queue is
+        // emptied after the next tap, or never.
+        let _ = slint::invoke_from_event_loop(|| {
+            let shell = HERE.with(|here| here.borrow().upgrade());
+            if let Some(shell) = shell {
+                shell.take_news();
+            }
+        });
+    }
+
+    fn take(&self) -> VecDeque<News> {
+        std::mem::take(&mut *self.0.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+}
+
+/// Told by the desk.
+pub(super) struct Changes(pub(super) Arc<Post>);
+
+impl Listener for Changes {
+    fn changed(&self, change: Change) -> Result<(), Fault> {
+        self.0.put(News::Changed(change));
+        Ok(())
+    }
+}
+
+/// Told by the network.
+struct Link(Arc<Post>);
+
+impl LinkListener for Link {
+    fn link_news(&self, news: LinkNews) -> Result<(), Fault> {
+        self.0.put(News::Link(news));
+        Ok(())
+    }
+}
+
+impl Shell {
+    /// Where other threads leave news for the drawing thread.
+    pub(crate) fn post(&self) -> Arc<Post> {
+        Arc::clone(&self.news)
+    }
+
+    /// Takes in what happened elsewhere.
+    pub fn take_news(self: &Rc<Self>) {
+        for news in self.news.take() {
+            match news {
+                News::Changed(change) => self.refresh(&change),
+                News::Link(_) => {
+                    self.header();
+                    crate::screen::link_news(self);
+                }
+                News::Done(done) => crate::screen::done(self, done),
+            }
+        }
+    }
+
+    /// Draws anew what a change touched.
+    pub fn refresh(self: &Rc<Self>, change: &Change) {
+        crate::screen::refresh(self, change);
+        self.header();
+    }
+
+    /// Goes on the network. A device that cannot goes on alone and says so.
+    pub fn go_online(self: &Rc<Self>) {
+        let link = Arc::new(Link(self.post()));
+        if let Err(fault) = self.desk().go_online(Vec::new(), true, Some(link)) {
+            self.fault(&fault);
+        }
+        self.header();
+    }
+}

@@ -1,0 +1,103 @@
+//! Route: which screen, and about what.
+
+use crate::ui::{Place, Screen};
+
+/// Which screen, and about what.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Route {
+    /// The screen.
+    pub screen: Screen,
+    /// The course it is about.
+    pub course: Option<String>,
+    /// The session it is about.
+    pub session: Option<String>,
+    /// The student it is about.
+    pub student: Option<String>,
+    /// The skill it is about.
+    pub skill: Option<String>,
+}
+
+impl Route {
+    /// A screen about nothing in particular.
+    pub const fn to(screen: Screen) -> Self {
+        Self {
+            screen,
+            course: None,
+            session: None,
+            student: None,
+            skill: None,
+        }
+    }
+
+    /// The same, in this course.
+    #[must_use]
+    pub fn course(mut self, id: impl Into<String>) -> Self {
+        self.course = Some(id.into()).filter(|id| !id.is_empty());
+        self
+    }
+
+    /// The same, in this session; in none, where the id is empty.
+    #[must_use]
+    pub fn session(mut self, id: impl Into<String>) -> Self {
+        self.session = Some(id.into()).filter(|id| !id.is_empty());
+        self
+    }
+
+    /// The same, about this student.
+    #[must_use]
+    pub fn student(mut self, id: impl Into<String>) -> Self {
+        self.student = Some(id.into()).filter(|id| !id.is_empty());
+        self
+    }
+
+    /// The same, about this skill.
+    #[must_use]
+    pub fn skill(mut self, id: impl Into<String>) -> Self {
+        self.skill = Some(id.into()).filter(|id| !id.is_empty());
+        self
+    }
+
+    /// The same course and session on another screen.
+    #[must_use]
+    pub fn here(&self, screen: Screen) -> Self {
+        Self {
+            screen,
+            course: self.course.clone(),
+            session: self.session.clone(),
+            student: None,
+            skill: None,
+        }
+    }
+
+    /// The course, or an empty text, which no course has for an id.
+    pub(crate) fn in_course(&self) -> String {
+        self.course.clone().unwrap_or_default()
+    }
+
+    /// Which place of the navigation it belongs to; `None` before there is one.
+    pub(crate) const fn place(&self) -> Option<Place> {
+        Some(match self.screen {
+            Screen::FirstStart => return None,
+            Screen::Today => Place::Today,
+            Screen::Board | Screen::Attempt | Screen::LineUp | Screen::Student => Place::Board,
+            Screen::Cards => Place::Cards,
+            Screen::Water => Place::Water,
+            Screen::More
+            | Screen::Students
+            | Screen::Sessions
+            | Screen::Plan
+            | Screen::Dives
+            | Screen::Calculators
+            | Screen::Records
+            | Screen::Record
+            | Screen::Outline
+            | Screen::Skill
+            | Screen::Policy
+            | Screen::Devices
+            | Screen::Journal
+            | Screen::Incident
+            | Screen::Enrol
+            | Screen::About => Place::More,
+        })
+    }
+}

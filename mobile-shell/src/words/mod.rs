@@ -1,0 +1,39 @@
+//! Words: what the border says, as the screens have it: its kinds as theirs, its faults as
+//! sentences, its figures as texts. The sentences themselves are the screens' (`ui/*.slint`),
+//! so that they can be translated.
+
+mod calc;
+mod fault;
+mod kind;
+mod people;
+mod sheet;
+mod when;
+
+pub(crate) use calc::{answer, calculator, caution, field, note, option};
+pub(crate) use fault::{fault, fault_title, got_it, leave};
+pub(crate) use kind::{
+    family, figure, gap_row, held, look, mark, mark_back, measuring, names, paper, part, role,
+    setting, skill_says, told, verdict, water, who,
+};
+pub(crate) use people::{
+    gate, initials, measured, paper_back, paper_state, place, result_back, share_of, student_chip,
+    that_counts,
+};
+pub(crate) use sheet::{demand, line_look, watch};
+pub(crate) use when::{clock, day, moment, span};
+
+/// A count as the screens have counts.
+pub(crate) fn count(many: impl TryInto<i32>) -> i32 {
+    many.try_into().unwrap_or(i32::MAX)
+}
+
+/// Per cent as a share of one, for a line that is drawn so long.
+pub(crate) fn share(percent: u32) -> f32 {
+    f32::from(u16::try_from(percent).unwrap_or(u16::MAX)) / 100.0
+}
+
+/// So many of so many as a share of one, for a line that is drawn so long.
+pub(crate) fn part_of(some: u32, all: u32) -> f32 {
+    let exact = |many: u32| f32::from(u16::try_from(many).unwrap_or(u16::MAX));
+    exact(some) / exact(all.max(1))
+}

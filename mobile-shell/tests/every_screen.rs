@@ -1,0 +1,90 @@
+//! Every screen opens on the demo school at every size, draws something, and everything on
+//! it that can be pressed has a name and is large enough for a wet finger.
+
+use std::collections::BTreeSet;
+
+use slint::ComponentHandle;
+use tallywater::picture::tour;
+use tallywater::ui::{
+    AttemptDoor, BoardDoor, CardsDoor, LineUpDoor, Load, Screen, Theme, TodayDoor, WaterDoor,
+};
+
+use crate::support::{Stage, roomy, settle};
+use tallywater::picture::SIZES;
+
+/// The least that a finger gets, in logical pixels (a design rule of ours: 15 mm, never
+/// under 72 at 160 dots an inch; what lies beside another target may share its gap).
+const LEAST: f32 = 56.0;
+
+#[test]
+fn every_screen_draws_itself_at_every_size_in_both_themes() {
+    roomy(|| {
+        for (width, height) in SIZES {
+            let stage = Stage::demo(width, height);
+            let mut before = Vec::new();
+            for stop in tour(&stage.shell) {
+                let what = format!("{} at {width} x {height}", stop.name);
+                stage.go(&stop);
+                for dusk in [false, true] {
+                    stage.app.global::<Theme>().set_dusk(dusk);
+                    settle();
+                    let pixels = stage.picture();
+                    // One pixel in 101 tells a drawn screen from a blank one.
+                    let some = pixels.as_bytes().chunks(4).step_by(101);
+                    let colours: BTreeSet<&[u8]> = some.collect();
+                    assert!(colours.len() > 8, "{what} is blank");
+                    assert!(pixels.as_bytes() != before, "{what} changed nothing");
+                    before = pixels.as_bytes().to_vec();
+                    let theme = if dusk { "dusk" } else { "sun" };
+                    stage.save(&format!("{}-{width}x{height}-{theme}", stop.name));
+                }
+            }
+        }
+    });
+}
+
+#[test]
+fn the_poolside_screens_are_filled_from_the_border() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        let loads = || {
+            [
+                stage.app.global::<TodayDoor>().get_load(),
+                stage.app.global::<BoardDoor>().get_load(),
+                stage.app.global::<LineUpDoor>().get_load(),
+                stage.app.global::<AttemptDoor>().get_load(),
+                stage.app.global::<CardsDoor>().get_load(),
+                stage.app.global::<WaterDoor>().get_load(),
+            ]
+        };
+        for stop in tour(&stage.shell) {
+            stage.go(&stop);
+        }
+        settle();
+        assert_eq!(loads(), [Load::Ready; 6]);
+    });
+}
+
+#[test]
+fn everything_that_can_be_pressed_has_a_name_and_its_size() {
+    roomy(|| {
+        for (width, height) in SIZES {
+            let stage = Stage::demo(width, height);
+            for stop in tour(&stage.shell) {
+                // The toolkit's own widget on this screen has a size of its own.
+                if stop.screen == Screen::About {
+                    continue;
+                }
+                stage.go(&stop);
+                for one in stage.buttons() {
+                    let label = one.accessible_label().unwrap_or_default();
+                    let size = one.size();
+                    let what =
+                        format!("{label:?} on {} at {width} x {height}: {size:?}", stop.name);
+                    assert!(!label.trim().is_empty(), "no name: {what}");
+                    assert!(size.width >= LEAST && size.height >= LEAST, "small: {what}");
+                }
+            }
+        }
+    });
+}

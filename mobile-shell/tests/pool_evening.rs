@@ -1,0 +1,89 @@
+//! The pool evening, played by touches alone: from first start to marks at the border.
+
+use std::time::{Duration, Instant};
+
+use slint::ComponentHandle;
+use tallywater::ui::{AppDoor, Screen};
+use tallywater_bindings::{Columns, Mark};
+
+use crate::support::{Stage, middle, roomy, seen};
+
+#[test]
+fn from_first_start_to_marks_and_a_headcount() {
+    roomy(|| {
+        let stage = Stage::new(1280, 800);
+        let door = stage.app.global::<AppDoor>();
+        assert_eq!(door.get_screen(), Screen::FirstStart);
+        stage.tap("Look at the demo school");
+        // The school is built on a thread of its own.
+        let start = Instant::now();
+        while door.get_screen() == Screen::FirstStart {
+            std::thread::sleep(Duration::from_millis(50));
+            stage.shell.take_news();
+            assert!(start.elapsed() < Duration::from_secs(240), "no demo school");
+        }
+        assert_eq!(door.get_screen(), Screen::Today);
+        stage.tap("Board");
+        assert_eq!(door.get_screen(), Screen::Board);
+        let route = stage.hand(Screen::Board);
+        let board = || {
+            seen(stage.desk().board(
+                route.course.clone().unwrap(),
+                route.session.clone(),
+                Columns::Session,
+            ))
+        };
+        // A student after whom another comes.
+        let skill = board().columns[0].clone();
+        let sheet = |student: &str| {
+            seen(stage.desk().attempt_sheet(
+                route.course.clone().unwrap(),
+                student.to_owned(),
+                skill.skill.clone(),
+                route.session.clone(),
+            ))
+        };
+        let row = board()
+            .rows
+            .iter()
+            .position(|row| sheet(&row.name.student).next.is_some());
+        let row = row.unwrap();
+        let student = board().rows[row].name.clone();
+        let begins = format!("{}, {}: ", student.short, skill.name);
+        let cell = stage.find(|label| label.starts_with(&begins)).unwrap();
+        stage.touch(middle(&cell), 80);
+        stage.tap(&format!("{}: Sat out", student.short));
+        assert_eq!(board().rows[row].cells[0].last, Some(Mark::SatOut));
+        // The next student is already there.
+        let next = stage.find(|label| label.starts_with("Next: ")).unwrap();
+        stage.touch(middle(&next), 80);
+        let second = sheet(&student.student).next.unwrap().short;
+        assert!(
+            stage
+                .find(|label| label == format!("{second}: Met"))
+                .is_some()
+        );
+        stage.tap("Close");
+        stage.tap("Water");
+        assert_eq!(door.get_screen(), Screen::Water);
+        let heads = || {
+            seen(stage.desk().headcount(
+                route.course.clone().unwrap(),
+                route.session.clone().unwrap(),
+            ))
+        };
+        let before = heads().in_water;
+        let out = stage.find(|label| label.ends_with(": Out"));
+        let (pass, expected) = match out {
+            Some(out) => (out, before - 1),
+            None => (
+                stage.find(|label| label.ends_with(": In")).unwrap(),
+                before + 1,
+            ),
+        };
+        stage.touch(middle(&pass), 80);
+        assert_eq!(heads().in_water, expected);
+        stage.tap("Undo");
+        assert_eq!(heads().in_water, before);
+    });
+}
