@@ -108,6 +108,11 @@ fn listeners_and_threads_do_not_hang_in_python() {
 }
 
 #[test]
+fn papers_and_files_cross_into_python() {
+    python("paper.py");
+}
+
+#[test]
 fn kotlin_and_swift_are_generated_with_the_same_names() {
     for (file, names) in [
         (

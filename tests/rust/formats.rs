@@ -3,8 +3,11 @@
 
 use std::path::PathBuf;
 
-use tallywater_core::course::{CourseId, LedgerId, ShopId, StudentId};
-use tallywater_core::entry::{ENVELOPE_VERSION, Envelope, PAYLOAD_VERSION};
+use tallywater_core::course::{CourseId, LedgerId, ShopId, StaffId, StudentId};
+use tallywater_core::entry::{
+    Body, CourseDropped, ENVELOPE_VERSION, Entry, Envelope, HoldOn, HoldSet, PAYLOAD_VERSION,
+    Reading, read, write,
+};
 use tallywater_core::ledger::{LEDGER_FORMAT, Ledger};
 use uuid::Uuid;
 
@@ -100,6 +103,58 @@ fn a_kept_ledger_opens_with_everything_in_it() {
         assert_eq!(ledger.bytes_of(&id), Some(bytes), "{number}: {ADVICE}");
     }
     assert!(ledger.irregular().is_empty());
+}
+
+#[test]
+fn a_hold_and_a_dropped_course_are_written_as_they_always_were() {
+    let id = Uuid::from_u128(7);
+    let on = |on, until: Option<&str>| {
+        Body::from(HoldSet {
+            on,
+            why: "a claim is open".into(),
+            until: until.map(|day| day.parse().unwrap()),
+        })
+    };
+    let dropped = CourseDropped {
+        course: CourseId::new(id),
+        why: "kept long enough".into(),
+    };
+    let (student, course) = (
+        HoldOn::Student(StudentId::new(id)),
+        HoldOn::Course(CourseId::new(id)),
+    );
+    for (body, kind, kept) in [
+        (
+            on(student, Some("2027-01-31")),
+            "hold_set",
+            r#"{"on":{"student":"UUID"},"why":"a claim is open","until":"2027-01-31"}"#,
+        ),
+        (
+            on(course, None),
+            "hold_set",
+            r#"{"on":{"course":"UUID"},"why":"a claim is open"}"#,
+        ),
+        (
+            dropped.into(),
+            "course_dropped",
+            r#"{"course":"UUID","why":"kept long enough"}"#,
+        ),
+    ] {
+        let entry = Entry {
+            id: entry_id(1),
+            at: chrono::DateTime::parse_from_rfc3339("2026-06-02T10:15:00+02:00").unwrap(),
+            by: StaffId::new(id),
+            after: Vec::new(),
+            body,
+        };
+        let payload = write(&entry).unwrap();
+        let expected = format!(
+            r#"{{"v":1,"kind":"{kind}","at":"2026-06-02T10:15:00+02:00","by":"UUID","body":{kept}}}"#
+        );
+        let expected = expected.replace("UUID", &id.to_string());
+        assert_eq!(String::from_utf8(payload.clone()).unwrap(), expected);
+        assert_eq!(read(entry.id, &payload), Reading::Known(entry.into()));
+    }
 }
 
 #[test]

@@ -42,7 +42,7 @@ fn a_paper_is_printed_outside_the_lock_from_what_stood_when_it_was_asked_for() {
     let desk = &school.instructor.desk;
     let papers = desk.papers(&school.course).unwrap();
     let before = papers.record(&school.students[0]).unwrap();
-    school.instructor.mark(&school, 0, "mask-clear", Mark::Met);
+    school.instructor.mark(&school, 0, "mask-full", Mark::Met);
     assert_eq!(papers.record(&school.students[0]).unwrap(), before);
     let after = desk.papers(&school.course).unwrap();
     assert_ne!(after.record(&school.students[0]).unwrap(), before);
@@ -90,8 +90,8 @@ fn a_marked_slate_is_typed_in_whole_with_its_own_time() {
         mark,
     };
     let marks = vec![
-        mark(0, "mask-clear", Mark::Met),
-        mark(1, "mask-clear", Mark::NotYet),
+        mark(0, "mask-full", Mark::Met),
+        mark(1, "mask-full", Mark::NotYet),
     ];
     let done = desk
         .type_slate(school.course, school.session, seen, marks.clone())
@@ -279,7 +279,7 @@ fn a_dive_log_goes_out_and_comes_in_once() {
 #[test]
 fn a_course_file_of_ones_own_shop_is_merged_and_overwrites_nothing() {
     let school = School::new(2);
-    school.instructor.mark(&school, 0, "mask-clear", Mark::Met);
+    school.instructor.mark(&school, 0, "mask-full", Mark::Met);
     let all: BTreeSet<StudentId> = school.students.iter().copied().collect();
     let file = school
         .instructor
@@ -469,14 +469,14 @@ fn a_referral_with_nobodys_details_has_nobody_to_continue_with() {
 fn a_printed_record_is_held_against_what_a_device_holds() {
     let school = School::new(2);
     let desk = &school.instructor.desk;
-    school.instructor.mark(&school, 0, "mask-clear", Mark::Met);
+    school.instructor.mark(&school, 0, "mask-full", Mark::Met);
     let papers = desk.papers(&school.course).unwrap();
     let printed = papers.record(&school.students[0]).unwrap().proof;
     let verified = desk
         .verify_course(&school.course, Some(printed.fingerprint))
         .unwrap();
     assert_eq!(verified.printed, Some(Printed::Same));
-    school.instructor.mark(&school, 1, "mask-clear", Mark::Met);
+    school.instructor.mark(&school, 1, "mask-full", Mark::Met);
     let verified = desk
         .verify_course(&school.course, Some(printed.fingerprint))
         .unwrap();

@@ -224,3 +224,24 @@ fn a_file_that_is_no_roster_is_refused_as_a_whole() {
         (3, RowReason::Undecodable)
     );
 }
+
+#[test]
+fn a_bad_row_is_named_by_the_line_an_editor_shows_however_the_lines_end() {
+    for end in ["\n", "\r\n", "\r"] {
+        let lines = [
+            "name,contact",
+            "",
+            "Tove Lindqvist,x",
+            "\"Hannu",
+            "Kivelä\",x",
+            ",x",
+            "",
+        ];
+        let text = lines.join(end);
+        let preview = read_roster(text.as_bytes(), Hints::default(), &[], today()).unwrap();
+        let bad: Vec<u64> = preview.faults.iter().map(|fault| fault.line).collect();
+        assert_eq!(bad, [4, 6], "{end:?}");
+        let good: Vec<u64> = preview.rows.iter().map(|row| row.line).collect();
+        assert_eq!(good, [3], "{end:?}");
+    }
+}

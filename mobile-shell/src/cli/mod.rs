@@ -12,10 +12,16 @@
 mod board;
 mod demo;
 mod desk_work;
+mod export;
 mod fault;
+mod find;
 mod host;
+mod import;
+mod out;
+mod paper;
 mod shop;
 mod today;
+mod verify;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -61,6 +67,20 @@ enum Command {
         /// The course's id or the beginning of its title; the first course if left out.
         course: Option<String>,
     },
+    /// Print a training record, a class summary, a session sheet, a slate, briefing cards or
+    /// the staff's activity as PDF.
+    #[command(subcommand)]
+    Paper(paper::Paper),
+    /// Write tables, the board, a calendar, a dive log or a whole course to files.
+    #[command(subcommand)]
+    Export(export::Export),
+    /// Take in a roster, a dive log or a course file, checked whole before anything is taken.
+    #[command(subcommand)]
+    Import(import::Import),
+    /// Check a course file, or a course on a device, and hold a printed record against it.
+    ///
+    /// Exit code 0: it holds. 1: it does not, or the file was changed; what differs is said.
+    Verify(verify::Verify),
     /// Set up a shop computer, or restore a shop from its recovery sheet.
     Setup(shop::Setup),
     /// Print the shop's recovery sheet: whoever has it can act as the shop.
@@ -103,6 +123,10 @@ pub(crate) fn run() -> ExitCode {
         Command::Board { folder, course } => open(&folder)
             .and_then(|desk| board::show(&desk, course.as_deref()))
             .map(yes),
+        Command::Paper(asked) => paper::run(&asked).map(yes),
+        Command::Export(asked) => export::run(&asked).map(yes),
+        Command::Import(asked) => import::run(&asked),
+        Command::Verify(asked) => verify::run(&asked),
         Command::Setup(setup) => shop::set_up(&setup).map(yes),
         Command::Recovery { folder } => shop::recovery(&folder).map(yes),
         Command::Host(host) => {

@@ -2,7 +2,9 @@
 
 use super::{BODY, Press, SMALL, furniture, heads};
 use crate::paper::activity::{Activity, Exposure};
-use crate::paper::pdf::{Cell, Column, Flow, Mark, PdfError, Room, Row, Table, Turn};
+use crate::paper::pdf::{
+    About, Cell, Column, Flow, Furniture, Mark, PdfError, Room, Row, Table, Turn,
+};
 use crate::paper::say::{Figures as _, clock, day};
 use crate::paper::source::Source;
 use crate::paper::words::fill;
@@ -110,9 +112,17 @@ impl Press {
             flow.paragraph(&[(words.exposure_note, SMALL)]);
             super::close(&mut flow, words, words.activity_caution);
             let about = super::about(source, words, words.activity_title, words.activity_subject);
+            // Of the shop: the days may be of several courses.
+            let furniture = Furniture {
+                head: source.shop.name().unwrap_or_default().to_owned(),
+                ..furniture(source, words, words.activity_title)
+            };
             flow.finish(
-                &about,
-                Some(&furniture(source, words, words.activity_title)),
+                &About {
+                    title: format!("{} · {}", words.activity_title, furniture.head),
+                    ..about
+                },
+                Some(&furniture),
             )
         })
     }

@@ -350,7 +350,8 @@ impl Paper<'_> {
 
     fn back(&self, flow: &mut Flow<'_>, skills: &[usize], at: usize, of: usize) {
         self.top(flow, self.words.slate_back, at, of);
-        let room = flow.left_over() - self.is.emergency;
+        // A little air between the last cue and the block.
+        let room = flow.left_over() - self.is.emergency - 5.0;
         let cues = self.cues(flow, skills, room);
         let x = flow.left();
         let y = flow.y();

@@ -160,12 +160,13 @@ pub fn read_roster(
     let columns = columns(&heads)?;
     let mut records = Vec::new();
     let mut faults = Vec::new();
+    let mut lines = Lines::of(body);
     for record in reader.records() {
         let record = record.map_err(|_| RosterFault::NotText)?;
         if record.iter().all(|cell| cell.trim().is_empty()) {
             continue;
         }
-        let line = record.position().map_or(0, csv::Position::line) + skipped;
+        let line = lines.at(record.position().map_or(0, csv::Position::byte)) + skipped;
         records.push((line, record));
         if records.len() > MOST_ROWS {
             return Err(RosterFault::TooManyRows { most: MOST_ROWS });
@@ -197,6 +198,41 @@ pub fn read_roster(
         rows,
         faults,
     })
+}
+
+/// Counts lines as an editor does. The reader's own count stands one short in a file whose
+/// lines end as a spreadsheet of an office ends them, in CR and LF.
+struct Lines<'a> {
+    rest: &'a [u8],
+    byte: u64,
+    line: u64,
+}
+
+impl<'a> Lines<'a> {
+    const fn of(text: &'a str) -> Self {
+        Self {
+            rest: text.as_bytes(),
+            byte: 0,
+            line: 1,
+        }
+    }
+
+    /// The line of the record that begins at or just after this byte, which never goes back.
+    fn at(&mut self, byte: u64) -> u64 {
+        while let [first, rest @ ..] = self.rest {
+            let ends = matches!(first, b'\n' | b'\r');
+            if self.byte >= byte && !ends {
+                break;
+            }
+            // Of a pair only the second counts.
+            if ends && !(*first == b'\r' && rest.first() == Some(&b'\n')) {
+                self.line += 1;
+            }
+            self.rest = rest;
+            self.byte += 1;
+        }
+        self.line
+    }
 }
 
 fn columns(heads: &csv::StringRecord) -> Result<Vec<(String, Option<RosterField>)>, RosterFault> {

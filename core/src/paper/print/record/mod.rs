@@ -74,6 +74,8 @@ impl Paper<'_> {
         self.dives(&mut flow);
         self.weights(&mut flow);
         self.signatures(&mut flow);
+        // Before the proof, whose tables may end anywhere: alone on a last page nobody reads it.
+        super::close(&mut flow, words, words.caution_record);
         self.proof(&mut flow);
         let name = self.name();
         let about = About {

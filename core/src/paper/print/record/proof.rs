@@ -96,6 +96,5 @@ impl Paper<'_> {
                 flow.paragraph(&[(&text, SMALL.semi())]);
             }
         }
-        crate::paper::print::close(flow, words, words.caution_record);
     }
 }
