@@ -84,6 +84,8 @@ fn a_marked_slate_is_typed_in_whole_with_its_own_time() {
     let school = School::new(2);
     let desk = &school.instructor.desk;
     let seen = time("2026-06-06T10:40:00+02:00");
+    // In the evening, dry.
+    school.instructor.stamps.shift(chrono::Duration::hours(9));
     let mark = |student: usize, skill: &str, mark| SlateMark {
         student: school.students[student],
         skill: skill.parse().unwrap(),
@@ -476,6 +478,8 @@ fn a_printed_record_is_held_against_what_a_device_holds() {
         .verify_course(&school.course, Some(printed.fingerprint))
         .unwrap();
     assert_eq!(verified.printed, Some(Printed::Same));
+    // The next day: entries stand in the order of the clocks that wrote them.
+    school.instructor.stamps.shift(chrono::Duration::days(1));
     school.instructor.mark(&school, 1, "mask-full", Mark::Met);
     let verified = desk
         .verify_course(&school.course, Some(printed.fingerprint))

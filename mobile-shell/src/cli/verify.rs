@@ -103,6 +103,9 @@ fn say_printed(printed: &Printed) -> bool {
             println!(
                 "No: these are not the entries that were printed. One is missing, was added among them, or was changed."
             );
+            println!(
+                "A device whose clock was behind may have written among them since: the record's own fingerprint tells."
+            );
             return false;
         }
     }
