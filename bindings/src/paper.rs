@@ -258,16 +258,22 @@ impl Tallywater {
 #[uniffi::export]
 pub fn save_file(path: String, bytes: Vec<u8>, replace: bool) -> Result<(), Fault> {
     let to = Path::new(&path);
-    let failed = |error: std::io::Error| match error.kind() {
-        std::io::ErrorKind::AlreadyExists => Fault::rule("file_exists").what("file").id(&path),
-        std::io::ErrorKind::NotFound => Fault::not_found("folder", &path),
-        std::io::ErrorKind::StorageFull => Fault::DeviceFull,
-        std::io::ErrorKind::PermissionDenied | std::io::ErrorKind::ReadOnlyFilesystem => {
+    let failed = |error: std::io::Error| {
+        use std::io::ErrorKind;
+        let kind = error.kind();
+        if kind == ErrorKind::AlreadyExists {
+            Fault::rule("file_exists").what("file").id(&path)
+        } else if kind == ErrorKind::NotFound {
+            Fault::not_found("folder", &path)
+        } else if kind == ErrorKind::StorageFull {
+            Fault::DeviceFull
+        } else if [ErrorKind::PermissionDenied, ErrorKind::ReadOnlyFilesystem].contains(&kind) {
             Fault::rule("read_only").what("file").id(&path)
+        } else {
+            Fault::Internal {
+                detail: format!("could not write the file: {kind}"),
+            }
         }
-        _ => Fault::Internal {
-            detail: format!("could not write the file: {}", error.kind()),
-        },
     };
     if to.symlink_metadata().is_ok() && !replace {
         return Err(Fault::rule("file_exists").what("file").id(&path));
@@ -285,11 +291,15 @@ pub fn save_file(path: String, bytes: Vec<u8>, replace: bool) -> Result<(), Faul
             std::fs::rename(&part, to)
         } else {
             // Fails where a file came to be there meanwhile; a rename would replace it.
-            std::fs::hard_link(&part, to).or_else(|error| match error.kind() {
-                std::io::ErrorKind::AlreadyExists => Err(error),
-                // A stick or a share without links.
-                _ if to.symlink_metadata().is_err() => std::fs::rename(&part, to),
-                _ => Err(std::io::ErrorKind::AlreadyExists.into()),
+            std::fs::hard_link(&part, to).or_else(|error| {
+                if error.kind() == std::io::ErrorKind::AlreadyExists {
+                    Err(error)
+                } else if to.symlink_metadata().is_err() {
+                    // A stick or a share without links.
+                    std::fs::rename(&part, to)
+                } else {
+                    Err(std::io::ErrorKind::AlreadyExists.into())
+                }
             })
         }
     });

@@ -101,13 +101,17 @@ pub(super) fn refused(rule: &str, what: &str, id: Option<&str>) -> Fault {
 
 /// Reads a file that was named.
 pub(super) fn file(path: &Path) -> Result<Vec<u8>, Fault> {
-    std::fs::read(path).map_err(|error| match error.kind() {
-        std::io::ErrorKind::NotFound => missing("file", &path.display().to_string()),
-        std::io::ErrorKind::IsADirectory => {
-            refused("is_a_folder", "file", Some(&path.display().to_string()))
+    let name = path.display().to_string();
+    std::fs::read(path).map_err(|error| {
+        let kind = error.kind();
+        if kind == std::io::ErrorKind::NotFound {
+            missing("file", &name)
+        } else if kind == std::io::ErrorKind::IsADirectory {
+            refused("is_a_folder", "file", Some(&name))
+        } else {
+            Fault::Internal {
+                detail: format!("could not read {name}: {kind}"),
+            }
         }
-        kind => Fault::Internal {
-            detail: format!("could not read {}: {kind}", path.display()),
-        },
     })
 }

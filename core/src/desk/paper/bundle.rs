@@ -187,14 +187,14 @@ impl Desk {
     }
 
     fn person_ledger(&self, student: &StudentId) -> Result<Ledger, DeskError> {
-        self.with_ledger(&LedgerId::Person(*student), |ledger| Ok(ledger.clone()))
-            .map_err(|error| match error {
-                DeskError::NotFound { id, .. } => DeskError::NotFound {
-                    what: "details",
-                    id,
-                },
-                other => other,
-            })
+        let person = LedgerId::Person(*student);
+        if !self.shelf().holds(&person)? {
+            return Err(DeskError::NotFound {
+                what: "details",
+                id: student.to_string(),
+            });
+        }
+        self.with_ledger(&person, |ledger| Ok(ledger.clone()))
     }
 
     fn open_bundle(&self, bytes: &[u8]) -> Result<Foreign, PaperError> {

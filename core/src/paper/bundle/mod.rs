@@ -17,7 +17,7 @@ mod seal;
 
 pub use open::{BundleStanding, OpenBundle, read_bundle};
 pub use public::public_part;
-pub use seal::{write_bundle, write_bundle_with};
+pub use seal::{Signing, write_bundle, write_bundle_with};
 
 use crate::course::LedgerId;
 use crate::ledger::LedgerError;

@@ -7,6 +7,9 @@ use crate::entry::DeviceKey;
 use crate::ledger::Ledger;
 use crate::trust::SecretKey;
 
+/// Signs: gets the domain tag and what is signed under it.
+pub type Signing<'a> = &'a dyn Fn(&[u8], &[u8]) -> [u8; 64];
+
 /// Puts a course into one file, signed by this device.
 ///
 /// `root` is the shop's root key. `people` are the students' own ledgers that shall go with
@@ -26,8 +29,7 @@ pub fn write_bundle(
     write_bundle_with(root, shop, course, people, now, device.public(), &sign)
 }
 
-/// The same, where the key that signs is somewhere else: `sign` gets the domain tag and what
-/// is signed under it.
+/// The same, where the key that signs is somewhere else.
 ///
 /// # Errors
 /// [`BundleError::Ledger`] when the engine gives up.
@@ -38,7 +40,7 @@ pub fn write_bundle_with(
     people: &[&Ledger],
     now: DateTime<FixedOffset>,
     device: DeviceKey,
-    sign: &dyn Fn(&[u8], &[u8]) -> [u8; 64],
+    sign: Signing<'_>,
 ) -> Result<Vec<u8>, BundleError> {
     let of = |ledger: &Ledger| {
         let ledger = *ledger.id();
