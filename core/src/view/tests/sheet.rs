@@ -35,10 +35,10 @@ fn the_sheet_shows_what_to_watch_and_where_one_is() {
         view.demand.settings,
         [(Setting::Confined, false), (Setting::Open, false)]
     );
-    // The session's own order of students and skills.
-    assert_eq!((view.students.place, view.students.of), (1, 2));
-    assert_eq!(view.students.after, Some(student(2)));
-    assert_eq!(view.students.before, None);
+    // Students by name, as on the board; the session's own order of skills.
+    assert_eq!((view.students.place, view.students.of), (2, 2));
+    assert_eq!(view.students.after, None);
+    assert_eq!(view.students.before, Some(student(2)));
     assert_eq!(view.skills.before, Some(skill_id("twice")));
     assert_eq!(view.skills.after, Some(skill_id("ways")));
     assert_eq!(view.after, []);
@@ -263,16 +263,16 @@ fn line_up(sample: &Sample, held: Option<u128>) -> LineUpView {
 fn the_next_student_is_there_until_all_were_judged() {
     let mut sample = Sample::new();
     let view = line_up(&sample, Some(1));
-    assert_eq!(view.next, Some(student(1)), "by name");
+    assert_eq!(view.next, Some(student(2)), "by name");
     assert_eq!((view.judged, view.of), (0, 2));
     let mark = sample.mark(RENATE, 1, "once", Mark::NotYet, 1);
     let view = line_up(&sample, Some(1));
     assert_eq!(view.next, Some(student(2)));
     assert_eq!((view.judged, view.of), (1, 2));
-    let today = view.rows[0].today.unwrap();
+    let today = view.rows[1].today.unwrap();
     assert_eq!((today.entry, today.mark), (mark, Mark::NotYet));
     assert_eq!(today.may_withdraw, Leave::Yes);
-    assert!(view.rows[1].is_next && !view.rows[0].is_next);
+    assert!(view.rows[0].is_next && !view.rows[1].is_next);
     sample.mark(RENATE, 2, "once", Mark::Met, 1);
     let view = line_up(&sample, Some(1));
     assert_eq!((view.next, view.judged, view.of), (None, 2, 2));
@@ -289,7 +289,7 @@ fn a_second_try_in_one_line_up_shows_the_later_mark() {
     let mut sample = Sample::new();
     sample.mark(RENATE, 1, "once", Mark::NotYet, 1);
     let later = sample.mark(RENATE, 1, "once", Mark::Met, 1);
-    let row = &line_up(&sample, Some(1)).rows[0];
+    let row = &line_up(&sample, Some(1)).rows[1];
     assert_eq!(row.today.unwrap().entry, later);
     assert_eq!(row.tries_today, 2);
     assert_eq!(row.after, sample.seen(1, "once"));
@@ -301,7 +301,7 @@ fn one_who_did_not_come_is_passed_over() {
     let who = Who::Student(student(1));
     sample.pass(who, 1, Passage::Absent, "2026-06-02T10:00:00+02:00");
     let view = line_up(&sample, Some(1));
-    assert_eq!(view.rows[0].presence, Presence::Absent);
+    assert_eq!(view.rows[1].presence, Presence::Absent);
     assert_eq!((view.next, view.absent, view.of), (Some(student(2)), 1, 1));
 }
 
