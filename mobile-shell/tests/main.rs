@@ -17,6 +17,7 @@
 
 mod contrast;
 mod every_screen;
+mod house_and_course;
 mod large_text;
 mod pool_evening;
 mod slate;

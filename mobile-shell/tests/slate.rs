@@ -1,6 +1,6 @@
 //! The slate test: how many taps a mark, a line-up and an undo take, and what is no tap.
 
-use slint::LogicalPosition;
+use slint::{ComponentHandle, LogicalPosition};
 use tallywater::ui::Screen;
 use tallywater_bindings::{Columns, Mark};
 
@@ -180,5 +180,37 @@ fn a_mark_is_seen_at_the_border_as_it_was_tapped() {
             Columns::Session,
         ));
         assert_eq!(board.rows[1].cells[0].last, Some(Mark::Nearly));
+    });
+}
+
+/// Repeaters inside a `GridLayout` panic in slint 1.18 when they get longer; the sheet's
+/// chips stand in rows for that reason.
+#[test]
+fn the_open_sheet_turns_to_skills_with_more_and_fewer_chips() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        let route = stage.hand(Screen::Board);
+        let course = route.course.clone().unwrap();
+        let board = seen(stage.desk().board(course.clone(), None, Columns::All));
+        stage.open(stage.hand(Screen::Board));
+        let door = stage.app.global::<tallywater::ui::BoardDoor>();
+        let student = &board.rows[1].name.student;
+        let mut counts = std::collections::BTreeSet::new();
+        for column in &board.columns {
+            let sheet = stage.desk().attempt_sheet(
+                course.clone(),
+                student.clone(),
+                column.skill.clone(),
+                route.session.clone(),
+            );
+            let sheet = seen(sheet);
+            counts.insert((sheet.skill.slips.len(), sheet.skill.methods.len()));
+            door.invoke_open(student.into(), column.skill.clone().into(), 1, 0);
+            let _ = stage.picture();
+            for slip in &sheet.skill.slips {
+                assert_eq!(stage.labelled(|label| label == slip.fault).len(), 1);
+            }
+        }
+        assert!(counts.len() > 3, "the outline has skills of one shape only");
     });
 }

@@ -8,6 +8,9 @@ use tallywater_bindings::{CellState, Columns, Fault};
 use crate::shell::{Route, Shell};
 use crate::ui::{AppDoor, BoardDoor, FirstDoor, Screen, Step};
 
+/// A way to a stop.
+pub type Way = Box<dyn Fn(&Rc<Shell>)>;
+
 /// One stop: what it is called, and how one gets there.
 pub struct Stop {
     /// Its name, fit for a file.
@@ -15,7 +18,7 @@ pub struct Stop {
     /// The screen it shows.
     pub screen: Screen,
     /// Goes there.
-    pub go: Box<dyn Fn(&Rc<Shell>)>,
+    pub go: Way,
 }
 
 /// Every screen, in the course and session at hand, about its first student and skill.
@@ -48,11 +51,16 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
     let to = |name, route: Route| Stop {
         name,
         screen: route.screen,
-        go: Box::new(move |shell| match route.screen {
-            Screen::Today | Screen::Board | Screen::Cards | Screen::Water | Screen::More => {
+        go: Box::new(move |shell| {
+            let of_navigation = matches!(
+                route.screen,
+                Screen::Today | Screen::Board | Screen::Cards | Screen::Water | Screen::More
+            );
+            if of_navigation {
                 shell.go(route.clone());
+            } else {
+                shell.open(route.clone());
             }
-            _ => shell.open(route.clone()),
         }),
     };
     let about = |screen| {

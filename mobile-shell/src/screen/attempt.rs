@@ -370,7 +370,7 @@ fn own_words(shell: &Shell) -> Option<String> {
 
 /// The figures that were taken, or `None` where one of them is none: its field says why.
 fn measured(shell: &Rc<Shell>, sheet: &AttemptSheetView) -> Option<Vec<Measured>> {
-    let Some(ui) = shell.ui() else { return None };
+    let ui = shell.ui()?;
     let kept = shell.kept::<Kept>();
     let mut taken = Vec::new();
     let mut sound = true;

@@ -4,8 +4,11 @@ use std::cell::RefCell;
 use std::rc::Rc;
 
 use slint::ComponentHandle;
-use tallywater_bindings::{EmergencyContact, Fault, PersonDetails, Request};
+use tallywater_bindings::{
+    EmergencyContact, Fault, PersonDetails, Request, RosterHints, RowReason, Twins,
+};
 
+use super::list::rows;
 use crate::shell::{Shell, on};
 use crate::ui::{AppDoor, CourseWords, EnrolDoor, Screen};
 use crate::words;
@@ -23,6 +26,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_key(key) => born(shell, |text| text.push_str(&key)));
     on!(shell, door.on_erase() => born(shell, |text| { text.pop(); }));
     on!(shell, door.on_enrol() => enrol(shell));
+    on!(shell, door.on_import() => import(shell));
 }
 
 pub(crate) fn show(shell: &Rc<Shell>) {
@@ -105,6 +109,51 @@ fn details(shell: &Rc<Shell>, door: &EnrolDoor<'_>) -> Result<PersonDetails, Fau
             reach: door.get_reach().trim().to_owned(),
         }),
     })
+}
+
+/// Takes in a roster: every row, or nobody while one row is bad. Who seems to be there
+/// already is left out.
+fn import(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<EnrolDoor>();
+    let says = ui.global::<CourseWords>();
+    door.set_done("".into());
+    door.set_bad_rows(rows([]));
+    let Ok(bytes) = std::fs::read(door.get_file().trim()) else {
+        return door.set_bad_rows(rows([says.invoke_no_file()]));
+    };
+    let (desk, course, hints) = (
+        shell.desk(),
+        shell.route().in_course(),
+        RosterHints::default(),
+    );
+    let seen = desk.look_at_roster(course.clone(), bytes.clone(), hints.clone());
+    let preview = match seen {
+        Ok(preview) => preview,
+        Err(fault) => return door.set_bad_rows(rows([words::fault(&ui, &fault)])),
+    };
+    if !preview.faults.is_empty() {
+        let bad = preview.faults.iter().map(|fault| {
+            let why = says.invoke_bad_row_why(reason(&fault.reason));
+            says.invoke_bad_row(words::count(fault.line), why)
+        });
+        return door.set_bad_rows(rows(bad));
+    }
+    match desk.take_roster(course, bytes, hints, Twins::LeaveOut) {
+        Ok(taken) => door.set_done(says.invoke_taken(words::count(taken.enrolled))),
+        Err(fault) => door.set_bad_rows(rows([words::fault(&ui, &fault)])),
+    }
+}
+
+/// Why a row is bad, by number.
+const fn reason(reason: &RowReason) -> i32 {
+    match reason {
+        RowReason::NoName => 0,
+        RowReason::TooLong { .. } => 1,
+        RowReason::Fields { .. } => 2,
+        RowReason::NoDate | RowReason::TwoDates | RowReason::OtherCentury => 3,
+        RowReason::HalfContact | RowReason::Undecodable | RowReason::Quotes => 4,
+    }
 }
 
 fn enrol(shell: &Rc<Shell>) {

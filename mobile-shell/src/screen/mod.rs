@@ -16,6 +16,7 @@ mod line_up;
 mod list;
 mod more;
 mod outline;
+mod papers;
 mod plan;
 mod policy;
 mod record;

@@ -1,15 +1,17 @@
 //! One student's record: what is missing, what waits, the end of the course, item by item.
 
 use std::cell::RefCell;
+use std::path::PathBuf;
 use std::rc::Rc;
 
 use slint::ComponentHandle;
-use tallywater_bindings::{HistoryLine, Leave, Outcome, RecordItem, RecordView, Request};
+use tallywater_bindings::{Fault, HistoryLine, Leave, Outcome, RecordItem, RecordView, Request};
 
 use super::list::rows;
+use super::papers;
 use super::records::state;
 use crate::shell::{Shell, on};
-use crate::ui::{self, Load, Look, Missing, RecordDoor, Screen};
+use crate::ui::{self, AppDoor, CourseWords, Load, Look, Missing, RecordDoor, Screen};
 use crate::words;
 
 #[derive(Default)]
@@ -36,6 +38,17 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_refer() => end(shell, Outcome::Referred));
     on!(shell, door.on_leave() => end(shell, Outcome::Left));
     on!(shell, door.on_open_item(skill) => attempt(shell, skill.into()));
+    on!(shell, door.on_print() => {
+        let kept = shell.kept::<Kept>();
+        let name = kept.view.borrow().as_ref().map(|view| view.name.name.clone());
+        written(shell, papers::record(shell, &name.unwrap_or_default()));
+    });
+    on!(shell, door.on_export_course() => {
+        if let Some(ui) = shell.ui() {
+            let title = ui.global::<AppDoor>().get_subtitle();
+            written(shell, papers::tables(shell, &title));
+        }
+    });
     on!(shell, door.on_again() => shell.show_again());
 }
 
@@ -127,6 +140,20 @@ fn waiting(line: &HistoryLine) -> ui::TryRow {
         measured: words::measured(line),
         may_confirm: line.may_confirm == Leave::Yes,
         ..ui::TryRow::default()
+    }
+}
+
+/// Says where a paper or a file is, or why there is none.
+fn written(shell: &Rc<Shell>, done: Result<PathBuf, Fault>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<RecordDoor>();
+    match done {
+        Ok(path) => {
+            let path = path.display().to_string();
+            door.set_done(ui.global::<CourseWords>().invoke_written(path.into()));
+            door.set_refused("".into());
+        }
+        Err(fault) => door.set_refused(words::fault(&ui, &fault)),
     }
 }
 

@@ -18,7 +18,7 @@ pub(crate) enum News {
     /// In a ledger.
     Changed(Change),
     /// On the network.
-    Link(LinkNews),
+    Link,
     /// Something that was begun off the drawing thread has ended.
     Done(Done),
 }
@@ -83,8 +83,8 @@ impl Listener for Changes {
 struct Link(Arc<Post>);
 
 impl LinkListener for Link {
-    fn link_news(&self, news: LinkNews) -> Result<(), Fault> {
-        self.0.put(News::Link(news));
+    fn link_news(&self, _news: LinkNews) -> Result<(), Fault> {
+        self.0.put(News::Link);
         Ok(())
     }
 }
@@ -100,7 +100,7 @@ impl Shell {
         for news in self.news.take() {
             match news {
                 News::Changed(change) => self.refresh(&change),
-                News::Link(_) => {
+                News::Link => {
                     self.header();
                     crate::screen::link_news(self);
                 }

@@ -4,8 +4,8 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
-    Consider, Figure, FigureKind, Leave, RatioView, RunRow, SessionStaff, SessionStudent,
-    SessionView, unit_symbol,
+    Consider, Figure, FigureKind, RatioView, RunRow, SessionStaff, SessionStudent, SessionView,
+    unit_symbol,
 };
 
 use super::Kept;
@@ -53,10 +53,7 @@ pub(super) fn draw(
     door.set_gaps(rows(
         chosen.flat_map(|one| one.gaps.iter().map(words::gap_row)),
     ));
-    door.set_fault(match &view.may_plan {
-        Leave::Yes => SharedString::new(),
-        leave => words::leave(&ui, leave),
-    });
+    door.set_fault(words::leave(&ui, &view.may_plan));
     door.set_load(Load::Ready);
 }
 

@@ -1,0 +1,86 @@
+//! Papers and files from the screens: written into the person's own folder, then opened in
+//! the system's viewer, which may be none.
+
+use std::path::PathBuf;
+use std::rc::Rc;
+
+use tallywater_bindings::{Fault, NamedFile, OfficeSheet, PaperLanguage, PaperSetup, save_file};
+
+use crate::shell::Shell;
+
+/// Where they are written: a folder of our own beside the person's other folders.
+fn folder() -> PathBuf {
+    let home = std::env::home_dir().unwrap_or_else(std::env::temp_dir);
+    home.join("Tallywater")
+}
+
+/// What papers are printed with, in the language of the screens.
+fn setup(shell: &Rc<Shell>) -> PaperSetup {
+    let chosen = shell.desk().preference("language".into()).ok().flatten();
+    PaperSetup {
+        sheet: OfficeSheet::A4,
+        language: match chosen.as_deref() {
+            Some("de") => PaperLanguage::German,
+            _ => PaperLanguage::English,
+        },
+        device_fonts: true,
+    }
+}
+
+/// A name as part of a file's name.
+fn plain(name: &str) -> String {
+    let letters = |one: char| if one.is_alphanumeric() { one } else { '-' };
+    name.chars().map(letters).take(60).collect()
+}
+
+/// Writes files under names of this moment, so that nothing that is there is written over.
+fn write(shell: &Rc<Shell>, title: &str, files: Vec<NamedFile>) -> Result<PathBuf, Fault> {
+    let now = shell.desk().moment(None, 0)?;
+    let stamp: String = now
+        .at
+        .chars()
+        .filter(char::is_ascii_digit)
+        .take(14)
+        .collect();
+    let into = folder().join(format!("{}-{stamp}", plain(title)));
+    std::fs::create_dir_all(&into).map_err(|error| Fault::Internal {
+        detail: format!("could not make the folder for papers: {}", error.kind()),
+    })?;
+    let mut last = into.clone();
+    let one = files.len() == 1;
+    for file in files {
+        let path = into.join(&file.name);
+        save_file(path.display().to_string(), file.bytes, false)?;
+        last = path;
+    }
+    let shown = if one { last } else { into };
+    // A machine without a viewer still has the file, and is told where.
+    let _ = opener::open(&shown);
+    Ok(shown)
+}
+
+/// Prints a student's record; answers where it is.
+pub(super) fn record(shell: &Rc<Shell>, name: &str) -> Result<PathBuf, Fault> {
+    let route = shell.route();
+    let student = route.student.clone().unwrap_or_default();
+    let bytes = shell
+        .desk()
+        .print_record(route.in_course(), student, setup(shell))?;
+    let name_of = format!("{}.pdf", plain(name));
+    write(
+        shell,
+        name,
+        vec![NamedFile {
+            name: name_of,
+            bytes,
+        }],
+    )
+}
+
+/// Writes the tables of a course; answers the folder they are in.
+pub(super) fn tables(shell: &Rc<Shell>, title: &str) -> Result<PathBuf, Fault> {
+    let files = shell
+        .desk()
+        .export_tables(shell.route().in_course(), Vec::new())?;
+    write(shell, title, files)
+}

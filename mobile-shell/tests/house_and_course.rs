@@ -1,0 +1,341 @@
+//! The screens of course work and of the house: what is done on them is seen at the border.
+
+use slint::{ComponentHandle, Model as _};
+use tallywater::ui::{
+    AttemptDoor, BoardDoor, CalcDoor, DevicesDoor, EnrolDoor, IncidentDoor, JournalDoor, Load,
+    OutlineDoor, Paper, PaperState, PlanDoor, PolicyDoor, RecordDoor, Screen, StudentDoor,
+};
+use tallywater_bindings::{
+    ClearanceState, Columns, Kind, NotesOn, RecordState, Scope, calculators,
+};
+
+use crate::support::{Stage, roomy, seen, settle};
+
+/// The course at hand.
+fn course(stage: &Stage) -> String {
+    stage.hand(Screen::Board).course.unwrap()
+}
+
+/// Opens a screen about the student of this place on the board.
+fn about(stage: &Stage, screen: Screen, place: usize) -> String {
+    let board = seen(stage.desk().board(course(stage), None, Columns::All));
+    let student = board.rows[place].name.student.clone();
+    stage.open(stage.hand(screen).student(student.clone()));
+    student
+}
+
+#[test]
+fn the_sheet_goes_from_skill_to_skill_however_much_each_offers() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        stage.open(stage.hand(Screen::Board));
+        let board = seen(stage.desk().board(course(&stage), None, Columns::All));
+        let student = board.rows[0].name.student.clone();
+        let door = stage.app.global::<BoardDoor>();
+        let mut offered = std::collections::BTreeSet::new();
+        for column in &board.columns {
+            door.invoke_open(student.clone().into(), column.skill.clone().into(), 0, 0);
+            settle();
+            stage.picture();
+            offered.insert(stage.app.global::<AttemptDoor>().get_slips().row_count());
+        }
+        assert!(
+            offered.len() > 1,
+            "every skill offers as many slips: {offered:?}"
+        );
+    });
+}
+
+#[test]
+fn a_paper_that_was_seen_and_a_note_are_recorded() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        let board = seen(stage.desk().board(course(&stage), None, Columns::All));
+        let gap = board
+            .rows
+            .iter()
+            .position(|row| row.water_gaps > 0)
+            .unwrap();
+        let student = about(&stage, Screen::Student, gap);
+        let door = stage.app.global::<StudentDoor>();
+        assert_eq!(door.get_load(), Load::Ready);
+        assert!(door.get_gaps().row_count() > 0);
+        door.invoke_clear(Paper::Health, PaperState::Cleared);
+        settle();
+        let view = seen(stage.desk().student(course(&stage), student.clone()));
+        let health = &view.clearances[0];
+        assert_eq!(health.state, ClearanceState::Cleared);
+        assert_eq!(door.get_gaps().row_count(), view.gaps.before_water.len());
+        door.invoke_add_note("Calm today".into());
+        settle();
+        let about = NotesOn::Student { student };
+        let notes = seen(stage.desk().notes(course(&stage), about));
+        assert_eq!(notes.rows[0].text, "Calm today");
+        assert_eq!(door.get_notes().row_data(0).unwrap().text, "Calm today");
+    });
+}
+
+#[test]
+fn a_record_with_gaps_is_not_completed_and_says_what_is_missing() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        let student = about(&stage, Screen::Record, 0);
+        let door = stage.app.global::<RecordDoor>();
+        assert_eq!(door.get_load(), Load::Ready);
+        let view = door.get_view();
+        assert!(!view.may_complete && view.gaps > 0);
+        assert_eq!(
+            door.get_gaps().row_count(),
+            usize::try_from(view.gaps).unwrap()
+        );
+        door.invoke_complete();
+        settle();
+        let record = seen(stage.desk().student_record(course(&stage), student));
+        assert!(matches!(record.state, RecordState::Open { .. }));
+        println!("## A mark that waits is confirmed with a tap");
+        let records = seen(stage.desk().records(course(&stage)));
+        let waits = records.rows.iter().find(|row| row.waiting > 0).unwrap();
+        let waiting = waits.name.student.clone();
+        stage.open(stage.hand(Screen::Record).student(waiting.clone()));
+        let before = door.get_waiting().row_count();
+        door.invoke_confirm(door.get_waiting().row_data(0).unwrap().entry);
+        settle();
+        assert_eq!(door.get_waiting().row_count(), before - 1);
+    });
+}
+
+#[test]
+fn a_session_is_drafted_checked_and_planned() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        let before = seen(stage.desk().session_list(course(&stage))).rows.len();
+        stage.open(stage.hand(Screen::Plan).session(""));
+        let door = stage.app.global::<PlanDoor>();
+        assert_eq!(door.get_load(), Load::Ready);
+        door.invoke_set_block(0);
+        door.invoke_set_site("Hollow Lane pool".into());
+        let day = door.get_view().day;
+        door.invoke_day_later();
+        assert_ne!(door.get_view().day, day);
+        let chip = door.get_students().row_data(0).unwrap();
+        let was_on = chip.on;
+        door.invoke_toggle_student(chip.id);
+        assert_eq!(door.get_students().row_data(0).unwrap().on, !was_on);
+        door.invoke_toggle_student(door.get_students().row_data(0).unwrap().id);
+        door.invoke_propose();
+        let run = door.get_run();
+        assert!(run.row_count() > 1, "nothing is proposed");
+        let (first, second) = (run.row_data(0).unwrap(), run.row_data(1).unwrap());
+        door.invoke_down(first.skill.clone());
+        assert_eq!(door.get_run().row_data(0).unwrap().skill, second.skill);
+        door.invoke_remove(second.skill);
+        assert_eq!(door.get_run().row_data(0).unwrap().skill, first.skill);
+        println!("## What cannot be read is said, and nothing is lost");
+        door.invoke_edit(tallywater::ui::PlanField::Starts);
+        door.invoke_key("99".into());
+        door.invoke_done();
+        assert_ne!(door.get_field_fault(), "");
+        door.invoke_erase();
+        door.invoke_erase();
+        door.invoke_key("18:30".into());
+        door.invoke_done();
+        assert_eq!(door.get_view().starts, "18:30");
+        door.invoke_record();
+        settle();
+        let after = seen(stage.desk().session_list(course(&stage))).rows.len();
+        assert_eq!(after, before + 1);
+        assert!(door.get_view().known);
+    });
+}
+
+#[test]
+fn a_student_is_enrolled_and_a_day_that_cannot_be_is_named() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        let students = || seen(stage.desk().records(course(&stage))).rows.len();
+        let before = students();
+        stage.open(stage.hand(Screen::Enrol));
+        let door = stage.app.global::<EnrolDoor>();
+        door.set_name("Wilhelmina Okafor-Sætre".into());
+        for key in "31022011".chars() {
+            door.invoke_key(key.to_string().into());
+        }
+        door.invoke_enrol();
+        assert_ne!(door.get_fault(), "");
+        assert_eq!(students(), before);
+        for _ in 0..8 {
+            door.invoke_erase();
+        }
+        for key in "08062011".chars() {
+            door.invoke_key(key.to_string().into());
+        }
+        door.invoke_enrol();
+        settle();
+        assert_eq!(students(), before + 1);
+        assert_ne!(door.get_done(), "");
+        assert_eq!(door.get_name(), "");
+    });
+}
+
+#[test]
+fn a_withdrawn_line_stays_in_the_journal_and_comes_back() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        stage.open(stage.hand(Screen::Journal));
+        let door = stage.app.global::<JournalDoor>();
+        let entries = || door.get_entries().iter().collect::<Vec<_>>();
+        let line = entries()
+            .into_iter()
+            .find(|one| one.may_withdraw && one.counts == 0);
+        let line = line.unwrap();
+        let now = || {
+            entries()
+                .into_iter()
+                .find(|one| one.entry == line.entry)
+                .unwrap()
+        };
+        door.invoke_withdraw(line.entry.clone());
+        settle();
+        assert_eq!(now().counts, 1);
+        door.invoke_withdraw(line.entry.clone());
+        settle();
+        assert_eq!(now().counts, 0);
+    });
+}
+
+#[test]
+fn an_incident_names_whom_it_concerns() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        stage.open(stage.hand(Screen::Incident));
+        let door = stage.app.global::<IncidentDoor>();
+        door.invoke_toggle(door.get_people().row_data(0).unwrap().id);
+        assert!(door.get_people().row_data(0).unwrap().on);
+        door.set_happened("Ear pain at three metres".into());
+        door.set_done("Came up slowly, sat out".into());
+        door.invoke_record();
+        settle();
+        assert!(door.get_recorded());
+        let incidents = seen(stage.desk().incidents(course(&stage)));
+        assert_eq!(incidents.rows[0].happened, "Ear pain at three metres");
+        assert_eq!(incidents.rows[0].who.len(), 1);
+    });
+}
+
+#[test]
+fn every_calculator_answers_from_its_start_values_and_says_what_is_wrong() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        stage.open(stage.hand(Screen::Calculators));
+        let door = stage.app.global::<CalcDoor>();
+        let ids: Vec<_> = door.get_calculators().iter().map(|one| one.id).collect();
+        assert_eq!(ids.len(), calculators().len());
+        for id in ids {
+            door.invoke_choose(id.clone());
+            settle();
+            stage.picture();
+            assert_eq!(door.get_fault(), "", "{id}");
+            assert!(door.get_answers().row_count() > 0, "{id}");
+            assert!(door.get_cautions().row_count() > 0, "{id} says no caution");
+            let fields: Vec<_> = door.get_fields().iter().collect();
+            let figure = fields.iter().position(|one| one.choices.row_count() == 0);
+            let Some(figure) = figure else { continue };
+            door.invoke_edit(i32::try_from(figure).unwrap());
+            door.invoke_key("..".into());
+            settle();
+            let wrong = door.get_fields().row_data(figure).unwrap();
+            assert_ne!(wrong.fault, "", "{id} takes nonsense");
+            assert_eq!(door.get_answers().row_count(), 0, "{id}");
+        }
+    });
+}
+
+#[test]
+fn a_rule_is_edited_adopted_and_then_confirmed_by_nobody() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        stage.open(stage.hand(Screen::Policy));
+        let door = stage.app.global::<PolicyDoor>();
+        assert_eq!(door.get_load(), Load::Ready);
+        let rules: Vec<_> = door.get_rules().iter().collect();
+        let place = rules
+            .iter()
+            .position(|rule| rule.figures.row_count() == 1)
+            .unwrap();
+        door.set_open(i32::try_from(place).unwrap());
+        door.invoke_edit(i32::try_from(place).unwrap(), 0);
+        door.invoke_key("3".into());
+        door.invoke_done();
+        settle();
+        assert!(door.get_view().changed);
+        let edition = door.get_view().edition;
+        door.invoke_record();
+        settle();
+        let scope = Scope::Course {
+            course: course(&stage),
+        };
+        let policy = seen(stage.desk().policy(scope));
+        assert_eq!(i32::try_from(policy.policy.edition).unwrap(), edition + 1);
+        assert!(policy.unconfirmed > 0);
+        assert!(!door.get_view().changed);
+    });
+}
+
+#[test]
+fn a_skill_is_added_and_cannot_be_adopted_before_it_is_sound() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        stage.open(stage.hand(Screen::Outline));
+        let door = stage.app.global::<OutlineDoor>();
+        assert_eq!(door.get_load(), Load::Ready);
+        let before = door.get_view().skills;
+        door.invoke_add();
+        settle();
+        door.invoke_keep();
+        settle();
+        assert_eq!(door.get_view().skills, before + 1);
+        assert!(
+            door.get_view().faults > 0,
+            "a skill with nothing in it is sound"
+        );
+        assert!(door.get_view().changed);
+    });
+}
+
+#[test]
+fn devices_show_where_everything_is_held_and_admit_nobody_offline() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        stage.open(stage.hand(Screen::Devices));
+        let door = stage.app.global::<DevicesDoor>();
+        assert_eq!(door.get_load(), Load::Ready);
+        assert_eq!(
+            door.get_ledgers().row_count(),
+            seen(stage.desk().held()).len()
+        );
+        assert!(door.get_devices().row_count() > 0);
+        assert!(door.get_may_admit());
+        door.invoke_show_code();
+        assert_ne!(door.get_fault(), "", "for nobody");
+        door.invoke_toggle_staff(door.get_staff().row_data(0).unwrap().id);
+        door.invoke_show_code();
+        assert_ne!(door.get_fault(), "", "offline");
+        assert!(!door.get_pairing().showing);
+        door.invoke_add_staff("Tove Askildsen".into());
+        settle();
+        let staff = seen(stage.desk().staff());
+        assert!(
+            staff
+                .staff
+                .iter()
+                .any(|row| row.name.name == "Tove Askildsen")
+        );
+        let kinds = vec![Kind::Attempt];
+        assert!(
+            stage
+                .desk()
+                .activity(course(&stage), None, None, kinds, 1)
+                .is_ok()
+        );
+    });
+}
