@@ -102,7 +102,7 @@ pub(super) fn run(export: &Export) -> Result<(), Fault> {
         Export::Tables { of, out } => {
             let (desk, course) = opened(of)?;
             for file in desk.export_tables(course, Vec::new())? {
-                out.into_folder(&file.name, file.bytes)?;
+                out.to_folder(&file.name, file.bytes)?;
             }
             Ok(())
         }

@@ -27,7 +27,7 @@ impl Out {
     }
 
     /// Writes a file into the folder, which is made if it is not there, and says so.
-    pub(super) fn into_folder(&self, name: &str, bytes: Vec<u8>) -> Result<(), Fault> {
+    pub(super) fn to_folder(&self, name: &str, bytes: Vec<u8>) -> Result<(), Fault> {
         std::fs::create_dir_all(&self.out).map_err(|error| Fault::Internal {
             detail: format!("could not make {}: {}", self.out.display(), error.kind()),
         })?;

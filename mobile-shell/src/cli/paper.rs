@@ -273,7 +273,7 @@ impl PaperTray for Folder {
         // Two people of one name: the end of the id tells their files apart.
         let end = printed.student.rsplit('-').next().unwrap_or_default();
         let file = format!("{title}-{name}-{end}.pdf");
-        self.out.into_folder(&file, printed.pdf)?;
+        self.out.to_folder(&file, printed.pdf)?;
         eprint!("\rprinting records: {} of {}", printed.done, printed.of);
         Ok(true)
     }
