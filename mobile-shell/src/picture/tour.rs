@@ -9,7 +9,7 @@ use crate::shell::{Route, Shell};
 use crate::ui::{AppDoor, BoardDoor, FirstDoor, Screen, Step};
 
 /// A way to a stop.
-pub type Way = Box<dyn Fn(&Rc<Shell>)>;
+type Way = Box<dyn Fn(&Rc<Shell>)>;
 
 /// One stop: what it is called, and how one gets there.
 pub struct Stop {
