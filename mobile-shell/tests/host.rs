@@ -1,4 +1,12 @@
 //! The shop computer as it is run: the program itself, with real processes and signals.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::print_stdout,
+    reason = "a broken expectation is a failed test"
+)]
 
 use std::io::{BufRead as _, BufReader};
 use std::path::Path;
