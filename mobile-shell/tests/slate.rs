@@ -208,8 +208,16 @@ fn the_open_sheet_turns_to_skills_with_more_and_fewer_chips() {
             door.invoke_open(student.into(), column.skill.clone().into(), 1, 0);
             settle();
             let _ = stage.picture();
-            let offered = stage.app.global::<tallywater::ui::AttemptDoor>().get_slips();
-            assert_eq!(offered.row_count(), sheet.skill.slips.len(), "{}", column.name);
+            let offered = stage
+                .app
+                .global::<tallywater::ui::AttemptDoor>()
+                .get_slips();
+            assert_eq!(
+                offered.row_count(),
+                sheet.skill.slips.len(),
+                "{}",
+                column.name
+            );
         }
         assert!(counts.len() > 3, "the outline has skills of one shape only");
     });
