@@ -1,6 +1,6 @@
 //! Tallywater's shell: the screens, and what joins them to the border.
 //!
-//! A tap is a callback of a screen's door; [`screen`] turns it into a request, [`shell`]
+//! A tap is a callback of a screen's door; `screen` turns it into a request, [`shell`]
 //! hands it to the border and shows what came of it. No rule, no reckoning, no date is
 //! worked out here: what a screen draws, the border has worked out.
 

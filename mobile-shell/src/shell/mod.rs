@@ -1,7 +1,7 @@
 //! Shell: the one thing that knows the window, the desk behind it and where one is.
 //!
 //! It lives on the drawing thread. What happens elsewhere (another device's entries, the
-//! network) comes in through [`news`].
+//! network) comes in through `news`.
 
 mod header;
 pub(crate) mod news;
