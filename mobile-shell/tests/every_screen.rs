@@ -88,3 +88,25 @@ fn everything_that_can_be_pressed_has_a_name_and_its_size() {
         }
     });
 }
+
+#[test]
+fn nobody_in_the_headcount_stands_on_somebody_else() {
+    roomy(|| {
+        for (width, height) in SIZES {
+            let stage = Stage::demo(width, height);
+            stage.open(stage.hand(Screen::Water));
+            settle();
+            stage.picture();
+            let passes =
+                stage.labelled(|label| label.ends_with(": Out") || label.ends_with(": In"));
+            assert!(passes.len() > 1, "{width} x {height}: {}", passes.len());
+            let mut tops: Vec<i64> = passes
+                .iter()
+                .map(|one| one.absolute_position().y.round() as i64)
+                .collect();
+            tops.sort_unstable();
+            let least = tops.windows(2).map(|two| two[1] - two[0]).min();
+            assert!(least >= Some(72), "{width} x {height}: {tops:?}");
+        }
+    });
+}
