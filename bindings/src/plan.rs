@@ -24,6 +24,7 @@ mirror! {
     both record WaterPlan = course::WaterPlan {
         kind: WaterKind,
         max_depth_cm: Option<u32>,
+        altitude_m: Option<i16>,
         temperature_dc: Option<i16>,
         visibility_dm: Option<u16>,
         moving: bool,

@@ -61,6 +61,7 @@ mirror! {
         max_depth: Option<Figure>,
         depth_limit: Limit,
         depth_allowed: Option<Figure>,
+        altitude: Option<Figure>,
         temperature: Option<Figure>,
         visibility: Option<Figure>,
         moving: bool,

@@ -12,6 +12,7 @@ mirror! {
         Depth,
         Way,
         WayMetres,
+        Altitude,
         Pressure,
         Lead,
         Cylinder,

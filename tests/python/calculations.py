@@ -434,15 +434,36 @@ class OfCourse(BorderTest):
         for course in self.dived:
             days = {row.day.date for row in self.water[course].days}
             for day in days:
-                seen = self.shop.exposure(course, day, 12.0)
-                self.assertTrue(seen.people)
+                evening = f"{day}T23:00:00+00:00"
+                sea = tw.NoStopSite(altitude=0.0, since_arrival=None)
+                seen = self.shop.exposure_at(course, evening, 12.0, sea, tw.WaterKind.SALT)
+                self.assertTrue(any(row.dives for row in seen.people))
                 for row in seen.people:
                     self.assertIsNotNone(row.next)
-                    self.assertEqual(len(row.plan.lines), row.dives)
-                    self.assertEqual(row.flying.caution, tw.Caution.SHORTEST_WAIT)
-            with self.assertRaises(tw.Fault.Refused) as caught:
-                self.shop.exposure(course, day, 60.0)
-            self.assertEqual(caught.exception.rule, "outside_table")
+                    self.assertEqual(len(row.plan.lines), row.dives + row.planned)
+                    if row.plan.lines:
+                        self.assertEqual(row.flying.caution, tw.Caution.SHORTEST_WAIT)
+                lake = tw.NoStopSite(altitude=2_000.0, since_arrival=0.0)
+                high = self.shop.exposure_at(course, evening, 12.0, lake, tw.WaterKind.FRESH)
+                self.assertLess(number(high.limit.minutes), number(seen.limit.minutes))
+            for depth, site in ((60.0, sea), (12.0, tw.NoStopSite(altitude=9_000.0, since_arrival=None))):
+                with self.assertRaises(tw.Fault.Refused) as caught:
+                    self.shop.exposure_at(course, evening, depth, site, tw.WaterKind.SALT)
+                self.assertEqual(caught.exception.rule, "outside_table")
+
+    def test_a_planned_session_has_its_limit_and_one_on_land_has_none(self):
+        planned = 0
+        for course in self.courses:
+            for session in self.shop.session_list(course).rows:
+                seen = self.shop.exposure(course, session.session, False)
+                wet = session.setting != tw.Setting.CLASSROOM
+                self.assertEqual(seen is not None, wet)
+                if wet:
+                    planned += 1
+                    self.assertTrue(seen.people)
+        self.assertTrue(planned)
+        with self.assertRaises(tw.Fault.NotFound):
+            self.shop.exposure(self.courses[0], "01900000-0000-7000-8000-000000000000", False)
 
     def test_the_next_check_begins_with_the_last_that_held(self):
         self.assertTrue(self.weighed)
@@ -452,9 +473,13 @@ class OfCourse(BorderTest):
                 if row.verdict == tw.WeightVerdict.RIGHT
             }
             for student in checked:
-                seen = self.shop.weighting(course, student, question(METRIC))
+                seen = self.shop.weighting(course, student, question(METRIC), None, None)
                 self.assertEqual(seen.start.source, tw.LeadSource.OWN_CHECK)
                 self.assertIsNotNone(seen.last)
+                self.assertTrue(seen.same_suit and seen.same_metal)
+                steel = tw.CylinderMetal.STEEL
+                told = self.shop.weighting(course, student, question(METRIC), None, steel)
+                self.assertFalse(told.same_metal)
 
     def test_the_marks_come_with_their_intervals(self):
         judged = [self.shop.judging(course) for course in self.courses]

@@ -1,16 +1,16 @@
 //! Of a course: calculations that begin with what was logged and judged.
 
-use chrono::NaiveDate;
+use chrono::{DateTime, FixedOffset};
 use tallywater_core::calc;
-use tallywater_core::course::{CourseId, SessionId, StudentId};
+use tallywater_core::course::{self, CourseId, SessionId, StudentId};
 use tallywater_core::view;
 
 use crate::calc::reckon::{Given as _, Told as _, outside, reckon};
 use crate::cross::Asked as _;
 use crate::{
-    Agreement, AttemptCurve, Day, DayPlan, DiverReserve, Fault, Figure, FigureOrigin, FlyingWait,
-    LeadQuestion, LeadStart, Limit, Moment, NoStopLimit, ShareMet, StaffName, Tallywater, TurnRule,
-    WeightRow, WhoName,
+    Agreement, AttemptCurve, CylinderMetal, Day, DayPlan, DiverReserve, Fault, Figure,
+    FigureOrigin, FlyingWait, LeadQuestion, LeadStart, Limit, Moment, NoStopLimit, NoStopSite,
+    SecondOpinion, ShareMet, StaffName, Suit, Tallywater, TurnRule, WaterKind, WeightRow, WhoName,
 };
 
 reckon! {
@@ -41,6 +41,9 @@ reckon! {
         rate: Figure,
         rate_origin: FigureOrigin,
         dives: u32,
+        lowest: Option<Figure>,
+        highest: Option<Figure>,
+        deviation: Option<Figure>,
         capacity: Figure,
         start: Figure,
         cylinder_origin: FigureOrigin,
@@ -50,20 +53,24 @@ reckon! {
     /// Everybody's dives of a day.
     told record ExposureView = view::ExposureView {
         day: Day,
-        people: Vec<ExposureRow>,
+        at: Moment,
         depth: Figure,
+        people: Vec<ExposureRow>,
         limit: Option<NoStopLimit>,
         shortest: Option<WhoName>,
+        without_depth: u32,
+        other_courses: u32,
     }
 
     /// One person's day.
     told record ExposureRow = view::ExposureRow {
         who: WhoName,
         dives: u32,
+        planned: u32,
         plan: Option<DayPlan>,
-        next: Option<NoStopLimit>,
+        next: Option<SecondOpinion>,
         flying: Option<FlyingWait>,
-        last_up: Moment,
+        last_up: Option<Moment>,
         ascents: u32,
         ascents_limit: Limit,
     }
@@ -72,6 +79,8 @@ reckon! {
     told record WeightingView = view::WeightingView {
         last: Option<WeightRow>,
         start: LeadStart,
+        same_suit: bool,
+        same_metal: bool,
     }
 
     /// What the marks say.
@@ -110,17 +119,47 @@ impl Tallywater {
         Ok(seen.told(units))
     }
 
-    /// Everybody's dives of a day by the air table, with the next dive asked for at a depth.
-    pub fn exposure(&self, course: String, day: String, depth: f64) -> Result<ExposureView, Fault> {
-        let units = self.core_units();
-        let (id, day): (CourseId, NaiveDate) = (course.asked()?, day.asked()?);
-        let depth: calc::unit::Metres = depth.given(units);
-        // A depth beyond the table is refused here, not shown as a limit that is not there.
-        calc::no_stop::table_row(depth).map_err(outside(units))?;
-        let seen = self.desk.look(&id, units, |course, reader| {
-            view::ExposureView::of(course, reader, day, depth)
+    /// Everybody's day by the air table and the model, with the dive of a session as the next:
+    /// at its start, or now where that is past. Who is not said to live at the water's height
+    /// is taken to have come up just now. `None` for a session on land or without a depth.
+    pub fn exposure(
+        &self,
+        course: String,
+        session: String,
+        live_there: bool,
+    ) -> Result<Option<ExposureView>, Fault> {
+        let (id, asked): (CourseId, SessionId) = (course.asked()?, session.clone().asked()?);
+        let next = self.desk.look(&id, self.core_units(), |course, reader| {
+            let plan = &course.sessions().get(&asked)?.plan;
+            Some(view::NextDive::of(&asked, plan, reader.now, live_there))
         })?;
-        Ok(seen.told(units))
+        let next = next.ok_or_else(|| Fault::not_found("session", &session))?;
+        next.map(|next| self.exposure_before(&id, &next))
+            .transpose()
+    }
+
+    /// Everybody's day, with a next dive of one's own choice.
+    pub fn exposure_at(
+        &self,
+        course: String,
+        at: String,
+        depth: f64,
+        site: NoStopSite,
+        water: WaterKind,
+    ) -> Result<ExposureView, Fault> {
+        let units = self.core_units();
+        let (id, at): (CourseId, DateTime<FixedOffset>) = (course.asked()?, at.asked()?);
+        let depth: calc::unit::Metres = depth.given(units);
+        let site: calc::no_stop::NoStopSite = site.given(units);
+        // A depth beyond the table is refused here, not shown as a limit that is not there.
+        calc::no_stop::table_row(depth)
+            .and_then(|_| calc::no_stop::arrival_group(site.altitude))
+            .map_err(outside(units))?;
+        let water: course::WaterKind = water.asked()?;
+        let next = view::NextDive::at_sea_level(at, depth, water)
+            .map(|next| view::NextDive { site, ..next })
+            .ok_or_else(|| Fault::not_found("water", ""))?;
+        self.exposure_before(&id, &next)
     }
 
     /// Where a student's next check in the water begins.
@@ -129,14 +168,20 @@ impl Tallywater {
         course: String,
         student: String,
         question: LeadQuestion,
+        suit_then: Option<Suit>,
+        metal_then: Option<CylinderMetal>,
     ) -> Result<WeightingView, Fault> {
         let units = self.core_units();
         let (id, of): (CourseId, StudentId) = (course.asked()?, student.clone().asked()?);
         let question = question.given(units)?;
+        let then = view::WornThen {
+            suit: suit_then.map(|suit| suit.given(units)),
+            metal: metal_then.map(|metal| metal.given(units)),
+        };
         let seen = self.desk.look(&id, units, |course, reader| {
             course
                 .has_student(&of)
-                .then(|| view::WeightingView::of(course, reader, &of, &question))
+                .then(|| view::WeightingView::of(course, reader, &of, &question, then))
         })?;
         let seen = seen.ok_or_else(|| Fault::not_found("student", &student))?;
         Ok(seen.map_err(outside(units))?.told(units))
@@ -149,6 +194,18 @@ impl Tallywater {
         let seen = self.desk.look(&id, units, |course, reader| {
             view::JudgingView::of(&view::EvidenceView::of(&[course]), reader)
         })?;
+        Ok(seen.told(units))
+    }
+}
+
+impl Tallywater {
+    fn exposure_before(&self, id: &CourseId, next: &view::NextDive) -> Result<ExposureView, Fault> {
+        let units = self.core_units();
+        let seen = self
+            .desk
+            .look_beside(id, units, next.at, |course, others, reader| {
+                view::ExposureView::of(course, others, reader, next)
+            })?;
         Ok(seen.told(units))
     }
 }

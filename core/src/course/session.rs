@@ -39,6 +39,9 @@ pub struct WaterPlan {
     /// Deepest planned, in centimetres.
     #[serde(default)]
     pub max_depth_cm: Option<u32>,
+    /// Height of the surface above the sea, in metres.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub altitude_m: Option<i16>,
     /// At depth, in tenths of a degree Celsius.
     #[serde(default)]
     pub temperature_dc: Option<i16>,

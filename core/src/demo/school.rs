@@ -199,6 +199,7 @@ impl School {
             water: WaterPlan {
                 kind: WaterKind::Fresh,
                 max_depth_cm: Some(if open_water { 1_200 } else { 380 }),
+                altitude_m: None,
                 temperature_dc: Some(if open_water { 170 } else { 280 }),
                 visibility_dm: open_water.then_some(60),
                 moving: false,

@@ -1,8 +1,10 @@
 //! Closing: which ledgers stay open, and where all of them stand without opening them. A shop
 //! has thousands of courses; what is open takes memory, what is stored does not.
 
+use chrono::{DateTime, FixedOffset};
+
 use super::DeskError;
-use super::projection::stands;
+use super::projection::{found_by, stands};
 use super::shelf::Shelf;
 use crate::course::{CourseId, LedgerId, StudentId};
 use crate::ledger::Ledger;
@@ -83,18 +85,36 @@ impl Shelf {
         Ok(self.store.courses_of(student)?)
     }
 
+    /// The courses here in which a dive was logged that began between two moments, and a few
+    /// of the same days.
+    pub(super) fn courses_dived(
+        &mut self,
+        from: DateTime<FixedOffset>,
+        until: DateTime<FixedOffset>,
+    ) -> Result<Vec<CourseId>, DeskError> {
+        if !self.placed {
+            self.positions()?;
+        }
+        let day = |at: DateTime<FixedOffset>| at.naive_utc().date();
+        let found = self.store.courses_dived(day(from), day(until))?;
+        Ok(found
+            .into_iter()
+            .filter_map(|ledger| match ledger {
+                LedgerId::Course(course) => Some(course),
+                LedgerId::Shop(_) | LedgerId::Person(_) => None,
+            })
+            .collect())
+    }
+
     /// Asks a ledger where it stands and writes it down: an older version did not.
     fn place(&mut self, id: &LedgerId) -> Result<Stands, DeskError> {
         let was_open = self.open(id).is_some();
         let found = stands(self.ledger(id)?);
-        let enrolled = match id {
-            LedgerId::Course(course) => {
-                let open = self.courses.get(course);
-                open.map(|open| open.standing.students())
-            }
+        let found_by = match id {
+            LedgerId::Course(course) => self.courses.get(course).map(found_by),
             LedgerId::Shop(_) | LedgerId::Person(_) => None,
         };
-        self.store.put_position(id, &found, enrolled.as_deref())?;
+        self.store.put_position(id, &found, found_by.as_ref())?;
         if !was_open {
             self.close(id)?;
             self.close_unused();

@@ -3,6 +3,8 @@
 
 use std::collections::BTreeMap;
 
+use chrono::{DateTime, FixedOffset, TimeDelta};
+
 use super::shelf::Shelf;
 use super::{Desk, DeskError};
 use crate::course::{CourseId, LedgerId};
@@ -15,6 +17,8 @@ use crate::view::{CourseHere, People, Reader, TodayView, Units};
 /// The most courses whose cards the first screen works out: more are not run at a time, and
 /// a shop's long list is read from the store's summaries.
 const MOST_AT_ONCE: usize = 40;
+/// As far back as dives matter to the next one, and the longest that one may have lasted.
+const FAR_BACK: TimeDelta = TimeDelta::hours(54);
 
 impl Shelf {
     /// Who this device writes as; `None` while it is not admitted, or after it was revoked.
@@ -109,6 +113,36 @@ impl Desk {
         shelf.with_reader(&people, units, |reader| ask(&open.standing, reader))
     }
 
+    /// Asks a view of a course beside the others of this device in which somebody dived
+    /// in the two days before a moment.
+    ///
+    /// # Errors
+    /// [`DeskError::NotFound`] if this device does not hold the course.
+    pub fn look_beside<T>(
+        &self,
+        id: &CourseId,
+        units: Units,
+        before: DateTime<FixedOffset>,
+        ask: impl FnOnce(&CourseStanding, &[&CourseStanding], &Reader<'_>) -> T,
+    ) -> Result<T, DeskError> {
+        let mut shelf = self.shelf();
+        shelf.course(id)?;
+        let mut others = shelf.courses_dived(before - FAR_BACK, before)?;
+        others.retain(|other| other != id);
+        for other in &others {
+            shelf.course(other)?;
+        }
+        shelf.course(id)?;
+        let here = |id: &CourseId| shelf.courses.get(id).map(|open| &open.standing);
+        let beside: Vec<&CourseStanding> = others.iter().filter_map(here).collect();
+        let course = here(id).ok_or_else(|| DeskError::NotFound {
+            what: "course",
+            id: id.to_string(),
+        })?;
+        let people = shelf.people([course])?;
+        shelf.with_reader(&people, units, |reader| ask(course, &beside, reader))
+    }
+
     /// Asks a view of the shop.
     ///
     /// # Errors
@@ -182,7 +216,7 @@ impl Desk {
     }
 
     /// Now, by this device's clock.
-    pub fn now(&self) -> chrono::DateTime<chrono::FixedOffset> {
+    pub fn now(&self) -> DateTime<FixedOffset> {
         self.shelf().stamps.now()
     }
 

@@ -1,11 +1,15 @@
 //! Projection: what the store keeps beside a ledger's changes, so that lists and meetings
 //! need not open it. Written in the transaction of the change, and built again at will.
 
-use super::shelf::Shelf;
+use std::collections::BTreeSet;
+
+use super::DeskError;
+use super::shelf::{OpenCourse, Shelf};
 use crate::course::{CourseId, LedgerId, SkillId, StudentId};
+use crate::entry::Body;
 use crate::ledger::Ledger;
 use crate::standing::{Cell, CellState, CourseStanding, Touched};
-use crate::store::{CellRow, Commit, Stands, SummaryRow};
+use crate::store::{CellRow, Commit, FoundBy, Stands, SummaryRow};
 
 /// The rows that go with a commit of one ledger.
 #[derive(Debug, Default)]
@@ -15,7 +19,7 @@ pub(super) struct Projection {
     whole: bool,
     summary: Option<SummaryRow>,
     stands: Option<Stands>,
-    enrolled: Option<Vec<StudentId>>,
+    found_by: Option<FoundBy>,
 }
 
 impl Projection {
@@ -26,7 +30,7 @@ impl Projection {
             replace_cells: self.whole,
             summary: self.summary.as_ref(),
             stands: self.stands.as_ref(),
-            enrolled: self.enrolled.as_deref(),
+            found_by: self.found_by.as_ref(),
             ..Commit::default()
         }
     }
@@ -56,9 +60,41 @@ impl Shelf {
         {
             projection.cells = cells(&open.standing, (!touched.wider).then_some(touched));
             projection.summary = summary(course, &open.standing);
-            projection.enrolled = touched.wider.then(|| open.standing.students());
+            projection.found_by = touched.wider.then(|| found_by(open));
         }
         projection
+    }
+
+    /// Puts commits into the store. Where the shop's now says otherwise who may write, what
+    /// is known of courses that are not open is asked of them again.
+    pub(super) fn put(&mut self, commits: &mut [(LedgerId, Commit<'_>)]) -> Result<(), DeskError> {
+        for (ledger, commit) in commits.iter_mut() {
+            commit.rereads = self.rereads && matches!(ledger, LedgerId::Shop(_));
+        }
+        self.store.commit_many(commits)?;
+        if commits.iter().any(|(_, commit)| commit.rereads) {
+            self.rereads = false;
+            self.placed = false;
+        }
+        Ok(())
+    }
+}
+
+/// What a course is found by.
+pub(super) fn found_by(open: &OpenCourse) -> FoundBy {
+    let entries = open.ledger.lines().values().filter_map(|line| line.entry());
+    let days: BTreeSet<_> = entries
+        .filter_map(|entry| {
+            if let Body::DiveLogged(dive) = &entry.body {
+                Some(dive.log.down.naive_utc().date())
+            } else {
+                None
+            }
+        })
+        .collect();
+    FoundBy {
+        students: open.standing.students(),
+        dived: days.into_iter().collect(),
     }
 }
 

@@ -245,7 +245,7 @@ impl Shelf {
             .iter()
             .map(|(ledger, waiting)| (ledger, self.projection(ledger, &waiting.touched)))
             .collect();
-        let commits: Vec<(LedgerId, Commit<'_>)> = pending
+        let mut commits: Vec<(LedgerId, Commit<'_>)> = pending
             .iter()
             .filter_map(|(ledger, waiting)| {
                 let commit = Commit {
@@ -255,7 +255,7 @@ impl Shelf {
                 Some((*ledger, commit))
             })
             .collect();
-        Ok(self.store.commit_many(&commits)?)
+        self.put(&mut commits)
     }
 }
 

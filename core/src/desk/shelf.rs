@@ -54,6 +54,8 @@ pub(super) struct Shelf {
     pub(super) used: Vec<CourseId>,
     /// Whether the store is known to say where every ledger stands.
     pub(super) placed: bool,
+    /// Whether the shop's next commit says otherwise whose entries count.
+    pub(super) rereads: bool,
 }
 
 /// Whether an entry stood behind heads in this ledger, for [`TrustBook`].
@@ -139,6 +141,8 @@ impl Shelf {
         self.shop = Some(OpenShop { ledger, standing });
         // Whoever may write has changed: what was read with the old book is read again.
         if self.book.as_ref() != Some(&book) {
+            self.rereads |=
+                (self.book.as_ref()).is_some_and(|before| !before.shuts_out_like(&book));
             for (id, course) in &mut self.courses {
                 course.standing = read_course(&book, &course.ledger, *id);
             }
@@ -391,7 +395,7 @@ impl Shelf {
             unsigned: &unsigned,
             ..projection.commit()
         };
-        self.store.commit(id, &commit)?;
+        self.put(&mut [(*id, commit)])?;
         Ok(touched)
     }
 }

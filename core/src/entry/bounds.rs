@@ -112,6 +112,9 @@ pub(super) fn plan(plan: &SessionPlan) -> Result<(), Refusal> {
     if let Some(depth) = plan.water.max_depth_cm {
         figure("depth", i64::from(depth), 10, 10_000)?;
     }
+    if let Some(altitude) = plan.water.altitude_m {
+        figure("height", i64::from(altitude), -500, 4_000)?;
+    }
     if let Some(temperature) = plan.water.temperature_dc {
         figure("temperature", i64::from(temperature), -20, 450)?;
     }

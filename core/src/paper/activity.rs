@@ -3,13 +3,14 @@
 
 use std::collections::BTreeMap;
 
-use chrono::{DateTime, Duration, FixedOffset, NaiveDate};
+use chrono::NaiveDate;
 
 use super::source::Source;
 use crate::calc::no_stop::{NoStopSite, PlannedDive, day_plan};
 use crate::calc::unit::{Metres, Minutes};
 use crate::course::{Rule, StaffId};
 use crate::entry::{Body, Kind, Who};
+use crate::standing::{Dive, altitude, each_once};
 
 /// Staff by day.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -27,7 +28,7 @@ pub struct StaffDay {
     pub staff: StaffId,
     /// The name, where it is known.
     pub name: Option<String>,
-    /// Dives logged.
+    /// Dives, each once.
     pub dives: usize,
     /// Ascents counted.
     pub ascents: u32,
@@ -40,10 +41,11 @@ pub struct StaffDay {
     /// The strictest confirmed house limit of ascents a day; none while nobody confirmed one.
     pub limit: Option<u8>,
     /// What the US Navy's air tables make of the day, every dive's whole time taken for
-    /// bottom time at sea level: more than it was, never less. A planning aid.
+    /// bottom time and the highest of its waters for all of them: more than it was, never
+    /// less. A planning aid.
     pub exposure: Exposure,
-    /// Each dive of the day: when it began, minutes and depth in centimetres, by time.
-    pub profile: Vec<(DateTime<FixedOffset>, i64, u32)>,
+    /// Each dive of the day, by time; one that was logged twice is one.
+    pub profile: Vec<Dive>,
 }
 
 /// A day's exposure by the table.
@@ -58,20 +60,25 @@ pub enum Exposure {
     BeyondLimit,
 }
 
-fn exposure(dives: &[(DateTime<FixedOffset>, i64, u32)]) -> Exposure {
-    let minutes = |count: i64| u32::try_from(count).map_or(f64::MAX, f64::from);
+fn exposure(dives: &[Dive]) -> Exposure {
+    let minutes = |count: i64| u32::try_from(count.max(0)).map_or(f64::MAX, f64::from);
     let mut planned = Vec::new();
-    let mut last_up = None;
-    for (down, whole, cm) in dives {
-        let interval = last_up.map_or(0, |up: DateTime<FixedOffset>| (*down - up).num_minutes());
+    let mut last_up: Option<chrono::DateTime<chrono::FixedOffset>> = None;
+    for dive in dives {
+        let interval = last_up.map_or(0, |up| (dive.down - up).num_minutes());
         planned.push(PlannedDive {
-            interval: Minutes(minutes(interval.max(0))),
-            depth: Metres(f64::from(*cm) / 100.0),
-            bottom: Minutes(minutes(*whole)),
+            interval: Minutes(minutes(interval)),
+            depth: Metres(f64::from(dive.deepest_cm) / 100.0),
+            bottom: Minutes(minutes(dive.minutes())),
         });
-        last_up = Some(*down + Duration::minutes(*whole));
+        last_up = Some(dive.up);
     }
-    match day_plan(&planned, NoStopSite::SEA) {
+    let highest = dives.iter().filter_map(|dive| dive.altitude_m).max();
+    let site = NoStopSite {
+        altitude: Metres(f64::from(highest.unwrap_or(0))),
+        since_arrival: None,
+    };
+    match day_plan(&planned, site) {
         Ok(day) if day.beyond.is_some() => Exposure::BeyondLimit,
         Ok(day) => day.lines.last().map_or(Exposure::NotOnTable, |line| {
             Exposure::Group(line.group.letter())
@@ -81,6 +88,21 @@ fn exposure(dives: &[(DateTime<FixedOffset>, i64, u32)]) -> Exposure {
 }
 
 impl StaffDay {
+    /// Makes one of what was logged twice, and adds up what is left.
+    fn add_up(&mut self) {
+        self.profile = each_once(std::mem::take(&mut self.profile));
+        self.dives = self.profile.len();
+        for dive in &self.profile {
+            match dive.ascents {
+                Some(ascents) => self.ascents += u32::from(ascents),
+                None => self.uncounted += 1,
+            }
+            self.minutes += dive.minutes();
+            self.deepest_cm = self.deepest_cm.max(dive.deepest_cm);
+        }
+        self.exposure = exposure(&self.profile);
+    }
+
     /// Whether more ascents were counted than the house allows. A dive without a count can
     /// only add to them.
     pub fn is_over(&self) -> bool {
@@ -115,8 +137,7 @@ impl Counting {
             let Who::Staff(staff) = dive.who else {
                 continue;
             };
-            let log = &dive.log;
-            let day = log.down.date_naive();
+            let day = dive.log.down.date_naive();
             let line = self.0.entry((day, staff)).or_insert_with(|| StaffDay {
                 day,
                 staff,
@@ -130,19 +151,12 @@ impl Counting {
                 exposure: Exposure::NotOnTable,
                 profile: Vec::new(),
             });
-            let minutes = (log.up - log.down).num_minutes();
-            line.dives += 1;
-            match log.ascents {
-                Some(ascents) => line.ascents += u32::from(ascents),
-                None => line.uncounted += 1,
-            }
-            line.minutes += minutes;
-            line.deepest_cm = line.deepest_cm.max(log.max_depth_cm);
             line.limit = match (line.limit, limit) {
                 (Some(one), Some(other)) => Some(one.min(other)),
                 (one, other) => one.or(other),
             };
-            line.profile.push((log.down, minutes, log.max_depth_cm));
+            let altitude = altitude(source.course, dive);
+            line.profile.push(Dive::of(&dive.log, altitude));
         }
     }
 
@@ -150,8 +164,7 @@ impl Counting {
     pub fn activity(self) -> Activity {
         let mut days: Vec<StaffDay> = self.0.into_values().collect();
         for day in &mut days {
-            day.profile.sort_by_key(|(down, ..)| *down);
-            day.exposure = exposure(&day.profile);
+            day.add_up();
         }
         Activity { days }
     }

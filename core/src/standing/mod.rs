@@ -5,6 +5,7 @@
 
 mod cell;
 mod course;
+mod dived;
 mod files;
 #[cfg(test)]
 pub(crate) mod sample;
@@ -14,6 +15,7 @@ mod tally;
 
 pub use cell::{Cell, CellState, MarkFact, MarkKind, Parts};
 pub use course::{CourseStanding, PolicyNow, SessionNow, Touched};
+pub use dived::{Dive, altitude, dived, each_once};
 pub use shop::ShopStanding;
 pub use tally::{Counted, Tally};
 

@@ -204,6 +204,7 @@ pub(crate) fn plan(setting: Setting, starts: &str) -> SessionPlan {
         water: WaterPlan {
             kind: WaterKind::Fresh,
             max_depth_cm: Some(300),
+            altitude_m: None,
             temperature_dc: Some(240),
             visibility_dm: None,
             moving: false,

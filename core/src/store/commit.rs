@@ -7,10 +7,10 @@ use rusqlite::{Connection, params};
 
 use super::error::during;
 use super::peer::write_held;
-use super::position::{write_enrolled, write_position};
+use super::position::{FoundBy, write_found_by, write_position};
 use super::row::{write_cells, write_summary};
 use super::{CellRow, Stands, Store, StoreError, SummaryRow, number_of};
-use crate::course::{EntryId, LedgerId, StudentId};
+use crate::course::{EntryId, LedgerId};
 use crate::entry::DeviceKey;
 use crate::ledger::{Heads, Ledger};
 
@@ -32,8 +32,11 @@ pub struct Commit<'a> {
     /// Where the ledger stands with these changes; where it is not said it is unknown from
     /// now on, and asked of the ledger.
     pub stands: Option<&'a Stands>,
-    /// Who is enrolled in the course, if that may have changed.
-    pub enrolled: Option<&'a [StudentId]>,
+    /// What the course is found by, if that may have changed.
+    pub found_by: Option<&'a FoundBy>,
+    /// Whether, with this, what is known of every course may have to be read otherwise:
+    /// where each stands is then asked of it again.
+    pub rereads: bool,
     /// What peers have said they have stored of this ledger.
     pub held: &'a [(DeviceKey, Heads)],
 }
@@ -91,7 +94,13 @@ fn write(
 ) -> rusqlite::Result<()> {
     write_changes(connection, number, commit.changes)?;
     write_position(connection, number, commit.stands)?;
-    write_enrolled(connection, number, commit.enrolled)?;
+    write_found_by(connection, number, commit.found_by)?;
+    if commit.rereads {
+        connection.execute(
+            "UPDATE ledger SET entries = NULL, heads = NULL WHERE number <> ?1",
+            [number],
+        )?;
+    }
     for entry in commit.unsigned {
         connection
             .prepare_cached(

@@ -24,7 +24,7 @@ pub use error::StoreError;
 pub use migration::SCHEMA;
 pub use open::{APPLICATION, Opened};
 pub use peer::PeerRow;
-pub use position::Stands;
+pub use position::{FoundBy, Stands};
 pub use row::{CellRow, SummaryRow};
 pub use snapshot::StoredLedger;
 

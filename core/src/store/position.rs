@@ -1,8 +1,10 @@
-//! Position: where each ledger stands and who is enrolled in it, as rows, so that a shop
-//! with thousands of courses can answer a meeting without opening one of them.
+//! Position: where each ledger stands, who is enrolled in it and when it was dived in, as
+//! rows, so that a shop with thousands of courses can answer a meeting, or look for a
+//! person's dives, without opening all of them.
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use chrono::NaiveDate;
 use rusqlite::{Connection, OptionalExtension as _, params};
 
 use super::error::during;
@@ -17,6 +19,16 @@ pub struct Stands {
     pub entries: u32,
     /// Its heads.
     pub heads: Heads,
+}
+
+/// What a course is found by without being opened.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct FoundBy {
+    /// Who is enrolled.
+    pub students: Vec<StudentId>,
+    /// The days, by UTC, on which a logged dive began; whether the log counts is for whoever
+    /// opens the course.
+    pub dived: Vec<NaiveDate>,
 }
 
 impl Store {
@@ -64,8 +76,8 @@ impl Store {
         found.map_or(Ok(None), |(entries, heads)| stands(entries, heads))
     }
 
-    /// Writes down where a ledger stands and, of a course, who is enrolled: what an older
-    /// version's commits did not say.
+    /// Writes down where a ledger stands and, of a course, what it is found by: what an
+    /// older version's commits did not say.
     ///
     /// # Errors
     /// [`StoreError`]; nothing was written.
@@ -73,13 +85,13 @@ impl Store {
         &mut self,
         ledger: &LedgerId,
         stands: &Stands,
-        enrolled: Option<&[StudentId]>,
+        found_by: Option<&FoundBy>,
     ) -> Result<(), StoreError> {
         let what = "store where a ledger stands";
         let transaction = self.begin(what)?;
         if let Some(number) = number_of(&transaction, ledger, what)? {
             write_position(&transaction, number, Some(stands))
-                .and_then(|()| write_enrolled(&transaction, number, enrolled))
+                .and_then(|()| write_found_by(&transaction, number, found_by))
                 .map_err(during(what))?;
         }
         transaction.commit().map_err(during(what))
@@ -108,6 +120,31 @@ impl Store {
             [student.bytes()],
         )?;
         Ok(pairs.into_iter().map(|(ledger, _)| ledger).collect())
+    }
+
+    /// The courses in which a dive was logged that began between two days, both included.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn courses_dived(
+        &self,
+        from: NaiveDate,
+        until: NaiveDate,
+    ) -> Result<Vec<LedgerId>, StoreError> {
+        let step = during("read where was dived");
+        let mut statement = self
+            .connection
+            .prepare_cached(
+                "SELECT DISTINCT name FROM dived JOIN ledger ON number = ledger
+                 WHERE day BETWEEN ?1 AND ?2 ORDER BY name",
+            )
+            .map_err(step)?;
+        let rows = statement
+            .query_map([from.to_string(), until.to_string()], |row| {
+                row.get::<_, String>(0)
+            })
+            .map_err(step)?;
+        rows.map(|row| named(&row.map_err(step)?)).collect()
     }
 
     fn pairs(
@@ -156,23 +193,31 @@ pub(super) fn write_position(
         .map(|_| ())
 }
 
-/// Writes who is enrolled, in place of what was there; nothing if it is not said.
-pub(super) fn write_enrolled(
+/// Writes what a course is found by, in place of what was there; nothing if it is not said.
+pub(super) fn write_found_by(
     connection: &Connection,
     number: i64,
-    enrolled: Option<&[StudentId]>,
+    found_by: Option<&FoundBy>,
 ) -> rusqlite::Result<()> {
-    let Some(enrolled) = enrolled else {
+    let Some(found_by) = found_by else {
         return Ok(());
     };
-    connection
-        .prepare_cached("DELETE FROM enrolled WHERE ledger = ?1")?
-        .execute([number])?;
+    for sql in [
+        "DELETE FROM enrolled WHERE ledger = ?1",
+        "DELETE FROM dived WHERE ledger = ?1",
+    ] {
+        connection.prepare_cached(sql)?.execute([number])?;
+    }
     let mut statement = connection.prepare_cached(
         "INSERT INTO enrolled (ledger, student) VALUES (?1, ?2) ON CONFLICT DO NOTHING",
     )?;
-    for student in enrolled {
+    for student in &found_by.students {
         statement.execute(params![number, student.bytes()])?;
+    }
+    let mut statement = connection
+        .prepare_cached("INSERT INTO dived (ledger, day) VALUES (?1, ?2) ON CONFLICT DO NOTHING")?;
+    for day in &found_by.dived {
+        statement.execute(params![number, day.to_string()])?;
     }
     Ok(())
 }

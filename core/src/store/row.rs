@@ -113,6 +113,7 @@ impl Store {
         transaction
             .execute_batch(
                 "DELETE FROM cell; DELETE FROM summary; DELETE FROM enrolled;
+                 DELETE FROM dived;
                  UPDATE ledger SET entries = NULL, heads = NULL;",
             )
             .and_then(|()| transaction.commit())

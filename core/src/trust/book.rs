@@ -41,6 +41,11 @@ impl TrustBook {
         }
     }
 
+    /// Whether another book shuts out the same devices and accepts the same late entries.
+    pub fn shuts_out_like(&self, other: &Self) -> bool {
+        self.revoked == other.revoked && self.accepted == other.accepted
+    }
+
     /// Reads the book from the lines of the shop's ledger.
     pub fn read(root: DeviceKey, lines: &BTreeMap<EntryId, Line>, behind: Behind<'_>) -> Self {
         let mut book = Self::new(root);

@@ -1,41 +1,110 @@
-//! Exposure: what each one has dived on a day, by the air table, what is left for the next
-//! dive, the wait before flying, and vertical ascents against the house's limit.
+//! Exposure: what each one has dived on a day, by the air table with a model beside it, what
+//! is left for the next dive, the wait before flying, and vertical ascents against the
+//! house's limit.
 //!
-//! A logged dive counts with its deepest depth for the whole time under water, which is
-//! more than it can have cost. A log notes no height above the sea: sea level is taken.
+//! A dive counts with its deepest depth for the whole time under water, which is more than
+//! it can have cost. All dives of a day count at the greatest height above the sea that any
+//! of them was dived at. A session in the water that was planned before the next dive, and
+//! that nobody has logged for a person, counts as planned: its whole length at its planned
+//! depth. What was dived elsewhere, and not logged here, nobody here knows.
 
-use chrono::{DateTime, FixedOffset, NaiveDate, TimeDelta};
+use std::collections::{BTreeMap, BTreeSet};
 
-use super::gas::metres;
+use chrono::{DateTime, FixedOffset, TimeDelta};
+
+use super::gas::{NOT_MEASURED, celsius, metres, water_density};
 use super::reader::count;
-use super::{Limit, Reader, WhoName};
+use super::{Day, Limit, Moment, Reader, WhoName};
 use crate::calc::no_stop::{
-    DayPlan, DivesBefore, FlyingWait, Limit as NoStopLimit, NoStopSite, PersonDay, PlannedDive,
-    class_limit, day_plan, flying_wait,
+    DayPlan, DivesBefore, FlyingWait, GradientFactors, Limit as NoStopLimit, NoStopSite, PersonDay,
+    PlannedDive, SecondOpinion, day_plan, flying_wait, second_opinion,
 };
-use crate::calc::unit::{Feet, Metres, Minutes, Seconds};
-use crate::course::{DiveLog, Rule};
-use crate::entry::{Body, Kind, Who};
-use crate::standing::CourseStanding;
+use crate::calc::unit::{Feet, KilogramsPerCubicMetre, Metres, Minutes, Seconds};
+use crate::course::{Role, Rule, SessionId, SessionPlan, WaterKind};
+use crate::entry::{Body, Kind, Passage, Who};
+use crate::standing::{CourseStanding, Dive, SessionNow, dived, each_once};
 
 /// Dives further back than this weigh nothing by the table: 15:50 h after group Z.
 const LOOK_BACK: TimeDelta = TimeDelta::hours(24);
+/// Of dives up to here the flying recommendation asks whether there was more than one.
+const TWO_DAYS: TimeDelta = TimeDelta::hours(48);
 /// A commercial flight's cabin.
 const CABIN: Feet = Feet(8_000.0);
+
+/// The next dive that is asked for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct NextDive {
+    /// In which session, which then does not count as one of those before it.
+    pub session: Option<SessionId>,
+    /// When it begins.
+    pub at: DateTime<FixedOffset>,
+    /// How deep.
+    pub depth: Metres,
+    /// Where, and how long the divers have been at that height.
+    pub site: NoStopSite,
+    /// In which water.
+    pub water: KilogramsPerCubicMetre,
+}
+
+impl NextDive {
+    /// The dive of a session, at its start or now where that is past; `None` on land, for a
+    /// session without a depth, or for water beyond what is reckoned. People who are not
+    /// said to live at the water's height are taken to have come up from the sea just now.
+    pub fn of(
+        session: &SessionId,
+        plan: &SessionPlan,
+        now: DateTime<FixedOffset>,
+        live_there: bool,
+    ) -> Option<Self> {
+        if !plan.setting.is_wet() {
+            return None;
+        }
+        let temperature = plan.water.temperature_dc.map_or(NOT_MEASURED, celsius);
+        let came_up = plan.water.altitude_m.is_some() && !live_there;
+        Some(Self {
+            session: Some(*session),
+            at: plan.starts.max(now),
+            depth: metres(plan.water.max_depth_cm?),
+            site: NoStopSite {
+                altitude: Metres(f64::from(plan.water.altitude_m.unwrap_or(0))),
+                since_arrival: came_up.then_some(Minutes(0.0)),
+            },
+            water: water_density(plan.water.kind, temperature)?,
+        })
+    }
+
+    /// A dive in the sea or in a lake at sea level.
+    pub fn at_sea_level(at: DateTime<FixedOffset>, depth: Metres, kind: WaterKind) -> Option<Self> {
+        Some(Self {
+            session: None,
+            at,
+            depth,
+            site: NoStopSite::SEA,
+            water: water_density(kind, NOT_MEASURED)?,
+        })
+    }
+}
 
 /// Everybody's day.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ExposureView {
     /// Which day.
-    pub day: super::Day,
-    /// Each one who dived in the 24 hours before its end, students before staff.
-    pub people: Vec<ExposureRow>,
-    /// How deep the next dive is asked for.
+    pub day: Day,
+    /// When the next dive begins.
+    pub at: Moment,
+    /// How deep it is asked for.
     pub depth: Metres,
-    /// The shortest of what is left for them at that depth, were they to go in now.
+    /// Students of the course, then its staff, and whoever else dived in it.
+    pub people: Vec<ExposureRow>,
+    /// The shortest of what is left for them; `None` where that cannot be said for
+    /// somebody, and then nothing is left.
     pub limit: Option<NoStopLimit>,
     /// Whose that is, where it is someone's.
     pub shortest: Option<WhoName>,
+    /// Planned sessions of the day that could not be counted: nobody planned a depth.
+    pub without_depth: u32,
+    /// Other courses on this device in which somebody of this one dived.
+    pub other_courses: u32,
 }
 
 /// One person's day.
@@ -43,124 +112,254 @@ pub struct ExposureView {
 pub struct ExposureRow {
     /// Who.
     pub who: WhoName,
-    /// Dives counted, from the evening before on.
+    /// Dives that were logged, from the evening before on.
     pub dives: u32,
-    /// Dive by dive, as the table sees it; `None` where a log lies beyond the table.
+    /// Dives that are only planned, before the next one.
+    pub planned: u32,
+    /// Dive by dive, as the table sees it; `None` where one lies beyond the table.
     pub plan: Option<DayPlan>,
-    /// What is left at the asked depth now; `None` where it cannot be said: then nothing is.
-    pub next: Option<NoStopLimit>,
-    /// The wait before flying, from the last dive on.
+    /// What is left at the asked depth; `None` where it cannot be said: then nothing is.
+    pub next: Option<SecondOpinion>,
+    /// The wait before flying, from the last dive on; `None` without a dive.
     pub flying: Option<FlyingWait>,
-    /// When that last dive ended.
-    pub last_up: super::Moment,
-    /// Vertical ascents of the day, each dive at least one.
+    /// When that last dive ended or will end.
+    pub last_up: Option<Moment>,
+    /// Vertical ascents that were logged on the day, each dive at least one.
     pub ascents: u32,
     /// Against the house's limit, for a member of staff.
     pub ascents_limit: Limit,
 }
 
 impl ExposureView {
-    /// Everybody's day, with the next dive asked for at this depth.
-    pub fn of(course: &CourseStanding, reader: &Reader<'_>, day: NaiveDate, depth: Metres) -> Self {
-        let mut dived: std::collections::BTreeMap<Who, Vec<&DiveLog>> =
-            std::collections::BTreeMap::new();
-        for one in course.of_kind(Kind::DiveLogged) {
-            if let Body::DiveLogged(dive) = &one.entry.body
-                && dive.log.down.date_naive() <= day
-            {
-                dived.entry(dive.who).or_default().push(&dive.log);
-            }
-        }
-        let mut people = Vec::new();
-        let mut days = Vec::new();
-        for (who, mut logs) in dived {
-            logs.sort_by_key(|log| log.down);
-            let Some(last) = logs.iter().map(|log| log.up).max() else {
-                continue;
-            };
-            let since = last - LOOK_BACK;
-            let recent: Vec<&DiveLog> = logs.iter().copied().filter(|log| log.up > since).collect();
-            if recent.iter().all(|log| log.down.date_naive() != day) {
-                continue;
-            }
-            let person = person(&recent, last, reader.now);
-            people.push(row(course, reader, who, &logs, &recent, last, day, depth));
-            days.push(person);
-        }
-        let class = class_limit(&days, depth, NoStopSite::SEA).ok();
-        let place = class.as_ref().and_then(|class| class.shortest);
-        let shortest = place
-            .and_then(|place| people.get(usize::try_from(place).ok()?))
-            .map(|row: &ExposureRow| row.who.clone());
-        Self {
-            day: reader.day(day),
-            people,
-            depth,
-            limit: class.map(|class| class.limit),
-            shortest,
-        }
-    }
-}
-
-#[expect(clippy::too_many_arguments, reason = "one person's day and who asks")]
-fn row(
-    course: &CourseStanding,
-    reader: &Reader<'_>,
-    who: Who,
-    logs: &[&DiveLog],
-    recent: &[&DiveLog],
-    last: DateTime<FixedOffset>,
-    day: NaiveDate,
-    depth: Metres,
-) -> ExposureRow {
-    let person = person(recent, last, reader.now);
-    let plan = day_plan(&person.dives, NoStopSite::SEA).ok();
-    let next = class_limit(&[person], depth, NoStopSite::SEA);
-    let two_days = last - TimeDelta::hours(48);
-    let several = logs.iter().filter(|log| log.up > two_days).count() > 1;
-    let before = match &plan {
-        Some(plan) if plan.beyond.is_none() && !several => DivesBefore::SingleNoStop,
-        Some(plan) if plan.beyond.is_none() => DivesBefore::Repetitive,
-        // Beyond the table: nobody knows that it needed no stop.
-        Some(_) | None => DivesBefore::WithStops,
-    };
-    // Without a whole day on the table the heaviest group is taken.
-    let highest = plan
-        .as_ref()
-        .filter(|plan| plan.beyond.is_none())
-        .and_then(|plan| plan.highest);
-    let of_day = recent.iter().filter(|log| log.down.date_naive() == day);
-    let ascents = of_day.map(|log| u32::from(log.ascents.unwrap_or(1))).sum();
-    ExposureRow {
-        who: reader.who(&who),
-        dives: count(recent.len()),
-        plan,
-        next: next.ok().map(|class| class.limit),
-        flying: flying_wait(before, highest, CABIN.into()).ok(),
-        last_up: reader.when(last),
-        ascents,
-        ascents_limit: match who {
-            Who::Student(_) => Limit::NoRule,
-            Who::Staff(_) => house_limit(course, ascents),
-        },
-    }
-}
-
-/// The dives as the table takes them, and the time since: none where that lies ahead.
-fn person(logs: &[&DiveLog], last: DateTime<FixedOffset>, now: DateTime<FixedOffset>) -> PersonDay {
-    let mut up: Option<DateTime<FixedOffset>> = None;
-    let mut dives = Vec::with_capacity(logs.len());
-    for log in logs {
-        dives.push(PlannedDive {
-            interval: up.map_or(Minutes(0.0), |up| between(up, log.down)),
-            depth: metres(log.max_depth_cm),
-            bottom: between(log.down, log.up),
+    /// Everybody's day, with the next dive asked for. Their dives in these other courses
+    /// count as well.
+    pub fn of(
+        course: &CourseStanding,
+        others: &[&CourseStanding],
+        reader: &Reader<'_>,
+        next: &NextDive,
+    ) -> Self {
+        let all = || std::iter::once(course).chain(others.iter().copied());
+        let logged = dived(all());
+        let everyone = people(course);
+        let others_of = others.iter().filter(|other| {
+            let there = dived([**other]);
+            everyone.iter().any(|who| there.contains_key(who))
         });
-        up = Some(up.map_or(log.up, |before| before.max(log.up)));
+        let mut view = Self {
+            day: reader.day(next.at.date_naive()),
+            at: reader.when(next.at),
+            depth: next.depth,
+            people: Vec::with_capacity(everyone.len()),
+            limit: Some(NoStopLimit::Unlimited),
+            shortest: None,
+            without_depth: 0,
+            other_courses: count(others_of.count()),
+        };
+        let mut undone = BTreeMap::new();
+        for one in all() {
+            view.without_depth += sessions_undone(one, next, &logged, &mut undone);
+        }
+        for who in everyone {
+            let known = logged.get(&who).map_or(&[][..], Vec::as_slice);
+            let ahead = undone.get(&who).map_or(&[][..], Vec::as_slice);
+            let row = ExposureRow::of(course, reader, who, known, ahead, next);
+            let left = row.next.as_ref().map(|next| next.limit);
+            let shorter = match (left, view.limit) {
+                (_, None) | (Some(NoStopLimit::Unlimited), _) => false,
+                (None, Some(_)) | (Some(_), Some(NoStopLimit::Unlimited)) => true,
+                (Some(NoStopLimit::Minutes(left)), Some(NoStopLimit::Minutes(least))) => {
+                    left < least
+                }
+            };
+            if shorter {
+                view.limit = left;
+                view.shortest = Some(row.who.clone());
+            }
+            view.people.push(row);
+        }
+        view
+    }
+}
+
+/// Students of the course who have not left it, its staff, and whoever else dived in it.
+fn people(course: &CourseStanding) -> Vec<Who> {
+    let students = course.students().into_iter();
+    let mut people: Vec<Who> = students
+        .filter(|id| super::board::ended(course, id).is_none())
+        .map(Who::Student)
+        .collect();
+    let staff = course.staff().into_iter();
+    people.extend(
+        staff
+            .filter(|(_, role)| *role != Role::Shop)
+            .map(|(id, _)| Who::Staff(id)),
+    );
+    let seen: BTreeSet<Who> = people.iter().copied().collect();
+    let dived = dived([course]).into_keys();
+    people.extend(dived.filter(|who| !seen.contains(who)));
+    people
+}
+
+/// Adds the sessions before the next dive that a person was to dive in and that nobody has
+/// logged for that person; answers how many have no depth.
+fn sessions_undone(
+    course: &CourseStanding,
+    next: &NextDive,
+    logged: &BTreeMap<Who, Vec<Dive>>,
+    undone: &mut BTreeMap<Who, Vec<Dive>>,
+) -> u32 {
+    let mut without_depth = 0;
+    let since = next.at - LOOK_BACK;
+    for (id, session) in course.sessions() {
+        let plan = &session.plan;
+        let ends = plan.starts + TimeDelta::minutes(plan.minutes.into());
+        if !plan.setting.is_wet()
+            || session.cancelled.is_some()
+            || next.session == Some(*id)
+            || plan.starts >= next.at
+            || ends <= since
+        {
+            continue;
+        }
+        let Some(deepest_cm) = plan.water.max_depth_cm else {
+            without_depth += 1;
+            continue;
+        };
+        let dive = Dive {
+            down: plan.starts,
+            // One that runs on into the next dive is over when that begins.
+            up: ends.min(next.at),
+            deepest_cm,
+            ascents: None,
+            altitude_m: plan.water.altitude_m,
+        };
+        for who in absent_left_out(course, id, session) {
+            let dives = logged.get(&who).map_or(&[][..], Vec::as_slice);
+            let done = dives
+                .iter()
+                .any(|one| one.down < ends && plan.starts < one.up)
+                || logged_in(course, id, &who);
+            if !done {
+                undone.entry(who).or_default().push(dive);
+            }
+        }
+    }
+    without_depth
+}
+
+/// Who was planned for a session, less those of whom a headcount says that they never went in.
+fn absent_left_out(course: &CourseStanding, id: &SessionId, session: &SessionNow) -> Vec<Who> {
+    let plan = &session.plan;
+    let students = plan.students.iter().copied().map(Who::Student);
+    let planned = students.chain(plan.staff.iter().copied().map(Who::Staff));
+    let counted = course.headcount(id);
+    let absent = |who: &Who| {
+        counted.get(who).is_some_and(
+            |one| matches!(&one.entry.body, Body::Attendance(a) if a.passage == Passage::Absent),
+        )
+    };
+    planned.filter(|who| !absent(who)).collect()
+}
+
+/// Whether a dive of this person was logged in this session.
+fn logged_in(course: &CourseStanding, id: &SessionId, who: &Who) -> bool {
+    course.of_kind(Kind::DiveLogged).any(|one| {
+        matches!(&one.entry.body, Body::DiveLogged(dive)
+            if dive.who == *who && dive.session == Some(*id))
+    })
+}
+
+impl ExposureRow {
+    fn of(
+        course: &CourseStanding,
+        reader: &Reader<'_>,
+        who: Who,
+        logged: &[Dive],
+        ahead: &[Dive],
+        next: &NextDive,
+    ) -> Self {
+        let within = |dives: &[Dive], back: TimeDelta| {
+            let since = next.at - back;
+            let counts = |dive: &&Dive| dive.up > since && dive.down < next.at;
+            dives.iter().filter(counts).copied().collect::<Vec<Dive>>()
+        };
+        let done = within(logged, LOOK_BACK);
+        let mut all = done.clone();
+        all.extend_from_slice(ahead);
+        let all = each_once(all);
+        let person = person(&all, next.at);
+        let site = site(&all, next.site);
+        let plan = day_plan(&person.dives, site).ok();
+        let opinion = second_opinion(
+            &person,
+            next.depth,
+            site,
+            next.water,
+            GradientFactors::USUAL,
+        );
+        let last = all.iter().map(|dive| dive.up).max();
+        let ascents = done
+            .iter()
+            .filter(|dive| dive.down.date_naive() == next.at.date_naive())
+            .map(|dive| u32::from(dive.ascents.unwrap_or(1)))
+            .sum();
+        let several = within(logged, TWO_DAYS).len() + ahead.len() > 1;
+        Self {
+            who: reader.who(&who),
+            dives: count(done.len()),
+            planned: count(all.len().saturating_sub(done.len())),
+            next: opinion.ok(),
+            flying: last.and_then(|_| flying(plan.as_ref(), several)),
+            plan,
+            last_up: last.map(|up| reader.when(up)),
+            ascents,
+            ascents_limit: match who {
+                Who::Student(_) => Limit::NoRule,
+                Who::Staff(_) => house_limit(course, ascents),
+            },
+        }
+    }
+}
+
+/// The wait before flying. Without a whole day on the table the heaviest is taken.
+fn flying(plan: Option<&DayPlan>, several: bool) -> Option<FlyingWait> {
+    let on_table = plan.filter(|plan| plan.beyond.is_none());
+    let before = match on_table {
+        Some(_) if several => DivesBefore::Repetitive,
+        Some(_) => DivesBefore::SingleNoStop,
+        // Beyond the table: nobody knows that it needed no stop.
+        None => DivesBefore::WithStops,
+    };
+    let highest = on_table.and_then(|plan| plan.highest);
+    flying_wait(before, highest, CABIN.into()).ok()
+}
+
+/// The greatest height of the dives and of the next one.
+fn site(dives: &[Dive], next: NoStopSite) -> NoStopSite {
+    let heights = dives.iter().filter_map(|dive| dive.altitude_m);
+    let highest = heights.max().map_or(f64::NEG_INFINITY, f64::from);
+    NoStopSite {
+        altitude: Metres(next.altitude.0.max(highest)),
+        ..next
+    }
+}
+
+/// The dives as the table takes them, and the time since.
+fn person(dives: &[Dive], now: DateTime<FixedOffset>) -> PersonDay {
+    let mut up: Option<DateTime<FixedOffset>> = None;
+    let mut planned = Vec::with_capacity(dives.len());
+    for dive in dives {
+        planned.push(PlannedDive {
+            interval: up.map_or(Minutes(0.0), |up| between(up, dive.down)),
+            depth: metres(dive.deepest_cm),
+            bottom: between(dive.down, dive.up),
+        });
+        up = Some(dive.up);
     }
     PersonDay {
-        dives,
-        interval: between(last, now),
+        dives: planned,
+        interval: up.map_or(Minutes(0.0), |up| between(up, now)),
     }
 }
 

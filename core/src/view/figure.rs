@@ -151,6 +151,8 @@ pub(crate) enum Of {
     Band,
     /// A way, from decimetres.
     Way,
+    /// Height above the sea, from metres.
+    Altitude,
     /// Pressure, from millibar.
     Pressure,
     /// Lead, from grams.
@@ -174,6 +176,8 @@ impl Of {
             (Self::Band, Units::Imperial) => (Unit::Foot, 1_000, 3_048, Tenths),
             (Self::Way, Units::Metric) => (Unit::Metre, 1, 1, IfAny),
             (Self::Way, Units::Imperial) => (Unit::Foot, 10_000, 3_048, Whole),
+            (Self::Altitude, Units::Metric) => (Unit::Metre, 10, 1, Whole),
+            (Self::Altitude, Units::Imperial) => (Unit::Foot, 100_000, 3_048, Whole),
             (Self::Pressure, Units::Metric) => (Unit::Bar, 1, 100, Whole),
             (Self::Pressure, Units::Imperial) => (Unit::Psi, 145_037_738, 1_000_000_000, Whole),
             (Self::Lead, Units::Metric) => (Unit::Kilogram, 1, 100, Tenths),

@@ -2,8 +2,7 @@
 //! staff as those who may have to give gas.
 //!
 //! Everybody's rate is their own from the dives logged in the course, where they have any,
-//! and the planning default, marked as such, where not. A session notes no height above the
-//! sea: sea level is taken.
+//! and the planning default, marked as such, where not.
 
 use super::figure::Of;
 use super::reader::count;
@@ -13,18 +12,21 @@ use crate::calc::caution::Origin;
 use crate::calc::cylinder::Mix;
 use crate::calc::profile::Sample;
 use crate::calc::reserve::{AscentPlan, ClassDiver, DiverReserve, TurnRule, class_reserve};
-use crate::calc::unit::{Celsius, GaugeBar, Litres, LitresPerMinute, Metres, Minutes, Seconds};
-use crate::calc::water::{Water, WaterColumn, density};
-use crate::course::{DiveLog, Role, SessionId, WaterKind};
-use crate::entry::{Body, Kind, Who};
-use crate::standing::CourseStanding;
+use crate::calc::unit::{
+    Celsius, GaugeBar, KilogramsPerCubicMetre, Litres, LitresPerMinute, Metres, Minutes, Percent,
+    Seconds,
+};
+use crate::calc::water::{Water, WaterColumn, density, surface_pressure};
+use crate::course::{DiveLog, GasUsed, Role, SessionId, WaterKind};
+use crate::entry::{Body, DiveLogged, Kind, Who};
+use crate::standing::{CourseStanding, altitude};
 
 /// A cylinder where none was logged: 12 L. Common practice, marked in the row.
 const USUAL_DL: u16 = 120;
 /// What a cylinder is taken to be filled to, until its gauge is read: common practice.
 const USUAL_FILL: GaugeBar = GaugeBar(200.0);
 /// Water whose temperature nobody has noted.
-const NOT_MEASURED: Celsius = Celsius(20.0);
+pub(super) const NOT_MEASURED: Celsius = Celsius(20.0);
 
 /// The gas of a session.
 #[derive(Debug, Clone, PartialEq)]
@@ -74,6 +76,12 @@ pub struct GasRow {
     pub rate_origin: Origin,
     /// Dives of this course that a rate could be worked out from.
     pub dives: u32,
+    /// The lowest of their rates; `None` without a dive.
+    pub lowest: Option<LitresPerMinute>,
+    /// The highest.
+    pub highest: Option<LitresPerMinute>,
+    /// How far they spread: one standard deviation; `None` from a single dive.
+    pub deviation: Option<LitresPerMinute>,
     /// Water capacity of the cylinder last logged, or the usual one.
     pub capacity: Figure,
     /// What it is taken to be filled to.
@@ -126,7 +134,7 @@ impl GasView {
                 depth,
                 temperature,
             };
-            let found = column(plan.water.kind, temperature);
+            let found = column(plan.water.kind, temperature, plan.water.altitude_m);
             let done = found.and_then(|column| view.reckon(&class, column));
             done.is_none().then_some(GasOpen::Beyond)
         } else {
@@ -172,26 +180,33 @@ struct Class {
 }
 
 fn row(course: &CourseStanding, reader: &Reader<'_>, who: Who) -> (GasRow, ClassDiver) {
-    let mut logs: Vec<&DiveLog> = logs_of(course, who).collect();
-    logs.sort_by_key(|log| log.down);
-    let rates: Vec<LitresPerMinute> = logs.iter().filter_map(|log| rate(log)).collect();
+    let mut logged: Vec<&DiveLogged> = logged(course, who).collect();
+    logged.sort_by_key(|one| one.log.down);
+    let rates: Vec<LitresPerMinute> = logged
+        .iter()
+        .filter_map(|one| rate(&one.log, altitude(course, one)))
+        .collect();
     let history = breathing::rate_history(&rates).ok();
-    let last = logs.iter().rev().find_map(|log| log.gas);
-    let (capacity_dl, cylinder_origin) = match last {
-        Some(gas) => (gas.capacity_dl, Origin::OwnRecord),
-        None => (USUAL_DL, Origin::CommonPractice),
+    let own = history.filter(|history| history.dives > 0);
+    let last = logged.iter().rev().find_map(|one| one.log.gas);
+    let (capacity_dl, mix, cylinder_origin) = match last {
+        Some(gas) => (gas.capacity_dl, mix(gas), Origin::OwnRecord),
+        None => (USUAL_DL, Mix::Air, Origin::CommonPractice),
     };
     let diver = ClassDiver {
         rate: history.map_or(PLANNING_DEFAULT, |history| history.plan_with),
         capacity: litres(capacity_dl),
-        mix: Mix::Air,
+        mix,
         start: USUAL_FILL,
     };
     let row = GasRow {
         who: reader.who(&who),
         rate: diver.rate,
         rate_origin: history.map_or(Origin::CommonPractice, |history| history.origin),
-        dives: history.map_or(0, |history| history.dives),
+        dives: own.map_or(0, |history| history.dives),
+        lowest: own.map(|history| history.lowest),
+        highest: own.map(|history| history.highest),
+        deviation: own.and_then(|history| history.deviation),
         capacity: Of::Cylinder.show(capacity_dl, reader.units),
         start: diver.start,
         cylinder_origin,
@@ -201,18 +216,30 @@ fn row(course: &CourseStanding, reader: &Reader<'_>, who: Who) -> (GasRow, Class
 }
 
 /// One person's dives of the course, in no order.
-pub(super) fn logs_of(course: &CourseStanding, who: Who) -> impl Iterator<Item = &DiveLog> {
+fn logged(course: &CourseStanding, who: Who) -> impl Iterator<Item = &DiveLogged> {
     course.of_kind(Kind::DiveLogged).filter_map(move |one| {
         if let Body::DiveLogged(dive) = &one.entry.body {
-            (dive.who == who).then_some(&dive.log)
+            (dive.who == who).then_some(dive)
         } else {
             None
         }
     })
 }
 
+/// What was breathed: nitrox from 22 % oxygen on, air below and where the figure is none of a
+/// mix for these dives.
+fn mix(gas: GasUsed) -> Mix {
+    let oxygen = Percent(f64::from(gas.oxygen_permille) / 10.0);
+    let nitrox = Mix::Nitrox(oxygen);
+    if gas.oxygen_permille >= 220 && nitrox.oxygen().is_ok() {
+        nitrox
+    } else {
+        Mix::Air
+    }
+}
+
 /// The rate of a dive whose cylinder, gauge and depth were logged, and make sense.
-fn rate(log: &DiveLog) -> Option<LitresPerMinute> {
+fn rate(log: &DiveLog, altitude_m: Option<i16>) -> Option<LitresPerMinute> {
     let gas = log.gas?;
     let temperature = log.temperature_dc.map_or(NOT_MEASURED, celsius);
     let seconds = (log.up - log.down).num_seconds();
@@ -233,22 +260,22 @@ fn rate(log: &DiveLog) -> Option<LitresPerMinute> {
     };
     let dive = BreathingDive {
         capacity: litres(gas.capacity_dl),
-        mix: Mix::Air,
+        mix: mix(gas),
         start: bar(gas.start_mbar),
         end: bar(gas.end_mbar),
         start_temperature: temperature,
         end_temperature: temperature,
-        column: column(log.water, temperature)?,
+        column: column(log.water, temperature, altitude_m)?,
         exposure,
     };
     Some(breathing::surface_rate(&dive).ok()?.real)
 }
 
-fn litres(dl: u16) -> Litres {
+pub(super) fn litres(dl: u16) -> Litres {
     Litres(f64::from(dl) / 10.0)
 }
 
-fn bar(mbar: u32) -> GaugeBar {
+pub(super) fn bar(mbar: u32) -> GaugeBar {
     GaugeBar(f64::from(mbar) / 1_000.0)
 }
 
@@ -256,16 +283,33 @@ pub(super) fn metres(cm: u32) -> Metres {
     Metres(f64::from(cm) / 100.0)
 }
 
-pub(super) fn celsius(dc: i16) -> Celsius {
-    Celsius(f64::from(dc) / 10.0)
-}
-
-/// The water as a plan names it, at sea level.
-pub(super) fn column(kind: WaterKind, temperature: Celsius) -> Option<WaterColumn> {
+/// Density of the water as a plan names it.
+pub(super) fn water_density(
+    kind: WaterKind,
+    temperature: Celsius,
+) -> Option<KilogramsPerCubicMetre> {
     let water = match kind {
         WaterKind::Fresh => Water::Fresh,
         WaterKind::Brackish => Water::Brackish,
         WaterKind::Salt => Water::OpenSea,
     };
-    Some(WaterColumn::at_sea_level(density(water, temperature).ok()?))
+    density(water, temperature).ok()
+}
+
+pub(super) fn celsius(dc: i16) -> Celsius {
+    Celsius(f64::from(dc) / 10.0)
+}
+
+/// The water as a plan names it, at a height above the sea: that of the sea where it is not
+/// known, and there the same depth takes more gas.
+pub(super) fn column(
+    kind: WaterKind,
+    temperature: Celsius,
+    altitude_m: Option<i16>,
+) -> Option<WaterColumn> {
+    let altitude = Metres(f64::from(altitude_m.unwrap_or(0)));
+    Some(WaterColumn {
+        density: water_density(kind, temperature)?,
+        surface: surface_pressure(altitude).ok()?,
+    })
 }

@@ -54,7 +54,7 @@ pub use briefing::{BriefingCard, BriefingView};
 pub use cell::CellView;
 pub use course_list::{CourseListView, CourseRow, CourseStage};
 pub use evidence::{EvidenceView, MarkPair, SkillEvidence};
-pub use exposure::{ExposureRow, ExposureView};
+pub use exposure::{ExposureRow, ExposureView, NextDive};
 pub(crate) use figure::Of;
 pub use figure::{Figure, Unit, Units};
 pub use gaps::{GapRow, GapsView};
@@ -88,7 +88,7 @@ pub use student::{
 pub use today::{Alert, AlertKind, CourseCard, CourseHere, TodayView};
 pub use typed::{FigureKind, read_number};
 pub use water::{DiveDay, DiveRow, Limit, WaterView, WeightRow};
-pub use weighting::WeightingView;
+pub use weighting::{WeightingView, WornThen};
 
 #[cfg(test)]
 mod tests;

@@ -124,6 +124,7 @@ pub fn draft(course: &CourseStanding, reader: &Reader<'_>, block: Option<&BlockI
             WaterPlan {
                 kind: WaterKind::Fresh,
                 max_depth_cm: None,
+                altitude_m: None,
                 temperature_dc: None,
                 visibility_dm: None,
                 moving: false,

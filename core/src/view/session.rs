@@ -111,6 +111,8 @@ pub struct SessionWater {
     pub depth_limit: Limit,
     /// That limit.
     pub depth_allowed: Option<Figure>,
+    /// Height of the water above the sea.
+    pub altitude: Option<Figure>,
     /// At depth.
     pub temperature: Option<Figure>,
     /// Sideways.
@@ -336,6 +338,7 @@ impl SessionWater {
                 (None, _) | (_, None) => Limit::NoRule,
             },
             depth_allowed: under.map(|(_, _, max_cm)| depth(*max_cm, reader)),
+            altitude: water.altitude_m.map(|m| Of::Altitude.show(m, reader.units)),
             temperature: water
                 .temperature_dc
                 .map(|dc| Of::Temperature.show(dc, reader.units)),

@@ -13,6 +13,8 @@ pub enum FigureKind {
     Way,
     /// A way in whole metres, as a swim is recorded.
     WayMetres,
+    /// Height above the sea, from metres.
+    Altitude,
     /// Pressure of a cylinder, from millibar.
     Pressure,
     /// Lead, from grams.
@@ -46,6 +48,7 @@ impl FigureKind {
             Self::Depth => By::Scale(Of::Depth, 1),
             Self::Way => By::Scale(Of::Way, 1),
             Self::WayMetres => By::Scale(Of::Way, 10),
+            Self::Altitude => By::Scale(Of::Altitude, 1),
             Self::Pressure => By::Scale(Of::Pressure, 1),
             Self::Lead => By::Scale(Of::Lead, 1),
             Self::Cylinder => By::Scale(Of::Cylinder, 1),
@@ -136,6 +139,8 @@ mod tests {
         let cases = [
             (FigureKind::Depth, Units::Metric, "12.5", 1_250),
             (FigureKind::Depth, Units::Imperial, "41", 1_250),
+            (FigureKind::Altitude, Units::Metric, "1475", 1_475),
+            (FigureKind::Altitude, Units::Imperial, "-30", -9),
             (FigureKind::Pressure, Units::Metric, "200", 200_000),
             (FigureKind::Lead, Units::Metric, "6.5", 6_500),
             (FigureKind::Temperature, Units::Metric, "-1.5", -15),

@@ -1,12 +1,13 @@
 //! Weighting: where a student's next check in the water begins: from the last figure that
 //! was checked and held, as soon as there is one, and from an estimate before.
 
-use super::gas::column;
+use super::gas::{bar, litres, water_density};
 use super::{Reader, WeightRow};
 use crate::calc::OutsideTable;
-use crate::calc::cylinder::{CylinderSize, Mix, starter_sizes};
+use crate::calc::cylinder::{CylinderSize, Metal, Mix, starter_sizes};
 use crate::calc::lead::{LeadQuestion, LeadStart, OwnCheck, lead_start};
-use crate::calc::unit::{Celsius, GaugeBar, Kilograms, Litres};
+use crate::calc::suit::Suit;
+use crate::calc::unit::{Celsius, Kilograms, Litres};
 use crate::course::{StudentId, WeightCheck, WeightVerdict};
 use crate::entry::{Body, Kind};
 use crate::standing::{Counted, CourseStanding};
@@ -23,12 +24,25 @@ pub struct WeightingView {
     pub last: Option<WeightRow>,
     /// Where to begin: never an answer.
     pub start: LeadStart,
+    /// Whether the suit of that check was taken to be the one that is asked of.
+    pub same_suit: bool,
+    /// Whether its cylinder was taken to be of the metal that is asked of.
+    pub same_metal: bool,
+}
+
+/// What was worn at the last check, as a person reads it in the words of the record; what is
+/// not said is taken to be as it is asked of now.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct WornThen {
+    /// The suit.
+    pub suit: Option<Suit>,
+    /// What the cylinder was made of.
+    pub metal: Option<Metal>,
 }
 
 impl WeightingView {
-    /// For the dive to come, as asked. The suit is taken to be the one of the check and the
-    /// cylinder of the check to be of the metal that is asked of: both are recorded in words,
-    /// and stand in [`WeightingView::last`] for a person to compare.
+    /// For the dive to come, as asked. Suit and cylinder of the check are recorded in words,
+    /// which stand in [`WeightingView::last`]: what they were a person says.
     ///
     /// # Errors
     /// Any part of the question or of the check outside its bounds.
@@ -37,11 +51,14 @@ impl WeightingView {
         reader: &Reader<'_>,
         student: &StudentId,
         question: &LeadQuestion,
+        then: WornThen,
     ) -> Result<Self, OutsideTable> {
         let last = last_held(course, student);
-        let own = last.and_then(|(_, check)| own_check(check, question));
+        let own = last.and_then(|(_, check)| own_check(check, question, then));
         Ok(Self {
             start: lead_start(question, own.as_ref())?,
+            same_suit: own.is_some() && then.suit.is_none(),
+            same_metal: own.is_some() && then.metal.is_none(),
             last: own
                 .and(last)
                 .and_then(|(one, _)| WeightRow::of(course, reader, one)),
@@ -67,34 +84,32 @@ fn last_held<'a>(
         .max_by_key(|(one, _)| (one.entry.at, one.entry.id))
 }
 
-fn own_check(check: &WeightCheck, question: &LeadQuestion) -> Option<OwnCheck> {
+fn own_check(check: &WeightCheck, question: &LeadQuestion, then: WornThen) -> Option<OwnCheck> {
     // Nobody notes the temperature of a check: that of the dive to come is as good.
     let temperature: Celsius = question.temperature;
     Some(OwnCheck {
         lead: Kilograms(f64::from(check.lead_g) / 1_000.0),
-        water: column(check.water, temperature)?.density,
-        cylinder: worn(
-            Litres(f64::from(check.capacity_dl) / 10.0),
-            &question.cylinder,
-        ),
+        water: water_density(check.water, temperature)?,
+        cylinder: worn(litres(check.capacity_dl), &question.cylinder, then.metal),
         mix: Mix::Air,
-        pressure: GaugeBar(f64::from(check.pressure_mbar) / 1_000.0),
+        pressure: bar(check.pressure_mbar),
         temperature,
-        suit: question.suit,
+        suit: then.suit.unwrap_or(question.suit),
         kit_mass: KIT,
     })
 }
 
-/// The cylinder of the check: the asked one where it is as big, else the nearest in size
-/// among those to begin with.
-fn worn(capacity: Litres, asked: &CylinderSize) -> CylinderSize {
+/// The cylinder of the check: the asked one where it is as big and of that metal, else the
+/// nearest in size among those to begin with.
+fn worn(capacity: Litres, asked: &CylinderSize, metal: Option<Metal>) -> CylinderSize {
+    let metal = metal.unwrap_or(asked.metal);
     let apart = |size: &CylinderSize| (size.capacity.0 - capacity.0).abs();
-    if apart(asked) < SAME_CYLINDER {
+    if apart(asked) < SAME_CYLINDER && metal == asked.metal {
         return *asked;
     }
     starter_sizes()
         .into_iter()
-        .filter(|size| size.metal == asked.metal)
+        .filter(|size| size.metal == metal)
         .min_by(|one, other| apart(one).total_cmp(&apart(other)))
         .unwrap_or(*asked)
 }

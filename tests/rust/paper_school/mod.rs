@@ -317,6 +317,7 @@ impl School {
             water: WaterPlan {
                 kind: WaterKind::Fresh,
                 max_depth_cm: Some(if setting == Setting::Open { 1_200 } else { 380 }),
+                altitude_m: None,
                 temperature_dc: Some(185),
                 visibility_dm: Some(60),
                 moving: false,

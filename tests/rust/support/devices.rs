@@ -292,6 +292,7 @@ pub(crate) fn plan(
         water: WaterPlan {
             kind: WaterKind::Fresh,
             max_depth_cm: Some(380),
+            altitude_m: None,
             temperature_dc: Some(270),
             visibility_dm: None,
             moving: false,

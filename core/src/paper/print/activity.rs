@@ -35,13 +35,13 @@ impl Press {
                     let dives: Vec<String> = line
                         .profile
                         .iter()
-                        .map(|(down, minutes, cm)| {
+                        .map(|dive| {
                             format!(
                                 "{} {} {}, {}",
-                                clock(*down),
-                                minutes,
+                                clock(dive.down),
+                                dive.minutes(),
                                 words.minutes_short,
-                                units.depth(*cm)
+                                units.depth(dive.deepest_cm)
                             )
                         })
                         .collect();

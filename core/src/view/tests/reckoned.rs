@@ -2,7 +2,7 @@
 
 use super::Eyes;
 use crate::calc::caution::Origin;
-use crate::calc::cylinder::{Mix, starter_sizes};
+use crate::calc::cylinder::{Metal, Mix, starter_sizes};
 use crate::calc::evidence::Kappa;
 use crate::calc::lead::{LeadQuestion, LeadSource, TYPICAL_KIT};
 use crate::calc::no_stop::{Group, Limit as NoStopLimit, PublishedWait};
@@ -12,13 +12,15 @@ use crate::calc::unit::{
     Celsius, Centimetres, GaugeBar, Kilograms, LitresPerMinute, Metres, Millimetres, MinutesWhole,
 };
 use crate::course::{DiveLog, GasUsed, Setting, WaterKind, WeightCheck, WeightVerdict};
-use crate::entry::{DiveLogged, Mark, SessionPlanned, WeightChecked, Who};
-use crate::standing::sample::{
-    ODD, OFFICE, PELLE, RENATE, Sample, day, plan, session, student, time,
+use crate::entry::{
+    DiveLogged, Mark, Passage, SessionCancelled, SessionPlanned, WeightChecked, Who,
 };
+use crate::standing::CourseStanding;
+use crate::standing::sample::{ODD, OFFICE, PELLE, RENATE, Sample, plan, session, student, time};
 use crate::view::gas::column;
 use crate::view::{
-    EvidenceView, ExposureView, GasOpen, GasView, JudgingView, Limit, WeightingView,
+    EvidenceView, ExposureRow, ExposureView, GasOpen, GasView, JudgingView, Limit, NextDive,
+    WeightingView, WornThen,
 };
 
 const DAY: &str = "2026-06-06";
@@ -130,9 +132,21 @@ fn where_a_plan_does_not_say_enough_no_reserve_is_made_up() {
     );
 }
 
+/// The sample with nothing planned for the day.
+fn quiet() -> Sample {
+    let mut sample = Sample::new();
+    let cancelled = SessionCancelled {
+        session: session(3),
+        why: "Storm.".to_owned(),
+    };
+    let after = sample.now.session_entries(&session(3));
+    sample.add(OFFICE, &after, cancelled);
+    sample
+}
+
 #[test]
 fn a_day_of_dives_is_kept_for_each_one_and_the_shortest_limit_counts() {
-    let mut sample = Sample::new();
+    let mut sample = quiet();
     sample.confirm_rules();
     let (taught, staff) = (Who::Student(student(1)), Who::Staff(RENATE.staff));
     dive(&mut sample, taught, log("09:00", "09:35", 1_800));
@@ -147,52 +161,220 @@ fn a_day_of_dives_is_kept_for_each_one_and_the_shortest_limit_counts() {
     };
     dive(&mut sample, staff, second);
     let eyes = Eyes::new().at("2026-06-06T11:50:00+02:00");
-    let of = |metres| ExposureView::of(&sample.now, &eyes.reader(RENATE), day(DAY), Metres(metres));
+    let of = |metres| exposure(&sample, &[], &eyes, &next("11:50", metres));
     let view = of(18.0);
-    assert_eq!(view.people.len(), 2);
-    let row = |who: Who| view.people.iter().find(|row| row.who.who() == who).unwrap();
-    let one = row(taught);
+    let one = row(&view, taught);
     let lines = &one.plan.as_ref().unwrap().lines;
     // U.S. Navy Rev. 7, table 9-7: 18 m is the 60 row, 35 minutes end in group G.
     assert_eq!((lines[0].row.0, lines[0].group), (60.0, Group::G));
-    let hours = |row: &crate::view::ExposureRow| match row.flying.unwrap().workshop {
+    let hours = |row: &ExposureRow| match row.flying.unwrap().workshop {
         PublishedWait::AtLeast(wait) => wait.0 / 60,
         PublishedWait::LongerThan(_) | PublishedWait::Silent => 0,
     };
-    assert_eq!((hours(one), hours(row(staff))), (12, 18));
-    assert_eq!((row(staff).dives, row(staff).ascents), (2, 12));
-    assert_eq!(row(staff).ascents_limit, Limit::Over);
+    assert_eq!((hours(one), hours(row(&view, staff))), (12, 18));
+    assert_eq!(
+        (row(&view, staff).dives, row(&view, staff).ascents),
+        (2, 12)
+    );
+    assert_eq!(row(&view, staff).ascents_limit, Limit::Over);
     assert_eq!((one.ascents, one.ascents_limit), (1, Limit::NoRule));
     assert_eq!(view.shortest.as_ref().map(|who| who.who()), Some(staff));
-    assert_eq!(view.limit, row(staff).next);
-    let left = |limit: Option<NoStopLimit>| match limit {
+    assert_eq!(minutes(view.limit), left(row(&view, staff)));
+    assert!(left(row(&view, staff)) < left(one));
+    // Who has not dived is there too, with what a first dive has.
+    let fresh = row(&view, Who::Student(student(2)));
+    assert_eq!(
+        (fresh.dives, fresh.flying, &fresh.last_up),
+        (0, None, &None)
+    );
+    assert!(left(one) < left(fresh));
+    assert!(
+        minutes(of(24.0).limit) < minutes(view.limit),
+        "deeper is shorter"
+    );
+}
+
+/// A dive in fresh water at sea level on the day.
+fn next(at: &str, metres: f64) -> NextDive {
+    let at = time(&format!("{DAY}T{at}:00+02:00"));
+    NextDive::at_sea_level(at, Metres(metres), WaterKind::Fresh).unwrap()
+}
+
+fn exposure(
+    sample: &Sample,
+    others: &[&CourseStanding],
+    eyes: &Eyes,
+    next: &NextDive,
+) -> ExposureView {
+    ExposureView::of(&sample.now, others, &eyes.reader(RENATE), next)
+}
+
+fn row(view: &ExposureView, who: Who) -> &ExposureRow {
+    view.people.iter().find(|row| row.who.who() == who).unwrap()
+}
+
+fn minutes(limit: Option<NoStopLimit>) -> u32 {
+    match limit {
         Some(NoStopLimit::Minutes(minutes)) => minutes.0,
-        Some(NoStopLimit::Unlimited) | None => 0,
-    };
-    assert!(left(row(staff).next) < left(one.next));
-    assert!(left(of(24.0).limit) < left(view.limit), "deeper is shorter");
+        Some(NoStopLimit::Unlimited) => u32::MAX,
+        None => 0,
+    }
+}
+
+fn left(row: &ExposureRow) -> u32 {
+    minutes(row.next.as_ref().map(|next| next.limit))
 }
 
 #[test]
 fn a_dive_beyond_the_table_leaves_no_next_one_and_waits_longest() {
-    let mut sample = Sample::new();
+    let mut sample = quiet();
     let who = Who::Student(student(1));
     dive(&mut sample, who, log("09:00", "10:10", 1_800));
     let eyes = Eyes::new().at("2026-06-06T12:00:00+02:00");
-    let reader = eyes.reader(RENATE);
-    let view = ExposureView::of(&sample.now, &reader, day(DAY), Metres(12.0));
-    let row = &view.people[0];
-    assert!(row.plan.as_ref().unwrap().beyond.is_some());
-    assert_eq!(row.next, Some(NoStopLimit::Minutes(MinutesWhole(0))));
+    let view = exposure(&sample, &[], &eyes, &next("12:00", 12.0));
+    let one = row(&view, who);
+    assert!(one.plan.as_ref().unwrap().beyond.is_some());
+    assert_eq!(
+        one.next.as_ref().unwrap().limit,
+        NoStopLimit::Minutes(MinutesWhole(0))
+    );
+    assert_eq!(minutes(view.limit), 0);
     assert!(matches!(
-        row.flying.unwrap().workshop,
+        one.flying.unwrap().workshop,
         PublishedWait::LongerThan(_)
     ));
-    assert!(
-        ExposureView::of(&sample.now, &reader, day("2026-06-07"), Metres(12.0))
-            .people
-            .is_empty()
+    let later = NextDive {
+        at: time("2026-06-07T12:00:00+02:00"),
+        ..next("12:00", 12.0)
+    };
+    let after = exposure(&sample, &[], &eyes, &later);
+    assert_eq!(row(&after, who).dives, 0);
+    assert_eq!(
+        left(row(&after, who)),
+        left(row(&after, Who::Student(student(2))))
     );
+}
+
+#[test]
+fn a_dive_in_another_course_counts_and_one_logged_twice_counts_once() {
+    let (mut sample, mut other) = (quiet(), quiet());
+    let staff = Who::Staff(RENATE.staff);
+    let eyes = Eyes::new().at("2026-06-06T11:50:00+02:00");
+    let asked = next("11:50", 18.0);
+    let fresh = exposure(&sample, &[&other.now], &eyes, &asked);
+    assert_eq!((row(&fresh, staff).dives, fresh.other_courses), (0, 0));
+
+    dive(&mut other, staff, log("09:00", "09:35", 1_800));
+    let elsewhere = exposure(&sample, &[&other.now], &eyes, &asked);
+    assert_eq!(
+        (row(&elsewhere, staff).dives, elsewhere.other_courses),
+        (1, 1)
+    );
+    assert!(left(row(&elsewhere, staff)) < left(row(&fresh, staff)));
+    assert_eq!(minutes(elsewhere.limit), left(row(&elsewhere, staff)));
+
+    // The same dive, written down in both courses by two people.
+    dive(&mut sample, staff, log("09:02", "09:34", 1_750));
+    let twice = exposure(&sample, &[&other.now], &eyes, &asked);
+    assert_eq!(row(&twice, staff).dives, 1);
+    assert_eq!(row(&twice, staff).plan, row(&elsewhere, staff).plan);
+}
+
+#[test]
+fn height_above_the_sea_shortens_what_is_left_and_having_come_up_shortens_it_more() {
+    let mut sample = quiet();
+    let mut plan = plan(Setting::Open, "2026-06-06T14:00:00+02:00");
+    plan.water.max_depth_cm = Some(1_800);
+    plan.water.altitude_m = Some(1_400);
+    let eyes = Eyes::new().at("2026-06-06T09:00:00+02:00");
+    let asked = |live_there| NextDive::of(&session(8), &plan, eyes.now, live_there).unwrap();
+    assert_eq!(asked(true).at, plan.starts);
+    let limit =
+        |sample: &Sample, next: &NextDive| minutes(exposure(sample, &[], &eyes, next).limit);
+    let sea = limit(&sample, &next("14:00", 18.0));
+    let used_to_it = limit(&sample, &asked(true));
+    let came_up = limit(&sample, &asked(false));
+    assert!(
+        came_up < used_to_it && used_to_it < sea,
+        "{came_up} {used_to_it} {sea}"
+    );
+
+    // A dive that was logged in a session up there counts at that height, wherever the next is.
+    let session = session(8);
+    sample.add(OFFICE, &[], SessionPlanned { session, plan });
+    let who = Who::Student(student(1));
+    let log = log("09:00", "09:25", 1_800);
+    sample.add(
+        RENATE,
+        &[],
+        DiveLogged {
+            who,
+            session: Some(session),
+            log,
+        },
+    );
+    let view = exposure(&sample, &[], &eyes, &next("12:00", 18.0));
+    // 18 m at 1400 m are 21.3 m at sea level, the 80 row (70 ft are 21.34 m: it depends on a hair),
+    // and deeper than the 60 row of the same dive in the sea.
+    assert!(row(&view, who).plan.as_ref().unwrap().lines[0].row.0 > 60.0);
+}
+
+#[test]
+fn a_planned_session_that_nobody_logged_counts_before_the_next_dive() {
+    let mut sample = quiet();
+    let mut morning = plan(Setting::Open, "2026-06-06T09:00:00+02:00");
+    morning.water.max_depth_cm = Some(1_200);
+    morning.minutes = 40;
+    let session = session(8);
+    let plan = morning.clone();
+    sample.add(OFFICE, &[], SessionPlanned { session, plan });
+    let eyes = Eyes::new().at("2026-06-05T19:00:00+02:00");
+    let asked = next("11:00", 18.0);
+    let (one, two) = (Who::Student(student(1)), Who::Student(student(2)));
+    let evening_before = exposure(&sample, &[], &eyes, &asked);
+    for who in [one, two, Who::Staff(RENATE.staff)] {
+        let row = row(&evening_before, who);
+        assert_eq!((row.dives, row.planned), (0, 1));
+    }
+    // Of one who is said to have stayed ashore it does not count.
+    sample.pass(two, 8, Passage::Absent, "2026-06-06T09:00:00+02:00");
+    // What was dived takes the place of what was planned.
+    let log = log("09:05", "09:20", 600);
+    sample.add(
+        RENATE,
+        &[],
+        DiveLogged {
+            who: one,
+            session: Some(session),
+            log,
+        },
+    );
+    let view = exposure(&sample, &[], &eyes, &asked);
+    assert_eq!((row(&view, one).dives, row(&view, one).planned), (1, 0));
+    assert_eq!((row(&view, two).dives, row(&view, two).planned), (0, 0));
+    assert!(left(row(&view, one)) > left(row(&evening_before, one)));
+    // The session itself is not one before it.
+    let own = NextDive::of(&session, &morning, time("2026-06-06T09:30:00+02:00"), true).unwrap();
+    assert_eq!(
+        row(
+            &exposure(&sample, &[], &eyes, &own),
+            Who::Staff(RENATE.staff)
+        )
+        .planned,
+        0
+    );
+    // And of one without a depth it is said that it does not count.
+    let mut unknown = morning;
+    unknown.water.max_depth_cm = None;
+    sample.add(
+        OFFICE,
+        &[],
+        SessionPlanned {
+            session: crate::standing::sample::session(9),
+            plan: unknown,
+        },
+    );
+    assert_eq!(exposure(&sample, &[], &eyes, &asked).without_depth, 1);
 }
 
 fn question() -> LeadQuestion {
@@ -206,7 +388,7 @@ fn question() -> LeadQuestion {
             thickness: Millimetres(5.0),
             age: SuitAge::Worn,
         },
-        column: column(WaterKind::Fresh, Celsius(15.0)).unwrap(),
+        column: column(WaterKind::Fresh, Celsius(15.0), None).unwrap(),
         cylinder: starter_sizes()[9],
         mix: Mix::Air,
         reserve: GaugeBar(50.0),
@@ -220,7 +402,8 @@ fn a_checked_figure_beats_the_estimate_and_only_one_that_held() {
     let mut sample = Sample::new();
     let eyes = Eyes::new();
     let start = |sample: &Sample, question: &LeadQuestion| {
-        WeightingView::of(&sample.now, &eyes.reader(RENATE), &student(1), question).unwrap()
+        let (reader, one) = (eyes.reader(RENATE), student(1));
+        WeightingView::of(&sample.now, &reader, &one, question, WornThen::default()).unwrap()
     };
     let check = |sample: &mut Sample, lead_g, verdict| {
         let check = WeightCheck {
@@ -254,13 +437,34 @@ fn a_checked_figure_beats_the_estimate_and_only_one_that_held() {
     let own = start(&sample, &question());
     assert_eq!(own.start.source, LeadSource::OwnCheck);
     assert_eq!(own.start.lead.likely, Kilograms(5.0));
-    assert_eq!(own.last.unwrap().lead.to_string(), "5.0 kg");
+    assert_eq!(own.last.as_ref().unwrap().lead.to_string(), "5.0 kg");
     let sea = LeadQuestion {
-        column: column(WaterKind::Salt, Celsius(15.0)).unwrap(),
+        column: column(WaterKind::Salt, Celsius(15.0), None).unwrap(),
         ..question()
     };
     let lead = start(&sample, &sea).start.lead.likely;
     assert!(lead > Kilograms(6.5), "salt water carries more: {lead}");
+    assert!(own.same_suit && own.same_metal);
+    // What a person reads in the words of the record takes the place of what was taken.
+    let thin = Suit {
+        thickness: Millimetres(3.0),
+        ..question().suit
+    };
+    let reader = eyes.reader(RENATE);
+    let after =
+        |then| WeightingView::of(&sample.now, &reader, &student(1), &question(), then).unwrap();
+    let thin = after(WornThen {
+        suit: Some(thin),
+        metal: None,
+    });
+    assert!(!thin.same_suit && thin.same_metal);
+    assert!(thin.start.lead.likely > Kilograms(5.0), "thicker now");
+    let light = after(WornThen {
+        suit: None,
+        metal: Some(Metal::Aluminium),
+    });
+    assert!(light.same_suit && !light.same_metal);
+    assert!(light.start.lead.likely < Kilograms(5.0), "steel now");
 }
 
 #[test]

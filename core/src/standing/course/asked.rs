@@ -1,0 +1,247 @@
+//! Asked: what a course answers about its people, papers and sessions, from the files of
+//! its entries.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::CourseStanding;
+use crate::course::{ClearanceKind, EntryId, Role, SessionId, SkillId, StaffId, StudentId};
+use crate::entry::{Body, Kind, Passage, Who};
+use crate::standing::tally::Counted;
+
+impl CourseStanding {
+    /// Enrolled students, in order of enrolment id: by time of the writing device.
+    pub fn students(&self) -> Vec<StudentId> {
+        let mut seen = BTreeSet::new();
+        self.of_kind(Kind::Enrolment)
+            .filter_map(|one| {
+                if let Body::Enrolment(enrolment) = &one.entry.body {
+                    Some(enrolment.student)
+                } else {
+                    None
+                }
+            })
+            .filter(|student| seen.insert(*student))
+            .collect()
+    }
+
+    /// Whether the student is enrolled.
+    pub fn has_student(&self, student: &StudentId) -> bool {
+        self.of_kind(Kind::Enrolment)
+            .any(|one| matches!(&one.entry.body, Body::Enrolment(e) if e.student == *student))
+    }
+
+    /// Every standing entry about a student but the completions themselves, by id: what a
+    /// completion considers.
+    pub fn considered(&self, student: &StudentId) -> Vec<EntryId> {
+        self.about(student)
+            .filter(|one| one.entry.body.kind() != Kind::Completion)
+            .map(|one| one.entry.id)
+            .collect()
+    }
+
+    /// Standing entries of a kind, by id.
+    pub fn of_kind(&self, kind: Kind) -> impl Iterator<Item = &Counted> {
+        self.files
+            .kinds
+            .get(&kind)
+            .into_iter()
+            .flatten()
+            .filter_map(|id| self.tally.standing(id))
+    }
+
+    /// Standing entries about a student, by id.
+    pub fn about<'a>(&'a self, student: &StudentId) -> impl Iterator<Item = &'a Counted> + use<'a> {
+        self.files
+            .students
+            .get(student)
+            .into_iter()
+            .flatten()
+            .filter_map(|id| self.tally.standing(id))
+    }
+
+    /// Every mark, exemption and resolution of a cell, withdrawn ones too, by id.
+    pub fn cell_entries<'a>(
+        &'a self,
+        key: &(StudentId, SkillId),
+    ) -> impl Iterator<Item = &'a Counted> + use<'a> {
+        self.files
+            .cells
+            .get(key)
+            .into_iter()
+            .flatten()
+            .filter_map(|id| self.tally.get(id))
+    }
+
+    /// The clearance of a kind that holds. Of several written apart the gravest: a paper
+    /// wrongly asked for again costs a minute, one wrongly taken as seen may cost more.
+    pub fn clearance(&self, student: &StudentId, what: ClearanceKind) -> Option<&Counted> {
+        use crate::entry::ClearanceResult;
+        let ids = self.clearance_entries(student, what);
+        self.tally.latest_one(&ids, |entry| {
+            if let Body::Clearance(clearance) = &entry.body {
+                match clearance.result {
+                    ClearanceResult::Cleared => 0,
+                    ClearanceResult::Referred => 1,
+                    ClearanceResult::NotCleared => 2,
+                }
+            } else {
+                0
+            }
+        })
+    }
+
+    /// Every standing clearance of a kind, by id: the `after` of the next.
+    pub fn clearance_entries(&self, student: &StudentId, what: ClearanceKind) -> Vec<EntryId> {
+        // Asked through the kind: a student's entries are hundreds of marks.
+        self.of_kind(Kind::Clearance)
+            .filter(|one| {
+                matches!(&one.entry.body, Body::Clearance(c)
+                    if c.what == what && c.student == *student)
+            })
+            .map(|one| one.entry.id)
+            .collect()
+    }
+
+    /// Every standing completion of a student, by id: the `after` of the next.
+    pub fn completion_entries(&self, student: &StudentId) -> Vec<EntryId> {
+        self.of_kind(Kind::Completion)
+            .filter(|one| matches!(&one.entry.body, Body::Completion(c) if c.student == *student))
+            .map(|one| one.entry.id)
+            .collect()
+    }
+
+    /// Everyone who went in or out in a session, with the passage that holds. Of several
+    /// written apart `in` holds: better one count too many than one too few.
+    pub fn headcount(&self, session: &SessionId) -> BTreeMap<Who, &Counted> {
+        self.files
+            .attendance
+            .iter()
+            .filter(|((held, _), _)| held == session)
+            .filter_map(|((_, who), ids)| {
+                let holds = self.tally.latest_one(ids, |entry| {
+                    if let Body::Attendance(attendance) = &entry.body {
+                        match attendance.passage {
+                            Passage::In => 2,
+                            Passage::Out => 1,
+                            Passage::Absent => 0,
+                        }
+                    } else {
+                        0
+                    }
+                })?;
+                Some((*who, holds))
+            })
+            .collect()
+    }
+
+    /// Every passage recorded for one person in a session, by id: the `after` of the next.
+    pub fn passages(&self, session: &SessionId, who: &Who) -> Vec<EntryId> {
+        self.files
+            .attendance
+            .get(&(*session, *who))
+            .into_iter()
+            .flatten()
+            .copied()
+            .collect()
+    }
+
+    /// Every entry that planned, moved or cancelled a session, by id.
+    pub fn session_entries(&self, session: &SessionId) -> Vec<EntryId> {
+        self.files
+            .sessions
+            .get(session)
+            .into_iter()
+            .flatten()
+            .copied()
+            .collect()
+    }
+
+    /// Every entry of a kind, standing or not, by id: the `after` of the next of that kind.
+    pub fn all_of_kind(&self, kind: Kind) -> Vec<EntryId> {
+        self.files
+            .kinds
+            .get(&kind)
+            .into_iter()
+            .flatten()
+            .copied()
+            .collect()
+    }
+
+    /// The details that the course knows of a student: the latest digest.
+    pub fn details(&self, student: &StudentId) -> Option<crate::entry::DetailsDigest> {
+        if let Body::Enrolment(enrolment) = &self
+            .tally
+            .latest_one(&self.details_entries(student), |_| ())?
+            .entry
+            .body
+        {
+            Some(enrolment.details)
+        } else if let Body::Amendment(amendment) = &self
+            .tally
+            .latest_one(&self.details_entries(student), |_| ())?
+            .entry
+            .body
+        {
+            Some(amendment.details)
+        } else {
+            None
+        }
+    }
+
+    /// Every standing enrolment and amendment of a student, by id: the `after` of the next.
+    pub fn details_entries(&self, student: &StudentId) -> Vec<EntryId> {
+        self.about(student)
+            .filter(|one| matches!(one.entry.body.kind(), Kind::Enrolment | Kind::Amendment))
+            .map(|one| one.entry.id)
+            .collect()
+    }
+
+    /// The completion that holds for a student; none while the course goes on.
+    pub fn completion(&self, student: &StudentId) -> Option<&Counted> {
+        self.tally
+            .latest_one(&self.completion_entries(student), |_| ())
+    }
+
+    /// The course as it was last titled.
+    pub fn opened(&self) -> Option<&crate::entry::CourseOpened> {
+        if let Body::CourseOpened(opened) = &self.latest_of(Kind::CourseOpened)?.entry.body {
+            Some(opened)
+        } else {
+            None
+        }
+    }
+
+    /// Every standing assignment of a member of staff, by id: the `after` of the next.
+    pub fn assignment_entries(&self, staff: &StaffId) -> Vec<EntryId> {
+        self.of_kind(Kind::Assignment)
+            .filter(|one| matches!(&one.entry.body, Body::Assignment(a) if a.staff == *staff))
+            .map(|one| one.entry.id)
+            .collect()
+    }
+
+    /// Staff assigned to the course, each with the role that holds: the latest, and of
+    /// roles given apart the lesser: a ceiling set too low costs a wait, one too high more.
+    pub fn staff(&self) -> BTreeMap<StaffId, Role> {
+        let mut assigned: BTreeMap<StaffId, Vec<EntryId>> = BTreeMap::new();
+        for one in self.of_kind(Kind::Assignment) {
+            if let Body::Assignment(assignment) = &one.entry.body {
+                let entries = assigned.entry(assignment.staff).or_default();
+                entries.push(one.entry.id);
+            }
+        }
+        let role = |entry: &crate::entry::Entry| {
+            if let Body::Assignment(assignment) = &entry.body {
+                Some(assignment.role)
+            } else {
+                None
+            }
+        };
+        assigned
+            .iter()
+            .filter_map(|(staff, entries)| {
+                let holds = self.tally.latest_one(entries, role)?;
+                Some((*staff, role(&holds.entry)?))
+            })
+            .collect()
+    }
+}
