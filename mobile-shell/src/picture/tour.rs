@@ -81,6 +81,8 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         ("sessions", Screen::Sessions),
         ("plan", Screen::Plan),
         ("dives", Screen::Dives),
+        ("limits", Screen::Limits),
+        ("judging", Screen::Judging),
         ("calculators", Screen::Calculators),
         ("records", Screen::Records),
         ("record", Screen::Record),

@@ -12,8 +12,9 @@ mod enrol;
 mod first_start;
 mod incident;
 mod journal;
+mod judging;
+mod limits;
 mod line_up;
-mod list;
 mod more;
 mod outline;
 mod papers;
@@ -49,6 +50,8 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     first_start::join(shell);
     incident::join(shell);
     journal::join(shell);
+    judging::join(shell);
+    limits::join(shell);
     line_up::join(shell);
     more::join(shell);
     outline::join(shell);
@@ -74,6 +77,8 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::FirstStart => first_start::show(shell),
         Screen::Incident => incident::show(shell),
         Screen::Journal => journal::show(shell),
+        Screen::Judging => judging::show(shell),
+        Screen::Limits => limits::show(shell),
         Screen::LineUp => line_up::show(shell),
         Screen::More => more::show(shell),
         Screen::Outline => outline::show(shell),

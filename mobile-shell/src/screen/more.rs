@@ -91,6 +91,8 @@ fn open(shell: &Rc<Shell>, further: Further) {
         Further::Students => here.here(Screen::Students),
         Further::Plan => here.here(Screen::Sessions),
         Further::Dives => here.here(Screen::Dives),
+        Further::Limits => here.here(Screen::Limits),
+        Further::Judging => here.here(Screen::Judging),
         Further::Records => here.here(Screen::Records),
         Further::Journal => here.here(Screen::Journal),
         Further::Incident => here.here(Screen::Incident),

@@ -87,6 +87,8 @@ impl Route {
             | Screen::Sessions
             | Screen::Plan
             | Screen::Dives
+            | Screen::Limits
+            | Screen::Judging
             | Screen::Calculators
             | Screen::Records
             | Screen::Record

@@ -9,8 +9,7 @@ use tallywater_bindings::{
 };
 
 use super::Kept;
-use crate::screen::list::rows;
-use crate::shell::Shell;
+use crate::shell::{Shell, rows};
 use crate::ui::{self, App, AppDoor, CourseWords, Load, PlanDoor, PlanField, Screen, Verdict};
 use crate::words;
 
@@ -103,6 +102,8 @@ fn plan_view(
         temperature_unit: unit(FigureKind::Temperature),
         visibility: text(PlanField::Visibility, shown(&water.visibility)),
         visibility_unit: unit(FigureKind::Way),
+        altitude: text(PlanField::Altitude, shown(&water.altitude)),
+        altitude_unit: unit(FigureKind::Altitude),
         moving: water.moving,
         ratio: ratio.map_or(Verdict::NoRule, |ratio| words::verdict(&ratio.limit)),
         ratio_have: ratio

@@ -85,6 +85,10 @@ fn take(shell: &Rc<Shell>, field: PlanField, text: &str) -> Result<(), Fault> {
             let read = figure(FigureKind::Temperature)?;
             plan.water.temperature_dc = read.and_then(|dc| dc.try_into().ok());
         }
+        PlanField::Altitude => {
+            let read = figure(FigureKind::Altitude)?;
+            plan.water.altitude_m = read.and_then(|m| m.try_into().ok());
+        }
         PlanField::Visibility => {
             plan.water.visibility_dm = figure(FigureKind::Way)?.and_then(|dm| dm.try_into().ok());
         }

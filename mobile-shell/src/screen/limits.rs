@@ -1,0 +1,233 @@
+//! Limits: gas and time without a stop of a session, from what each one has dived.
+
+use std::cell::{Cell, RefCell};
+use std::rc::Rc;
+
+use slint::{ComponentHandle, SharedString};
+use tallywater_bindings::{
+    Caution, ExposureRow, ExposureView, FigureOrigin, GasOpen, GasRow, GasView, ModelLimit,
+    NoStopLimit, PublishedWait, SessionView, ShorterOpinion, TurnPoint, TurnRule, WhoName,
+};
+
+use crate::shell::{Shell, on, rows};
+use crate::ui::{App, AppDoor, DayLine, GasLine, LimitsDoor, LimitsView, Load, Screen, Turns};
+use crate::words;
+
+/// The rules in the order of the screen.
+const RULES: [TurnRule; 3] = [
+    TurnRule::DirectAscent,
+    TurnRule::ThereAndBack,
+    TurnRule::Thirds,
+];
+
+struct Kept {
+    rule: RefCell<TurnRule>,
+    live_there: Cell<bool>,
+}
+
+impl Default for Kept {
+    fn default() -> Self {
+        Self {
+            rule: RefCell::new(TurnRule::ThereAndBack),
+            live_there: Cell::new(false),
+        }
+    }
+}
+
+pub(crate) fn join(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<LimitsDoor>();
+    on!(shell, door.on_set_rule(place) => {
+        let rule = usize::try_from(place).ok().and_then(|place| RULES.get(place));
+        if let Some(rule) = rule {
+            shell.kept::<Kept>().rule.replace(rule.clone());
+        }
+        show(shell);
+    });
+    on!(shell, door.on_set_live_there(live_there) => {
+        shell.kept::<Kept>().live_there.set(live_there);
+        show(shell);
+    });
+    on!(shell, door.on_again() => shell.show_again());
+}
+
+pub(crate) fn show(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<LimitsDoor>();
+    shell.title(ui.global::<AppDoor>().invoke_heading(Screen::Limits), "");
+    let route = shell.route();
+    let (Some(course), Some(session)) = (route.course, route.session) else {
+        door.set_load(Load::Empty);
+        return;
+    };
+    let kept = shell.kept::<Kept>();
+    let rule = kept.rule.borrow().clone();
+    let live_there = kept.live_there.get();
+    let desk = shell.desk();
+    let seen = desk
+        .session(course.clone(), session.clone())
+        .and_then(|plan| {
+            let gas = desk.gas(course.clone(), session.clone(), rule)?;
+            let day = desk.exposure(course, session, live_there)?;
+            Ok((plan, gas, day))
+        });
+    let seen = shell.see(seen, |fault| {
+        door.set_fault(fault);
+        door.set_load(Load::Failed);
+    });
+    let Some((plan, gas, day)) = seen else { return };
+    shell.title(
+        ui.global::<AppDoor>().invoke_heading(Screen::Limits),
+        plan.title.clone(),
+    );
+    door.set_view(view(&ui, &plan, &gas, day.as_ref(), live_there));
+    let first = gas.first_to_turn.as_ref();
+    let line = |row: &GasRow| gas_line(row, first.is_some_and(|first| *first == row.who));
+    door.set_students(rows(gas.students.iter().map(line)));
+    door.set_staff(rows(gas.staff.iter().map(line)));
+    let shortest = day.as_ref().and_then(|day| day.shortest.as_ref());
+    let people = day.iter().flat_map(|day| &day.people);
+    door.set_people(rows(people.map(|row| {
+        let is_shortest = shortest.is_some_and(|one| *one == row.who);
+        day_line(&ui, row, is_shortest)
+    })));
+    door.set_gas_caution(words::caution(&ui, &Caution::GaugeFirst));
+    door.set_time_caution(words::caution(&ui, &Caution::TableAndComputerFirst));
+    door.set_fault("".into());
+    door.set_load(Load::Ready);
+}
+
+fn view(
+    ui: &App,
+    plan: &SessionView,
+    gas: &GasView,
+    day: Option<&ExposureView>,
+    live_there: bool,
+) -> LimitsView {
+    let water = &plan.water;
+    let of_shortest = day.and_then(|day| {
+        let shortest = day.shortest.as_ref()?;
+        let row = day.people.iter().find(|row| row.who == *shortest)?;
+        row.next.as_ref()
+    });
+    LimitsView {
+        title: plan.title.clone().into(),
+        at: words::moment(day.map_or(&plan.starts, |day| &day.at)),
+        depth: water
+            .max_depth
+            .as_ref()
+            .map(words::figure)
+            .unwrap_or_default(),
+        height: water
+            .altitude
+            .as_ref()
+            .map(words::figure)
+            .unwrap_or_default(),
+        left: day.map_or_else(SharedString::new, |day| limit(ui, day.limit.as_ref())),
+        whose: day
+            .and_then(|day| day.shortest.as_ref())
+            .map(|who| words::who(who).into())
+            .unwrap_or_default(),
+        note: of_shortest
+            .map(|next| words::note(ui, &shorter(&next.shorter)))
+            .unwrap_or_default(),
+        rule: RULES
+            .iter()
+            .position(|rule| *rule == gas.rule)
+            .map_or(-1, words::count),
+        open: gas.open.as_ref().map_or(0, |open| match open {
+            GasOpen::Dry => 1,
+            GasOpen::NoDepth => 2,
+            GasOpen::NoStudents => 3,
+            GasOpen::NoInstructor => 4,
+            GasOpen::Beyond => 5,
+        }),
+        staff_before: words::count(gas.staff_before),
+        without_depth: day.map(|day| words::count(day.without_depth)).unwrap_or(0),
+        other_courses: day.map(|day| words::count(day.other_courses)).unwrap_or(0),
+        live_there,
+    }
+}
+
+const fn shorter(one: &ShorterOpinion) -> tallywater_bindings::AnswerNote {
+    use tallywater_bindings::AnswerNote;
+    match one {
+        ShorterOpinion::Table => AnswerNote::TableIsShorter,
+        ShorterOpinion::Model => AnswerNote::ModelIsShorter,
+        ShorterOpinion::Both => AnswerNote::TableAndModelAgree,
+    }
+}
+
+/// What is left; where it cannot be said nothing is.
+fn limit(ui: &App, limit: Option<&NoStopLimit>) -> SharedString {
+    match limit {
+        Some(NoStopLimit::Minutes { minutes }) => words::figure(minutes),
+        Some(NoStopLimit::Unlimited) => ui.global::<LimitsDoor>().get_no_limit(),
+        None => ui.global::<LimitsDoor>().get_none(),
+    }
+}
+
+fn gas_line(row: &GasRow, first: bool) -> GasLine {
+    let reserve = row.reserve.as_ref();
+    let (turns, turn) = match reserve.map(|one| &one.turn) {
+        None => (Turns::Unknown, SharedString::new()),
+        Some(TurnPoint::At { pressure, .. }) => (Turns::At, words::figure(pressure)),
+        Some(TurnPoint::NotEnough { .. }) => (Turns::NotEnough, SharedString::new()),
+    };
+    let spread = row.lowest.as_ref().zip(row.highest.as_ref());
+    GasLine {
+        who: words::who(&row.who).into(),
+        rate: words::figure(&row.rate),
+        own_rate: row.rate_origin == FigureOrigin::OwnRecord,
+        dives: words::count(row.dives),
+        spread: spread
+            .filter(|(low, high)| low != high)
+            .map(|(low, high)| slint::format!("{}–{}", low.text, high.text))
+            .unwrap_or_default(),
+        cylinder: words::figure(&row.capacity),
+        own_cylinder: row.cylinder_origin == FigureOrigin::OwnRecord,
+        start: words::figure(&row.start),
+        keep: reserve
+            .map(|one| words::figure(&one.reserve.pressure))
+            .unwrap_or_default(),
+        turns,
+        turn,
+        first,
+    }
+}
+
+fn day_line(ui: &App, row: &ExposureRow, shortest: bool) -> DayLine {
+    let last = row.plan.as_ref().and_then(|plan| plan.lines.last());
+    let next = row.next.as_ref();
+    let (wait, wait_longer) = match row.flying.as_ref().map(|flying| &flying.wait) {
+        Some(PublishedWait::AtLeast { wait }) => (words::figure(wait), false),
+        Some(PublishedWait::LongerThan { wait }) => (words::figure(wait), true),
+        Some(PublishedWait::Silent) | None => (SharedString::new(), false),
+    };
+    DayLine {
+        who: words::who(&row.who).into(),
+        staff: matches!(row.who, WhoName::Staff { .. }),
+        left: limit(ui, next.map(|next| &next.limit)),
+        dives: words::count(row.dives),
+        planned: words::count(row.planned),
+        group: last
+            .map(|line| slint::format!("{:?}", line.group))
+            .unwrap_or_default(),
+        table: next
+            .map(|next| limit(ui, Some(&next.table)))
+            .unwrap_or_default(),
+        model: next
+            .map(|next| match &next.model {
+                ModelLimit::Minutes { minutes } => words::figure(minutes),
+                ModelLimit::LongerThan { minutes } => {
+                    slint::format!("> {}", words::figure(minutes))
+                }
+            })
+            .unwrap_or_default(),
+        wait,
+        wait_longer,
+        ascents: words::count(row.ascents),
+        ascents_verdict: words::verdict(&row.ascents_limit),
+        shortest,
+    }
+}
