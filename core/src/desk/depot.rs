@@ -325,10 +325,20 @@ impl Depot for Desk {
             .ok_or_else(|| depot_error(crate::entry::Refusal::NotAdmitted.into()))
     }
 
+    fn brings(&self) -> Result<Vec<u8>, DepotError> {
+        let handover = self.shelf().handover().map_err(depot_error)?;
+        Ok(handover.unwrap_or_default())
+    }
+
     /// A device that pairs again as what it is already gets the same welcome.
     fn admit(&self, paired: &Paired, guest: &Guest) -> Result<Welcome, DepotError> {
         if !self.knows_shop() {
             return self.befriend(paired);
+        }
+        if !paired.brought.is_empty() {
+            self.take_over(paired, guest).map_err(depot_error)?;
+            let root = self.shop_root().ok_or(DeskError::NotStarted);
+            return root.map(|root| Welcome { root }).map_err(depot_error);
         }
         let known = {
             let shelf = self.shelf();
@@ -362,6 +372,9 @@ impl Depot for Desk {
         let shelf = &mut *guard;
         match shelf.device.shop {
             Some(root) if root == joined.root => (),
+            Some(_) if shelf.may_leave(joined) => {
+                shelf.leave_for(joined.root).map_err(depot_error)?;
+            }
             Some(_) => return Err(depot_error(DeskError::Started)),
             None => {
                 let join = shelf.device.join(joined.root, &mut shelf.store);

@@ -34,11 +34,14 @@ impl Device {
     ) -> Result<Self, DeskError> {
         let key = SecretKey::from_seed(&*seed(keys, stamps, "device")?);
         let link = seed(keys, stamps, "link")?;
-        let root = load(keys, "root")?.map(|seed| SecretKey::from_seed(&seed));
         let shop = match store.setting(ROOT_SETTING)? {
             Some(bytes) => Some(DeviceKey(bytes.try_into().map_err(|_| malformed())?)),
             None => None,
         };
+        // One that was kept of a school that this device has left is no shop's any more.
+        let root = load(keys, "root")?
+            .map(|seed| SecretKey::from_seed(&seed))
+            .filter(|root| shop.is_none_or(|shop| shop == root.public()));
         Ok(Self {
             key,
             link,

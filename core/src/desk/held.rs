@@ -93,12 +93,15 @@ impl Shelf {
         Ok(holders)
     }
 
-    fn held_row(&mut self, ledgers: &[(LedgerId, Stands)]) -> Result<Option<HeldRow>, DeskError> {
+    fn held_row(
+        &mut self,
+        ledgers: &[(LedgerId, Stands)],
+        computers: &BTreeSet<DeviceKey>,
+    ) -> Result<Option<HeldRow>, DeskError> {
         let Some((ledger, _)) = ledgers.first() else {
             return Ok(None);
         };
         let own = self.device.key.public();
-        let computers = self.shop_computers()?;
         let holders = self.may_hold(ledger)?;
         let mut by_each: BTreeMap<DeviceKey, Held> =
             holders.iter().map(|key| (*key, Held::There)).collect();
@@ -187,13 +190,14 @@ impl Desk {
             }
         }
         let enrolled = shelf.store.enrolled()?;
+        let computers = shelf.shop_computers()?;
         let mut rows = Vec::new();
         for head in heads {
             let course = head.0;
             let students = enrolled.get(&course).into_iter().flatten();
             let theirs = students.filter_map(|one| people.get(one).cloned());
             let ledgers: Vec<_> = std::iter::once(head).chain(theirs).collect();
-            rows.extend(shelf.held_row(&ledgers)?);
+            rows.extend(shelf.held_row(&ledgers, &computers)?);
         }
         Ok(rows)
     }

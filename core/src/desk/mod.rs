@@ -15,6 +15,7 @@ mod error;
 mod exchange;
 mod facts;
 mod forget;
+mod handover;
 mod held;
 mod key_store;
 mod lock;
@@ -90,8 +91,10 @@ impl Desk {
             people: std::collections::BTreeMap::new(),
             used: Vec::new(),
             placed: false,
+            rereads: false,
         };
         shelf.open_shop()?;
+        shelf.drop_former()?;
         shelf.forget_all_due()?;
         let moved_aside = opened.moved_aside;
         Ok(Self {

@@ -124,6 +124,12 @@ pub trait Depot: Send + Sync + 'static {
     /// [`DepotError`].
     fn met(&self, peer: &DeviceKey, at: SocketAddr) -> Result<(), DepotError>;
 
+    /// What this device hands over when it joins: empty, or a school that was started alone.
+    ///
+    /// # Errors
+    /// [`DepotError`].
+    fn brings(&self) -> Result<Vec<u8>, DepotError>;
+
     /// This device's signing key, and its signature over the proof under
     /// [`super::pairing::PAIRING_DOMAIN`].
     ///

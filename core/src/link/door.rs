@@ -13,8 +13,8 @@ use super::depot::{Depot, DepotError};
 use super::hub::{Note, Shared};
 use super::meeting::remote;
 use super::pairing::{
-    Card, Channel, Code, Guest, Joined, Joiner, MOST_PAIRING_FRAME, No, PAIRING_VERSION,
-    PairingEnd, PairingError, PairingFrame, Shower, Showing, Try, is_name,
+    Card, Channel, Code, Guest, Joined, Joiner, MOST_BROUGHT, MOST_PAIRING_FRAME, No,
+    PAIRING_VERSION, PairingEnd, PairingError, PairingFrame, Shower, Showing, Try, is_name,
 };
 use super::{LinkEvent, PAIR_ALPN};
 use crate::entry::DeviceKey;
@@ -163,11 +163,18 @@ impl Door {
         write(send, &PairingFrame::ShowerProof(own))
             .await
             .ok_or(None)?;
-        let Some(PairingFrame::Card(card, seal)) = read(recv).await else {
-            return Err(Some((No::Broken, 0)));
+        let mut brought = Vec::new();
+        let (card, seal) = loop {
+            match read(recv).await {
+                Some(PairingFrame::Brought(part)) if brought.len() + part.len() <= MOST_BROUGHT => {
+                    brought.extend(part);
+                }
+                Some(PairingFrame::Card(card, seal)) => break (card, seal),
+                Some(_) | None => return Err(Some((No::Broken, 0))),
+            }
         };
         let paired = proved
-            .card(card, &seal)
+            .card(card, brought, &seal)
             .map_err(|_| Some((No::Broken, 0)))?;
         let peer = paired.link;
         let proof = channel.proof(false);
@@ -318,9 +325,15 @@ async fn speak_as_joiner(
     };
     let own = channel.proof(true);
     let device = device.to_owned();
-    let card = shared.ask(move |depot| own_card(depot, &own, device)).await;
-    let card = card.map_err(|error| own_store(&error))?;
-    let seal = proved.card(&proof, &card)?;
+    let card = shared.ask(move |depot| {
+        let card = own_card(depot, &own, device)?;
+        Ok((card, depot.brings()?))
+    });
+    let (card, brings) = card.await.map_err(|error| own_store(&error))?;
+    let seal = proved.card(&proof, &card, &brings)?;
+    for part in PairingFrame::brought(&brings) {
+        write(&mut send, &part).await.ok_or(lost)?;
+    }
     write(&mut send, &PairingFrame::Card(card, seal))
         .await
         .ok_or(lost)?;

@@ -25,7 +25,8 @@ pub(crate) struct Stranger {
 pub(crate) struct Knock<'a> {
     by: &'a Stranger,
     pub(crate) connection: Connection,
-    send: SendStream,
+    /// `None` where the other had closed before a stream was open.
+    send: Option<SendStream>,
     recv: Option<RecvStream>,
 }
 
@@ -74,7 +75,7 @@ impl Stranger {
     /// Connects as a paired device would, and opens its control stream.
     pub(crate) fn knock(&self, place: &Place) -> Knock<'_> {
         let connection = self.connect(place, LINK_ALPN);
-        let send = self.wait("a stream", connection.open_uni()).unwrap();
+        let send = self.wait("a stream", connection.open_uni()).ok();
         Knock {
             by: self,
             connection,
@@ -90,7 +91,7 @@ impl Stranger {
         Knock {
             by: self,
             connection,
-            send,
+            send: Some(send),
             recv: Some(recv),
         }
     }
@@ -99,7 +100,9 @@ impl Stranger {
 impl Knock<'_> {
     pub(crate) fn send_bytes(&mut self, bytes: &[u8]) {
         // What the other does not want to hear any more is its right.
-        let _ = self.by.runtime.block_on(self.send.write_all(bytes));
+        if let Some(send) = &mut self.send {
+            let _ = self.by.runtime.block_on(send.write_all(bytes));
+        }
     }
 
     pub(crate) fn send(&mut self, frame: &Frame) {

@@ -38,6 +38,8 @@ pub struct Paired {
     pub link: DeviceKey,
     /// What the device is called.
     pub device: String,
+    /// What it brings along: nothing, or a school that was started alone.
+    pub brought: Vec<u8>,
 }
 
 impl std::fmt::Debug for Paired {

@@ -7,7 +7,7 @@ use spake2::{Ed25519Group, Identity, Password, Spake2};
 
 use super::card::{Card, PAIRING_DOMAIN, Paired, is_name};
 use super::code::Code;
-use super::wire::sealed;
+use super::wire::{sealed, sealed_with};
 use super::{Joined, PairingError, Welcome};
 use crate::entry::DeviceKey;
 use crate::trust::is_signed_as;
@@ -148,13 +148,18 @@ impl Joiner {
 }
 
 impl JoinerProved {
-    /// Checks the shower's proof and seals this device's card.
+    /// Checks the shower's proof and seals this device's card and what it brings along.
     ///
     /// # Errors
     /// [`PairingError::Impostor`] if the other does not know the code.
-    pub fn card(&self, proof: &[u8; 32], card: &Card) -> Result<[u8; 32], PairingError> {
+    pub fn card(
+        &self,
+        proof: &[u8; 32],
+        card: &Card,
+        brought: &[u8],
+    ) -> Result<[u8; 32], PairingError> {
         if self.shared.holds(SHOWER_PROOF, b"", proof) {
-            Ok(self.shared.say(JOINER_CARD, &sealed(None, card)))
+            Ok(self.shared.say(JOINER_CARD, &sealed_with(card, brought)))
         } else {
             Err(PairingError::Impostor)
         }
@@ -232,13 +237,19 @@ impl Shower {
 }
 
 impl ShowerProved {
-    /// Takes the joiner's card: who is to be certified.
+    /// Takes the joiner's card and what it brought: who is to be certified.
     ///
     /// # Errors
     /// [`PairingError::Broken`] if seal or signature do not hold or the name cannot be
     /// shown.
-    pub fn card(&self, card: Card, seal: &[u8; 32]) -> Result<Paired, PairingError> {
-        if !self.shared.holds(JOINER_CARD, &sealed(None, &card), seal) {
+    pub fn card(
+        &self,
+        card: Card,
+        brought: Vec<u8>,
+        seal: &[u8; 32],
+    ) -> Result<Paired, PairingError> {
+        let sealed = sealed_with(&card, &brought);
+        if !self.shared.holds(JOINER_CARD, &sealed, seal) {
             return Err(PairingError::Broken);
         }
         check(&card, &self.channel, true)?;
@@ -246,6 +257,7 @@ impl ShowerProved {
             signing: card.signing,
             link: self.channel.joiner,
             device: card.device,
+            brought,
         })
     }
 
@@ -310,8 +322,8 @@ mod tests {
         let channel = channel(1);
         let (joiner, shower, own) = prove("123456", channel, channel).unwrap();
         let tablet = card(21, "Blue tablet", &channel, true);
-        let seal = joiner.card(&own, &tablet).unwrap();
-        let paired = shower.card(tablet.clone(), &seal).unwrap();
+        let seal = joiner.card(&own, &tablet, b"").unwrap();
+        let paired = shower.card(tablet.clone(), Vec::new(), &seal).unwrap();
         assert_eq!(paired.signing, tablet.signing);
         assert_eq!(paired.link, channel.joiner);
         assert_eq!(paired.device, "Blue tablet");
@@ -364,7 +376,7 @@ mod tests {
         let tablet = card(21, "Blue tablet", &channel, true);
         for said in [proof, [0; 32]] {
             assert_eq!(
-                joiner.card(&said, &tablet),
+                joiner.card(&said, &tablet, b""),
                 Err(PairingError::Impostor),
                 "{said:?}"
             );
@@ -387,8 +399,8 @@ mod tests {
         ];
         for bad in cases {
             let (joiner, shower, own) = prove("123456", own_channel, own_channel).unwrap();
-            let seal = joiner.card(&own, &bad).unwrap();
-            let refused = shower.card(bad.clone(), &seal);
+            let seal = joiner.card(&own, &bad, b"").unwrap();
+            let refused = shower.card(bad.clone(), Vec::new(), &seal);
             assert_eq!(refused, Err(PairingError::Broken), "{:?}", bad.device);
         }
     }
@@ -398,10 +410,22 @@ mod tests {
         let channel = channel(1);
         let (joiner, shower, own) = prove("123456", channel, channel).unwrap();
         let tablet = card(21, "Blue tablet", &channel, true);
-        let seal = joiner.card(&own, &tablet).unwrap();
-        let mut renamed = tablet;
+        let seal = joiner.card(&own, &tablet, b"").unwrap();
+        let mut renamed = tablet.clone();
         renamed.device = "Red tablet".into();
-        assert_eq!(shower.card(renamed, &seal), Err(PairingError::Broken));
+        assert_eq!(
+            shower.card(renamed, Vec::new(), &seal),
+            Err(PairingError::Broken)
+        );
+        // Nor can anything be brought that the joiner did not bring, or less than it did.
+        let slipped_in = shower.card(tablet.clone(), b"a school".to_vec(), &seal);
+        assert_eq!(slipped_in, Err(PairingError::Broken));
+        let seal = joiner.card(&own, &tablet, b"a school").unwrap();
+        for other in [b"".to_vec(), b"a schoo".to_vec()] {
+            let refused = shower.card(tablet.clone(), other, &seal);
+            assert_eq!(refused, Err(PairingError::Broken));
+        }
+        assert!(shower.card(tablet, b"a school".to_vec(), &seal).is_ok());
     }
 
     #[test]

@@ -10,6 +10,7 @@
 //! shower -> joiner   2  SPAKE2 message (33)
 //! joiner -> shower   3  proof (32)             a wrong code ends here, and costs a try
 //! shower -> joiner   4  proof (32)
+//! joiner -> shower   8  a part of what it brings along; none, or as many as it takes
 //! joiner -> shower   5  card, seal (32)
 //! shower -> joiner   6  shop's root key (32), card, seal (32)
 //! either             7  no (1), tries left (1)
@@ -24,6 +25,9 @@
 //! against what the shower says. A card's signature, over the same material, shows that the
 //! signing key is the device's own.
 //!
+//! A lone instructor's tablet brings its school along (see `desk::handover`): the joiner's
+//! seal covers it. A version that does not know message 8 says no, and nothing is joined.
+//!
 //! The shower issues the certificate before it answers with message 6. If that answer is
 //! lost, the certificate stands for a device that never came: the list of devices shows it
 //! as not met, and pairing again is safe.
@@ -37,7 +41,7 @@ pub(crate) use card::is_name;
 pub use card::{Card, Guest, Joined, PAIRING_DOMAIN, Paired, Welcome};
 pub use code::{Code, MOST_TRIES, PairingEnd, Showing, Try};
 pub use handshake::{Channel, Joiner, JoinerProved, PAIRING_VERSION, Shower, ShowerProved};
-pub use wire::{MOST_PAIRING_FRAME, No, PairingFrame};
+pub use wire::{MOST_BROUGHT, MOST_PAIRING_FRAME, No, PairingFrame};
 
 /// Why a device could not join.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, thiserror::Error)]

@@ -1,10 +1,16 @@
 //! The frames of a pairing, as [`super`] lays them out.
 
+use sha2::{Digest as _, Sha256};
+
 use super::card::{Card, MOST_NAME};
 use crate::entry::DeviceKey;
 
 /// The longest pairing frame, in bytes, without its length.
 pub const MOST_PAIRING_FRAME: usize = 1024;
+/// The most that a joiner brings along, in bytes.
+pub const MOST_BROUGHT: usize = 4 * 1024 * 1024;
+/// The most of it in one frame.
+const MOST_PART: usize = MOST_PAIRING_FRAME - 1;
 
 /// One frame of a pairing.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -26,6 +32,8 @@ pub enum PairingFrame {
     Card(Card, [u8; 32]),
     /// The shop's root key, the shower's card, and seal.
     Welcome(DeviceKey, Card, [u8; 32]),
+    /// A part of what the joiner brings along, before its card.
+    Brought(Vec<u8>),
     /// It will not go on.
     No {
         /// Why.
@@ -53,6 +61,12 @@ pub enum No {
 }
 
 impl PairingFrame {
+    /// What a joiner brings along, in frames.
+    pub fn brought(bytes: &[u8]) -> impl Iterator<Item = Self> {
+        let parts = bytes.chunks(MOST_PART);
+        parts.map(|part| Self::Brought(part.to_vec()))
+    }
+
     /// The frame as it is sent, its length first.
     pub fn encode(&self) -> Vec<u8> {
         let mut body = Vec::new();
@@ -83,6 +97,10 @@ impl PairingFrame {
                 body.push(6);
                 body.extend(sealed(Some(root), card));
                 body.extend(seal);
+            }
+            Self::Brought(part) => {
+                body.push(8);
+                body.extend(part);
             }
             Self::No { why, left } => body.extend([7, why.number(), *left]),
         }
@@ -115,6 +133,7 @@ impl PairingFrame {
                 let (card, seal) = rest.split_last_chunk()?;
                 Some(Self::Welcome(DeviceKey(*root), card_of(card)?, *seal))
             }
+            8 if body.len() <= MOST_PART => Some(Self::Brought(body.to_vec())),
             7 => {
                 let &[why, left] = body else { return None };
                 Some(Self::No {
@@ -125,6 +144,16 @@ impl PairingFrame {
             _ => None,
         }
     }
+}
+
+/// What the joiner's seal covers: its card, and what it brings along.
+pub(super) fn sealed_with(card: &Card, brought: &[u8]) -> Vec<u8> {
+    let mut bytes = sealed(None, card);
+    if !brought.is_empty() {
+        bytes.push(0);
+        bytes.extend(Sha256::digest(brought));
+    }
+    bytes
 }
 
 /// What a seal covers.
@@ -196,6 +225,7 @@ mod tests {
             PairingFrame::ShowerProof([4; 32]),
             PairingFrame::Card(card.clone(), [5; 32]),
             PairingFrame::Welcome(DeviceKey([6; 32]), card, [7; 32]),
+            PairingFrame::Brought(vec![8; MOST_PART]),
             PairingFrame::No {
                 why: No::WrongCode,
                 left: 2,
