@@ -68,7 +68,8 @@ pub enum Fault {
 
 impl Fault {
     /// A refusal by this rule and nothing said about it yet.
-    pub(crate) fn rule(rule: &str) -> Self {
+    #[must_use]
+    pub fn rule(rule: &str) -> Self {
         Self::Refused {
             rule: rule.to_owned(),
             field: None,
@@ -89,7 +90,8 @@ impl Fault {
     }
 
     /// The same, about this kind of thing.
-    pub(crate) fn what(mut self, word: &str) -> Self {
+    #[must_use]
+    pub fn what(mut self, word: &str) -> Self {
         if let Self::Refused { what, .. } = &mut self {
             *what = Some(word.to_owned());
         }
@@ -97,7 +99,8 @@ impl Fault {
     }
 
     /// The same, about this id.
-    pub(crate) fn id(mut self, named: impl ToString) -> Self {
+    #[must_use]
+    pub fn id(mut self, named: impl ToString) -> Self {
         if let Self::Refused { id, .. } = &mut self {
             *id = Some(named.to_string());
         }
@@ -105,7 +108,8 @@ impl Fault {
     }
 
     /// The same, of this field; the innermost name stays.
-    pub(crate) fn of(mut self, name: &str) -> Self {
+    #[must_use]
+    pub fn of(mut self, name: &str) -> Self {
         if let Self::Refused { field, .. } = &mut self {
             field.get_or_insert_with(|| name.to_owned());
         }
@@ -113,7 +117,8 @@ impl Fault {
     }
 
     /// The same, with what was given.
-    pub(crate) fn value(mut self, given: impl ToString) -> Self {
+    #[must_use]
+    pub fn value(mut self, given: impl ToString) -> Self {
         if let Self::Refused { value, .. } = &mut self {
             *value = Some(given.to_string());
         }

@@ -156,7 +156,7 @@ pub use session::{
 pub use session_list::{
     Consider, RatioReason, RatioView, SessionCard, SessionListView, SessionState,
 };
-pub use share::percent_of;
+pub use share::share_of;
 pub use skill_card::{
     MeasureCard, MeasureKind, MethodCard, Side, SkillCard, SlipCard, Taken, TakenWith,
 };

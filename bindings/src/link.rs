@@ -323,9 +323,7 @@ impl Tallywater {
     /// the answer, at most some twenty seconds: not to be called where a screen waits.
     pub fn pair(&self, place: String, code: String, device: String) -> Result<(), Fault> {
         let online = self.on_network()?;
-        let place: Place = place
-            .parse()
-            .map_err(|bad: core::BadPlace| Fault::rule("bad_place").of(bad.what))?;
+        let place = place_of(&place)?;
         let code = Code::typed(&code).ok_or_else(|| Fault::rule("bad_code"))?;
         online.join(&place, &code, &device).map_err(pairing)?;
         Ok(())
@@ -340,9 +338,7 @@ impl Tallywater {
 
     /// Looks for a paired device at this place: `key@address:port`.
     pub fn meet_at(&self, place: String) -> Result<(), Fault> {
-        let place: Place = place
-            .parse()
-            .map_err(|bad: core::BadPlace| Fault::rule("bad_place").of(bad.what))?;
+        let place = place_of(&place)?;
         self.on_network()?.link().look_at(place);
         Ok(())
     }
@@ -398,6 +394,11 @@ impl Tallywater {
             Err(error) => Err(error.into()),
         }
     }
+}
+
+fn place_of(text: &str) -> Result<Place, Fault> {
+    text.parse()
+        .map_err(|bad: core::BadPlace| Fault::rule("bad_place").of(bad.what))
 }
 
 fn name_of(names: &BTreeMap<DeviceKey, String>, key: &DeviceKey) -> String {

@@ -12,7 +12,7 @@
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
-use std::sync::{Mutex, OnceLock, PoisonError};
+use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
 
 use tempfile::TempDir;
 
@@ -23,7 +23,7 @@ fn school() -> &'static Path {
     folder.path()
 }
 
-/// A demo school of a test's own.
+/// A demo school that is nobody else's: its keys are its own.
 fn demo() -> TempDir {
     let folder = TempDir::new().unwrap();
     let built = tallywater(folder.path(), &["demo", "school"]);
@@ -31,10 +31,38 @@ fn demo() -> TempDir {
     folder
 }
 
+/// A copy of that school, to be changed: making it anew takes as long as all else here.
+fn own_school() -> TempDir {
+    let (from, folder) = (school(), TempDir::new().unwrap());
+    let _turn = turn();
+    for device in ["shop", "instructor", "assistant"] {
+        let device = Path::new("school").join(device);
+        copy(&from.join(&device), &folder.path().join(&device));
+    }
+    folder
+}
+
+fn copy(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).unwrap();
+    for entry in std::fs::read_dir(from).unwrap() {
+        let entry = entry.unwrap();
+        let into = to.join(entry.file_name());
+        if entry.path().is_dir() {
+            copy(&entry.path(), &into);
+        } else {
+            std::fs::copy(entry.path(), into).unwrap();
+        }
+    }
+}
+
 /// A folder is opened by one program at a time, so the tests take turns.
-fn tallywater(within: &Path, args: &[&str]) -> Output {
+fn turn() -> MutexGuard<'static, ()> {
     static TURN: Mutex<()> = Mutex::new(());
-    let _turn = TURN.lock().unwrap_or_else(PoisonError::into_inner);
+    TURN.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+fn tallywater(within: &Path, args: &[&str]) -> Output {
+    let _turn = turn();
     Command::new(env!("CARGO_BIN_EXE_tallywater"))
         .args(args)
         .current_dir(within)
@@ -257,7 +285,7 @@ fn every_export_is_read_by_another_program() {
 
 #[test]
 fn a_roster_is_previewed_then_taken_whole_or_not_at_all() {
-    let own = demo();
+    let own = own_school();
     let within = own.path();
     let bad = path(&own, "bad.csv");
     std::fs::write(
@@ -303,7 +331,7 @@ fn a_roster_is_previewed_then_taken_whole_or_not_at_all() {
 
 #[test]
 fn a_dive_log_goes_out_and_comes_in_once() {
-    let own = demo();
+    let own = own_school();
     let within = own.path();
     done(
         within,
@@ -435,7 +463,7 @@ fn a_course_file_verifies_and_a_printed_record_is_held_against_it() {
 
 #[test]
 fn a_referral_is_continued_by_another_schools_instructor() {
-    let (here, there) = (demo(), demo());
+    let (here, there) = (own_school(), demo());
     let file = path(&there, "referral.tally");
     let file = file.to_str().unwrap();
     done(

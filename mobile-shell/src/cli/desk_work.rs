@@ -54,16 +54,14 @@ pub(super) enum Came {
 
 /// Does the work in this folder, or has the host do it that has the folder in use.
 pub(super) fn in_folder(folder: &Path, work: &Work) -> Result<Came, Fault> {
-    match super::open(folder) {
-        Ok(desk) => do_work(&desk, folder, work).map(Came::Done),
-        Err(Fault::Busy) => by_host(folder, work),
-        Err(fault) => Err(fault),
+    match once_free(folder, work)? {
+        Some(came) => Ok(came),
+        None => by_host(folder, work),
     }
 }
 
-/// Tries once more for itself: a host that was just being stopped has let go by now.
-fn once_free(folder: &str, work: &Work) -> Result<Option<Came>, Fault> {
-    let folder = Path::new(folder);
+/// Does the work itself if nobody has the folder in use; `None` if somebody has.
+fn once_free(folder: &Path, work: &Work) -> Result<Option<Came>, Fault> {
     match super::open(folder) {
         Ok(desk) => do_work(&desk, folder, work).map(|text| Some(Came::Done(text))),
         Err(Fault::Busy) => Ok(None),
@@ -73,14 +71,14 @@ fn once_free(folder: &str, work: &Work) -> Result<Option<Came>, Fault> {
 
 /// Has the host do it.
 pub(super) fn by_host(folder: &Path, work: &Work) -> Result<Came, Fault> {
-    let folder = folder.display().to_string();
+    let name = folder.display().to_string();
     let text = serde_json::to_string(work).map_err(|error| Fault::Internal {
         detail: error.to_string(),
     })?;
-    let id = ask(folder.clone(), text)?;
+    let id = ask(name.clone(), text)?;
     let start = Instant::now();
     while start.elapsed() < PATIENCE {
-        if let Some(said) = answer(folder.clone(), id.clone())? {
+        if let Some(said) = answer(name.clone(), id.clone())? {
             return Ok(match said.split_once('\n') {
                 Some(("done", text)) => Came::Done(text.to_owned()),
                 Some((_, text)) => Came::Failed(text.to_owned()),
@@ -89,7 +87,8 @@ pub(super) fn by_host(folder: &Path, work: &Work) -> Result<Came, Fault> {
         }
         std::thread::sleep(LOOK);
         if matches!(work, Work::Status | Work::Backup { .. })
-            && let Some(came) = once_free(&folder, work)?
+            // A host that was just being stopped has let go by now.
+            && let Some(came) = once_free(folder, work)?
         {
             return Ok(came);
         }
@@ -129,15 +128,7 @@ fn role_of(word: &str) -> Option<Role> {
 }
 
 fn refused(rule: &str, field: &str, value: &str) -> Fault {
-    Fault::Refused {
-        rule: rule.into(),
-        field: Some(field.into()),
-        value: Some(value.into()),
-        least: None,
-        most: None,
-        what: None,
-        id: None,
-    }
+    Fault::rule(rule).of(field).value(value)
 }
 
 fn code(desk: &Tallywater, name: &str, role: &str, new: bool) -> Result<String, Fault> {

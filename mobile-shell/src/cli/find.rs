@@ -88,14 +88,10 @@ pub(super) fn missing(what: &str, asked: &str) -> Fault {
 
 /// Something the command line itself refuses.
 pub(super) fn refused(rule: &str, what: &str, id: Option<&str>) -> Fault {
-    Fault::Refused {
-        rule: rule.to_owned(),
-        field: None,
-        value: None,
-        least: None,
-        most: None,
-        what: Some(what.to_owned()),
-        id: id.map(str::to_owned),
+    let fault = Fault::rule(rule).what(what);
+    match id {
+        Some(id) => fault.id(id),
+        None => fault,
     }
 }
 

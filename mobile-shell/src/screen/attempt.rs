@@ -226,11 +226,6 @@ fn view(ui: &App, sheet: &AttemptSheetView) -> AttemptView {
 
 fn try_row(line: &HistoryLine) -> TryRow {
     let text = |text: &Option<String>| SharedString::from(text.clone().unwrap_or_default());
-    let figures: Vec<SharedString> = line
-        .taken
-        .iter()
-        .map(|taken| words::figure(&taken.figure))
-        .collect();
     TryRow {
         entry: line.entry.clone().into(),
         what: match line.what {
@@ -245,7 +240,7 @@ fn try_row(line: &HistoryLine) -> TryRow {
         device: line.device.clone().into(),
         when: words::moment(&line.at),
         place: text(&line.site),
-        measured: figures.join(", ").into(),
+        measured: words::measured(line),
         slips: line.slips.join(", ").into(),
         note: text(&line.note),
         method: text(&line.method_name),
@@ -326,13 +321,7 @@ fn toggle_method(shell: &Rc<Shell>, method: &str) {
 }
 
 fn toggle_slip(shell: &Rc<Shell>, slip: &str) {
-    change(shell, |draft| {
-        let on = draft.slips.iter().any(|one| one == slip);
-        draft.slips.retain(|one| one != slip);
-        if !on {
-            draft.slips.push(slip.to_owned());
-        }
-    });
+    change(shell, |draft| words::toggle(&mut draft.slips, slip));
 }
 
 fn typed(shell: &Rc<Shell>, measure: i32, how: impl FnOnce(&mut String)) {

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use slint::{ComponentHandle, Model as _, ModelRc, VecModel};
 use tallywater_bindings::{
-    self as border, Board, BoardUpdate, Change, Columns, Leave, MarkTap, Origin, Request,
+    self as border, Board, BoardUpdate, Change, Columns, Leave, MarkTap, Origin, Request, share_of,
 };
 
 use crate::shell::{Route, Shell, fill, on};
@@ -157,7 +157,7 @@ fn whole(shell: &Rc<Shell>, view: &border::BoardView) {
 
 fn totals(shell: &Shell, counts: &border::BoardCounts) {
     let Some(ui) = shell.ui() else { return };
-    let share = words::part_of(counts.done, counts.of);
+    let share = share_of(counts.done, counts.of);
     let door = ui.global::<BoardDoor>();
     door.set_view(BoardView {
         met: words::count(counts.done),
@@ -188,7 +188,7 @@ fn draw_row(kept: &Kept, place: usize, row: &border::BoardRow) {
         initials: slint::SharedString::new(),
         met: words::count(row.done),
         of: words::count(row.of),
-        share: words::part_of(row.done, row.of),
+        share: share_of(row.done, row.of),
         gaps: words::count(row.water_gaps),
         in_water: row.in_water,
         ended: row.ended.is_some(),

@@ -9,8 +9,7 @@ use tallywater_bindings::{
     FieldValue, calculate, calculator_form, calculators, unit_symbol,
 };
 
-use super::list::rows;
-use crate::shell::{Shell, on};
+use crate::shell::{Shell, on, rows};
 use crate::ui::{AnswerRow, App, AppDoor, CalcDoor, CalculatorRow, FieldRow, Screen};
 use crate::words;
 

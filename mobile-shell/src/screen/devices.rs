@@ -8,8 +8,7 @@ use tallywater_bindings::{
     DeviceLink, DeviceState, HeldRow, Leave, LinkView, Request, Role, StaffView, Stage,
 };
 
-use super::list::rows;
-use crate::shell::{Shell, on};
+use crate::shell::{Shell, on, rows};
 use crate::ui::{
     AppDoor, CourseWords, DeviceRow, DevicesDoor, LedgerRow, Load, NearRow, PairView, PersonChip,
     Screen,

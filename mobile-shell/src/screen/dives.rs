@@ -7,9 +7,8 @@ use std::rc::Rc;
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{DayIs, DiveDay, DiveRow, Leave, WeightRow, WeightVerdict};
 
-use super::list::rows;
 use super::student::withdraw;
-use crate::shell::{Shell, on};
+use crate::shell::{Shell, on, rows};
 use crate::ui::{self, AppDoor, AscentRow, CourseWords, DivesDoor, Load, Screen};
 use crate::words;
 
@@ -97,8 +96,6 @@ fn ascent_row(day: &DiveDay) -> AscentRow {
     AscentRow {
         who: words::who(&day.who).into(),
         count: words::count(day.ascents),
-        // How many there may be is not in the view of a day; the verdict says how it stands.
-        most: 0,
         verdict: words::verdict(&day.ascents_limit),
     }
 }

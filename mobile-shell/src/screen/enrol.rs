@@ -8,8 +8,7 @@ use tallywater_bindings::{
     EmergencyContact, Fault, PersonDetails, Request, RosterHints, RowReason, Twins,
 };
 
-use super::list::rows;
-use crate::shell::{Shell, on};
+use crate::shell::{Shell, on, rows};
 use crate::ui::{AppDoor, CourseWords, EnrolDoor, Screen};
 use crate::words;
 

@@ -1,14 +1,12 @@
 //! Incident: what happened, to whom, what was done; written after the people are looked after.
 
 use std::cell::RefCell;
-use std::collections::BTreeSet;
 use std::rc::Rc;
 
 use slint::ComponentHandle;
 use tallywater_bindings::{Columns, Request, Who};
 
-use super::list::rows;
-use crate::shell::{Shell, on};
+use crate::shell::{Shell, on, rows};
 use crate::ui::{AppDoor, IncidentDoor, PersonChip, Screen};
 use crate::words;
 
@@ -16,20 +14,14 @@ use crate::words;
 struct Kept {
     course: RefCell<String>,
     people: RefCell<Vec<PersonChip>>,
-    chosen: RefCell<BTreeSet<String>>,
+    chosen: RefCell<Vec<String>>,
 }
 
 pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<IncidentDoor>();
     on!(shell, door.on_toggle(id) => {
-        {
-            let kept = shell.kept::<Kept>();
-            let mut chosen = kept.chosen.borrow_mut();
-            if !chosen.remove(id.as_str()) {
-                chosen.insert(id.into());
-            }
-        }
+        words::toggle(&mut shell.kept::<Kept>().chosen.borrow_mut(), &id);
         draw(shell);
     });
     on!(shell, door.on_record() => record(shell));
@@ -75,10 +67,14 @@ fn draw(shell: &Rc<Shell>) {
     let kept = shell.kept::<Kept>();
     let (people, chosen) = (kept.people.borrow(), kept.chosen.borrow());
     let chips = people.iter().map(|chip| PersonChip {
-        on: chosen.contains(chip.id.as_str()),
+        on: is_chosen(&chosen, chip),
         ..chip.clone()
     });
     ui.global::<IncidentDoor>().set_people(rows(chips));
+}
+
+fn is_chosen(chosen: &[String], chip: &PersonChip) -> bool {
+    chosen.iter().any(|id| chip.id == id.as_str())
 }
 
 fn empty(door: &IncidentDoor<'_>) {
@@ -94,19 +90,8 @@ fn record(shell: &Rc<Shell>) {
     let kept = shell.kept::<Kept>();
     let who: Vec<Who> = {
         let (people, chosen) = (kept.people.borrow(), kept.chosen.borrow());
-        let concerned = people
-            .iter()
-            .filter(|chip| chosen.contains(chip.id.as_str()));
-        concerned
-            .map(|chip| match chip.staff {
-                true => Who::Staff {
-                    staff: chip.id.to_string(),
-                },
-                false => Who::Student {
-                    student: chip.id.to_string(),
-                },
-            })
-            .collect()
+        let concerned = people.iter().filter(|chip| is_chosen(&chosen, chip));
+        concerned.map(words::who_of).collect()
     };
     let now = match shell.desk().moment(None, 0) {
         Ok(now) => now,

@@ -7,9 +7,8 @@ use std::rc::Rc;
 use slint::ComponentHandle;
 use tallywater_bindings::{ActivityRow, ActivityView, Leave, Said};
 
-use super::list::rows;
 use super::student::withdraw;
-use crate::shell::{Shell, on};
+use crate::shell::{Shell, on, rows};
 use crate::ui::{AppDoor, EntryRow, JournalDoor, Load, Look, Marks, Screen};
 use crate::words;
 

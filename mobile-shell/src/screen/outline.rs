@@ -9,9 +9,8 @@ use tallywater_bindings::{
     starter_outline,
 };
 
-use super::list::rows;
 use super::policy::scope;
-use crate::shell::{Shell, on};
+use crate::shell::{Shell, on, rows};
 use crate::ui::{self, App, AppDoor, HouseWords, Load, OutlineDoor, OutlineSkillRow, Screen};
 use crate::words;
 
@@ -20,6 +19,8 @@ pub(super) struct Kept {
     of: RefCell<Option<Scope>>,
     pub(super) draft: RefCell<Option<Outline>>,
     pub(super) changed: Cell<bool>,
+    /// Whether the reader may set the outline: a draft of it does not say.
+    may: Cell<bool>,
 }
 
 pub(crate) fn join(shell: &Rc<Shell>) {
@@ -31,8 +32,6 @@ pub(crate) fn join(shell: &Rc<Shell>) {
         shell.open(shell.route().here(Screen::Skill).skill(skill));
     });
     on!(shell, door.on_add() => super::skill::add(shell));
-    on!(shell, door.on_up(_skill) => shell.show_again());
-    on!(shell, door.on_down(_skill) => shell.show_again());
     on!(shell, door.on_record() => record(shell));
     on!(shell, door.on_again() => shell.show_again());
 }
@@ -47,6 +46,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     if !(same && kept.changed.get()) {
         match shell.desk().outline(scope.clone()) {
             Ok(view) => {
+                kept.may.set(view.may_set == Leave::Yes);
                 kept.draft.replace(Some(view.outline.clone()));
                 kept.of.replace(Some(scope));
                 kept.changed.set(false);
@@ -83,15 +83,13 @@ fn draw(shell: &Rc<Shell>, view: &OutlineView) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<OutlineDoor>();
     let kept = shell.kept::<Kept>();
-    let me = shell.desk().state().ok().and_then(|state| state.me);
-    let may = me.is_some_and(|me| me.role != tallywater_bindings::Role::Assistant);
     door.set_view(ui::OutlineView {
         title: view.outline.title.clone().into(),
         edition: words::count(view.outline.edition),
         source: view.outline.source.clone().into(),
         skills: words::count(view.skills.len()),
         faults: words::count(view.faults.len()),
-        may_edit: may || view.may_set == Leave::Yes,
+        may_edit: kept.may.get(),
         changed: kept.changed.get(),
     });
     let mut before = None;

@@ -13,6 +13,7 @@ use tallywater_bindings::{
 
 use crate::shell::{Shell, on};
 use crate::ui::{Load, PlanDoor, PlanField, Screen};
+use crate::words;
 
 /// The draft behind the screen.
 #[derive(Default)]
@@ -49,10 +50,10 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_erase() => typing::change(shell, |text| { text.pop(); }));
     on!(shell, door.on_done() => typing::end(shell));
     on!(shell, door.on_toggle_student(id) => {
-        change(shell, |plan| toggle(&mut plan.students, id.into()));
+        change(shell, |plan| words::toggle(&mut plan.students, &id));
     });
     on!(shell, door.on_toggle_staff(id) => {
-        change(shell, |plan| toggle(&mut plan.staff, id.into()));
+        change(shell, |plan| words::toggle(&mut plan.staff, &id));
     });
     on!(shell, door.on_propose() => propose(shell));
     on!(shell, door.on_up(skill) => change(shell, |plan| swap(&mut plan.run_list, &skill, true)));
@@ -141,14 +142,6 @@ pub(super) const fn water(n: i32) -> WaterKind {
         0 => WaterKind::Fresh,
         1 => WaterKind::Brackish,
         _ => WaterKind::Salt,
-    }
-}
-
-fn toggle(list: &mut Vec<String>, id: String) {
-    if list.contains(&id) {
-        list.retain(|one| *one != id);
-    } else {
-        list.push(id);
     }
 }
 

@@ -10,8 +10,7 @@ use tallywater_bindings::{
     Leave, Policy, PolicyFault, PolicyView, Request, RuleRow, Scope, count_on, starter_policy,
 };
 
-use super::list::rows;
-use crate::shell::{Route, Shell, on};
+use crate::shell::{Route, Shell, on, rows};
 use crate::ui::{self, App, AppDoor, HouseWords, Load, PolicyDoor, Screen};
 use crate::words;
 
@@ -21,6 +20,8 @@ pub(super) struct Kept {
     draft: RefCell<Option<Policy>>,
     typed: RefCell<Option<String>>,
     changed: Cell<bool>,
+    /// Whether the reader may set the rules: a draft of them does not say.
+    may: Cell<bool>,
 }
 
 /// The shop's book, or the course one is in.
@@ -70,6 +71,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
                 return;
             }
         };
+        kept.may.set(view.may_set == Leave::Yes);
         kept.draft.replace(Some(view.policy.clone()));
         kept.of.replace(Some(scope));
         kept.changed.set(false);
@@ -94,15 +96,14 @@ fn draw(shell: &Rc<Shell>, view: &PolicyView) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<PolicyDoor>();
     let kept = shell.kept::<Kept>();
-    let role = shell.desk().state().ok().and_then(|state| state.me);
-    let may = role.is_some_and(|me| me.role != tallywater_bindings::Role::Assistant);
+    let may = kept.may.get();
     door.set_view(ui::PolicyView {
         title: view.policy.title.clone().into(),
         edition: words::count(view.policy.edition),
         rules: words::count(view.rules.len()),
         unconfirmed: words::count(view.unconfirmed),
         may_confirm: may && !kept.changed.get(),
-        may_edit: may || view.may_set == Leave::Yes,
+        may_edit: may,
         changed: kept.changed.get(),
     });
     let row = |row: &RuleRow| rule_row(shell, &ui, view, row);

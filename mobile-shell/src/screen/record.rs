@@ -7,10 +7,9 @@ use std::rc::Rc;
 use slint::ComponentHandle;
 use tallywater_bindings::{Fault, HistoryLine, Leave, Outcome, RecordItem, RecordView, Request};
 
-use super::list::rows;
 use super::papers;
 use super::records::state;
-use crate::shell::{Shell, on};
+use crate::shell::{Shell, on, rows};
 use crate::ui::{self, AppDoor, CourseWords, Load, Look, Missing, RecordDoor, Screen};
 use crate::words;
 

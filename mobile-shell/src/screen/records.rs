@@ -3,11 +3,10 @@
 use std::rc::Rc;
 
 use slint::ComponentHandle;
-use tallywater_bindings::{Columns, RecordRow, RecordState};
+use tallywater_bindings::{Columns, RecordRow, RecordState, share_of};
 
-use super::list::rows;
 use super::student::outcome;
-use crate::shell::Shell;
+use crate::shell::{Shell, rows};
 use crate::ui::{AppDoor, Load, RecordDoor, RecordView, Screen};
 use crate::words;
 
@@ -32,7 +31,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
             .rows
             .iter()
             .find(|one| one.name.student == row.name.student);
-        beside.map_or(0.0, |one| words::share_of(one.done, one.of))
+        beside.map_or(0.0, |one| share_of(one.done, one.of))
     };
     door.set_records(rows(records.rows.iter().map(|row| view(row, share(row)))));
     door.set_done("".into());

@@ -4,9 +4,8 @@ use std::rc::Rc;
 
 use slint::ComponentHandle;
 
-use super::list::rows;
 use super::today::session_row;
-use crate::shell::Shell;
+use crate::shell::{Shell, rows};
 use crate::ui::{AppDoor, CourseWords, Load, PlanDoor, Screen};
 
 pub(crate) fn show(shell: &Rc<Shell>) {

@@ -9,9 +9,8 @@ use tallywater_bindings::{
     Skill, Slip, count_on, unit_symbol,
 };
 
-use super::list::rows;
 use super::outline;
-use crate::shell::{Shell, on};
+use crate::shell::{Shell, on, rows};
 use crate::ui::{HouseWords, MeasureRow, OutlineDoor, Screen, SkillForm};
 use crate::words;
 

@@ -6,12 +6,11 @@ use std::rc::Rc;
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
     ClearanceRow, ClearanceState, FigureKind, Known, Leave, NamedCell, NoteRow, Outcome, Request,
-    StudentView, course_ledger,
+    StudentView, course_ledger, share_of,
 };
 
-use super::list::rows;
 use super::students;
-use crate::shell::{Shell, on};
+use crate::shell::{Shell, on, rows};
 use crate::ui::{self, CourseWords, Load, PaperRow, Screen, SkillRow, StudentDoor, Words};
 use crate::words;
 
@@ -106,7 +105,7 @@ fn student_view(ui: &ui::App, view: &StudentView) -> ui::StudentView {
         emergency_reach: text(emergency.map(|one| &one.reach)),
         met: words::count(view.done),
         of: words::count(view.of),
-        share: words::share_of(view.done, view.of),
+        share: share_of(view.done, view.of),
         dives: words::count(view.open_dives),
         dives_need: words::count(view.dives_needed.unwrap_or(0)),
         sessions: words::count(view.came_to),

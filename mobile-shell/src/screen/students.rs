@@ -3,10 +3,9 @@
 use std::rc::Rc;
 
 use slint::ComponentHandle;
-use tallywater_bindings::{BoardRow, Columns};
+use tallywater_bindings::{BoardRow, Columns, share_of};
 
-use super::list::rows;
-use crate::shell::{Route, Shell};
+use crate::shell::{Route, Shell, rows};
 use crate::ui::{AppDoor, Load, Screen, StudentDoor, StudentRow};
 use crate::words;
 
@@ -41,7 +40,7 @@ fn row(row: &BoardRow) -> StudentRow {
         initials: words::initials(&row.name),
         met: words::count(row.done),
         of: words::count(row.of),
-        share: words::share_of(row.done, row.of),
+        share: share_of(row.done, row.of),
         gaps: words::count(row.water_gaps),
         ended: row.ended.is_some(),
     }

@@ -23,7 +23,7 @@ use crate::screen;
 use crate::ui::{App, AppDoor, Screen};
 
 pub use route::Route;
-pub(crate) use rows::{fill, list};
+pub(crate) use rows::{fill, list, rows};
 
 /// The window, the desk behind it, and where one is.
 pub struct Shell {

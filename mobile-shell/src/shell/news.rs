@@ -97,21 +97,22 @@ impl Shell {
 
     /// Takes in what happened elsewhere.
     pub fn take_news(self: &Rc<Self>) {
-        for news in self.news.take() {
+        let news = self.news.take();
+        if news.is_empty() {
+            return;
+        }
+        let mut link = false;
+        for news in news {
             match news {
-                News::Changed(change) => self.refresh(&change),
-                News::Link => {
-                    self.header();
-                    crate::screen::link_news(self);
-                }
+                News::Changed(change) => crate::screen::refresh(self, &change),
+                News::Link => link = true,
                 News::Done(done) => crate::screen::done(self, done),
             }
         }
-    }
-
-    /// Draws anew what a change touched.
-    pub fn refresh(self: &Rc<Self>, change: &Change) {
-        crate::screen::refresh(self, change);
+        // Once for all of it: a first sync tells hundreds of arrivals in a row.
+        if link {
+            crate::screen::link_news(self);
+        }
         self.header();
     }
 

@@ -17,10 +17,14 @@ pub(crate) fn fill<T: Clone + PartialEq + 'static>(model: &VecModel<T>, rows: Ve
     }
 }
 
+/// Rows as a model that is replaced whole: for lists that nobody taps a hundred times.
+pub(crate) fn rows<T: Clone + 'static>(rows: impl IntoIterator<Item = T>) -> ModelRc<T> {
+    ModelRc::new(VecModel::from(rows.into_iter().collect::<Vec<T>>()))
+}
+
 /// Texts as a model that is replaced whole.
 pub(crate) fn list<T: Into<SharedString>>(
     texts: impl IntoIterator<Item = T>,
 ) -> ModelRc<SharedString> {
-    let texts: Vec<SharedString> = texts.into_iter().map(Into::into).collect();
-    ModelRc::new(VecModel::from(texts))
+    rows(texts.into_iter().map(Into::into))
 }

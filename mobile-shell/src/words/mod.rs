@@ -16,8 +16,8 @@ pub(crate) use kind::{
     setting, skill_says, told, verdict, water, who,
 };
 pub(crate) use people::{
-    gate, initials, measured, paper_back, paper_state, place, result_back, share_of, student_chip,
-    that_counts,
+    gate, initials, measured, paper_back, paper_state, place, result_back, student_chip,
+    that_counts, toggle, who_of,
 };
 pub(crate) use sheet::{demand, line_look, watch};
 pub(crate) use when::{clock, day, moment, span};
@@ -30,10 +30,4 @@ pub(crate) fn count(many: impl TryInto<i32>) -> i32 {
 /// Per cent as a share of one, for a line that is drawn so long.
 pub(crate) fn share(percent: u32) -> f32 {
     f32::from(u16::try_from(percent).unwrap_or(u16::MAX)) / 100.0
-}
-
-/// So many of so many as a share of one, for a line that is drawn so long.
-pub(crate) fn part_of(some: u32, all: u32) -> f32 {
-    let exact = |many: u32| f32::from(u16::try_from(many).unwrap_or(u16::MAX));
-    exact(some) / exact(all.max(1))
 }

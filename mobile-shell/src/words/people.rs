@@ -2,16 +2,11 @@
 
 use slint::SharedString;
 use tallywater_bindings::{
-    ClearanceResult, ClearanceState, Gate, HistoryLine, LineCounts, StudentName, percent_of,
+    ClearanceResult, ClearanceState, Gate, HistoryLine, LineCounts, StudentName, Who,
 };
 
-use super::{count, figure, share};
+use super::{count, figure};
 use crate::ui;
-
-/// So many of so many, as a share of one.
-pub(crate) fn share_of(done: u32, of: u32) -> f32 {
-    share(percent_of(done, of))
-}
 
 /// The first letters of a name, where a picture would stand.
 pub(crate) fn initials(name: &StudentName) -> SharedString {
@@ -92,7 +87,7 @@ pub(crate) fn that_counts(lines: &[HistoryLine]) -> Option<&HistoryLine> {
         .find(|line| line.counts == LineCounts::Counts)
 }
 
-/// A role on a chip.
+/// A student on a chip.
 pub(crate) fn student_chip(
     name: &StudentName,
     on: bool,
@@ -107,5 +102,24 @@ pub(crate) fn student_chip(
         gaps: count(gaps),
         first_gap,
         ..ui::PersonChip::default()
+    }
+}
+
+/// Whom a chip stands for.
+pub(crate) fn who_of(chip: &ui::PersonChip) -> Who {
+    let id = chip.id.to_string();
+    if chip.staff {
+        Who::Staff { staff: id }
+    } else {
+        Who::Student { student: id }
+    }
+}
+
+/// Takes an id into a list, or out of it.
+pub(crate) fn toggle(list: &mut Vec<String>, id: &str) {
+    let many = list.len();
+    list.retain(|one| one != id);
+    if list.len() == many {
+        list.push(id.to_owned());
     }
 }

@@ -1,18 +1,15 @@
 //! The forms: a dive to log, a weight check to record.
 
 use std::cell::{Cell, RefCell};
-use std::collections::BTreeSet;
 use std::rc::Rc;
 
 use slint::{ComponentHandle, Model as _, SharedString};
 use tallywater_bindings::{
-    Columns, DiveLog, Fault, FigureKind, GasUsed, Request, WeightCheck, WeightVerdict, Who,
-    unit_symbol,
+    Columns, DiveLog, Fault, FigureKind, GasUsed, Request, WeightCheck, WeightVerdict, unit_symbol,
 };
 
-use crate::screen::list::rows;
 use crate::screen::plan;
-use crate::shell::{Shell, on};
+use crate::shell::{Shell, on, rows};
 use crate::ui::{App, CourseWords, DivesDoor, FieldRow, PersonChip};
 use crate::words;
 
@@ -86,7 +83,7 @@ impl Asks {
 #[derive(Default)]
 struct Kept {
     texts: RefCell<Vec<(String, usize)>>,
-    chosen: RefCell<BTreeSet<String>>,
+    chosen: RefCell<Vec<String>>,
     water: Cell<i32>,
     faults: RefCell<Option<(usize, SharedString)>>,
 }
@@ -104,13 +101,7 @@ pub(super) fn join(shell: &Rc<Shell>) {
     let door = ui.global::<DivesDoor>();
     on!(shell, door.on_choose_form(form) => begin(shell, form));
     on!(shell, door.on_toggle(id) => {
-        {
-            let kept = shell.kept::<Kept>();
-            let mut chosen = kept.chosen.borrow_mut();
-            if !chosen.remove(id.as_str()) {
-                chosen.insert(id.into());
-            }
-        }
+        words::toggle(&mut shell.kept::<Kept>().chosen.borrow_mut(), &id);
         draw(shell);
     });
     on!(shell, door.on_set_water(n) => {
@@ -147,7 +138,7 @@ fn begin(shell: &Rc<Shell>, form: i32) {
         .replace(vec![(String::new(), 0); asks(form).len()]);
     kept.chosen.borrow_mut().clear();
     if let Some(student) = shell.route().student {
-        kept.chosen.borrow_mut().insert(student);
+        kept.chosen.borrow_mut().push(student);
     }
     kept.faults.take();
     door.set_form(form);
@@ -299,15 +290,7 @@ fn read(shell: &Shell, form: i32, asked: Asks) -> Result<Option<i64>, (usize, Fa
 /// A figure that must be there.
 fn must<T: TryFrom<i64>>(shell: &Shell, form: i32, asked: Asks) -> Result<T, (usize, Fault)> {
     let place = asks(form).iter().position(|one| *one == asked).unwrap_or(0);
-    let missing = || Fault::Refused {
-        rule: "text_empty".into(),
-        field: None,
-        value: None,
-        least: None,
-        most: None,
-        what: None,
-        id: None,
-    };
+    let missing = || Fault::rule("text_empty");
     let base = read(shell, form, asked)?.ok_or_else(|| (place, missing()))?;
     T::try_from(base).map_err(|_| (place, missing()))
 }
@@ -422,7 +405,7 @@ fn record(shell: &Rc<Shell>) {
                 if shell.record(request).is_none() {
                     return draw(shell);
                 }
-                kept.chosen.borrow_mut().remove(chip.id.as_str());
+                kept.chosen.borrow_mut().retain(|id| chip.id != id.as_str());
             }
             door.set_form_fault("".into());
             door.set_form(0);
@@ -440,14 +423,7 @@ fn requests_of_dive(shell: &Shell, who: &[PersonChip], log: &DiveLog) -> Vec<Req
     let route = shell.route();
     let one = |chip: &PersonChip| Request::LogDive {
         course: route.in_course(),
-        who: match chip.staff {
-            true => Who::Staff {
-                staff: chip.id.to_string(),
-            },
-            false => Who::Student {
-                student: chip.id.to_string(),
-            },
-        },
+        who: words::who_of(chip),
         session: route.session.clone(),
         log: log.clone(),
     };

@@ -3,8 +3,7 @@
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{Fault, FigureKind, Gate, RecordClass, Rule, RuleRow, unit_symbol};
 
-use crate::screen::list;
-use crate::shell::Shell;
+use crate::shell::{self, Shell};
 use crate::ui::{App, FieldRow, HouseWords};
 use crate::words;
 
@@ -106,7 +105,7 @@ pub(super) fn rows(
             name,
             text: typed.map_or(text, |(_, text)| text.clone()).into(),
             unit: unit.into(),
-            choices: list::rows([]),
+            choices: shell::rows([]),
             ..FieldRow::default()
         }
     })
