@@ -3,14 +3,16 @@
 use tallywater_core::course::StudentId;
 use tallywater_core::desk::paper as desk;
 use tallywater_core::paper::retention;
+use tallywater_core::view;
 
 use crate::cross::{Asked as _, Shown, mirror};
-use crate::{Fault, Kind, Tallywater};
+use crate::{Day, Fault, Kind, Tallywater};
 
 mirror! {
     /// What is kept, and until when.
-    shown record KeptRow = retention::Kept {
+    shown private record KeptRow = retention::Kept {
         what: KeptWhat,
+        name: Option<String>,
         until: Option<String>,
         rules: Vec<String>,
         held: Option<Hold>,
@@ -48,6 +50,8 @@ mirror! {
 pub struct KeptLine {
     /// What, until when, by which rules, held by what.
     pub row: KeptRow,
+    /// The last day of keeping, seen from today.
+    pub until: Option<Day>,
     /// Whether its time is over and nothing holds it.
     pub due: bool,
 }
@@ -61,6 +65,7 @@ impl Tallywater {
         let today = self.desk.now().date_naive();
         let kept = self.desk.kept()?;
         let line = |row: retention::Kept| KeptLine {
+            until: row.until.map(|day| view::Day::of(day, today).shown()),
             due: row.is_due(today),
             row: row.shown(),
         };

@@ -1,7 +1,7 @@
 //! Slate: what a session's waterproof sheet asks, and the form into which it is typed.
 
 use tallywater_core::course::{CourseId, SessionId};
-use tallywater_core::desk::paper as desk;
+use tallywater_core::desk::{Recorded, paper as desk};
 use tallywater_core::paper;
 
 use crate::cross::{Asked as _, Shown as _, mirror};
@@ -75,19 +75,24 @@ impl Tallywater {
             .shown())
     }
 
-    /// Records a marked slate: every box, or none. `seen` is when the marks were made.
+    /// Records a marked slate: every box, or none. `seen` is when the marks were made. Answers
+    /// a receipt for each box.
     pub fn type_slate(
         &self,
         course: String,
         session: String,
         seen: String,
         marks: Vec<SlateMark>,
-    ) -> Result<Receipt, Fault> {
+    ) -> Result<Vec<Receipt>, Fault> {
         let course: CourseId = course.asked()?;
         let session: SessionId = session.asked()?;
         let recorded = self
             .desk
             .type_slate(course, session, seen.asked()?, marks.asked()?)?;
-        Ok(self.receipt(recorded))
+        let each = recorded.entries.into_iter().map(|entry| Recorded {
+            entries: vec![entry],
+            made: None,
+        });
+        Ok(each.map(|recorded| self.receipt(recorded)).collect())
     }
 }

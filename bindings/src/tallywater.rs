@@ -42,6 +42,10 @@ pub struct StateView {
     pub me: Option<Me>,
     /// Where a damaged store was moved when this desk was opened; `None` if it was sound.
     pub moved_aside: Option<String>,
+    /// Whether it is a school that was started alone, and may join a shop with all it has.
+    pub lone: bool,
+    /// Whether it may go over to another shop: alone, or after its instructor's tablet.
+    pub may_move: bool,
 }
 
 /// What a device is ready for.
@@ -115,6 +119,8 @@ impl Tallywater {
             shop: None,
             me: None,
             moved_aside: moved_aside.map(|to| to.to_string_lossy().into_owned()),
+            lone: self.desk.is_lone(),
+            may_move: self.desk.may_move(),
         };
         if self.desk.shop_root().is_none() {
             return Ok(state);

@@ -18,9 +18,12 @@
 mod contrast;
 mod every_screen;
 mod house_and_course;
+mod joining;
 mod large_text;
+mod limits;
 mod pool_evening;
 mod slate;
+mod slate_and_keep;
 mod support;
 mod trouble;
 mod window;

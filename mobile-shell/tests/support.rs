@@ -93,16 +93,18 @@ impl DemoProgress for Silent {
     fn built(&self, _: u8) {}
 }
 
-/// The instructor's tablet of the demo school, built once and copied for each test.
-fn instructor() -> &'static Path {
-    static BUILT: OnceLock<(TempDir, PathBuf)> = OnceLock::new();
-    let (_, folder) = BUILT.get_or_init(|| {
+/// The instructor's tablet and the shop's computer of the demo school, built once and copied
+/// for each test.
+fn school() -> (&'static Path, &'static Path) {
+    static BUILT: OnceLock<(TempDir, PathBuf, PathBuf)> = OnceLock::new();
+    let (_, instructor, shop) = BUILT.get_or_init(|| {
         let folder = TempDir::new().unwrap();
         let into = folder.path().join("school").display().to_string();
         let school = build_demo(into, Arc::new(Silent)).unwrap();
-        (folder, PathBuf::from(school.instructor))
+        let (instructor, shop) = (school.instructor.into(), school.shop.into());
+        (folder, instructor, shop)
     });
-    folder
+    (instructor, shop)
 }
 
 fn copy(from: &Path, to: &Path) {
@@ -129,6 +131,13 @@ impl Stage {
     /// On the instructor's tablet of the demo school.
     pub(crate) fn demo(width: u32, height: u32) -> Self {
         Self::over(demo_folder(), width, height)
+    }
+
+    /// On the shop's computer of the demo school.
+    pub(crate) fn shop(width: u32, height: u32) -> Self {
+        let folder = TempDir::new().unwrap();
+        copy(school().1, folder.path());
+        Self::over(folder, width, height)
     }
 
     /// On a device that was never used.
@@ -295,7 +304,7 @@ impl Stage {
 /// A copy of the demo instructor's tablet.
 pub(crate) fn demo_folder() -> TempDir {
     let folder = TempDir::new().unwrap();
-    copy(instructor(), folder.path());
+    copy(school().0, folder.path());
     folder
 }
 

@@ -125,8 +125,9 @@ class Files(unittest.TestCase):
             for student in school.students
         ]
         seen = "2026-06-06T10:40:00+02:00"
-        receipt = desk.type_slate(school.course, school.session, seen, marks)
-        self.assertEqual(len(receipt.entries), 2)
+        receipts = desk.type_slate(school.course, school.session, seen, marks)
+        self.assertEqual(len(receipts), 2)
+        self.assertTrue(all(receipt.undo for receipt in receipts))
         with self.assertRaises(tw.Fault.Refused) as caught:
             desk.type_slate(school.course, school.session, seen, [marks[0], marks[0]])
         self.assertEqual(caught.exception.rule, "twice")

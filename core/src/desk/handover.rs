@@ -322,6 +322,13 @@ impl Desk {
         self.shelf().is_lone()
     }
 
+    /// Whether this device may go over to another shop: a school that was started alone, or a
+    /// device that follows its instructor's tablet there.
+    pub fn may_move(&self) -> bool {
+        let shelf = self.shelf();
+        shelf.is_lone() || (shelf.device.root.is_none() && shelf.device.shop.is_some())
+    }
+
     /// Takes in a school that a device has brought along.
     pub(super) fn take_over(&self, paired: &Paired, guest: &Guest) -> Result<(), DeskError> {
         let mut guard = self.shelf();

@@ -19,10 +19,12 @@ use crate::standing::PolicyNow;
 const OF_AGE: u32 = 18;
 
 /// What is kept, and until when.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Clone, PartialEq, Eq)]
 pub struct Kept {
     /// What.
     pub what: KeptWhat,
+    /// What it is called: a person's name or a course's title, where it is known here.
+    pub name: Option<String>,
     /// The last day of keeping; `None` while no confirmed rule says how long.
     pub until: Option<NaiveDate>,
     /// The rules it rests on.
@@ -49,6 +51,18 @@ pub enum Hold {
     Running(CourseId),
 }
 
+/// Written by hand: it may hold a person's name.
+impl std::fmt::Debug for Kept {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Kept")
+            .field("what", &self.what)
+            .field("until", &self.until)
+            .field("rules", &self.rules)
+            .field("held", &self.held)
+            .finish_non_exhaustive()
+    }
+}
+
 impl Kept {
     /// Whether its time is over and nothing holds it.
     pub fn is_due(&self, today: NaiveDate) -> bool {
@@ -73,13 +87,19 @@ pub fn kept(
 }
 
 /// The same, course by course: a shop's thousands of courses never lie in memory at once.
-#[derive(Debug)]
 pub struct Keeping<'p> {
     policy: Option<&'p PolicyNow>,
     holds: &'p BTreeMap<HoldOn, String>,
     people: BTreeMap<StudentId, Life>,
     forgotten: BTreeSet<StudentId>,
     list: Vec<Kept>,
+}
+
+/// Written by hand: it may hold names.
+impl std::fmt::Debug for Keeping<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Keeping").finish_non_exhaustive()
+    }
 }
 
 impl<'p> Keeping<'p> {
@@ -117,6 +137,7 @@ impl<'p> Keeping<'p> {
                 .or(life.running.map(Hold::Running));
             list.push(Kept {
                 what: KeptWhat::Person(*student),
+                name: life.name.clone(),
                 until: clock.until,
                 rules: clock.rules,
                 held,
@@ -128,8 +149,9 @@ impl<'p> Keeping<'p> {
 }
 
 /// What the clocks of one person or course need to know.
-#[derive(Debug, Clone, Default)]
+#[derive(Clone, Default)]
 struct Life {
+    name: Option<String>,
     first: Option<NaiveDate>,
     last: Option<NaiveDate>,
     born: Vec<NaiveDate>,
@@ -171,6 +193,9 @@ fn course(
         if let Some(why) = holds.get(&HoldOn::Course(id)) {
             person.held = Some(why.clone());
         }
+        if let Some(details) = source.names.details(student) {
+            person.name = Some(details.name);
+        }
         if let Some(born) = source.born(student) {
             person.born.push(born);
             life.born.push(born);
@@ -201,6 +226,7 @@ fn course(
         .or(running.map(Hold::Running));
     Kept {
         what: KeptWhat::Course(id),
+        name: source.course.opened().map(|opened| opened.title.clone()),
         until,
         rules,
         held,

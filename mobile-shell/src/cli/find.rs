@@ -53,7 +53,7 @@ pub(super) fn diver(desk: &Tallywater, course: &CourseRow, asked: &str) -> Resul
 }
 
 /// Exactly this, or the one whose text begins so.
-fn one<T, const N: usize>(
+pub(super) fn one<T, const N: usize>(
     what: &str,
     asked: &str,
     rows: Vec<T>,

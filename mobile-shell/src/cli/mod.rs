@@ -17,6 +17,7 @@ mod fault;
 mod find;
 mod host;
 mod import;
+mod keep;
 mod out;
 mod paper;
 mod shop;
@@ -77,6 +78,9 @@ enum Command {
     /// Take in a roster, a dive log or a course file, checked whole before anything is taken.
     #[command(subcommand)]
     Import(import::Import),
+    /// List what is kept and until when, hold it back, or delete it.
+    #[command(subcommand)]
+    Keep(keep::Keep),
     /// Check a course file, or a course on a device, and hold a printed record against it.
     ///
     /// Exit code 0: it holds. 1: it does not, or the file was changed; what differs is said.
@@ -126,6 +130,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Paper(asked) => paper::run(&asked).map(yes),
         Command::Export(asked) => export::run(&asked).map(yes),
         Command::Import(asked) => import::run(&asked),
+        Command::Keep(asked) => keep::run(&asked),
         Command::Verify(asked) => verify::run(&asked),
         Command::Setup(setup) => shop::set_up(&setup).map(yes),
         Command::Recovery { folder } => shop::recovery(&folder).map(yes),

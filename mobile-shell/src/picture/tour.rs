@@ -83,6 +83,8 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         ("dives", Screen::Dives),
         ("limits", Screen::Limits),
         ("judging", Screen::Judging),
+        ("slate", Screen::Slate),
+        ("keep", Screen::Keep),
         ("calculators", Screen::Calculators),
         ("records", Screen::Records),
         ("record", Screen::Record),

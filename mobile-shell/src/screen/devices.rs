@@ -48,6 +48,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
         }
     });
     on!(shell, door.on_accept_late() => accept_late(shell));
+    on!(shell, door.on_move() => super::first_start::go_over(shell));
     on!(shell, door.on_print_recovery() => recovery(shell));
     on!(shell, door.on_again() => shell.show_again());
 }
@@ -89,6 +90,8 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         address: one.place.into(),
     })));
     door.set_online(link.devices.iter().any(|device| device.connected));
+    door.set_lone(state.lone);
+    door.set_may_move(state.may_move);
     let role = state.me.map(|me| me.role);
     door.set_may_admit(
         state.stage == Stage::Ready && matches!(role, Some(Role::Shop | Role::Instructor)),

@@ -10,8 +10,8 @@ use slint::{ComponentHandle, ModelRc, VecModel};
 use tallywater_bindings::{DemoProgress, Fault, NearbyDevice, Tallywater, build_demo};
 
 use crate::shell::news::{Done, News, Post};
-use crate::shell::{Shell, fill, on};
-use crate::ui::{FirstDoor, NearRow, Step};
+use crate::shell::{Route, Shell, fill, on};
+use crate::ui::{FirstDoor, NearRow, Screen, Step};
 use crate::words;
 
 #[derive(Default)]
@@ -70,6 +70,9 @@ pub(crate) fn done(shell: &Rc<Shell>, done: Done) {
         Done::DemoPart(percent) => door.set_building(i32::from(percent)),
         Done::Paired(Ok(())) => {
             door.set_busy(false);
+            door.set_moving(false);
+            door.set_fault("".into());
+            door.set_step(Step::Choose);
             shell.begin();
         }
         Done::Demo(Ok(folder)) => {
@@ -91,10 +94,26 @@ fn choose(shell: &Rc<Shell>, step: Step) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<FirstDoor>();
     door.set_fault("".into());
+    if step == Step::Choose && door.get_moving() {
+        door.set_moving(false);
+        return shell.back();
+    }
     door.set_step(step);
     if step == Step::Join {
         look(shell);
     }
+}
+
+/// Goes over to another shop with a code, from a device that has one.
+pub(crate) fn go_over(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<FirstDoor>();
+    let state = shell.desk().state().ok();
+    let own = state.and_then(|state| state.me).map(|me| me.device);
+    door.set_device_name(own.unwrap_or_default().into());
+    door.set_moving(true);
+    shell.open(Route::to(Screen::FirstStart));
+    choose(shell, Step::Join);
 }
 
 /// Sets this device up with what was typed, and goes to the first screen of work.
@@ -104,7 +123,10 @@ fn begin(
 ) {
     let Some(ui) = shell.ui() else { return };
     match how(&shell.desk(), &ui.global::<FirstDoor>()) {
-        Ok(_) => shell.begin(),
+        Ok(_) => {
+            ui.global::<FirstDoor>().set_fault("".into());
+            shell.begin();
+        }
         Err(fault) => failed(shell, &fault),
     }
 }

@@ -55,14 +55,15 @@ fn skill(one: &SkillJudged) -> SkillSays {
 
 fn judges(one: &JudgesAgree) -> JudgesSay {
     let (kappa, low, high) = match &one.agreement.kappa {
+        // An interval of no width says that there were too few, not that all is known.
         Kappa::Of {
             kappa, low, high, ..
-        } => (
+        } if low != high => (
             words::figure(kappa),
             words::figure(low),
             words::figure(high),
         ),
-        Kappa::NoDisagreement { .. } => Default::default(),
+        Kappa::Of { .. } | Kappa::NoDisagreement { .. } => Default::default(),
     };
     JudgesSay {
         one: one.first.name.clone().into(),

@@ -82,19 +82,28 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     );
     door.set_view(view(&ui, &plan, &gas, day.as_ref(), live_there));
     let first = gas.first_to_turn.as_ref();
-    let line = |row: &GasRow| gas_line(row, first.is_some_and(|first| *first == row.who));
+    // Where all turn alike nobody turns first.
+    let all_alike = alike(gas.students.iter().map(|row| &row.reserve));
+    let is_first = |row: &GasRow| !all_alike && first.is_some_and(|first| *first == row.who);
+    let line = |row: &GasRow| gas_line(row, is_first(row));
     door.set_students(rows(gas.students.iter().map(line)));
     door.set_staff(rows(gas.staff.iter().map(line)));
     let shortest = day.as_ref().and_then(|day| day.shortest.as_ref());
-    let people = day.iter().flat_map(|day| &day.people);
-    door.set_people(rows(people.map(|row| {
-        let is_shortest = shortest.is_some_and(|one| *one == row.who);
+    let people = || day.iter().flat_map(|day| &day.people);
+    let all_alike = alike(people().map(|row| row.next.as_ref().map(|next| &next.limit)));
+    door.set_people(rows(people().map(|row| {
+        let is_shortest = !all_alike && shortest.is_some_and(|one| *one == row.who);
         day_line(&ui, row, is_shortest)
     })));
     door.set_gas_caution(words::caution(&ui, &Caution::GaugeFirst));
     door.set_time_caution(words::caution(&ui, &Caution::TableAndComputerFirst));
     door.set_fault("".into());
     door.set_load(Load::Ready);
+}
+
+/// Whether all of them are the same.
+fn alike<T: PartialEq>(mut of: impl Iterator<Item = T>) -> bool {
+    of.next().is_none_or(|first| of.all(|one| one == first))
 }
 
 fn view(
@@ -229,5 +238,6 @@ fn day_line(ui: &App, row: &ExposureRow, shortest: bool) -> DayLine {
         ascents: words::count(row.ascents),
         ascents_verdict: words::verdict(&row.ascents_limit),
         shortest,
+        no_limit: next.is_some_and(|next| next.limit == NoStopLimit::Unlimited),
     }
 }

@@ -13,6 +13,7 @@ mod first_start;
 mod incident;
 mod journal;
 mod judging;
+mod keep;
 mod limits;
 mod line_up;
 mod more;
@@ -24,6 +25,7 @@ mod record;
 mod records;
 mod sessions;
 mod skill;
+mod slate;
 mod student;
 mod students;
 mod today;
@@ -51,6 +53,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     incident::join(shell);
     journal::join(shell);
     judging::join(shell);
+    keep::join(shell);
     limits::join(shell);
     line_up::join(shell);
     more::join(shell);
@@ -58,6 +61,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     plan::join(shell);
     policy::join(shell);
     record::join(shell);
+    slate::join(shell);
     student::join(shell);
     today::join(shell);
     water::join(shell);
@@ -77,6 +81,8 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::FirstStart => first_start::show(shell),
         Screen::Incident => incident::show(shell),
         Screen::Journal => journal::show(shell),
+        Screen::Keep => keep::show(shell),
+        Screen::Slate => slate::show(shell),
         Screen::Judging => judging::show(shell),
         Screen::Limits => limits::show(shell),
         Screen::LineUp => line_up::show(shell),

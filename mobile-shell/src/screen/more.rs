@@ -92,6 +92,8 @@ fn open(shell: &Rc<Shell>, further: Further) {
         Further::Plan => here.here(Screen::Sessions),
         Further::Dives => here.here(Screen::Dives),
         Further::Limits => here.here(Screen::Limits),
+        Further::Slate => here.here(Screen::Slate),
+        Further::Keep => Route::to(Screen::Keep),
         Further::Judging => here.here(Screen::Judging),
         Further::Records => here.here(Screen::Records),
         Further::Journal => here.here(Screen::Journal),

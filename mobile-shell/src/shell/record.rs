@@ -46,6 +46,12 @@ impl Shell {
         receipts
     }
 
+    /// What was recorded by a door of its own: shown, and taken back by the same undo.
+    pub(crate) fn recorded(self: &Rc<Self>, receipts: &[Receipt]) {
+        self.tell(receipts);
+        self.settle(None);
+    }
+
     /// Undo, and after it redo: each takes back what was recorded last, the latest first.
     pub(crate) fn turn(self: &Rc<Self>) {
         let desk = self.desk();

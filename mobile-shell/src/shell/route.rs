@@ -89,6 +89,8 @@ impl Route {
             | Screen::Dives
             | Screen::Limits
             | Screen::Judging
+            | Screen::Slate
+            | Screen::Keep
             | Screen::Calculators
             | Screen::Records
             | Screen::Record

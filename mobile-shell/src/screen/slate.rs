@@ -1,0 +1,224 @@
+//! Slate: a marked sheet is typed in, and recorded whole.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+use slint::{ComponentHandle, Model as _, ModelRc, SharedString, VecModel};
+use tallywater_bindings::{
+    self as border, Fault, Moment, PaperLanguage, Slate, SlateBox, SlateMark,
+};
+
+use crate::shell::{Shell, fill, on, rows};
+use crate::ui::{AppDoor, Load, Mark, Screen, SlateBoxRow, SlateDoor, SlateRow};
+use crate::words;
+
+/// What a tap on a box goes through, after which it is empty again.
+const TURN: [Mark; 4] = [Mark::Met, Mark::Nearly, Mark::NotYet, Mark::SatOut];
+
+#[derive(Default)]
+struct Kept {
+    /// Of which course and session the form is.
+    of: RefCell<Option<(String, String)>>,
+    slate: RefCell<Option<Slate>>,
+    seen: RefCell<Option<Moment>>,
+    marks: RefCell<BTreeMap<(String, String), Mark>>,
+    /// The boxes of each row, in the order of the rows.
+    boxes: RefCell<Vec<Rc<VecModel<SlateBoxRow>>>>,
+    typed: RefCell<String>,
+}
+
+pub(crate) fn join(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<SlateDoor>();
+    on!(shell, door.on_mark(student, skill) => turn(shell, student.into(), skill.into()));
+    on!(shell, door.on_edit() => edit(shell));
+    on!(shell, door.on_key(key) => typed(shell, |text| text.push_str(&key)));
+    on!(shell, door.on_erase() => typed(shell, |text| { text.pop(); }));
+    on!(shell, door.on_done() => done(shell));
+    on!(shell, door.on_record() => record(shell));
+    on!(shell, door.on_again() => shell.show_again());
+}
+
+pub(crate) fn show(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<SlateDoor>();
+    let kept = shell.kept::<Kept>();
+    let route = shell.route();
+    shell.title(ui.global::<AppDoor>().invoke_heading(Screen::Slate), "");
+    let (Some(course), Some(session)) = (route.course, route.session) else {
+        door.set_load(Load::Empty);
+        return;
+    };
+    let of = Some((course.clone(), session.clone()));
+    if *kept.of.borrow() != of {
+        kept.of.replace(of);
+        kept.marks.borrow_mut().clear();
+        kept.seen.take();
+        door.set_typing(false);
+        door.set_recorded(false);
+    }
+    let desk = shell.desk();
+    let language = PaperLanguage::English;
+    let seen = desk
+        .slate(course.clone(), session.clone(), language)
+        .and_then(|slate| Ok((slate, desk.session(course, session)?)));
+    let seen = shell.see(seen, |fault| {
+        door.set_fault(fault);
+        door.set_load(Load::Failed);
+    });
+    let Some((slate, session)) = seen else { return };
+    shell.title(
+        ui.global::<AppDoor>().invoke_heading(Screen::Slate),
+        slate.title.clone(),
+    );
+    kept.seen
+        .borrow_mut()
+        .get_or_insert_with(|| session.starts.clone());
+    kept.slate.replace(Some(slate));
+    draw(shell);
+    door.set_fault("".into());
+    door.set_load(Load::Ready);
+}
+
+fn draw(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<SlateDoor>();
+    let kept = shell.kept::<Kept>();
+    if let Some(seen) = kept.seen.borrow().as_ref() {
+        door.set_day(words::day(&seen.day));
+        door.set_seen(words::clock(seen));
+    }
+    door.set_typed(kept.typed.borrow().clone().into());
+    let marks = kept.marks.borrow();
+    door.set_marked(words::count(marks.len()));
+    let slate = kept.slate.borrow();
+    let Some(slate) = slate.as_ref() else { return };
+    let mut boxes = kept.boxes.borrow_mut();
+    let whole = boxes.len() != slate.students.len();
+    if whole {
+        boxes.clear();
+        boxes.resize_with(slate.students.len(), Rc::default);
+    }
+    let lines = slate.boxes.chunks(slate.skills.len().max(1));
+    let mut drawn = Vec::new();
+    for ((student, line), model) in slate.students.iter().zip(lines).zip(boxes.iter()) {
+        let row = |(skill, asked): (&border::SlateSkill, &SlateBox)| {
+            let key = (student.student.clone(), skill.skill.clone());
+            let mark = marks.get(&key).copied();
+            SlateBoxRow {
+                skill: skill.skill.clone().into(),
+                name: skill.name.clone().into(),
+                asked: *asked != SlateBox::NotAsked,
+                done: *asked == SlateBox::Done,
+                marked: mark.is_some(),
+                mark: mark.unwrap_or_default(),
+            }
+        };
+        fill(model, slate.skills.iter().zip(line).map(row).collect());
+        drawn.push(SlateRow {
+            student: student.student.clone().into(),
+            called: student.called.clone().into(),
+            boxes: ModelRc::from(Rc::clone(model)),
+        });
+    }
+    if whole || door.get_rows().row_count() != drawn.len() {
+        door.set_rows(rows(drawn));
+    }
+}
+
+/// The next mark of a box; after the last it is empty again.
+fn turn(shell: &Rc<Shell>, student: String, skill: String) {
+    let kept = shell.kept::<Kept>();
+    {
+        let mut marks = kept.marks.borrow_mut();
+        let key = (student, skill);
+        let next = match marks.get(&key) {
+            None => TURN.first(),
+            Some(mark) => TURN
+                .iter()
+                .position(|one| one == mark)
+                .and_then(|place| TURN.get(place + 1)),
+        };
+        match next {
+            Some(next) => marks.insert(key, *next),
+            None => marks.remove(&key),
+        };
+    }
+    if let Some(ui) = shell.ui() {
+        ui.global::<SlateDoor>().set_fault("".into());
+    }
+    draw(shell);
+}
+
+fn edit(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<SlateDoor>();
+    shell.kept::<Kept>().typed.borrow_mut().clear();
+    door.set_fault("".into());
+    door.set_typing(!door.get_typing());
+    draw(shell);
+}
+
+fn typed(shell: &Rc<Shell>, how: impl FnOnce(&mut String)) {
+    how(&mut shell.kept::<Kept>().typed.borrow_mut());
+    draw(shell);
+}
+
+/// The time of day that was typed, on the session's day.
+fn done(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<SlateDoor>();
+    let kept = shell.kept::<Kept>();
+    let text = kept.typed.borrow().clone();
+    let day = kept
+        .seen
+        .borrow()
+        .as_ref()
+        .map(|seen| seen.day.date.clone());
+    if let Some(day) = day
+        && !text.is_empty()
+    {
+        match shell.desk().read_clock(day, text) {
+            Ok(seen) => {
+                kept.seen.replace(Some(seen));
+            }
+            Err(fault) => return door.set_fault(words::fault(&ui, &fault)),
+        }
+    }
+    kept.typed.borrow_mut().clear();
+    door.set_fault(SharedString::new());
+    door.set_typing(false);
+    draw(shell);
+}
+
+/// All boxes, or none: what was typed stays where one is refused.
+fn record(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<SlateDoor>();
+    let kept = shell.kept::<Kept>();
+    let of = kept.of.borrow().clone();
+    let seen = kept.seen.borrow().as_ref().map(|seen| seen.at.clone());
+    let (Some((course, session)), Some(seen)) = (of, seen) else {
+        return;
+    };
+    let marks = kept.marks.borrow().iter().map(slate_mark).collect();
+    match shell.desk().type_slate(course, session, seen, marks) {
+        Ok(receipts) => {
+            kept.marks.borrow_mut().clear();
+            door.set_recorded(true);
+            shell.recorded(&receipts);
+            show(shell);
+        }
+        Err(fault @ Fault::DeviceFull) => shell.fault(&fault),
+        Err(fault) => door.set_fault(words::fault(&ui, &fault)),
+    }
+}
+
+fn slate_mark(((student, skill), mark): (&(String, String), &Mark)) -> SlateMark {
+    SlateMark {
+        student: student.clone(),
+        skill: skill.clone(),
+        mark: words::mark_back(*mark),
+    }
+}
