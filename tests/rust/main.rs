@@ -31,6 +31,7 @@ mod link_frames;
 mod link_handover;
 mod link_meeting;
 mod link_pairing;
+mod link_trouble;
 mod migrations;
 mod paper_bundle;
 mod paper_data;

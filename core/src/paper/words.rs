@@ -285,7 +285,7 @@ words! {
     exposure: "Table group", "Tabellengruppe";
     beyond_limit: "beyond the limit", "über der Grenze";
     not_on_table: "not on the table", "nicht in der Tabelle";
-    exposure_note: "Table group: US Navy Diving Manual, revision 7, air, sea level, every dive's whole time taken for bottom time. A planning aid; the diver's own computer and tables come first.", "Tabellengruppe: US Navy Diving Manual, Revision 7, Luft, Meereshöhe, die ganze Zeit jedes Tauchgangs als Grundzeit gerechnet. Eine Planungshilfe; eigener Computer und eigene Tabellen gehen vor.";
+    exposure_note: "Table group: US Navy Diving Manual, revision 7, air, every dive's whole time taken for bottom time, at the greatest height above the sea that a plan of the day names. A planning aid; the diver's own computer and tables come first.", "Tabellengruppe: US Navy Diving Manual, Revision 7, Luft, die ganze Zeit jedes Tauchgangs als Grundzeit gerechnet, auf der größten Höhe über dem Meer, die ein Plan des Tages nennt. Eine Planungshilfe; eigener Computer und eigene Tabellen gehen vor.";
 
     // Slate.
     slate_title: "Slate", "Schreibtafel";
