@@ -81,7 +81,7 @@ impl School {
                 role: person.role,
                 device: format!("{first}'s tablet"),
                 key: desk.card().key,
-                link: None,
+                link: Some(desk.card().link),
                 until: None,
             }))?;
             staff.push(Actor { desk, staff: id });
