@@ -109,8 +109,8 @@ impl Lone {
     }
 }
 
-fn shop() -> Device {
-    let shop = Device::new(90);
+fn shop(seed: u64) -> Device {
+    let shop = Device::new(seed);
     shop.desk
         .start_shop("Grebe Hollow Divers", "Ansel Forde")
         .unwrap();
@@ -138,7 +138,7 @@ fn staff_of(device: &Device) -> Vec<String> {
 
 #[test]
 fn a_lone_instructor_joins_a_shop_with_a_code_and_everything_comes_along() {
-    let (lone, shop) = (Lone::new(60), shop());
+    let (lone, shop) = (Lone::new(60), shop(91));
     assert!(lone.tablet.desk.is_lone() && !lone.phone.desk.is_lone() && !shop.desk.is_lone());
     let before = lone.board(&lone.tablet);
     let at_shop = go_online(&shop.desk);
@@ -240,7 +240,7 @@ fn changed(lone: &Lone, change: impl FnOnce(&mut serde_json::Value)) -> Vec<u8> 
 
 #[test]
 fn a_school_that_claims_what_is_the_shops_own_is_turned_away_and_nothing_is_written() {
-    let (lone, shop) = (Lone::new(62), shop());
+    let (lone, shop) = (Lone::new(62), shop(92));
     let guest = named(&shop, "Tove", Role::Instructor);
     let other = shop.record(Request::OpenCourse {
         title: "The shop's own".into(),
@@ -248,6 +248,12 @@ fn a_school_that_claims_what_is_the_shops_own_is_turned_away_and_nothing_is_writ
         staff: Vec::new(),
     });
     let other = other.made.unwrap();
+    let own_student = shop.record(Request::Enrol {
+        course: other.parse().unwrap(),
+        details: details("Émile Quatrefaire"),
+        referred_from: None,
+    });
+    let own_student = own_student.made.unwrap();
     let office = guest.staff.to_string();
     let key = shop.desk.card().key;
     let entries = || {
@@ -298,6 +304,26 @@ fn a_school_that_claims_what_is_the_shops_own_is_turned_away_and_nothing_is_writ
         said["courses"][0]["course"] = other.clone().into()
     });
     refused("a course of the shop", own_course, &guest);
+    let shuts_out = changed(&lone, |said| {
+        said["revoked"] = serde_json::json!([
+            { "key": serde_json::to_value(key).unwrap(), "why": "taken over", "heads": {} }
+        ]);
+    });
+    refused("the shop's own computer shut out", shuts_out, &guest);
+    let drops = changed(&lone, |said| {
+        said["dropped"] = serde_json::json!([{ "course": other.clone(), "why": "old" }]);
+    });
+    refused("a course of the shop dropped", drops, &guest);
+    let forgets = changed(&lone, |said| {
+        said["forgotten"] = serde_json::json!([{ "student": own_student.clone(), "why": "old" }]);
+    });
+    refused("a student of the shop forgotten", forgets, &guest);
+    let holds = changed(&lone, |said| {
+        said["holds"] = serde_json::json!([
+            { "on": { "student": own_student.clone() }, "why": "an inquiry" }
+        ]);
+    });
+    refused("a student of the shop held", holds, &guest);
     let twice = changed(&lone, |said| {
         let first = said["certificates"][0].clone();
         said["certificates"].as_array_mut().unwrap().push(first);
@@ -322,7 +348,7 @@ fn a_school_that_claims_what_is_the_shops_own_is_turned_away_and_nothing_is_writ
 
 #[test]
 fn the_root_key_of_a_school_that_was_taken_in_writes_nothing_more() {
-    let (lone, shop) = (Lone::new(64), shop());
+    let (lone, shop) = (Lone::new(64), shop(93));
     let guest = named(&shop, "Tove", Role::Instructor);
     let brings = lone.tablet.desk.brings().unwrap();
     shop.desk.admit(&lone.paired(brings), &guest).unwrap();
@@ -357,7 +383,7 @@ fn the_root_key_of_a_school_that_was_taken_in_writes_nothing_more() {
 
 #[test]
 fn only_a_school_that_was_started_alone_brings_anything() {
-    let shop = shop();
+    let shop = shop(94);
     assert_eq!(shop.desk.brings().unwrap(), Vec::<u8>::new());
     assert_eq!(Device::new(66).desk.brings().unwrap(), Vec::<u8>::new());
     let other = Device::new(67);

@@ -15,10 +15,10 @@ use serde::{Deserialize, Serialize};
 use super::drafts::Drafts;
 use super::shelf::Shelf;
 use super::{Desk, DeskError};
-use crate::course::{CourseId, EntryId, LedgerId, Role, StaffId};
+use crate::course::{CourseId, EntryId, LedgerId, Role, StaffId, StudentId};
 use crate::entry::{
-    Body, Certificate, CourseDropped, CourseListed, DeviceKey, HoldSet, Kind, PersonForgotten,
-    Refusal, Revocation, StaffJoined, Withdrawal,
+    Body, Certificate, CourseDropped, CourseListed, DeviceKey, HoldOn, HoldSet, Kind,
+    PersonForgotten, Refusal, Revocation, StaffJoined, Withdrawal,
 };
 use crate::ledger::Heads;
 use crate::link::pairing::{Guest, Joined, Paired};
@@ -256,15 +256,33 @@ impl Shelf {
         let key = |key: &DeviceKey| key == book.root() || book.certificate(key).is_some();
         let known_staff =
             staff(&handover.office()) || handover.staff.iter().any(|one| staff(&one.staff));
-        let known_key =
-            key(&handover.root) || handover.certificates.iter().any(|one| key(&one.key));
+        let keys = handover.certificates.iter().map(|one| &one.key);
+        let shut_out = handover.revoked.iter().map(|one| &one.key);
+        let known_key = keys.chain(shut_out).chain([&handover.root]).any(key);
         if known_staff || known_key {
             return Err(Refusal::NotAdmitted.into());
         }
-        for one in &handover.courses {
-            if shop.standing.course(&one.course).is_some()
-                || self.holds(&LedgerId::Course(one.course))?
-            {
+        // Nor may it have the shop's own courses or people dropped, or list them as its own.
+        let course = |id: &CourseId| -> Result<bool, DeskError> {
+            Ok(shop.standing.course(id).is_some() || self.holds(&LedgerId::Course(*id))?)
+        };
+        let held = handover.holds.iter().map(|one| one.on);
+        let mut courses: Vec<CourseId> = handover.courses.iter().map(|one| one.course).collect();
+        courses.extend(handover.dropped.iter().map(|one| one.course));
+        let mut people: Vec<StudentId> = handover.forgotten.iter().map(|one| one.student).collect();
+        for on in held {
+            match on {
+                HoldOn::Course(id) => courses.push(id),
+                HoldOn::Student(id) => people.push(id),
+            }
+        }
+        for id in &courses {
+            if course(id)? {
+                return Err(Refusal::NotAdmitted.into());
+            }
+        }
+        for id in people {
+            if self.holds(&LedgerId::Person(id))? {
                 return Err(Refusal::NotAdmitted.into());
             }
         }

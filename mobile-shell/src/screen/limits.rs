@@ -90,7 +90,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     door.set_staff(rows(gas.staff.iter().map(line)));
     let shortest = day.as_ref().and_then(|day| day.shortest.as_ref());
     let people = || day.iter().flat_map(|day| &day.people);
-    let all_alike = alike(people().map(|row| row.next.as_ref().map(|next| &next.limit)));
+    let all_alike = day.as_ref().is_none_or(|day| alike(limits(day)));
     door.set_people(rows(people().map(|row| {
         let is_shortest = !all_alike && shortest.is_some_and(|one| *one == row.who);
         day_line(&ui, row, is_shortest)
@@ -99,6 +99,15 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     door.set_time_caution(words::caution(&ui, &Caution::TableAndComputerFirst));
     door.set_fault("".into());
     door.set_load(Load::Ready);
+}
+
+/// What is left to each one.
+fn limits(day: &ExposureView) -> impl Iterator<Item = Option<&NoStopLimit>> {
+    let of = |row| -> Option<&NoStopLimit> {
+        let row: &ExposureRow = row;
+        row.next.as_ref().map(|next| &next.limit)
+    };
+    day.people.iter().map(of)
 }
 
 /// Whether all of them are the same.
@@ -134,6 +143,7 @@ fn view(
             .unwrap_or_default(),
         left: day.map_or_else(SharedString::new, |day| limit(ui, day.limit.as_ref())),
         whose: day
+            .filter(|day| !alike(limits(day)))
             .and_then(|day| day.shortest.as_ref())
             .map(|who| words::who(who).into())
             .unwrap_or_default(),
