@@ -88,7 +88,15 @@ async fn seek(shared: Arc<Shared>, peer: DeviceKey, inner: Arc<Inner>) {
                 backoff.reset();
             }
         } else {
-            let why = dial(&shared, key, &inner).await;
+            let why = tokio::select! {
+                why = dial(&shared, key, &inner) => why,
+                // Where it is has just been learnt: a try that does not know it takes seconds
+                // to give up.
+                () = inner.look.notified() => {
+                    backoff.reset();
+                    continue;
+                }
+            };
             match why {
                 None => {
                     let since = Instant::now();
