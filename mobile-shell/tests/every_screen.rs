@@ -110,3 +110,34 @@ fn nobody_in_the_headcount_stands_on_somebody_else() {
         }
     });
 }
+
+#[test]
+fn no_row_of_the_outline_stands_on_the_next_on_a_phone() {
+    roomy(|| {
+        let stage = Stage::demo(390, 844);
+        stage.open(stage.hand(Screen::Outline));
+        settle();
+        stage.picture();
+        stage.save("outline-rows");
+        // A row is pressed over all of its height, words and all: the next begins below it.
+        let mut rows: Vec<(i64, i64, String)> = stage
+            .labelled(|label| label.starts_with(|first: char| first.is_ascii_digit()))
+            .iter()
+            .map(|one| {
+                let (at, size) = (one.absolute_position(), one.size());
+                let label = String::from(one.accessible_label().unwrap());
+                (at.y.round() as i64, size.height.round() as i64, label)
+            })
+            .collect();
+        rows.sort();
+        assert!(rows.len() > 1, "{rows:?}");
+        for two in rows.windows(2) {
+            assert!(two[0].0 + two[0].1 <= two[1].0 + 2, "{two:?}");
+        }
+        // So many letters need so many lines, at some 45 to a line of 22 pixels.
+        for (_, height, label) in &rows {
+            let lines = i64::try_from(label.chars().count() / 45).unwrap();
+            assert!(*height >= 22 * lines, "{height} for {label:?}");
+        }
+    });
+}
