@@ -4,12 +4,12 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use slint::{ComponentHandle, Model as _, ModelRc, SharedString, VecModel};
+use slint::{ComponentHandle, ModelRc, SharedString, VecModel};
 use tallywater_bindings::{
     self as border, Fault, Moment, PaperLanguage, Slate, SlateBox, SlateMark,
 };
 
-use crate::shell::{Shell, fill, on, rows};
+use crate::shell::{Shell, fill, on};
 use crate::ui::{AppDoor, Load, Mark, Screen, SlateBoxRow, SlateDoor, SlateRow};
 use crate::words;
 
@@ -23,6 +23,7 @@ struct Kept {
     slate: RefCell<Option<Slate>>,
     seen: RefCell<Option<Moment>>,
     marks: RefCell<BTreeMap<(String, String), Mark>>,
+    rows: Rc<VecModel<SlateRow>>,
     /// The boxes of each row, in the order of the rows.
     boxes: RefCell<Vec<Rc<VecModel<SlateBoxRow>>>>,
     typed: RefCell<String>,
@@ -95,11 +96,7 @@ fn draw(shell: &Rc<Shell>) {
     let slate = kept.slate.borrow();
     let Some(slate) = slate.as_ref() else { return };
     let mut boxes = kept.boxes.borrow_mut();
-    let whole = boxes.len() != slate.students.len();
-    if whole {
-        boxes.clear();
-        boxes.resize_with(slate.students.len(), Rc::default);
-    }
+    boxes.resize_with(slate.students.len(), Rc::default);
     let lines = slate.boxes.chunks(slate.skills.len().max(1));
     let mut drawn = Vec::new();
     for ((student, line), model) in slate.students.iter().zip(lines).zip(boxes.iter()) {
@@ -122,9 +119,8 @@ fn draw(shell: &Rc<Shell>) {
             boxes: ModelRc::from(Rc::clone(model)),
         });
     }
-    if whole || door.get_rows().row_count() != drawn.len() {
-        door.set_rows(rows(drawn));
-    }
+    fill(&kept.rows, drawn);
+    door.set_rows(ModelRc::from(Rc::clone(&kept.rows)));
 }
 
 /// The next mark of a box; after the last it is empty again.
