@@ -335,11 +335,6 @@ impl Depot for Desk {
         if !self.knows_shop() {
             return self.befriend(paired);
         }
-        if !paired.brought.is_empty() {
-            self.take_over(paired, guest).map_err(depot_error)?;
-            let root = self.shop_root().ok_or(DeskError::NotStarted);
-            return root.map(|root| Welcome { root }).map_err(depot_error);
-        }
         let known = {
             let shelf = self.shelf();
             let (_, book) = shelf.shop().map_err(depot_error)?;
@@ -351,7 +346,9 @@ impl Depot for Desk {
                         && !book.is_revoked(&paired.signing)
                 })
         };
-        if !known {
+        if !paired.brought.is_empty() {
+            self.take_over(paired, guest).map_err(depot_error)?;
+        } else if !known {
             let admission = Admission {
                 staff: guest.staff,
                 role: guest.role,
