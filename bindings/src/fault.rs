@@ -166,7 +166,9 @@ impl From<Refusal> for Fault {
             Refusal::Role { role: _, kind } | Refusal::WrongLedger { kind } => {
                 fault.what(kind.word())
             }
-            Refusal::TextEmpty { field } | Refusal::EndsBeforeItBegins { field } => fault.of(field),
+            Refusal::TextEmpty { field }
+            | Refusal::EndsBeforeItBegins { field }
+            | Refusal::StillToCome { field } => fault.of(field),
             Refusal::TextTooLong { field, found, most } => fault
                 .of(field)
                 .value(found)

@@ -170,7 +170,7 @@ pub use student::{
 pub use tallywater::{Me, Stage, StateView, Tallywater};
 pub use today::{Alert, AlertKind, AtHand, CourseCard, CourseStage, TodayView};
 pub use typed::{FigureKind, count_on, unit_symbol};
-pub use water::{DiveDay, DiveRow, WaterView, WeightRow};
+pub use water::{ClimbView, DiveDay, DiveRow, WaterView, WeightRow};
 pub use word::{
     CellState, ClearanceKind, ClearanceResult, CourseState, Doubt, Family, Gate, Kind, Leave,
     Limit, Mark, MethodsNeeded, Outcome, Passage, RecordClass, Role, Setting, Units, WaterKind,

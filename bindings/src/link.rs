@@ -420,6 +420,7 @@ fn pairing(error: PairingError) -> Fault {
         PairingError::Version => Fault::rule("other_version"),
         PairingError::Broken => Fault::rule("pairing_broken"),
         PairingError::NotAdmitted => Fault::rule("not_let_in"),
+        PairingError::OtherShop => Fault::rule("other_shop"),
         PairingError::OwnStore => Fault::rule("pairing_not_stored"),
     }
 }

@@ -25,6 +25,7 @@ const UNITS: &str = "units";
 #[derive(uniffi::Object)]
 pub struct Tallywater {
     pub(crate) desk: Arc<Desk>,
+    folder: String,
     units: Mutex<view::Units>,
     pub(crate) stopwatch: Mutex<Kept>,
     pub(crate) online: Mutex<Option<Arc<tallywater_core::desk::Online>>>,
@@ -87,16 +88,22 @@ impl Tallywater {
         keys: Option<Arc<dyn KeyStore>>,
         clock: Option<Arc<dyn Clock>>,
     ) -> Result<Arc<Self>, Fault> {
-        let folder = Path::new(&folder);
+        let at = Path::new(&folder);
         let keys: Box<dyn tallywater_core::desk::KeyStore> = match keys {
             Some(keys) => Box::new(ShellKeyStore(keys)),
-            None => Box::new(FileKeyStore::new(&folder.join("keys"))),
+            None => Box::new(FileKeyStore::new(&at.join("keys"))),
         };
         let stamps: Arc<dyn Stamps> = match clock {
             Some(clock) => Arc::new(ShellClock(clock)),
             None => Arc::new(DeviceStamps),
         };
-        Self::over(Arc::new(Desk::open(folder, keys, stamps)?))
+        let desk = Arc::new(Desk::open(at, keys, stamps)?);
+        Self::over(desk, folder)
+    }
+
+    /// The folder that this desk was opened in.
+    pub fn folder(&self) -> String {
+        self.folder.clone()
     }
 
     /// Opens a shop on this computer, run by this person from its office, and answers the
@@ -177,11 +184,7 @@ impl Tallywater {
 }
 
 impl Tallywater {
-    /// The border over a desk that another part of the program opened.
-    ///
-    /// # Errors
-    /// [`Fault`] when the preferences cannot be read.
-    pub fn over(desk: Arc<Desk>) -> Result<Arc<Self>, Fault> {
+    fn over(desk: Arc<Desk>, folder: String) -> Result<Arc<Self>, Fault> {
         let kept = desk.preference(UNITS)?;
         let units = [view::Units::Metric, view::Units::Imperial]
             .into_iter()
@@ -190,6 +193,7 @@ impl Tallywater {
         let stopwatch = Kept::of(&desk);
         Ok(Arc::new(Self {
             desk,
+            folder,
             units: Mutex::new(units),
             stopwatch: Mutex::new(stopwatch),
             online: Mutex::new(None),

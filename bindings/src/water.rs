@@ -4,7 +4,8 @@ use tallywater_core::view;
 
 use crate::cross::mirror;
 use crate::{
-    Day, Figure, Leave, Limit, Moment, Setting, Span, StaffName, WaterKind, WeightVerdict, WhoName,
+    AscentVerdict, Day, Figure, Leave, Limit, Moment, Setting, Span, StaffName, WaterKind,
+    WeightVerdict, Weighting, WhoName,
 };
 
 mirror! {
@@ -13,6 +14,7 @@ mirror! {
         course: String,
         dives: Vec<DiveRow>,
         weights: Vec<WeightRow>,
+        leads: Vec<Weighting>,
         days: Vec<DiveDay>,
         may_log: Leave,
         may_weigh: Leave,
@@ -39,8 +41,19 @@ mirror! {
         water: WaterKind,
         temperature: Option<Figure>,
         depth_limit: Limit,
+        climb: Option<ClimbView>,
         by: StaffName,
         may_withdraw: Leave,
+    }
+
+    /// How a dive came up, read off its recorded samples.
+    shown record ClimbView = view::ClimbView {
+        sustained: Figure,
+        limit: Figure,
+        verdict: AscentVerdict,
+        last_metres: Option<Figure>,
+        stop: Option<Figure>,
+        stop_depth: Option<Figure>,
     }
 
     /// One weight check.

@@ -14,7 +14,7 @@ use tallywater::picture::SIZES;
 
 /// The least that a finger gets, in logical pixels (a design rule of ours: 15 mm, never
 /// under 72 at 160 dots an inch; what lies beside another target may share its gap).
-const LEAST: f32 = 56.0;
+const LEAST: f32 = 72.0;
 
 #[test]
 fn every_screen_draws_itself_at_every_size_in_both_themes() {
@@ -68,6 +68,7 @@ fn the_poolside_screens_are_filled_from_the_border() {
 #[test]
 fn everything_that_can_be_pressed_has_a_name_and_its_size() {
     roomy(|| {
+        let mut small = BTreeSet::new();
         for (width, height) in SIZES {
             let stage = Stage::demo(width, height);
             for stop in tour(&stage.shell) {
@@ -82,10 +83,13 @@ fn everything_that_can_be_pressed_has_a_name_and_its_size() {
                     let what =
                         format!("{label:?} on {} at {width} x {height}: {size:?}", stop.name);
                     assert!(!label.trim().is_empty(), "no name: {what}");
-                    assert!(size.width >= LEAST && size.height >= LEAST, "small: {what}");
+                    if size.width < LEAST || size.height < LEAST {
+                        small.insert(what);
+                    }
                 }
             }
         }
+        assert!(small.is_empty(), "small: {small:#?}");
     });
 }
 

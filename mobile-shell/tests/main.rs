@@ -26,5 +26,6 @@ mod slate;
 mod slate_and_keep;
 mod support;
 mod trouble;
+mod weights;
 mod window;
 mod wording;

@@ -3,7 +3,7 @@
 use slint::{ComponentHandle, Model as _};
 use tallywater::shell::Route;
 use tallywater::ui::{KeepDoor, Load, Mark, Screen, SlateDoor};
-use tallywater_bindings::Columns;
+use tallywater_bindings::{Columns, PaperLanguage};
 
 use crate::support::{Stage, middle, roomy, seen, settle};
 
@@ -13,6 +13,7 @@ fn a_marked_slate_is_typed_in_by_taps_and_recorded_with_its_own_time() {
         let stage = Stage::demo(1280, 800);
         let hand = stage.hand(Screen::Slate);
         let course = hand.course.clone().unwrap();
+        let session = hand.session.clone().unwrap();
         stage.open(hand);
         let door = stage.app.global::<SlateDoor>();
         assert_eq!(door.get_load(), Load::Ready);
@@ -49,12 +50,26 @@ fn a_marked_slate_is_typed_in_by_taps_and_recorded_with_its_own_time() {
         for _ in 0..5 {
             door.invoke_erase();
         }
-        for key in ["1", "9", ":", "0", "5"] {
-            door.invoke_key(key.into());
-        }
-        door.invoke_done();
-        settle();
-        assert!(door.get_seen().contains("19:05") || door.get_seen().contains("7:05"));
+        // A minute beside the beginning, which is over.
+        let starts = seen(stage.desk().session(course.clone(), session)).starts;
+        let minute = if starts.minute == 59 {
+            58
+        } else {
+            starts.minute + 1
+        };
+        let type_in = |hour: u32, minute: u32| {
+            for key in format!("{hour:02}:{minute:02}").chars() {
+                door.invoke_key(slint::format!("{key}"));
+            }
+            door.invoke_done();
+            settle();
+        };
+        type_in(starts.hour, minute);
+        let said = door.get_seen();
+        assert!(
+            said.contains(&format!("{}:{minute:02}", starts.hour)),
+            "{said}"
+        );
         stage.save("slate-typed");
         stage.tap("Record 2 marks");
         assert_eq!((door.get_marked(), door.get_recorded()), (0, true));
@@ -73,6 +88,68 @@ fn a_marked_slate_is_typed_in_by_taps_and_recorded_with_its_own_time() {
                 == 0
         );
     });
+}
+
+#[test]
+fn another_session_has_its_own_rows_and_nothing_marked_for_the_first() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        let first = stage.hand(Screen::Slate);
+        let course = first.course.clone().unwrap();
+        let sessions = seen(stage.desk().session_list(course.clone())).rows;
+        let other = sessions
+            .iter()
+            .map(|row| row.session.clone())
+            .rfind(|id| Some(id) != first.session.as_ref())
+            .unwrap();
+        let door = stage.app.global::<SlateDoor>();
+        stage.open(first.clone());
+        let before: Vec<String> = skills(&door);
+        stage.touch(
+            middle(&stage.find(|label| label.ends_with(": Empty")).unwrap()),
+            80,
+        );
+        assert_eq!(door.get_marked(), 1);
+
+        stage.open(first.clone().session(other.clone()));
+        settle();
+        assert_eq!(
+            door.get_marked(),
+            0,
+            "the first sheet's mark is not this one's"
+        );
+        let slate = seen(stage.desk().slate(course, other, PaperLanguage::English));
+        let asked: Vec<String> = slate
+            .skills
+            .iter()
+            .map(|skill| skill.skill.clone())
+            .collect();
+        assert_eq!(skills(&door), asked);
+        assert_ne!(asked, before, "two sessions that ask for different skills");
+        // What a finger comes down on is what is recorded: the label is that of the box.
+        let boxes = stage.labelled(|label| label.ends_with(": Empty"));
+        for row in door.get_rows().iter() {
+            for one in row.boxes.iter().filter(|one| one.asked && !one.done) {
+                let named = |label: &str| {
+                    label.contains(row.called.as_str()) && label.contains(one.name.as_str())
+                };
+                let found = boxes
+                    .iter()
+                    .filter(|found| found.accessible_label().is_some_and(|label| named(&label)));
+                assert!(found.count() >= 1, "no box {} for {}", one.name, row.called);
+            }
+        }
+
+        stage.open(first);
+        settle();
+        assert_eq!((skills(&door), door.get_marked()), (before, 0));
+    });
+}
+
+/// The skills of the sheet's first row.
+fn skills(door: &SlateDoor<'_>) -> Vec<String> {
+    let row = door.get_rows().row_data(0).unwrap();
+    row.boxes.iter().map(|one| one.skill.into()).collect()
 }
 
 #[test]

@@ -177,7 +177,8 @@ impl Stage {
         self.all(AccessibleRole::Button)
     }
 
-    fn all(&self, role: AccessibleRole) -> Vec<ElementHandle> {
+    /// Everything of this role that is to be seen.
+    pub(crate) fn all(&self, role: AccessibleRole) -> Vec<ElementHandle> {
         ElementQuery::from_root(&self.app)
             .match_accessible_role(role)
             .find_all()

@@ -9,15 +9,8 @@ use crate::support::{Stage, roomy, seen};
 /// Lets the file grow no further, or grow again.
 fn room(stage: &Stage, more: i64) {
     let desk = stage.desk();
-    desk.desk().store_for_faults(|store| {
-        let connection = store.connection_for_faults();
-        let now: i64 = connection
-            .pragma_query_value(None, "page_count", |row| row.get(0))
-            .unwrap();
-        connection
-            .pragma_update_and_check(None, "max_page_count", now + more, |_| Ok(()))
-            .unwrap();
-    });
+    desk.desk()
+        .store_for_faults(|store| store.leave_room_for_faults(more).unwrap());
 }
 
 #[test]

@@ -30,9 +30,9 @@ use std::sync::{Arc, mpsc};
 use std::time::{Duration, Instant};
 
 use report::{Report, percentile};
-use support::devices::{Device, School};
+use support::devices::{Device, School, day};
 use support::links::{Online, go_online, until};
-use tallywater_core::desk::{Change, Listener};
+use tallywater_core::desk::{Change, Listener, Request};
 use tallywater_core::entry::Mark;
 use tallywater_core::link::LinkEvent;
 use tallywater_core::store::Store;
@@ -48,6 +48,7 @@ fn main() {
     );
     to_the_shop(&mut report, "first sync of 10,000 entries", 10_000, None);
     live(&mut report);
+    with_courses(&mut report);
     if !report.within() {
         std::process::exit(1);
     }
@@ -176,6 +177,64 @@ fn live(report: &mut Report) {
             instructor.link.peers().values().any(|peer| peer.in_step)
         });
     }
+}
+
+/// What more courses at the shop cost: a meeting, a live mark and memory, for an instructor
+/// who works on one of them. Each course has its outline and policy, as a real one begins.
+fn with_courses(report: &mut Report) {
+    if !report.wants("courses") {
+        return;
+    }
+    for courses in [1, 200, 2_000] {
+        let school = School::new(8);
+        for n in 1..courses {
+            school.shop.record(Request::OpenCourse {
+                title: format!("First dives {n}"),
+                starts: day("2026-06-06"),
+                staff: Vec::new(),
+            });
+        }
+        let memory = resident_mib();
+        let shop = go_online(&school.shop.desk);
+        let instructor = go_online(&school.instructor.desk);
+        let start = Instant::now();
+        instructor.look_at(&shop);
+        instructor.in_step_with(&shop);
+        let what = format!("a shop of {courses} courses");
+        report.note(
+            &format!("{what}: from dialling to in step"),
+            start.elapsed(),
+        );
+        let (bell, rings) = mpsc::channel();
+        school.shop.desk.listen(Arc::new(Bell(bell)));
+        let mut seen: Vec<Duration> = (0..100)
+            .map(|n| {
+                let start = Instant::now();
+                mark(&school, &school.instructor, n);
+                rings
+                    .recv_timeout(Duration::from_secs(60))
+                    .expect("the mark");
+                start.elapsed()
+            })
+            .collect();
+        report.note(
+            &format!("{what}: live mark at the shop, p50"),
+            percentile(&mut seen, 50),
+        );
+        println!(
+            "{what}: {:.0} MiB resident, {:.0} before the link (three devices in this process)",
+            resident_mib(),
+            memory
+        );
+    }
+}
+
+/// Resident memory, as Linux says it; nought elsewhere.
+fn resident_mib() -> f64 {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let line = status.lines().find(|line| line.starts_with("VmRSS"));
+    let kib = line.and_then(|line| line.split_whitespace().nth(1)?.parse::<f64>().ok());
+    kib.unwrap_or(0.0) / 1024.0
 }
 
 /// The same number of bytes from one socket to another and an answer.

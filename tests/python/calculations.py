@@ -473,13 +473,60 @@ class OfCourse(BorderTest):
                 if row.verdict == tw.WeightVerdict.RIGHT
             }
             for student in checked:
-                seen = self.shop.weighting(course, student, question(METRIC), None, None)
-                self.assertEqual(seen.start.source, tw.LeadSource.OWN_CHECK)
-                self.assertIsNotNone(seen.last)
-                self.assertTrue(seen.same_suit and seen.same_metal)
-                steel = tw.CylinderMetal.STEEL
-                told = self.shop.weighting(course, student, question(METRIC), None, steel)
-                self.assertFalse(told.same_metal)
+                found = self.shop.lead_form(course, student, None)
+                self.assertEqual(found.form.calculator, tw.Calculator.LEAD_CHANGE)
+                filled = {field.key: field.kind for field in found.form.fields}
+                lead = filled[tw.FieldKey.CHECKED_LEAD]
+                self.assertEqual(lead.start, found.known.last.lead.text)
+                pressure = filled[tw.FieldKey.CHECKED_PRESSURE]
+                self.assertEqual(pressure.start, found.known.last.pressure.text)
+
+    def test_without_a_check_an_estimate_is_asked_for_in_the_water_of_the_session(self):
+        asked = 0
+        for course in self.courses:
+            weighed = {row.who.name.student for row in self.water[course].weights}
+            sessions = self.shop.session_list(course).rows
+            for row in self.shop.board(course, None, tw.Columns.ALL).rows if sessions else []:
+                if row.name.student in weighed:
+                    continue
+                session = sessions[-1].session
+                found = self.shop.lead_form(course, row.name.student, session)
+                self.assertEqual(found.form.calculator, tw.Calculator.LEAD_START)
+                self.assertIsNone(found.known.last)
+                water = next(f for f in found.form.fields if f.key == tw.FieldKey.WATER)
+                fresh = found.known.water == tw.WaterKind.FRESH
+                offered = water.kind.options[water.kind.chosen]
+                self.assertEqual(offered == tw.OptionKey.FRESH, fresh)
+                asked += 1
+        self.assertTrue(asked)
+        with self.assertRaises(tw.Fault.NotFound):
+            self.shop.lead_form(self.courses[0], "01900000-0000-7000-8000-000000000000", None)
+
+    def test_the_worn_lead_is_held_against_the_start_and_may_be_left_empty(self):
+        def answers(worn):
+            given = []
+            for field in tw.calculator_form(tw.Calculator.LEAD_START, METRIC).fields:
+                if field.key == tw.FieldKey.WORN_LEAD:
+                    value = tw.FieldValue.TEXT(worn)
+                elif isinstance(field.kind, tw.FieldKind.FIGURE):
+                    value = tw.FieldValue.TEXT(field.kind.start)
+                else:
+                    value = tw.FieldValue.CHOICE(field.kind.options[field.kind.chosen])
+                given.append(tw.FieldGiven(key=field.key, value=value))
+            return {one.key: one for one in tw.calculate(tw.Calculator.LEAD_START, METRIC, given).answers}
+        none = answers("")
+        self.assertNotIn(tw.AnswerKey.WORN, none)
+        low, high = (float(none[key].text) for key in (tw.AnswerKey.LEAD_LOW, tw.AnswerKey.LEAD_HIGH))
+        over = answers(str(high + 3))
+        self.assertEqual(over[tw.AnswerKey.WORN].note, tw.AnswerNote.WORN_OVER)
+        self.assertAlmostEqual(float(over[tw.AnswerKey.WORN].text), 3.0, delta=0.11)
+        # A kilogram of lead too much wants a little less than a litre of gas in the jacket.
+        self.assertAlmostEqual(float(over[tw.AnswerKey.WORN_JACKET].text), 2.7, delta=0.3)
+        self.assertEqual(answers(str(max(low - 1, 0)))[tw.AnswerKey.WORN].note, tw.AnswerNote.WORN_UNDER)
+        self.assertEqual(answers(str(high))[tw.AnswerKey.WORN].note, tw.AnswerNote.WORN_WITHIN)
+        with self.assertRaises(tw.Fault.Refused) as caught:
+            answers("41")
+        self.assertEqual((caught.exception.rule, caught.exception.field), ("out_of_bounds", "worn_lead"))
 
     def test_the_marks_come_with_their_intervals(self):
         judged = [self.shop.judging(course) for course in self.courses]

@@ -124,13 +124,17 @@ class Files(unittest.TestCase):
             tw.SlateMark(student=student, skill="mask-full", mark=tw.Mark.MET)
             for student in school.students
         ]
-        seen = "2026-06-06T10:40:00+02:00"
+        seen = desk.moment(None, -10).at
         receipts = desk.type_slate(school.course, school.session, seen, marks)
         self.assertEqual(len(receipts), 2)
         self.assertTrue(all(receipt.undo for receipt in receipts))
         with self.assertRaises(tw.Fault.Refused) as caught:
             desk.type_slate(school.course, school.session, seen, [marks[0], marks[0]])
         self.assertEqual(caught.exception.rule, "twice")
+        with self.assertRaises(tw.Fault.Refused) as caught:
+            to_come = desk.moment(None, 1).at
+            desk.type_slate(school.course, school.session, to_come, marks)
+        self.assertEqual(caught.exception.rule, "still_to_come")
         record = desk.student_record(school.course, school.students[0])
         item = next(item for item in record.items if item.skill == "mask-full")
         self.assertIsNotNone(item.lines[0].from_slate)

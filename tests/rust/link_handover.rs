@@ -399,6 +399,6 @@ fn only_a_school_that_was_started_alone_brings_anything() {
     let joined = at_other
         .link
         .join(&at_shop.link.place(), &code, "Other shop");
-    assert_eq!(joined, Err(PairingError::OwnStore));
+    assert_eq!(joined, Err(PairingError::OtherShop));
     assert_ne!(other.desk.shop_root(), shop.desk.shop_root());
 }

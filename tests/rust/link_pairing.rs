@@ -130,6 +130,24 @@ fn an_instructor_admits_an_assistants_device_at_the_pool_with_no_shop_about() {
 }
 
 #[test]
+fn a_device_of_another_shop_is_told_so_and_stays_with_its_own() {
+    let school = School::new(1);
+    let shop = go_online(&school.shop.desk);
+    let other = School::seeded(1, 7);
+    let before = other.assistant.desk.shop_root();
+    let online = go_online(&other.assistant.desk);
+    let guest = guest(new_staff(&school.shop, "Hilde Aas"), Role::Assistant);
+    let code = shop.link.show_code(guest).unwrap();
+    let refused = online.link.join(&shop.link.place(), &code, "Hilde's");
+    assert_eq!(refused, Err(PairingError::OtherShop));
+    assert_eq!(other.assistant.desk.shop_root(), before);
+    assert_ne!(
+        other.assistant.desk.shop_root(),
+        school.shop.desk.shop_root()
+    );
+}
+
+#[test]
 fn three_wrong_codes_end_it_and_the_right_one_comes_too_late() {
     let school = School::new(1);
     let shop = go_online(&school.shop.desk);

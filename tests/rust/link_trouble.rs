@@ -15,15 +15,7 @@ use crate::support::links::{board, go_online, until};
 
 /// Lets the file grow by so many pages and no more.
 fn room(desk: &Desk, more: i64) {
-    desk.store_for_faults(|store| {
-        let connection = store.connection_for_faults();
-        let now: i64 = connection
-            .pragma_query_value(None, "page_count", |row| row.get(0))
-            .unwrap();
-        connection
-            .pragma_update_and_check(None, "max_page_count", now + more, |_| Ok(()))
-            .unwrap();
-    });
+    desk.store_for_faults(|store| store.leave_room_for_faults(more).unwrap());
 }
 
 #[test]

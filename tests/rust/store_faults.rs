@@ -15,21 +15,11 @@ use crate::support::files::{Place, Writer, entries_in};
 
 /// Lets the file grow by so many pages and no more.
 fn leave_room(store: &mut Store, pages: i64) {
-    let connection = store.connection_for_faults();
-    let now: i64 = connection
-        .pragma_query_value(None, "page_count", |row| row.get(0))
-        .unwrap();
-    set_limit(connection, now + pages);
-}
-
-fn set_limit(connection: &Connection, pages: i64) {
-    connection
-        .pragma_update_and_check(None, "max_page_count", pages, |_| Ok(()))
-        .unwrap();
+    store.leave_room_for_faults(pages).unwrap();
 }
 
 fn room_again(store: &mut Store) {
-    set_limit(store.connection_for_faults(), 1_000_000);
+    leave_room(store, 1_000_000);
 }
 
 /// Refuses the n-th commit from now, counted from 0.

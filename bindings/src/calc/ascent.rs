@@ -3,7 +3,7 @@
 use tallywater_core::calc;
 
 use crate::calc::reckon::{Given as _, Told as _, outside, reckon};
-use crate::cross::Asked as _;
+use crate::cross::{Asked as _, Shown};
 use crate::{Caution, Fault, Figure, FigureOrigin, ProfileSample, Units};
 
 reckon! {
@@ -67,6 +67,13 @@ reckon! {
         deepest: Figure,
         origin: FigureOrigin,
         caution: Caution,
+    }
+}
+
+/// A view says it as it is.
+impl Shown<AscentVerdict> for calc::ascent::Verdict {
+    fn shown(self) -> AscentVerdict {
+        self.told(tallywater_core::view::Units::Metric)
     }
 }
 

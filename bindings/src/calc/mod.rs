@@ -31,8 +31,8 @@ pub use breathing::{
 };
 pub use calculator::{
     AnswerKey, AnswerNote, Calculator, CalculatorAnswer, CalculatorAnswers, CalculatorField,
-    CalculatorForm, FieldGiven, FieldKey, FieldKind, FieldValue, OptionKey, calculate,
-    calculator_form, calculators,
+    CalculatorForm, FieldGiven, FieldKey, FieldKind, FieldValue, LeadForm, OptionKey, Weighting,
+    calculate, calculator_form, calculators,
 };
 pub use common::{Calculation, Caution, FigureOrigin, SourceView, sources};
 pub use cylinder::{
@@ -56,7 +56,6 @@ pub use no_stop::{
 };
 pub use of_course::{
     ExposureRow, ExposureView, GasOpen, GasRow, GasView, JudgesAgree, JudgingView, SkillJudged,
-    WeightingView,
 };
 pub use reckon::FigureSpread;
 pub use reserve::{

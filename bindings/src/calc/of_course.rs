@@ -2,15 +2,15 @@
 
 use chrono::{DateTime, FixedOffset};
 use tallywater_core::calc;
-use tallywater_core::course::{self, CourseId, SessionId, StudentId};
+use tallywater_core::course::{self, CourseId, SessionId};
 use tallywater_core::view;
 
 use crate::calc::reckon::{Given as _, Told as _, outside, reckon};
 use crate::cross::Asked as _;
 use crate::{
-    Agreement, AttemptCurve, CylinderMetal, Day, DayPlan, DiverReserve, Fault, Figure,
-    FigureOrigin, FlyingWait, LeadQuestion, LeadStart, Limit, Moment, NoStopLimit, NoStopSite,
-    SecondOpinion, ShareMet, StaffName, Suit, Tallywater, TurnRule, WaterKind, WeightRow, WhoName,
+    Agreement, AttemptCurve, Day, DayPlan, DiverReserve, Fault, Figure, FigureOrigin, FlyingWait,
+    Limit, Moment, NoStopLimit, NoStopSite, SecondOpinion, ShareMet, StaffName, Tallywater,
+    TurnRule, WaterKind, WhoName,
 };
 
 reckon! {
@@ -73,14 +73,6 @@ reckon! {
         last_up: Option<Moment>,
         ascents: u32,
         ascents_limit: Limit,
-    }
-
-    /// Where a student's next check in the water begins.
-    told record WeightingView = view::WeightingView {
-        last: Option<WeightRow>,
-        start: LeadStart,
-        same_suit: bool,
-        same_metal: bool,
     }
 
     /// What the marks say.
@@ -160,31 +152,6 @@ impl Tallywater {
             .map(|next| view::NextDive { site, ..next })
             .ok_or_else(|| Fault::not_found("water", ""))?;
         self.exposure_before(&id, &next)
-    }
-
-    /// Where a student's next check in the water begins.
-    pub fn weighting(
-        &self,
-        course: String,
-        student: String,
-        question: LeadQuestion,
-        suit_then: Option<Suit>,
-        metal_then: Option<CylinderMetal>,
-    ) -> Result<WeightingView, Fault> {
-        let units = self.core_units();
-        let (id, of): (CourseId, StudentId) = (course.asked()?, student.clone().asked()?);
-        let question = question.given(units)?;
-        let then = view::WornThen {
-            suit: suit_then.map(|suit| suit.given(units)),
-            metal: metal_then.map(|metal| metal.given(units)),
-        };
-        let seen = self.desk.look(&id, units, |course, reader| {
-            course
-                .has_student(&of)
-                .then(|| view::WeightingView::of(course, reader, &of, &question, then))
-        })?;
-        let seen = seen.ok_or_else(|| Fault::not_found("student", &student))?;
-        Ok(seen.map_err(outside(units))?.told(units))
     }
 
     /// What the marks of a course say: tries until met, shares, agreement of judges.

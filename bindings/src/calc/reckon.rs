@@ -179,7 +179,6 @@ shown!(
     view::Limit = crate::Limit,
     view::Moment = crate::Moment,
     view::StaffName = crate::StaffName,
-    view::WeightRow = crate::WeightRow,
     view::WhoName = crate::WhoName,
 );
 

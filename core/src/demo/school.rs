@@ -244,9 +244,16 @@ impl School {
         number: u32,
     ) -> Result<(), DemoError> {
         let deep = 900 + 150 * (number % 3);
+        let minutes = 24 + number % 7;
+        // Whoever has a dive computer brings its samples: here every other diver.
+        let profile = if number % 2 == 0 {
+            profile(deep, minutes * 60)
+        } else {
+            Vec::new()
+        };
         let log = DiveLog {
             down,
-            up: down + Duration::minutes(i64::from(24 + number % 7)),
+            up: down + Duration::minutes(i64::from(minutes)),
             max_depth_cm: deep,
             mean_depth_cm: Some(deep * 3 / 5),
             ascents: Some(1),
@@ -258,7 +265,7 @@ impl School {
             }),
             water: WaterKind::Fresh,
             temperature_dc: Some(165),
-            profile: Vec::new(),
+            profile,
         };
         let session = Some(session);
         self.actor(telling.instructor)?
@@ -300,6 +307,23 @@ fn carry(from: &Desk, to: &Desk, only_for: Option<StaffId>) -> Result<(), DemoEr
         to.merge(&ledger, &from.save_ledger(&ledger)?)?;
     }
     Ok(())
+}
+
+/// A dive as a computer would have it: down, along the bottom, up at 8 m a minute with three
+/// minutes at 5 m, the last metres slowly. Seconds and centimetres.
+fn profile(deep: u32, seconds: u32) -> Vec<(u32, u32)> {
+    let (stop, at_stop, last) = (500, 180, 75);
+    let climb = (deep - stop) * 60 / 800;
+    let leave = seconds - climb - at_stop - last;
+    vec![
+        (0, 0),
+        (90, deep * 9 / 10),
+        (leave / 2, deep),
+        (leave, deep * 8 / 10),
+        (leave + climb, stop),
+        (leave + climb + at_stop, stop),
+        (seconds, 0),
+    ]
 }
 
 /// A plain tap on a mark.

@@ -372,7 +372,7 @@ impl Depot for Desk {
             Some(_) if shelf.may_leave(joined) => {
                 shelf.leave_for(joined.root).map_err(depot_error)?;
             }
-            Some(_) => return Err(depot_error(DeskError::Started)),
+            Some(_) => return Err(DepotError::OtherShop),
             None => {
                 let join = shelf.device.join(joined.root, &mut shelf.store);
                 join.map_err(depot_error)?;

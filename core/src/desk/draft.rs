@@ -7,9 +7,9 @@ use crate::course::{CourseId, LedgerId, SessionId, StaffId, StudentId};
 use crate::entry::{
     Amendment, Assignment, Attempt, Attendance, Certificate, Clearance, Completion, Confirmation,
     CourseListed, CourseOpened, CourseState, Details, DetailsDigest, DiveLogged, Enrolment,
-    Exemption, HoldSet, Incident, Kind, LateAccepted, Note, OutlineSet, PolicyConfirmed, PolicySet,
-    Refusal, Resolution, Revocation, RuleConfirmed, SessionCancelled, SessionMoved, SessionPlanned,
-    ShopOpened, StaffJoined, WeightChecked, Withdrawal,
+    Exemption, HoldSet, Incident, Kind, LateAccepted, Note, Origin, OutlineSet, PolicyConfirmed,
+    PolicySet, Refusal, Resolution, Revocation, RuleConfirmed, SessionCancelled, SessionMoved,
+    SessionPlanned, ShopOpened, StaffJoined, WeightChecked, Withdrawal,
 };
 
 impl Shelf {
@@ -426,6 +426,11 @@ impl Shelf {
     }
 
     fn mark_draft(&mut self, tap: MarkTap) -> Result<Drafts, DeskError> {
+        if let Origin::Slate { seen } = tap.origin
+            && seen > self.stamps.now()
+        {
+            return Err(Refusal::StillToCome { field: "seen" }.into());
+        }
         let after = match tap.after {
             Some(after) => after,
             None => self.seen(&tap.course, tap.student, &tap.skill)?,

@@ -4,6 +4,7 @@ use super::projection::stands;
 use super::shelf::Shelf;
 use super::{Change, Desk, DeskError};
 use crate::course::LedgerId;
+use crate::entry::Refusal;
 use crate::ledger::{Heads, Ledger, Taken};
 use crate::standing::Touched;
 use crate::store::Stands;
@@ -44,7 +45,7 @@ impl Shelf {
                 LedgerId::Course(_) => "course",
                 LedgerId::Person(_) | LedgerId::Shop(_) => "person",
             };
-            return Err(crate::entry::Refusal::Closed { what }.into());
+            return Err(Refusal::Closed { what }.into());
         }
         let held = self.holds(id)?;
         let stepped = step(self.ledger(id)?);
@@ -78,21 +79,70 @@ impl Shelf {
     /// shop's ledger may say that someone is to be forgotten.
     pub(super) fn take(&mut self, taken: Taken) -> Result<Vec<Change>, DeskError> {
         let ledger = *taken.ledger().id();
-        let touched: Touched = self.absorb(taken)?;
+        let touched = self.absorb(taken)?;
         if matches!(ledger, LedgerId::Shop(_)) {
             self.forget_all_due()?;
         }
-        if touched == Touched::default() {
-            return Ok(Vec::new());
-        }
-        let cells = touched.cells.into_iter().collect();
-        Ok(vec![Change {
-            ledger,
-            cells,
-            wider: touched.wider,
-            from_elsewhere: true,
-        }])
+        Ok(told(ledger, touched).into_iter().collect())
     }
+
+    /// Takes a course and the details of people in it from a file: all of it, or nothing.
+    /// Someone who was forgotten since the file was made stays forgotten. Answers how many
+    /// entries were new, and what to tell.
+    pub(super) fn bring_together(
+        &mut self,
+        ledgers: &[(LedgerId, Vec<u8>)],
+    ) -> Result<(usize, Vec<Change>), DeskError> {
+        let mut begun = Vec::new();
+        let done = self.try_bring_together(ledgers, &mut begun);
+        // What was begun in memory and is not in the store is not left lying about.
+        for id in begun {
+            if !self.holds(&id)? {
+                self.close(&id)?;
+            }
+        }
+        done
+    }
+
+    fn try_bring_together(
+        &mut self,
+        ledgers: &[(LedgerId, Vec<u8>)],
+        begun: &mut Vec<LedgerId>,
+    ) -> Result<(usize, Vec<Change>), DeskError> {
+        let mut all = Vec::new();
+        for (id, bytes) in ledgers {
+            if self.is_forgotten(id)? {
+                if matches!(id, LedgerId::Person(_)) {
+                    continue;
+                }
+                return Err(Refusal::Closed { what: "course" }.into());
+            }
+            if !self.holds(id)? {
+                begun.push(*id);
+            }
+            all.push(self.ledger(id)?.take_bytes(bytes)?);
+        }
+        let new = all.iter().map(|taken| taken.entries.len()).sum();
+        let ids: Vec<LedgerId> = all.iter().map(|taken| *taken.ledger().id()).collect();
+        let touched = self.absorb_all(all)?;
+        let changes = ids.into_iter().zip(touched);
+        Ok((
+            new,
+            changes
+                .filter_map(|(id, touched)| told(id, touched))
+                .collect(),
+        ))
+    }
+}
+
+/// What there is to tell of what came in.
+fn told(ledger: LedgerId, touched: Touched) -> Option<Change> {
+    (touched != Touched::default()).then(|| Change {
+        ledger,
+        cells: touched.cells.into_iter().collect(),
+        wider: touched.wider,
+        from_elsewhere: true,
+    })
 }
 
 impl Shelf {

@@ -5,6 +5,7 @@
 //! network waits. The way of one tap: [`Desk::record`] -> `draft` (a request as entries)
 //! -> `record` (rules, signature, ledger, meaning, commit) -> [`Listener::changed`].
 
+mod absorb;
 mod change;
 mod closing;
 mod depot;

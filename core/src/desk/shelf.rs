@@ -12,10 +12,10 @@ use super::device::Device;
 use super::{DeskError, KeyStore};
 use crate::course::{CourseId, LedgerId, PersonDetails, StudentId};
 use crate::entry::{Body, DeviceKey, Kind};
-use crate::ledger::{Heads, Ledger, Taken};
+use crate::ledger::{Heads, Ledger};
 use crate::stamp::Stamps;
 use crate::standing::{CourseStanding, ShopStanding, Touched};
-use crate::store::{Commit, Store};
+use crate::store::Store;
 use crate::trust::{Line, TrustBook, Verdict};
 
 /// A course that is open.
@@ -355,50 +355,4 @@ impl Shelf {
             }
         }
     }
-
-    /// Takes what came from elsewhere and stores it with what it comes to, in one
-    /// transaction; answers what it touched. When storing fails, memory is as the disk is.
-    ///
-    /// What holds no change that could be applied is kept in memory: a change whose
-    /// forerunner has not arrived waits in the document, and would not be sent again.
-    pub(super) fn absorb(&mut self, taken: Taken) -> Result<Touched, DeskError> {
-        let id = *taken.ledger().id();
-        if taken.changes.is_empty() {
-            self.ledger(&id)?.adopt(taken);
-            return Ok(Touched::default());
-        }
-        let done = self.try_absorb(&id, taken);
-        if done.is_err() {
-            self.close(&id)?;
-        }
-        done
-    }
-
-    fn try_absorb(&mut self, id: &LedgerId, taken: Taken) -> Result<Touched, DeskError> {
-        let (changes, unsigned) = (taken.changes.clone(), taken.unsigned.clone());
-        let (entries, reread) = (taken.entries.clone(), taken.reread);
-        self.ledger(id)?.adopt(taken);
-        let mut touched = Touched::default();
-        if reread || entries.len() > MANY || !matches!(id, LedgerId::Course(_)) {
-            self.read_again(id)?;
-            touched.wider = true;
-        } else {
-            for entry in entries {
-                let one = self.take_line(id, entry)?;
-                touched.cells.extend(one.cells);
-                touched.wider |= one.wider;
-            }
-        }
-        let projection = self.projection(id, &touched);
-        let commit = Commit {
-            changes: &changes,
-            unsigned: &unsigned,
-            ..projection.commit()
-        };
-        self.put(&mut [(*id, commit)])?;
-        Ok(touched)
-    }
 }
-
-/// From so many new entries on, reading the course anew is cheaper than entry by entry.
-const MANY: usize = 64;

@@ -64,6 +64,12 @@ pub enum Refusal {
         /// Which field.
         field: &'static str,
     },
+    /// A time at which something was seen, and which is still to come.
+    #[error("{field} is a time that is still to come")]
+    StillToCome {
+        /// Which field.
+        field: &'static str,
+    },
     /// Something named that the ledger does not have.
     #[error("there is no such {what} here")]
     Unknown {
@@ -152,6 +158,7 @@ impl Refusal {
             Self::OutOfBounds { .. } => "out_of_bounds",
             Self::DateOutOfBounds { .. } => "date_out_of_bounds",
             Self::EndsBeforeItBegins { .. } => "ends_before_it_begins",
+            Self::StillToCome { .. } => "still_to_come",
             Self::Unknown { .. } => "unknown",
             Self::AlreadyEnrolled => "already_enrolled",
             Self::NotMeasured { .. } => "not_measured",

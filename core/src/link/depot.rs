@@ -167,6 +167,9 @@ pub enum DepotError {
     /// What the peer said could not be taken.
     #[error(transparent)]
     Sync(SyncError),
+    /// This device belongs to another shop, and may not leave it.
+    #[error("this device belongs to another shop")]
+    OtherShop,
     /// The depot is being closed.
     #[error("the depot is closed")]
     Closed,

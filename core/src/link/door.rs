@@ -358,7 +358,12 @@ fn own_card(depot: &dyn Depot, proof: &[u8; 32], device: String) -> Result<Card,
 
 fn own_store(error: &DepotError) -> PairingError {
     warn!(%error, "this device could not do its part of a pairing");
-    PairingError::OwnStore
+    match error {
+        DepotError::OtherShop => PairingError::OtherShop,
+        DepotError::Full | DepotError::Sync(_) | DepotError::Closed | DepotError::Failed { .. } => {
+            PairingError::OwnStore
+        }
+    }
 }
 
 /// What the shower said, or why it said no.

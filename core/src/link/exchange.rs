@@ -561,7 +561,9 @@ impl Exchange {
         let full = *error == DepotError::Full;
         let why = match error {
             DepotError::Full => Refused::Full,
-            DepotError::Failed { .. } | DepotError::Sync(_) => Refused::CannotStore,
+            DepotError::Failed { .. } | DepotError::Sync(_) | DepotError::OtherShop => {
+                Refused::CannotStore
+            }
             DepotError::Closed => return Err(Parting::Stopped),
         };
         warn!(peer = %self.peer.short(), %error, "what arrived was not stored");
@@ -584,7 +586,10 @@ impl Exchange {
 fn own_store(error: &DepotError) -> Parting {
     match error {
         DepotError::Closed => Parting::Stopped,
-        DepotError::Full | DepotError::Sync(_) | DepotError::Failed { .. } => {
+        DepotError::Full
+        | DepotError::Sync(_)
+        | DepotError::OtherShop
+        | DepotError::Failed { .. } => {
             warn!(%error, "the depot could not answer");
             Parting::OwnStore
         }

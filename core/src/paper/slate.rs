@@ -112,11 +112,7 @@ impl Slate {
         let words = language.words();
         let now = source.course.sessions().get(&session)?;
         let plan = &now.plan;
-        let students: Vec<(StudentId, String)> = plan
-            .students
-            .iter()
-            .map(|student| (*student, source.called(student, words)))
-            .collect();
+        let students = source.roster(&plan.students, words);
         let skills: Vec<SlateSkill> = plan
             .run_list
             .iter()

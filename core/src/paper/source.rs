@@ -1,6 +1,6 @@
 //! Source: what every paper and file is made from. Facts only; the caller brings them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
@@ -10,7 +10,7 @@ use crate::entry::DeviceKey;
 use crate::ledger::Ledger;
 use crate::standing::{Counted, CourseStanding, ShopStanding};
 use crate::trust::TrustBook;
-use crate::view::People;
+use crate::view::{Known, People, StudentName};
 
 /// Who a student is, from the person's own ledger; nothing once the person is forgotten.
 pub trait Names {
@@ -104,12 +104,28 @@ impl Source<'_> {
         }
     }
 
-    /// The short form for boards and slates.
-    pub(crate) fn called(&self, student: &StudentId, words: &Words) -> String {
-        match self.names.details(student) {
-            Some(details) => details.called.unwrap_or(details.name),
-            None => nameless(student, words),
-        }
+    /// Students in the order in which every list has them, each called as shortly as tells
+    /// the course's students apart.
+    pub(crate) fn roster(&self, students: &[StudentId], words: &Words) -> Vec<(StudentId, String)> {
+        let enrolled = self.course.students().into_iter();
+        let all: BTreeSet<StudentId> = enrolled.chain(students.iter().copied()).collect();
+        let all: Vec<StudentId> = all.into_iter().collect();
+        let details = all
+            .iter()
+            .filter_map(|id| Some((*id, self.names.details(id)?)));
+        let people = People {
+            students: details.collect(),
+            ..People::default()
+        };
+        let called = |name: StudentName| match name.known {
+            Known::Here => (name.student, name.short),
+            Known::NotHere | Known::Forgotten => (name.student, nameless(&name.student, words)),
+        };
+        let roster = people.roster(&all).into_iter();
+        roster
+            .filter(|name| students.contains(&name.student))
+            .map(called)
+            .collect()
     }
 
     /// Birth date, where the course holds one.

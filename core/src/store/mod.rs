@@ -47,6 +47,16 @@ impl Store {
         &mut self.connection
     }
 
+    /// Lets the file grow by so many pages and no more, as a full disk would.
+    #[doc(hidden)]
+    pub fn leave_room_for_faults(&mut self, pages: i64) -> rusqlite::Result<()> {
+        let now: i64 = self
+            .connection
+            .pragma_query_value(None, "page_count", |row| row.get(0))?;
+        self.connection
+            .pragma_update_and_check(None, "max_page_count", now + pages, |_| Ok(()))
+    }
+
     /// Every ledger that is here, in order of id.
     ///
     /// # Errors

@@ -141,7 +141,7 @@ impl ExposureView {
     ) -> Self {
         let all = || std::iter::once(course).chain(others.iter().copied());
         let logged = dived(all());
-        let everyone = people(course);
+        let everyone = reader.people.in_order(people(course));
         let others_of = others.iter().filter(|other| {
             let there = dived([**other]);
             everyone.iter().any(|who| there.contains_key(who))

@@ -102,12 +102,11 @@ impl GasView {
     ) -> Option<Self> {
         let plan = &course.sessions().get(id)?.plan;
         let row = |who: Who| row(course, reader, who);
-        let (students, student_divers) = plan
-            .students
-            .iter()
-            .map(|id| row(Who::Student(*id)))
-            .unzip();
-        let (staff, staff_divers) = plan.staff.iter().map(|id| row(Who::Staff(*id))).unzip();
+        let students = plan.students.iter().copied().map(Who::Student);
+        let students = reader.people.in_order(students).into_iter();
+        let (students, student_divers) = students.map(row).unzip();
+        let staff = plan.staff.iter().copied().map(Who::Staff);
+        let (staff, staff_divers) = staff.map(row).unzip();
         let mut view = Self {
             session: *id,
             rule,

@@ -90,28 +90,15 @@ impl HeadcountView {
     pub fn of(course: &CourseStanding, reader: &Reader<'_>, id: &SessionId) -> Option<Self> {
         let now = course.sessions().get(id)?;
         let counted = course.headcount(id);
-        let staff = |who: &&Who| matches!(who, Who::Staff(_));
-        let mut people: Vec<Who> = now
-            .plan
-            .students
+        let planned = now.plan.students.iter().copied().map(Who::Student);
+        let staff = now.plan.staff.iter().copied().map(Who::Staff);
+        let people = planned.chain(staff).chain(counted.keys().copied());
+        let rows: Vec<HeadcountRow> = reader
+            .people
+            .in_order(people)
             .iter()
-            .copied()
-            .map(Who::Student)
+            .map(|who| HeadcountRow::of(course, reader, id, who))
             .collect();
-        people.extend(counted.keys().filter(|who| !staff(who)));
-        people.extend(now.plan.staff.iter().copied().map(Who::Staff));
-        people.extend(counted.keys().filter(staff));
-        let mut rows: Vec<HeadcountRow> = Vec::new();
-        for who in people {
-            if !rows.iter().any(|row| row.name.who() == who) {
-                rows.push(HeadcountRow::of(course, reader, id, &who));
-            }
-        }
-        rows.sort_by_cached_key(|row| {
-            let who = row.name.who();
-            let name = super::people::folded(row.name.name());
-            (matches!(who, Who::Staff(_)), name, who)
-        });
         let at = |place| count(rows.iter().filter(|row| row.place == place).count());
         let in_water = at(Place::InWater);
         let end = ends(&now.plan);

@@ -14,6 +14,7 @@ mod attempt_sheet;
 mod board;
 mod briefing;
 mod cell;
+mod climb;
 mod course_list;
 mod evidence;
 mod exposure;
@@ -52,6 +53,7 @@ pub use board::{
 };
 pub use briefing::{BriefingCard, BriefingView};
 pub use cell::CellView;
+pub use climb::ClimbView;
 pub use course_list::{CourseListView, CourseRow, CourseStage};
 pub use evidence::{EvidenceView, MarkPair, SkillEvidence};
 pub use exposure::{ExposureRow, ExposureView, NextDive};
@@ -88,7 +90,7 @@ pub use student::{
 pub use today::{Alert, AlertKind, CourseCard, CourseHere, TodayView};
 pub use typed::{FigureKind, read_number};
 pub use water::{DiveDay, DiveRow, Limit, WaterView, WeightRow};
-pub use weighting::{WeightingView, WornThen};
+pub use weighting::WeightingView;
 
 #[cfg(test)]
 mod tests;

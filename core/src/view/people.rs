@@ -161,6 +161,26 @@ impl People {
         names.sort_by_cached_key(|one| (folded(&one.short), folded(&one.name), one.student));
         names
     }
+
+    /// These people as every list has them: the students in the order of the roster, then the
+    /// staff by name; each once.
+    pub fn in_order(&self, people: impl IntoIterator<Item = Who>) -> Vec<Who> {
+        let (mut students, mut staff) = (BTreeSet::new(), BTreeSet::new());
+        for who in people {
+            match who {
+                Who::Student(id) => students.insert(id),
+                Who::Staff(id) => staff.insert(id),
+            };
+        }
+        let students: Vec<StudentId> = students.into_iter().collect();
+        let roster = self.roster(&students).into_iter();
+        let mut staff: Vec<StaffName> = staff.iter().map(|id| self.staff_name(id)).collect();
+        staff.sort_by_cached_key(|one| (folded(&one.name), one.staff));
+        roster
+            .map(|name| Who::Student(name.student))
+            .chain(staff.into_iter().map(|name| Who::Staff(name.staff)))
+            .collect()
+    }
 }
 
 /// "Mia B." for Mia Brandvoll; the short name alone when there is no other word.

@@ -3,7 +3,7 @@
 
 use super::figure::{self, Of};
 use super::reader::count;
-use super::{Figure, Leave, Moment, Reader, Span, StaffName, WhoName};
+use super::{ClimbView, Figure, Leave, Moment, Reader, Span, StaffName, WeightingView, WhoName};
 use crate::course::{
     CourseId, DiveLog, EntryId, Rule, RuleId, SessionId, Setting, StudentId, WaterKind,
     WeightVerdict,
@@ -20,6 +20,8 @@ pub struct WaterView {
     pub dives: Vec<DiveRow>,
     /// Weight checks, newest first.
     pub weights: Vec<WeightRow>,
+    /// What is known before each student's next check, by name.
+    pub leads: Vec<WeightingView>,
     /// How many dives each person made on each day, against the policy.
     pub days: Vec<DiveDay>,
     /// Whether the reader may log a dive.
@@ -82,6 +84,8 @@ pub struct DiveRow {
     pub temperature: Option<Figure>,
     /// The depth against the policy.
     pub depth_limit: Limit,
+    /// How it came up, where it was recorded.
+    pub climb: Option<ClimbView>,
     /// Who logged it.
     pub by: StaffName,
     /// Whether the reader may withdraw it.
@@ -171,8 +175,15 @@ impl WaterView {
             .filter(|row| is(&row.who.who()))
             .collect();
         weights.sort_by_key(|row| std::cmp::Reverse((row.at.at, row.entry)));
+        let roster = reader.people.roster(&course.students());
+        let leads = roster
+            .iter()
+            .map(|name| name.student)
+            .filter(|student| is(&Who::Student(*student)))
+            .filter_map(|student| WeightingView::of(course, reader, &student, None));
         Self {
             course: *course.id(),
+            leads: leads.collect(),
             days: days(course, reader, &logged),
             dives,
             weights,
@@ -220,6 +231,7 @@ impl DiveRow {
             depth_limit: setting.map_or(Limit::NoRule, |setting| {
                 depth_limit(course, setting, number, log.max_depth_cm)
             }),
+            climb: ClimbView::of(reader, log),
             by: reader.staff(&one.entry.by),
             may_withdraw: reader.may_withdraw(course, one),
         }

@@ -110,6 +110,9 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "not_set_up" => "this folder belongs to no shop yet",
         "not_unique" => "several fit: give more of it, or the id",
         "on_staff_already" => "somebody of this name is on the staff list already",
+        "other_shop" => {
+            "this device belongs to another shop; a code of its own shop is what it can use"
+        }
         "other_version" => "the two devices have different versions: update the older one",
         "pairing_broken" => "what the other device said made no sense",
         "pairing_busy" => "the other device is busy with another try: try again",

@@ -16,7 +16,7 @@ pub(super) fn show(desk: &Tallywater) -> Result<(), Fault> {
     println!("Courses");
     for course in &today.courses {
         println!(
-            "  {:<28} {:>3} of {:>3} skills done, {} students, {} completed",
+            "  {:<28} {:>3} of {:>3} skills done; students: {}, completed: {}",
             course.title, course.done, course.of, course.students, course.completed
         );
     }
@@ -30,9 +30,9 @@ pub(super) fn show(desk: &Tallywater) -> Result<(), Fault> {
             .map(|name| name.short.as_str())
             .collect();
         println!(
-            "  {:>3} {:<38} {}",
-            alert.count,
+            "  {:<38} {:>3}  {}",
             words(&alert.what),
+            alert.count,
             names.join(", ")
         );
     }
@@ -41,7 +41,7 @@ pub(super) fn show(desk: &Tallywater) -> Result<(), Fault> {
 
 fn line(session: &SessionCard) {
     println!(
-        "  {} {:02}:{:02}  {}, {} ({} students, {} in the water)",
+        "  {} {:02}:{:02}  {}, {} (students: {}, in the water: {})",
         session.starts.day.date,
         session.starts.hour,
         session.starts.minute,
@@ -55,14 +55,14 @@ fn line(session: &SessionCard) {
 const fn words(what: &AlertKind) -> &'static str {
     match what {
         AlertKind::StillInWater => "still in the water past the end",
-        AlertKind::OverRatio => "students over the ratio",
-        AlertKind::PaperBeforeWater => "papers missing or out of date",
+        AlertKind::OverRatio => "over the ratio",
+        AlertKind::PaperBeforeWater => "paper missing or out of date",
         AlertKind::TwoViews => "two views to settle",
-        AlertKind::SlippedSince => "slipped since they were met",
-        AlertKind::ToConfirm => "assistant's marks to confirm",
-        AlertKind::RulesUnconfirmed => "rules that nobody has confirmed",
-        AlertKind::Unverified => "entries that count for nothing",
-        AlertKind::Irregular => "irregular changes in the ledger",
-        AlertKind::Newer => "entries from a newer version",
+        AlertKind::SlippedSince => "slipped since it was met",
+        AlertKind::ToConfirm => "assistant's mark to confirm",
+        AlertKind::RulesUnconfirmed => "rule that nobody has confirmed",
+        AlertKind::Unverified => "entry that counts for nothing",
+        AlertKind::Irregular => "irregular change in the ledger",
+        AlertKind::Newer => "entry from a newer version",
     }
 }

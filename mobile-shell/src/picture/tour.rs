@@ -80,12 +80,12 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         ("student", Screen::Student),
         ("sessions", Screen::Sessions),
         ("plan", Screen::Plan),
-        ("dives", Screen::Dives),
         ("limits", Screen::Limits),
         ("judging", Screen::Judging),
         ("slate", Screen::Slate),
         ("keep", Screen::Keep),
-        ("calculators", Screen::Calculators),
+        // About a student, so it is the lead for the next check.
+        ("lead", Screen::Calculators),
         ("records", Screen::Records),
         ("record", Screen::Record),
         ("outline", Screen::Outline),
@@ -99,6 +99,8 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
     ]
     .map(|(name, screen)| to(name, about(screen)))
     .into();
+    stops.push(to("dives", hand.here(Screen::Dives)));
+    stops.push(to("calculators", Route::to(Screen::Calculators)));
     stops.push(to("attempt-timed", about(Screen::Attempt).skill(timed)));
     stops.push(sheet(hand.here(Screen::Board), (student.clone(), skill)));
     let split = board

@@ -11,7 +11,7 @@ use tallywater_bindings::{
 
 use crate::shell::{Route, Shell, fill, on};
 use crate::ui::{
-    AppDoor, BoardCell, BoardDoor, BoardRow, BoardView, Load, Mark, Screen, SkillHead,
+    AppDoor, BoardCell, BoardDoor, BoardRow, BoardView, Calls, Load, Mark, Screen, SkillHead, Words,
 };
 use crate::{screen, words};
 
@@ -125,10 +125,6 @@ fn whole(shell: &Rc<Shell>, view: &border::BoardView) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<BoardDoor>();
     let kept = shell.kept::<Kept>();
-    shell.title(
-        view.title.clone(),
-        view.session_title.clone().unwrap_or_default(),
-    );
     fill(&kept.skills, view.columns.iter().map(head).collect());
     for (place, row) in view.rows.iter().enumerate() {
         draw_row(&kept, place, row);
@@ -166,6 +162,21 @@ fn totals(shell: &Shell, counts: &border::BoardCounts) {
         ..door.get_view()
     });
     ui.global::<AppDoor>().set_share(share);
+    // What is here and does not count is said where the counting is seen.
+    let says = |kind: Calls, n: u32| {
+        (n > 0).then(|| ui.global::<Words>().invoke_calls(kind, words::count(n)))
+    };
+    let view = door.get_view();
+    let under: Vec<String> = [
+        Some(view.session).filter(|session| !session.is_empty()),
+        says(Calls::Unverified, counts.unverified),
+        says(Calls::NewerEntries, counts.newer),
+    ]
+    .into_iter()
+    .flatten()
+    .map(String::from)
+    .collect();
+    shell.title(view.title, under.join(" · "));
 }
 
 fn draw_row(kept: &Kept, place: usize, row: &border::BoardRow) {

@@ -5,12 +5,13 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
-    Calculator, CalculatorAnswer, CalculatorField, Fault, FieldGiven, FieldKey, FieldKind,
-    FieldValue, calculate, calculator_form, calculators, unit_symbol,
+    Calculator, CalculatorAnswer, CalculatorField, CalculatorForm, Fault, FieldGiven, FieldKey,
+    FieldKind, FieldValue, LeadForm, WeightRow, Weighting, calculate, calculator_form, calculators,
+    unit_symbol,
 };
 
 use crate::shell::{Shell, on, rows};
-use crate::ui::{AnswerRow, App, AppDoor, CalcDoor, CalculatorRow, FieldRow, Screen};
+use crate::ui::{AnswerRow, App, AppDoor, CalcDoor, CalcWords, CalculatorRow, FieldRow, Screen};
 use crate::words;
 
 /// One field and what stands in it.
@@ -24,6 +25,8 @@ struct Filled {
 struct Kept {
     open: Cell<Option<Calculator>>,
     fields: RefCell<Vec<Filled>>,
+    /// Of whom the lead is asked, and what is known of them.
+    of: RefCell<Option<(String, Weighting)>>,
     /// Whether the field on the pad still shows what it began with: the first key replaces it.
     fresh: Cell<bool>,
 }
@@ -57,7 +60,39 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     };
     let door = ui.global::<CalcDoor>();
     door.set_calculators(rows(calculators().into_iter().map(row)));
+    about_student(shell);
     draw(shell);
+}
+
+/// Opens the lead of the student that the screen is about, filled in as far as is known; what
+/// was typed since stays.
+fn about_student(shell: &Rc<Shell>) {
+    let kept = shell.kept::<Kept>();
+    let route = shell.route();
+    let before = kept
+        .of
+        .borrow()
+        .as_ref()
+        .map(|(student, _)| student.clone());
+    let Some(student) = route.student.clone() else {
+        if kept.of.take().is_some() {
+            kept.open.set(None);
+        }
+        return;
+    };
+    if before.as_ref() == Some(&student) && kept.open.get().is_some() {
+        return;
+    }
+    let asked = shell
+        .desk()
+        .lead_form(route.in_course(), student.clone(), route.session);
+    match asked {
+        Ok(LeadForm { known, form }) => {
+            kept.of.replace(Some((student, known)));
+            fill_in(shell, form);
+        }
+        Err(fault) => shell.fault(&fault),
+    }
 }
 
 /// A calculator's id on the screen: its name in the code.
@@ -93,15 +128,23 @@ fn open(shell: &Rc<Shell>, asked: &str) {
     let kept = shell.kept::<Kept>();
     match calculator_form(calculator, shell.desk().units()) {
         Ok(form) => {
-            kept.fields
-                .replace(form.fields.into_iter().map(begin).collect());
-            kept.open.set(Some(calculator));
-            if let Some(ui) = shell.ui() {
-                ui.global::<CalcDoor>().set_field(-1);
-            }
+            kept.of.take();
+            shell.aim(None, None);
+            fill_in(shell, form);
             draw(shell);
         }
         Err(fault) => shell.fault(&fault),
+    }
+}
+
+/// Begins a form.
+fn fill_in(shell: &Rc<Shell>, form: CalculatorForm) {
+    let kept = shell.kept::<Kept>();
+    kept.open.set(Some(form.calculator));
+    kept.fields
+        .replace(form.fields.into_iter().map(begin).collect());
+    if let Some(ui) = shell.ui() {
+        ui.global::<CalcDoor>().set_field(-1);
     }
 }
 
@@ -170,7 +213,11 @@ fn draw(shell: &Rc<Shell>) {
     let fields = kept.fields.borrow();
     door.set_open(id(calculator));
     door.set_name(words::calculator(&ui, &calculator));
-    door.set_about("".into());
+    let of = kept.of.borrow();
+    let whose = of.as_ref().map(|(_, known)| known.student.name.clone());
+    door.set_whose(whose.unwrap_or_default().into());
+    let last = of.as_ref().and_then(|(_, known)| known.last.as_ref());
+    door.set_about(last.map(|last| checked(&ui, last)).unwrap_or_default());
     let found = calculate(calculator, shell.desk().units(), given(&fields));
     let wrong = found.as_ref().err();
     let field = |one: &Filled| field_row(&ui, one, wrong);
@@ -179,6 +226,8 @@ fn draw(shell: &Rc<Shell>) {
         Ok(found) => {
             door.set_fault("".into());
             door.set_answers(rows(found.answers.iter().map(|one| answer_row(&ui, one))));
+            let checks = found.to_confirm.iter().map(|one| words::check(&ui, one));
+            door.set_checks(rows(checks));
             let cautions = found.cautions.iter().map(|one| words::caution(&ui, one));
             door.set_cautions(rows(cautions));
             let sources: Vec<String> = found.sources.into_iter().map(|one| one.citation).collect();
@@ -193,10 +242,24 @@ fn draw(shell: &Rc<Shell>) {
                 words::fault(&ui, &fault)
             });
             door.set_answers(rows([]));
+            door.set_checks(rows([]));
             door.set_cautions(rows([]));
             door.set_source("".into());
         }
     }
+}
+
+/// The last check that held, in the words it was recorded with.
+fn checked(ui: &App, last: &WeightRow) -> SharedString {
+    ui.global::<CalcWords>().invoke_last_check(
+        words::figure(&last.lead),
+        words::water(&last.water),
+        last.suit.clone().into(),
+        last.cylinder.clone().into(),
+        words::figure(&last.capacity),
+        words::figure(&last.pressure),
+        words::moment(&last.at),
+    )
 }
 
 fn given(fields: &[Filled]) -> Vec<FieldGiven> {

@@ -5,11 +5,14 @@ mod form;
 use std::rc::Rc;
 
 use slint::{ComponentHandle, SharedString};
-use tallywater_bindings::{DayIs, DiveDay, DiveRow, Leave, WeightRow, WeightVerdict};
+use tallywater_bindings::{
+    AscentVerdict, ClimbView, DayIs, DiveDay, DiveRow, Figure, Leave, WeightRow, WeightVerdict,
+    Weighting,
+};
 
 use super::student::withdraw;
 use crate::shell::{Shell, on, rows};
-use crate::ui::{self, AppDoor, AscentRow, CourseWords, DivesDoor, Load, Screen};
+use crate::ui::{self, AppDoor, AscentRow, Climb, CourseWords, DivesDoor, LeadRow, Load, Screen};
 use crate::words;
 
 pub(crate) fn join(shell: &Rc<Shell>) {
@@ -17,6 +20,9 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     let door = ui.global::<DivesDoor>();
     form::join(shell);
     on!(shell, door.on_withdraw(entry) => withdraw(shell, entry.into()));
+    on!(shell, door.on_open_lead(student) => {
+        shell.open(shell.route().here(Screen::Calculators).student(student));
+    });
     on!(shell, door.on_again() => shell.show_again());
 }
 
@@ -38,6 +44,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let Some(view) = view else { return };
     door.set_dives(rows(view.dives.iter().map(dive_row)));
     door.set_weights(rows(view.weights.iter().map(weight_row)));
+    door.set_leads(rows(view.leads.iter().map(lead_row)));
     let today = |day: &&DiveDay| day.day.day_is == DayIs::Today && day.ascents > 0;
     door.set_ascents(rows(view.days.iter().filter(today).map(ascent_row)));
     door.set_fault("".into());
@@ -70,6 +77,28 @@ fn dive_row(row: &DiveRow) -> ui::DiveRow {
             .unwrap_or_default(),
         verdict: words::verdict(&row.depth_limit),
         may_withdraw: row.may_withdraw == Leave::Yes,
+        ..climbed(row.climb.as_ref())
+    }
+}
+
+/// How a recorded dive came up.
+fn climbed(climb: Option<&ClimbView>) -> ui::DiveRow {
+    let Some(climb) = climb else {
+        return ui::DiveRow::default();
+    };
+    let figure = |figure: Option<&Figure>| figure.map(words::figure).unwrap_or_default();
+    ui::DiveRow {
+        climb: match climb.verdict {
+            AscentVerdict::Within => Climb::Within,
+            AscentVerdict::AtTheLimit => Climb::AtTheLimit,
+            AscentVerdict::TooFast => Climb::TooFast,
+        },
+        fastest: words::figure(&climb.sustained),
+        most: words::figure(&climb.limit),
+        stop: figure(climb.stop.as_ref()),
+        stop_depth: figure(climb.stop_depth.as_ref()),
+        last_metres: figure(climb.last_metres.as_ref()),
+        ..ui::DiveRow::default()
     }
 }
 
@@ -90,6 +119,23 @@ fn weight_row(row: &WeightRow) -> ui::WeightRow {
         },
         may_withdraw: row.may_withdraw == Leave::Yes,
     }
+}
+
+fn lead_row(known: &Weighting) -> LeadRow {
+    let mut row = LeadRow {
+        student: known.student.student.clone().into(),
+        who: known.student.name.clone().into(),
+        ..LeadRow::default()
+    };
+    if let Some(last) = &known.last {
+        row.checked = true;
+        row.lead = words::figure(&last.lead);
+        row.water = words::water(&last.water);
+        row.cylinder = last.cylinder.clone().into();
+        row.pressure = words::figure(&last.pressure);
+        row.when = words::moment(&last.at);
+    }
+    row
 }
 
 fn ascent_row(day: &DiveDay) -> AscentRow {

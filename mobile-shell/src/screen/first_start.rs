@@ -1,6 +1,7 @@
 //! First start: who this device is for.
 
 use std::cell::RefCell;
+use std::io::ErrorKind;
 use std::path::PathBuf;
 use std::rc::Rc;
 use std::sync::Arc;
@@ -205,30 +206,29 @@ fn pair(shell: &Rc<Shell>) {
     });
 }
 
-/// Builds the demo school beside this device's own folder and looks at it.
+/// Builds the demo school anew in a part of this device's own folder, and looks at it.
 fn demo(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     ui.global::<FirstDoor>().set_building(0);
     ui.global::<FirstDoor>().set_fault("".into());
-    let post = shell.post();
-    let folder = demo_folder();
+    let (desk, post) = (shell.desk(), shell.post());
     thread::spawn(move || {
         let told = Arc::new(Told(Arc::clone(&post)));
-        let built = build_demo(folder.display().to_string(), told);
+        let built = demo_folder(&desk).and_then(|folder| build_demo(folder, told));
         post.put(News::Done(Done::Demo(
             built.map(|school| school.instructor),
         )));
     });
 }
 
-/// A folder that is not there yet: the demo never writes into one that has anything in it.
-fn demo_folder() -> PathBuf {
-    let named = |number: u32| {
-        let name = format!("tallywater-demo-{}-{number}", std::process::id());
-        std::env::temp_dir().join(name)
-    };
-    (1..)
-        .map(named)
-        .find(|folder| !folder.exists())
-        .unwrap_or_else(|| named(0))
+/// Where the demo is built: what was built there before goes, since its days have passed.
+fn demo_folder(desk: &Tallywater) -> Result<String, Fault> {
+    let folder = PathBuf::from(desk.folder()).join("demo");
+    match std::fs::remove_dir_all(&folder) {
+        Ok(()) => Ok(folder.display().to_string()),
+        Err(error) if error.kind() == ErrorKind::NotFound => Ok(folder.display().to_string()),
+        Err(error) => Err(Fault::Internal {
+            detail: format!("could not make room for the demo: {}", error.kind()),
+        }),
+    }
 }

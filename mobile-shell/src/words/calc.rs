@@ -2,7 +2,9 @@
 //! it has a word.
 
 use slint::{ComponentHandle, SharedString};
-use tallywater_bindings::{AnswerKey, AnswerNote, Calculator, Caution, FieldKey, OptionKey};
+use tallywater_bindings::{
+    AnswerKey, AnswerNote, Calculator, Caution, FieldKey, InWaterCheck, OptionKey,
+};
 
 use crate::ui::{App, CalcWords};
 
@@ -110,6 +112,7 @@ pub(crate) fn field(ui: &App, key: &FieldKey) -> SharedString {
         FieldKey::Water => words.get_field_water(),
         FieldKey::WaterCapacity => words.get_field_water_capacity(),
         FieldKey::WorkingPressure => words.get_field_working_pressure(),
+        FieldKey::WornLead => words.get_field_worn_lead(),
     }
 }
 
@@ -238,6 +241,8 @@ pub(crate) fn answer(ui: &App, key: &AnswerKey) -> SharedString {
         AnswerKey::LiftOtherCylinder => words.get_answer_lift_other_cylinder(),
         AnswerKey::LiftOtherSuit => words.get_answer_lift_other_suit(),
         AnswerKey::SinksWithoutLead => words.get_answer_sinks_without_lead(),
+        AnswerKey::Worn => words.get_answer_worn(),
+        AnswerKey::WornJacket => words.get_answer_worn_jacket(),
         AnswerKey::AfterDropAtSurface => words.get_answer_after_drop_at_surface(),
         AnswerKey::AfterDropAtDepth => words.get_answer_after_drop_at_depth(),
         AnswerKey::CylinderEmpty => words.get_answer_cylinder_empty(),
@@ -305,6 +310,9 @@ pub(crate) fn note(ui: &App, key: &AnswerNote) -> SharedString {
         AnswerNote::FromOwnCheck => words.get_note_from_own_check(),
         AnswerNote::FromEstimate => words.get_note_from_estimate(),
         AnswerNote::WideRange => words.get_note_wide_range(),
+        AnswerNote::WornWithin => words.get_note_worn_within(),
+        AnswerNote::WornUnder => words.get_note_worn_under(),
+        AnswerNote::WornOver => words.get_note_worn_over(),
         AnswerNote::PositiveAtDepth => words.get_note_positive_at_depth(),
         AnswerNote::PositiveAtSurfaceOnly => words.get_note_positive_at_surface_only(),
         AnswerNote::NotPositive => words.get_note_not_positive(),
@@ -316,6 +324,20 @@ pub(crate) fn note(ui: &App, key: &AnswerNote) -> SharedString {
         AnswerNote::PoorVisibility => words.get_note_poor_visibility(),
         AnswerNote::Cold => words.get_note_cold(),
         AnswerNote::KappaUndefined => words.get_note_kappa_undefined(),
+    }
+}
+
+/// What a check in the water must confirm.
+pub(crate) fn check(ui: &App, key: &InWaterCheck) -> SharedString {
+    let words = ui.global::<CalcWords>();
+    match key {
+        InWaterCheck::JacketEmpty => words.get_check_jacket_empty(),
+        InWaterCheck::FloatsAtEyeLevel => words.get_check_floats_at_eye_level(),
+        InWaterCheck::SinksBreathingOut => words.get_check_sinks_breathing_out(),
+        InWaterCheck::PressureNoted => words.get_check_pressure_noted(),
+        InWaterCheck::HoldsStopAtReserve => words.get_check_holds_stop_at_reserve(),
+        InWaterCheck::DropLeavesPositive => words.get_check_drop_leaves_positive(),
+        InWaterCheck::CircumstancesNoted => words.get_check_circumstances_noted(),
     }
 }
 

@@ -9,7 +9,7 @@ mod people;
 mod sheet;
 mod when;
 
-pub(crate) use calc::{answer, calculator, caution, field, note, option};
+pub(crate) use calc::{answer, calculator, caution, check, field, note, option};
 pub(crate) use fault::{fault, fault_title, got_it, leave};
 pub(crate) use kind::{
     entry, family, figure, gap_row, held, look, mark, mark_back, measuring, names, paper, part,

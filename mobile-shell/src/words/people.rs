@@ -38,14 +38,15 @@ pub(crate) const fn result_back(state: ui::PaperState) -> Option<ClearanceResult
         ui::PaperState::Cleared => Some(ClearanceResult::Cleared),
         ui::PaperState::Referred => Some(ClearanceResult::Referred),
         ui::PaperState::NotCleared => Some(ClearanceResult::NotCleared),
-        ui::PaperState::Missing | ui::PaperState::Expired => None,
+        ui::PaperState::Missing | ui::PaperState::NotAsked | ui::PaperState::Expired => None,
     }
 }
 
 /// How a paper stands.
 pub(crate) const fn paper_state(state: &ClearanceState) -> ui::PaperState {
     match state {
-        ClearanceState::Missing | ClearanceState::NotAsked => ui::PaperState::Missing,
+        ClearanceState::Missing => ui::PaperState::Missing,
+        ClearanceState::NotAsked => ui::PaperState::NotAsked,
         ClearanceState::Cleared => ui::PaperState::Cleared,
         ClearanceState::Expired => ui::PaperState::Expired,
         ClearanceState::Referred => ui::PaperState::Referred,

@@ -19,7 +19,7 @@ use tallywater_core::paper::{Fonts, Go, Language, Press, Printed, Record, SlateB
 use tallywater_core::standing::CellState;
 
 use crate::paper_school;
-use crate::support::devices::{Device, School, carry, meet, time};
+use crate::support::devices::{Device, School, carry, details, meet, time};
 
 fn refusal(error: PaperError) -> Refusal {
     match error {
@@ -124,6 +124,12 @@ fn a_marked_slate_is_typed_in_whole_with_its_own_time() {
         .type_slate(school.course, school.session, seen, wrong)
         .unwrap_err();
     assert_eq!(refusal(error), Refusal::Unknown { what: "skill" });
+    // Nobody has seen yet what is to be tomorrow.
+    let tomorrow = seen + chrono::Duration::days(1);
+    let error = desk
+        .type_slate(school.course, school.session, tomorrow, marks)
+        .unwrap_err();
+    assert_eq!(refusal(error), Refusal::StillToCome { field: "seen" });
     assert_eq!(everything(desk), before);
     let slate = desk
         .slate(&school.course, school.session, Language::English)
@@ -278,6 +284,61 @@ fn a_dive_log_goes_out_and_comes_in_once() {
         .take_dives(school.course, who, None, b"no log")
         .unwrap_err();
     assert!(matches!(error, PaperError::Uddf(UddfError::NotUddf)));
+}
+
+#[test]
+fn a_course_file_comes_in_whole_in_one_commit_or_not_at_all() {
+    let school = School::new(2);
+    let all: BTreeSet<StudentId> = school.students.iter().copied().collect();
+    school.instructor.record(Request::Amend {
+        course: school.course,
+        student: school.students[1],
+        details: details("Anneli Brandvoll"),
+    });
+    school.instructor.mark(&school, 0, "mask-full", Mark::Met);
+    let file = school
+        .instructor
+        .desk
+        .export_bundle(&school.course, &all)
+        .unwrap();
+    let shop = &school.shop.desk;
+    let before = everything(shop);
+    // The course and a person's details are new: two ledgers that move on together.
+    let refuse = |nth: u32| {
+        let mut count = 0;
+        let hook = move || {
+            count += 1;
+            count == nth
+        };
+        shop.store_for_faults(|store| {
+            store
+                .connection_for_faults()
+                .commit_hook(Some(hook))
+                .unwrap();
+        });
+    };
+    refuse(1);
+    let error = shop.take_bundle(&file).unwrap_err();
+    assert!(
+        matches!(error, PaperError::Desk(DeskError::Store(_))),
+        "{error}"
+    );
+    assert_eq!(everything(shop), before, "nothing of it is here");
+    refuse(2);
+    let taken = shop.take_bundle(&file).unwrap();
+    assert!(
+        matches!(taken, BundleTaken::Merged { new: 3, .. }),
+        "{taken:?}"
+    );
+    let after = everything(shop);
+    let moved = after
+        .iter()
+        .filter(|(id, heads)| before.get(id) != Some(heads));
+    assert_eq!(
+        moved.count(),
+        2,
+        "both, in the one commit that was let through"
+    );
 }
 
 #[test]

@@ -141,6 +141,7 @@ field_keys! {
     Water = "water",
     WaterCapacity = "water_capacity",
     WorkingPressure = "working_pressure",
+    WornLead = "worn_lead",
 }
 
 /// What a choice offers.
@@ -278,6 +279,10 @@ pub enum AnswerKey {
     LiftOtherCylinder,
     LiftOtherSuit,
     SinksWithoutLead,
+    /// The lead that is worn: what it is too little or too much by.
+    Worn,
+    /// The gas that the jacket must hold for what is too much.
+    WornJacket,
     AfterDropAtSurface,
     AfterDropAtDepth,
     // What floats. Positive floats.
@@ -366,6 +371,12 @@ pub enum AnswerNote {
     FromEstimate,
     /// So wide a range that an assistant belongs beside the student.
     WideRange,
+    /// The worn lead lies within the range; the check in the water still decides.
+    WornWithin,
+    /// Too little: the diver may not be able to stay down at reserve.
+    WornUnder,
+    /// Too much: the jacket must hold gas for it, which grows on the way up.
+    WornOver,
     PositiveAtDepth,
     PositiveAtSurfaceOnly,
     NotPositive,

@@ -1,12 +1,12 @@
 //! Lead: a start from an estimate, a start from the student's own check, and the drop.
 
-use super::answers::Answers;
+use super::answers::{Answers, no_figure};
 use super::parts::{body, cylinder, gauge, oxygen, suit, water_at, water_by};
 use super::sheet::{Scale, Sheet, Start};
 use super::{AnswerKey, AnswerNote, FieldKey};
 use crate::{
     Calculation, DropQuestion, DropVerdict, Fault, GasMix, LeadCause, LeadNote, LeadQuestion,
-    LeadSource, LeadStart, OwnCheck, drop_lead, lead_start,
+    LeadSource, LeadStart, OwnCheck, WornLead, drop_lead, judge_worn_lead, lead_start,
 };
 
 const LEAD: [f64; 2] = [0.0, 40.0];
@@ -26,7 +26,7 @@ pub(super) fn start(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
             Start(0.0, 0.0),
         )?,
     };
-    Ok(answered(lead_start(sheet.units.clone(), question, None)?))
+    weighed(sheet, question, None)
 }
 
 /// Between waters and cylinders, in the same suit, on air.
@@ -62,8 +62,21 @@ pub(super) fn change(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
         reserve,
         kit: 0.0,
     };
-    let start = lead_start(sheet.units.clone(), question, Some(check))?;
-    Ok(answered(start))
+    weighed(sheet, question, Some(check))
+}
+
+/// Where to begin and, once it is said what is worn, how that stands to it.
+fn weighed(
+    sheet: &mut Sheet<'_>,
+    question: LeadQuestion,
+    last: Option<OwnCheck>,
+) -> Result<Answers, Fault> {
+    let worn = sheet.maybe(FieldKey::WornLead, Scale::Kilograms, LEAD)?;
+    let units = sheet.units.clone();
+    let worn = worn
+        .map(|worn| judge_worn_lead(units.clone(), worn, question.clone(), last.clone()))
+        .transpose()?;
+    Ok(answered(lead_start(units, question, last)?, worn))
 }
 
 pub(super) fn drop_weights(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
@@ -92,7 +105,7 @@ pub(super) fn drop_weights(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
         .also(AnswerKey::AfterDropAtSurface, outcome.at_surface))
 }
 
-fn answered(start: LeadStart) -> Answers {
+fn answered(start: LeadStart, worn: Option<WornLead>) -> Answers {
     let source = match start.source {
         LeadSource::OwnCheck => AnswerNote::FromOwnCheck,
         LeadSource::Estimate => AnswerNote::FromEstimate,
@@ -106,6 +119,23 @@ fn answered(start: LeadStart) -> Answers {
             start.lead.high,
             wide.then_some(AnswerNote::WideRange),
         );
+    answers = match worn {
+        None => answers,
+        Some(WornLead::Within { caution }) => answers
+            .noted(AnswerKey::Worn, no_figure(), Some(AnswerNote::WornWithin))
+            .caution(caution),
+        Some(WornLead::Under { by, caution }) => answers
+            .noted(AnswerKey::Worn, by, Some(AnswerNote::WornUnder))
+            .caution(caution),
+        Some(WornLead::Over {
+            by,
+            jacket,
+            caution,
+        }) => answers
+            .noted(AnswerKey::Worn, by, Some(AnswerNote::WornOver))
+            .also(AnswerKey::WornJacket, jacket)
+            .caution(caution),
+    };
     for note in start.notes {
         if let LeadNote::SinksWithoutLead { by } = note {
             answers = answers.also(AnswerKey::SinksWithoutLead, by);

@@ -18,11 +18,13 @@ mod gas;
 mod judging;
 mod key;
 mod lead;
+mod of_student;
 mod parts;
 mod sheet;
 mod water;
 
 pub use key::{AnswerKey, AnswerNote, Calculator, FieldKey, OptionKey};
+pub use of_student::{LeadForm, Weighting};
 
 use answers::Answers;
 use sheet::Sheet;

@@ -1,5 +1,7 @@
 //! Parts: what several calculators ask for in the same words.
 
+use tallywater_core::calc::cylinder::{CylinderSize as Size, Metal, starter_sizes};
+
 use super::sheet::{Scale, Sheet, Start};
 use super::{FieldKey, OptionKey};
 use crate::{
@@ -135,6 +137,21 @@ const CYLINDERS: [OptionKey; 12] = [
     OptionKey::Steel15L200,
     OptionKey::Steel15L232,
 ];
+
+/// The size nearest to a cylinder that was recorded as so many litres and in words: of the
+/// metal that the words name as far as they can be read, of steel otherwise.
+pub(super) fn cylinder_like(litres: &str, words: &str) -> Option<OptionKey> {
+    let litres: f64 = litres.parse().ok()?;
+    let light = words.to_lowercase().contains("alu");
+    let sizes = CYLINDERS.into_iter().zip(starter_sizes());
+    let apart = |size: &Size| (size.capacity.0 - litres).abs();
+    sizes
+        .filter(|(_, size)| (size.metal == Metal::Aluminium) == light)
+        // Of two as near as each other the later: filled to 232 bar it is the commoner.
+        .rev()
+        .min_by(|(_, one), (_, other)| apart(one).total_cmp(&apart(other)))
+        .map(|(option, _)| option)
+}
 
 pub(super) fn level(sheet: &mut Sheet<'_>) -> Result<EvidenceLevel, Fault> {
     let levels = [

@@ -96,6 +96,8 @@ pub(super) struct Sheet<'a> {
     pub(super) units: Units,
     core: view::Units,
     given: Option<&'a [FieldGiven]>,
+    /// What is known already and stands in a blank form in place of what usually does.
+    known: &'a [FieldGiven],
     pub(super) fields: Vec<CalculatorField>,
 }
 
@@ -106,7 +108,16 @@ impl<'a> Sheet<'a> {
             core: units.clone().asked()?,
             units,
             given,
+            known: &[],
             fields: Vec::new(),
+        })
+    }
+
+    /// A blank one in which `known` stands already, as it would be typed and chosen.
+    pub(super) fn knowing(units: Units, known: &'a [FieldGiven]) -> Result<Self, Fault> {
+        Ok(Self {
+            known,
+            ..Self::new(units, None)?
         })
     }
 
@@ -115,19 +126,42 @@ impl<'a> Sheet<'a> {
         &mut self,
         key: FieldKey,
         scale: Scale,
-        [least, most]: [f64; 2],
+        bounds: [f64; 2],
         start: Start,
     ) -> Result<f64, Fault> {
+        let start = match self.core {
+            view::Units::Metric => start.0,
+            view::Units::Imperial => start.1,
+        };
+        let typed = self.ask(key, scale, bounds, Some(start))?;
+        typed.map_or(Ok(start), Ok)
+    }
+
+    /// A figure that may be left empty.
+    pub(super) fn maybe(
+        &mut self,
+        key: FieldKey,
+        scale: Scale,
+        bounds: [f64; 2],
+    ) -> Result<Option<f64>, Fault> {
+        self.ask(key, scale, bounds, None)
+    }
+
+    /// What was typed; `None` on a blank sheet, and where it may be left empty and was.
+    fn ask(
+        &mut self,
+        key: FieldKey,
+        scale: Scale,
+        [least, most]: [f64; 2],
+        start: Option<f64>,
+    ) -> Result<Option<f64>, Fault> {
         let decimals = scale.decimals(self.core);
         let lines = step(decimals);
         // Inwards, so that the bound as it is shown is one that can be typed.
         let least = (scale.bound(least, self.core) * lines - 1e-6).ceil() / lines;
         let most = (scale.bound(most, self.core) * lines + 1e-6).floor() / lines;
-        let start = match self.core {
-            view::Units::Metric => start.0,
-            view::Units::Imperial => start.1,
-        };
         let (least_text, most_text) = (text(least, decimals), text(most, decimals));
+        let usual = start.map_or_else(String::new, |start| text(start, decimals));
         self.fields.push(CalculatorField {
             key,
             word: key.word().to_owned(),
@@ -136,11 +170,14 @@ impl<'a> Sheet<'a> {
                 least: least_text.clone(),
                 most: most_text.clone(),
                 decimals,
-                start: text(start, decimals),
+                start: match self.known(key) {
+                    Some(FieldValue::Text { text }) => text.clone(),
+                    Some(FieldValue::Choice { .. }) | None => usual,
+                },
             },
         });
         let Some(given) = self.given(key)? else {
-            return Ok(start);
+            return Ok(None);
         };
         let refused = |rule| {
             Fault::rule(rule)
@@ -150,12 +187,20 @@ impl<'a> Sheet<'a> {
         let FieldValue::Text { text } = given else {
             return Err(refused("not_a_number"));
         };
+        if start.is_none() && text.trim().is_empty() {
+            return Ok(None);
+        }
         let number = view::read_number(text, decimals).ok_or_else(|| refused("not_a_number"))?;
         if (least..=most).contains(&number) {
-            Ok(number)
+            Ok(Some(number))
         } else {
             Err(refused("out_of_bounds").value(text.trim()))
         }
+    }
+
+    fn known(&self, key: FieldKey) -> Option<&'a FieldValue> {
+        let found = self.known.iter().find(|known| known.key == key);
+        found.map(|known| &known.value)
     }
 
     /// A metric figure that is not asked for, as a number of the asked units.
@@ -187,6 +232,10 @@ impl<'a> Sheet<'a> {
         chosen: OptionKey,
     ) -> Result<T, Fault> {
         let place = |option| options.iter().position(|(offered, _)| *offered == option);
+        let chosen = match self.known(key) {
+            Some(FieldValue::Choice { option }) if place(*option).is_some() => *option,
+            Some(FieldValue::Choice { .. } | FieldValue::Text { .. }) | None => chosen,
+        };
         self.fields.push(CalculatorField {
             key,
             word: key.word().to_owned(),

@@ -13,7 +13,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::PaperError;
 use crate::course::{CourseId, LedgerId, StudentId};
-use crate::desk::{Change, Desk, DeskError};
+use crate::desk::{Desk, DeskError};
 use crate::entry::Refusal;
 use crate::ledger::{Fingerprint, Ledger};
 use crate::paper::bundle::{BundleError, OpenBundle, read_bundle, write_bundle_with};
@@ -279,26 +279,12 @@ impl Desk {
         let course = bundle
             .course_id()
             .ok_or(Refusal::Unknown { what: "course" })?;
-        let mut changes: Vec<Change> = Vec::new();
-        let mut new = 0;
-        let done = (|| {
-            for ledger in std::iter::once(&bundle.course).chain(&bundle.people) {
-                let plain = ledger.plain()?;
-                let mut shelf = self.shelf();
-                // Someone who was forgotten since the file was made stays forgotten.
-                if matches!(ledger.id(), LedgerId::Person(_)) && shelf.is_forgotten(ledger.id())? {
-                    continue;
-                }
-                let brought =
-                    shelf.bring(ledger.id(), |held| held.take_bytes(&plain).map(Some))??;
-                new += brought.new;
-                changes.extend(brought.changes);
-            }
-            Ok::<_, DeskError>(())
-        })();
-        // What came in before something failed is in, and is told.
+        let mut ledgers = Vec::new();
+        for ledger in std::iter::once(&bundle.course).chain(&bundle.people) {
+            ledgers.push((*ledger.id(), ledger.plain().map_err(DeskError::from)?));
+        }
+        let (new, changes) = self.shelf().bring_together(&ledgers)?;
         self.tell(&changes);
-        done?;
         Ok(BundleTaken::Merged { course, new })
     }
 }

@@ -76,6 +76,9 @@ pub enum PairingError {
     /// The other device could not store the certificate, or would not issue it.
     #[error("the other device did not admit this one")]
     NotAdmitted,
+    /// The code was right, and it is another shop's than the one this device belongs to.
+    #[error("this device belongs to another shop")]
+    OtherShop,
     /// This device could not read or write its own store.
     #[error("this device could not store the pairing")]
     OwnStore,

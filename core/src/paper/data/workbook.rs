@@ -20,11 +20,10 @@ pub fn workbook(source: &Source<'_>, language: Language) -> Result<Vec<u8>, Data
 
 fn write(source: &Source<'_>, language: Language) -> Result<Vec<u8>, XlsxError> {
     let words = language.words();
-    let records: Vec<Record> = source
-        .course
-        .students()
+    let students = source.roster(&source.course.students(), words);
+    let records: Vec<Record> = students
         .into_iter()
-        .map(|student| Record::of(source, student))
+        .map(|(student, _)| Record::of(source, student))
         .collect();
     let name = |record: &Record| source.student_name(&record.student, words);
     let mut book = Workbook::new();

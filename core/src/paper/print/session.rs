@@ -1,7 +1,7 @@
 //! The session sheet: for the clipboard on the pool's edge.
 
 use super::{BODY, Press, SMALL, furniture, heads};
-use crate::course::SessionId;
+use crate::course::{SessionId, StudentId};
 use crate::paper::pdf::{Cell, Column, Flow, Mark, PdfError, Room, Row, Style, Table, Turn};
 use crate::paper::say::{Figures as _, moment};
 use crate::paper::slate::Supervision;
@@ -125,8 +125,9 @@ fn people(flow: &mut Flow<'_>, source: &Source<'_>, words: &'static Words, now: 
     flow.heading(2, words.students);
     let on = plan.starts.date_naive();
     let rows = (1..)
-        .zip(&plan.students)
-        .map(|(number, student): (usize, _)| {
+        .zip(source.roster(&plan.students, words))
+        .map(|(number, (student, _)): (usize, _)| {
+            let student = &student;
             let gaps = before_session(
                 source.course,
                 student,
@@ -193,24 +194,18 @@ fn run_list(flow: &mut Flow<'_>, source: &Source<'_>, words: &'static Words, now
         return;
     }
     flow.heading(2, words.run_list);
+    let roster = source.roster(&plan.students, words);
     let rows = (1..)
         .zip(&plan.run_list)
         .filter_map(|(number, id): (usize, _)| Some((number, outline.skill(id)?)))
         .map(|(number, skill)| {
-            let needing: Vec<&crate::course::StudentId> = plan
-                .students
-                .iter()
-                .filter(|student| {
-                    source
-                        .course
-                        .cells()
-                        .get(&(**student, skill.id.clone()))
-                        .is_none_or(|cell| {
-                            !matches!(cell.state, CellState::Met | CellState::Exempt)
-                                || cell.slipped_since
-                        })
+            let needs = |student: &StudentId| {
+                let cell = source.course.cells().get(&(*student, skill.id.clone()));
+                cell.is_none_or(|cell| {
+                    !matches!(cell.state, CellState::Met | CellState::Exempt) || cell.slipped_since
                 })
-                .collect();
+            };
+            let needing: Vec<_> = roster.iter().filter(|(id, _)| needs(id)).collect();
             let who = if needing.is_empty() {
                 words.nobody.to_owned()
             } else if needing.len() == plan.students.len() {
@@ -218,10 +213,7 @@ fn run_list(flow: &mut Flow<'_>, source: &Source<'_>, words: &'static Words, now
             } else {
                 let names: Vec<String> = needing
                     .iter()
-                    .map(|student| {
-                        let called = source.called(student, words);
-                        super::legible(flow.set(), &called, student)
-                    })
+                    .map(|(student, called)| super::legible(flow.set(), called, student))
                     .collect();
                 names.join(", ")
             };

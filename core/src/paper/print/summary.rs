@@ -15,11 +15,9 @@ impl Press {
     /// [`PdfError`].
     pub fn class_summary(&self, source: &Source<'_>) -> Result<Vec<u8>, PdfError> {
         let words = self.words();
-        let records: Vec<Record> = source
-            .course
-            .students()
-            .into_iter()
-            .map(|student| Record::of(source, student))
+        let roster = source.roster(&source.course.students(), words).into_iter();
+        let records: Vec<Record> = roster
+            .map(|(student, _)| Record::of(source, student))
             .collect();
         self.print(|set| {
             let mut flow = Flow::new(set, self.sheet, Turn::Upright, Room::OFFICE);

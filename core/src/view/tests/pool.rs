@@ -436,5 +436,9 @@ fn the_latest_weight_check_comes_first() {
     let eyes = Eyes::new();
     let view = WaterView::of(&sample.now, &eyes.reader(OFFICE), None);
     assert_eq!(view.weights[0].lead.to_string(), "6.0 kg");
+    let held = |one: &crate::view::WeightingView| one.last.as_ref().map(|row| row.lead.to_string());
+    assert_eq!(view.leads.len(), sample.now.students().len());
+    let checked = view.leads.iter().filter_map(held).collect::<Vec<_>>();
+    assert_eq!(checked, ["6.0 kg"]);
     assert_eq!((view.may_weigh, view.may_log), (Leave::Role, Leave::Yes));
 }

@@ -1,26 +1,21 @@
 //! Gas, exposure, weighting and judging: what is reckoned from what was logged.
 
 use super::Eyes;
+use crate::calc::ascent::Verdict;
 use crate::calc::caution::Origin;
-use crate::calc::cylinder::{Metal, Mix, starter_sizes};
 use crate::calc::evidence::Kappa;
-use crate::calc::lead::{LeadQuestion, LeadSource, TYPICAL_KIT};
 use crate::calc::no_stop::{Group, Limit as NoStopLimit, PublishedWait};
 use crate::calc::reserve::TurnRule;
-use crate::calc::suit::{BodySize, Suit, SuitAge, SuitKind};
-use crate::calc::unit::{
-    Celsius, Centimetres, GaugeBar, Kilograms, LitresPerMinute, Metres, Millimetres, MinutesWhole,
-};
-use crate::course::{DiveLog, GasUsed, Setting, WaterKind, WeightCheck, WeightVerdict};
+use crate::calc::unit::{LitresPerMinute, Metres, MinutesWhole};
+use crate::course::{DiveLog, GasUsed, SessionId, Setting, WaterKind, WeightCheck, WeightVerdict};
 use crate::entry::{
     DiveLogged, Mark, Passage, SessionCancelled, SessionPlanned, WeightChecked, Who,
 };
 use crate::standing::CourseStanding;
 use crate::standing::sample::{ODD, OFFICE, PELLE, RENATE, Sample, plan, session, student, time};
-use crate::view::gas::column;
 use crate::view::{
     EvidenceView, ExposureRow, ExposureView, GasOpen, GasView, JudgingView, Limit, NextDive,
-    WeightingView, WornThen,
+    WaterView, WeightingView,
 };
 
 const DAY: &str = "2026-06-06";
@@ -80,13 +75,20 @@ fn everybody_turns_by_their_own_dives_and_who_has_none_by_the_default() {
     };
     dive(&mut sample, Who::Student(student(2)), hungry);
     let view = gas(&sample, 9);
-    let row = &view.students[1];
+    let of = |n| {
+        let who = Who::Student(student(n));
+        view.students
+            .iter()
+            .find(|row| row.who.who() == who)
+            .unwrap()
+    };
+    let row = of(2);
     assert_eq!((row.dives, row.rate_origin), (1, Origin::OwnRecord));
     assert!(row.rate > LitresPerMinute(23.0) && row.rate < LitresPerMinute(27.0));
     assert_eq!(row.capacity.to_string(), "10 L");
     assert_eq!(view.first_to_turn.as_ref(), Some(&row.who));
     let turns = |row: &crate::view::GasRow| row.reserve.unwrap().until_turn;
-    assert!(turns(row) < turns(&view.students[0]));
+    assert!(turns(row) < turns(of(1)));
     let donor = view.staff[0].reserve.unwrap().reserve.litres;
     assert!(
         donor > row.reserve.unwrap().reserve.litres,
@@ -377,33 +379,12 @@ fn a_planned_session_that_nobody_logged_counts_before_the_next_dive() {
     assert_eq!(exposure(&sample, &[], &eyes, &asked).without_depth, 1);
 }
 
-fn question() -> LeadQuestion {
-    LeadQuestion {
-        body: BodySize {
-            height: Centimetres(175.0),
-            mass: Kilograms(75.0),
-        },
-        suit: Suit {
-            kind: SuitKind::OnePiece,
-            thickness: Millimetres(5.0),
-            age: SuitAge::Worn,
-        },
-        column: column(WaterKind::Fresh, Celsius(15.0), None).unwrap(),
-        cylinder: starter_sizes()[9],
-        mix: Mix::Air,
-        reserve: GaugeBar(50.0),
-        temperature: Celsius(15.0),
-        kit: TYPICAL_KIT,
-    }
-}
-
 #[test]
-fn a_checked_figure_beats_the_estimate_and_only_one_that_held() {
+fn the_last_figure_that_held_is_what_the_next_check_begins_with() {
     let mut sample = Sample::new();
     let eyes = Eyes::new();
-    let start = |sample: &Sample, question: &LeadQuestion| {
-        let (reader, one) = (eyes.reader(RENATE), student(1));
-        WeightingView::of(&sample.now, &reader, &one, question, WornThen::default()).unwrap()
+    let known = |sample: &Sample, session: Option<&SessionId>| {
+        WeightingView::of(&sample.now, &eyes.reader(RENATE), &student(1), session).unwrap()
     };
     let check = |sample: &mut Sample, lead_g, verdict| {
         let check = WeightCheck {
@@ -427,44 +408,76 @@ fn a_checked_figure_beats_the_estimate_and_only_one_that_held() {
             },
         );
     };
-    check(&mut sample, 9_000, WeightVerdict::Heavy);
-    let estimate = start(&sample, &question());
-    assert_eq!(
-        (estimate.start.source, estimate.last),
-        (LeadSource::Estimate, None)
-    );
+    assert_eq!(known(&sample, None).last, None);
     check(&mut sample, 5_000, WeightVerdict::Right);
-    let own = start(&sample, &question());
-    assert_eq!(own.start.source, LeadSource::OwnCheck);
-    assert_eq!(own.start.lead.likely, Kilograms(5.0));
-    assert_eq!(own.last.as_ref().unwrap().lead.to_string(), "5.0 kg");
-    let sea = LeadQuestion {
-        column: column(WaterKind::Salt, Celsius(15.0), None).unwrap(),
-        ..question()
+    check(&mut sample, 9_000, WeightVerdict::Heavy);
+    let last = known(&sample, None).last.unwrap();
+    assert_eq!(
+        (last.lead.to_string(), last.pressure.to_string()),
+        ("5.0 kg".to_owned(), "50 bar".to_owned())
+    );
+    check(&mut sample, 6_000, WeightVerdict::Right);
+    let last = known(&sample, None).last.unwrap();
+    assert_eq!(last.lead.to_string(), "6.0 kg");
+    let mut cold = plan(Setting::Open, "2026-06-07T09:00:00+02:00");
+    cold.water.temperature_dc = Some(85);
+    let session = session(9);
+    let plan = cold.clone();
+    sample.add(OFFICE, &[], SessionPlanned { session, plan });
+    let next = known(&sample, Some(&session));
+    assert_eq!(
+        (next.water, next.temperature.unwrap().to_string()),
+        (Some(cold.water.kind), "8.5 °C".to_owned())
+    );
+    let nobody = WeightingView::of(&sample.now, &eyes.reader(RENATE), &student(99), None);
+    assert_eq!(nobody, None);
+}
+
+#[test]
+fn a_recorded_dive_says_how_it_came_up_and_one_without_samples_nothing() {
+    let mut sample = Sample::new();
+    let one = Who::Student(student(1));
+    // Up from 12 m at 9 m/min, three minutes and 20 s at 5 m, the last way in half a minute.
+    let mut recorded = log("09:30", "09:50", 1_200);
+    recorded.profile = vec![
+        (0, 0),
+        (90, 1_200),
+        (500, 1_200),
+        (547, 500),
+        (747, 500),
+        (777, 0),
+    ];
+    dive(&mut sample, one, recorded.clone());
+    let rushed = DiveLog {
+        down: time(&format!("{DAY}T11:00:00+02:00")),
+        up: time(&format!("{DAY}T11:10:00+02:00")),
+        profile: vec![(0, 0), (60, 1_200), (300, 1_200), (340, 0)],
+        ..recorded
     };
-    let lead = start(&sample, &sea).start.lead.likely;
-    assert!(lead > Kilograms(6.5), "salt water carries more: {lead}");
-    assert!(own.same_suit && own.same_metal);
-    // What a person reads in the words of the record takes the place of what was taken.
-    let thin = Suit {
-        thickness: Millimetres(3.0),
-        ..question().suit
+    dive(&mut sample, one, rushed);
+    dive(&mut sample, one, log("14:00", "14:20", 1_000));
+    let eyes = Eyes::new();
+    let view = WaterView::of(&sample.now, &eyes.reader(RENATE), None);
+    let [good, fast, unknown] = view.dives.as_slice() else {
+        panic!("three dives");
     };
-    let reader = eyes.reader(RENATE);
-    let after =
-        |then| WeightingView::of(&sample.now, &reader, &student(1), &question(), then).unwrap();
-    let thin = after(WornThen {
-        suit: Some(thin),
-        metal: None,
-    });
-    assert!(!thin.same_suit && thin.same_metal);
-    assert!(thin.start.lead.likely > Kilograms(5.0), "thicker now");
-    let light = after(WornThen {
-        suit: None,
-        metal: Some(Metal::Aluminium),
-    });
-    assert!(light.same_suit && !light.same_metal);
-    assert!(light.start.lead.likely < Kilograms(5.0), "steel now");
+    let good = good.climb.as_ref().unwrap();
+    assert_eq!(good.limit.to_string(), "9.1 m/min");
+    assert_eq!(
+        (
+            good.stop.as_ref().unwrap().to_string(),
+            good.stop_depth.as_ref().unwrap().to_string()
+        ),
+        ("3:20".to_owned(), "5 m".to_owned())
+    );
+    assert_eq!(good.last_metres.as_ref().unwrap().to_string(), "30 s");
+    let fast = fast.climb.as_ref().unwrap();
+    assert_eq!(fast.verdict, Verdict::TooFast);
+    assert_eq!(
+        (fast.sustained.to_string(), &fast.stop),
+        ("18.0 m/min".to_owned(), &None)
+    );
+    assert_eq!(unknown.climb, None);
 }
 
 #[test]

@@ -1,0 +1,18 @@
+//! The command line as a person uses it: the real program over a demo school, its files opened
+//! by tools that others wrote, and wrong input of every kind.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    reason = "a broken expectation is a failed test"
+)]
+
+mod course_file;
+mod data;
+mod keep;
+mod paper;
+mod support;
+mod wrong_input;

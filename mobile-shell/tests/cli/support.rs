@@ -1,0 +1,120 @@
+//! What every test of the command line stands on: the program, a school, other programs.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
+
+use tempfile::TempDir;
+
+/// A demo school that the tests only read, built once.
+pub(super) fn school() -> &'static Path {
+    static SCHOOL: OnceLock<TempDir> = OnceLock::new();
+    let folder = SCHOOL.get_or_init(demo);
+    folder.path()
+}
+
+/// A demo school that is nobody else's: its keys are its own.
+pub(super) fn demo() -> TempDir {
+    let folder = TempDir::new().unwrap();
+    let built = tallywater(folder.path(), &["demo", "school"]);
+    assert!(built.status.success(), "{}", err(&built));
+    folder
+}
+
+/// A copy of that school, to be changed: making it anew takes as long as all else here.
+pub(super) fn own_school() -> TempDir {
+    let (from, folder) = (school(), TempDir::new().unwrap());
+    let _turn = turn();
+    for device in ["shop", "instructor", "assistant"] {
+        let device = Path::new("school").join(device);
+        copy(&from.join(&device), &folder.path().join(&device));
+    }
+    folder
+}
+
+pub(super) fn copy(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).unwrap();
+    for entry in std::fs::read_dir(from).unwrap() {
+        let entry = entry.unwrap();
+        let into = to.join(entry.file_name());
+        if entry.path().is_dir() {
+            copy(&entry.path(), &into);
+        } else {
+            std::fs::copy(entry.path(), into).unwrap();
+        }
+    }
+}
+
+/// A folder is opened by one program at a time, so the tests take turns.
+pub(super) fn turn() -> MutexGuard<'static, ()> {
+    static TURN: Mutex<()> = Mutex::new(());
+    TURN.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+pub(super) fn tallywater(within: &Path, args: &[&str]) -> Output {
+    let _turn = turn();
+    Command::new(env!("CARGO_BIN_EXE_tallywater"))
+        .args(args)
+        .current_dir(within)
+        .output()
+        .unwrap()
+}
+
+pub(super) fn err(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stderr).into_owned()
+}
+
+pub(super) fn out(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stdout).into_owned()
+}
+
+/// Runs a command that must be done; answers what it printed.
+pub(super) fn done(within: &Path, args: &[&str]) -> String {
+    let ran = tallywater(within, args);
+    assert!(ran.status.success(), "{args:?}: {}{}", out(&ran), err(&ran));
+    out(&ran)
+}
+
+/// Runs a command that must not be done, and says why.
+pub(super) fn refused(within: &Path, args: &[&str], code: i32) -> String {
+    let ran = tallywater(within, args);
+    assert_eq!(
+        ran.status.code(),
+        Some(code),
+        "{args:?}: {}{}",
+        out(&ran),
+        err(&ran)
+    );
+    let said = err(&ran);
+    assert!(!said.is_empty(), "{args:?} said nothing");
+    said
+}
+
+/// Runs a tool that others wrote; the name says how to get it.
+pub(super) fn tool(name: &str, args: &[&str]) -> String {
+    let ran = Command::new(name).args(args).output();
+    let ran = ran.unwrap_or_else(|_| panic!("{name} is needed: .ci/setup installs it"));
+    assert!(
+        ran.status.success(),
+        "{name} {args:?}: {}{}",
+        out(&ran),
+        err(&ran)
+    );
+    out(&ran)
+}
+
+pub(super) fn python(code: &str, file: &Path) -> String {
+    tool("python3", &["-c", code, file.to_str().unwrap()])
+}
+
+pub(super) fn folder() -> TempDir {
+    TempDir::new().unwrap()
+}
+
+pub(super) fn path(folder: &TempDir, name: &str) -> PathBuf {
+    folder.path().join(name)
+}
+
+pub(super) const SHOP: &str = "school/shop";
+pub(super) const TABLET: &str = "school/instructor";
+pub(super) const COURSE: &str = "First dives, evenings";
