@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use i_slint_backend_testing::AccessibleRole;
+use i_slint_backend_testing::{AccessibleRole, ElementHandle};
 use slint::ComponentHandle;
 use tallywater::picture::{SIZES, tour};
 use tallywater::ui::{Screen, Type};
@@ -44,6 +44,96 @@ fn nothing_runs_off(language: &'static str, scale: f32) {
             }
         }
         assert!(outside.is_empty(), "outside the window: {outside:#?}");
+    });
+}
+
+/// Where a screen has no bar at its foot, so that what lies under one is not taken for it.
+const BARE: [Screen; 14] = [
+    Screen::Today,
+    Screen::More,
+    Screen::Students,
+    Screen::Student,
+    Screen::Sessions,
+    Screen::Dives,
+    Screen::Limits,
+    Screen::Judging,
+    Screen::Keep,
+    Screen::Calculators,
+    Screen::Records,
+    Screen::Record,
+    Screen::Outline,
+    Screen::Devices,
+];
+
+/// A button is as high as its words: none hang out of it, whatever else the screen holds.
+#[test]
+fn no_words_hang_out_of_what_is_pressed() {
+    roomy(|| {
+        for (width, height) in SIZES {
+            let stage = Stage::demo(width, height);
+            slint::select_bundled_translation("de").unwrap();
+            stage.app.global::<Type>().set_scale(2.0);
+            // Above the places at the foot of a phone.
+            let foot = height as f32 - 150.0;
+            let mut hanging = BTreeSet::new();
+            for stop in tour(&stage.shell) {
+                if !BARE.contains(&stop.screen) {
+                    continue;
+                }
+                stage.go(&stop);
+                stage.picture();
+                let frame = |one: &ElementHandle| {
+                    let (at, size) = (one.absolute_position(), one.size());
+                    [at.x, at.y, at.x + size.width, at.y + size.height]
+                };
+                let buttons: Vec<[f32; 4]> = stage.buttons().iter().map(frame).collect();
+                for one in stage.all(AccessibleRole::Text) {
+                    let [left, top, right, bottom] = frame(&one);
+                    let inside = |button: &&[f32; 4]| {
+                        left >= button[0] - 1.0
+                            && right <= button[2] + 1.0
+                            && top >= button[1] - 1.0
+                            && top < button[3] - 1.0
+                    };
+                    let over = buttons.iter().filter(|button| button[3] < foot);
+                    let short = over.filter(inside).find(|button| bottom > button[3] + 1.0);
+                    if let Some(button) = short {
+                        let says = one.accessible_label().unwrap_or_default();
+                        hanging.insert(format!(
+                            "{says:?} on {} at {width} x {height}: {bottom} under {}",
+                            stop.name, button[3]
+                        ));
+                    }
+                }
+            }
+            assert!(hanging.is_empty(), "{hanging:#?}");
+        }
+    });
+}
+
+/// Name and state of a student stand above the marks, however many lines they take.
+#[test]
+fn nothing_a_line_up_says_of_a_student_lies_under_the_marks() {
+    roomy(|| {
+        let stage = Stage::demo(390, 844);
+        slint::select_bundled_translation("de").unwrap();
+        stage.app.global::<Type>().set_scale(2.0);
+        let stop = tour(&stage.shell)
+            .into_iter()
+            .find(|stop| stop.name == "line-up");
+        stage.go(&stop.unwrap());
+        stage.picture();
+        let top = |one: &ElementHandle| one.absolute_position().y;
+        let bottom = |one: &ElementHandle| one.absolute_position().y + one.size().height;
+        let name = stage.find(|label| label.contains("Lücke")).unwrap();
+        let mark = stage.find(|label| label.ends_with(": Erfüllt")).unwrap();
+        let said = stage.all(AccessibleRole::Text);
+        let above = said
+            .iter()
+            .filter(|one| top(one) >= top(&name) && top(one) < top(&mark));
+        let lowest = above.map(bottom).fold(0.0, f32::max);
+        assert!(lowest > top(&name), "nothing is said");
+        assert!(lowest <= top(&mark) + 1.0, "{lowest} under {}", top(&mark));
     });
 }
 

@@ -63,7 +63,6 @@ fn mark(school: &School, device: &Device, n: usize) {
             outline
                 .skills
                 .iter()
-                .take(4)
                 .map(|skill| skill.id.to_string())
                 .collect()
         })

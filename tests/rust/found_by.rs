@@ -27,11 +27,13 @@ fn dives_of_renate(device: &Device, school: &School) -> (u32, u32) {
     let depth = tallywater_core::calc::unit::Metres(12.0);
     let next = NextDive::at_sea_level(noon, depth, WaterKind::Fresh).unwrap();
     let (course, units) = (school.course, Units::Metric);
-    let view = device
-        .desk
-        .look_beside(&course, units, noon, |course, others, reader| {
-            ExposureView::of(course, others, reader, &next)
-        });
+    let view = device.desk.look_beside(
+        &course,
+        units,
+        noon,
+        NextDive::FAR_BACK,
+        |course, others, reader| ExposureView::of(course, others, reader, &next),
+    );
     let view = view.unwrap();
     let who = Who::Staff(school.renate);
     let row = view.people.iter().find(|row| row.who.who() == who).unwrap();

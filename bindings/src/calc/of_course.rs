@@ -104,9 +104,12 @@ impl Tallywater {
         let units = self.core_units();
         let (id, asked): (CourseId, SessionId) = (course.asked()?, session.clone().asked()?);
         let rule: calc::reserve::TurnRule = rule.given(units);
-        let seen = self.desk.look(&id, units, |course, reader| {
-            view::GasView::of(course, reader, &asked, rule)
-        })?;
+        let (now, back) = (self.desk.now(), view::GasView::FAR_BACK);
+        let seen = self
+            .desk
+            .look_beside(&id, units, now, back, |course, others, reader| {
+                view::GasView::of(course, others, reader, &asked, rule)
+            })?;
         let seen = seen.ok_or_else(|| Fault::not_found("session", &session))?;
         Ok(seen.told(units))
     }
@@ -167,10 +170,10 @@ impl Tallywater {
 
 impl Tallywater {
     fn exposure_before(&self, id: &CourseId, next: &view::NextDive) -> Result<ExposureView, Fault> {
-        let units = self.core_units();
+        let (units, back) = (self.core_units(), view::NextDive::FAR_BACK);
         let seen = self
             .desk
-            .look_beside(id, units, next.at, |course, others, reader| {
+            .look_beside(id, units, next.at, back, |course, others, reader| {
                 view::ExposureView::of(course, others, reader, next)
             })?;
         Ok(seen.told(units))

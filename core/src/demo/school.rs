@@ -246,7 +246,7 @@ impl School {
         let deep = 900 + 150 * (number % 3);
         let minutes = 24 + number % 7;
         // Whoever has a dive computer brings its samples: here every other diver.
-        let profile = if number % 2 == 0 {
+        let profile = if number.is_multiple_of(2) {
             profile(deep, minutes * 60)
         } else {
             Vec::new()

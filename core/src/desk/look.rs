@@ -17,8 +17,6 @@ use crate::view::{CourseHere, People, Reader, TodayView, Units};
 /// The most courses whose cards the first screen works out: more are not run at a time, and
 /// a shop's long list is read from the store's summaries.
 const MOST_AT_ONCE: usize = 40;
-/// As far back as dives matter to the next one, and the longest that one may have lasted.
-const FAR_BACK: TimeDelta = TimeDelta::hours(54);
 
 impl Shelf {
     /// Who this device writes as; `None` while it is not admitted, or after it was revoked.
@@ -114,7 +112,7 @@ impl Desk {
     }
 
     /// Asks a view of a course beside the others of this device in which somebody dived
-    /// in the two days before a moment.
+    /// in so long a time before a moment.
     ///
     /// # Errors
     /// [`DeskError::NotFound`] if this device does not hold the course.
@@ -123,11 +121,12 @@ impl Desk {
         id: &CourseId,
         units: Units,
         before: DateTime<FixedOffset>,
+        back: TimeDelta,
         ask: impl FnOnce(&CourseStanding, &[&CourseStanding], &Reader<'_>) -> T,
     ) -> Result<T, DeskError> {
         let mut shelf = self.shelf();
         shelf.course(id)?;
-        let mut others = shelf.courses_dived(before - FAR_BACK, before)?;
+        let mut others = shelf.courses_dived(before - back, before)?;
         others.retain(|other| other != id);
         for other in &others {
             shelf.course(other)?;

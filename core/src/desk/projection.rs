@@ -122,20 +122,18 @@ fn cells(standing: &CourseStanding, touched: Option<&Touched>) -> Vec<CellRow> {
 fn summary(course: &CourseId, standing: &CourseStanding) -> Option<SummaryRow> {
     let opened = standing.opened()?;
     let students = standing.students();
-    let required = |skill: &SkillId| {
-        standing
-            .outline()
-            .and_then(|outline| outline.skill(skill))
-            .is_some_and(|skill| skill.required)
-    };
+    // Every tap asks this of every cell: looked up, not searched for.
+    let enrolled: BTreeSet<&StudentId> = students.iter().collect();
+    let skills = standing.outline().into_iter().flat_map(|one| &one.skills);
+    let required: BTreeSet<&SkillId> = skills
+        .filter(|skill| skill.required)
+        .map(|skill| &skill.id)
+        .collect();
     let open = standing
         .cells()
         .iter()
-        .filter(|((student, skill), cell)| {
-            !matches!(cell.state, CellState::Met | CellState::Exempt)
-                && required(skill)
-                && students.contains(student)
-        })
+        .filter(|(_, cell)| !matches!(cell.state, CellState::Met | CellState::Exempt))
+        .filter(|((student, skill), _)| enrolled.contains(student) && required.contains(skill))
         .count();
     let completed = students
         .iter()

@@ -47,6 +47,9 @@ pub struct NextDive {
 }
 
 impl NextDive {
+    /// As far back as dives matter to the next one, and the longest that one may have lasted.
+    pub const FAR_BACK: TimeDelta = TimeDelta::hours(54);
+
     /// The dive of a session, at its start or now where that is past; `None` on land, for a
     /// session without a depth, or for water beyond what is reckoned. People who are not
     /// said to live at the water's height are taken to have come up from the sea just now.

@@ -1,8 +1,10 @@
 //! Gas: what each one of a session breathes, keeps and turns with; who turns first, and the
 //! staff as those who may have to give gas.
 //!
-//! Everybody's rate is their own from the dives logged in the course, where they have any,
-//! and the planning default, marked as such, where not.
+//! Everybody's rate is their own from the dives logged in the course, and lately in others,
+//! where they have any, and the planning default, marked as such, where not.
+
+use chrono::TimeDelta;
 
 use super::figure::Of;
 use super::reader::count;
@@ -38,7 +40,7 @@ pub struct GasView {
     /// From how deep everybody has to come up; `None` where the plan does not say, and then
     /// nothing is worked out.
     pub depth: Option<Metres>,
-    /// The students of the plan, in its order.
+    /// The students of the plan, by name.
     pub students: Vec<GasRow>,
     /// Its staff, each as one who may have to give gas to the two hungriest students.
     pub staff: Vec<GasRow>,
@@ -74,7 +76,7 @@ pub struct GasRow {
     pub rate: LitresPerMinute,
     /// Own dives, or the planning default.
     pub rate_origin: Origin,
-    /// Dives of this course that a rate could be worked out from.
+    /// Dives that a rate could be worked out from.
     pub dives: u32,
     /// The lowest of their rates; `None` without a dive.
     pub lowest: Option<LitresPerMinute>,
@@ -93,15 +95,20 @@ pub struct GasRow {
 }
 
 impl GasView {
-    /// The gas of a session that is planned; `None` for one that is not.
+    /// As far back as a dive in another course says how somebody breathes now: own choice.
+    pub const FAR_BACK: TimeDelta = TimeDelta::days(30);
+
+    /// The gas of a session that is planned; `None` for one that is not. Dives in these other
+    /// courses say as well how somebody breathes.
     pub fn of(
         course: &CourseStanding,
+        others: &[&CourseStanding],
         reader: &Reader<'_>,
         id: &SessionId,
         rule: TurnRule,
     ) -> Option<Self> {
         let plan = &course.sessions().get(id)?.plan;
-        let row = |who: Who| row(course, reader, who);
+        let row = |who: Who| row(course, others, reader, who);
         let students = plan.students.iter().copied().map(Who::Student);
         let students = reader.people.in_order(students).into_iter();
         let (students, student_divers) = students.map(row).unzip();
@@ -178,16 +185,25 @@ struct Class {
     temperature: Celsius,
 }
 
-fn row(course: &CourseStanding, reader: &Reader<'_>, who: Who) -> (GasRow, ClassDiver) {
-    let mut logged: Vec<&DiveLogged> = logged(course, who).collect();
-    logged.sort_by_key(|one| one.log.down);
-    let rates: Vec<LitresPerMinute> = logged
+fn row(
+    course: &CourseStanding,
+    others: &[&CourseStanding],
+    reader: &Reader<'_>,
+    who: Who,
+) -> (GasRow, ClassDiver) {
+    let all = std::iter::once(course).chain(others.iter().copied());
+    let dives = all.flat_map(|of| logged(of, who).map(move |one| (of, one)));
+    let mut dives: Vec<(&CourseStanding, &DiveLogged)> = dives.collect();
+    dives.sort_by_key(|(_, one)| (one.log.down, one.log.up));
+    // Logged in two courses it was one dive all the same.
+    dives.dedup_by(|(_, later), (_, earlier)| later.log.down < earlier.log.up);
+    let rates: Vec<LitresPerMinute> = dives
         .iter()
-        .filter_map(|one| rate(&one.log, altitude(course, one)))
+        .filter_map(|(of, one)| rate(&one.log, altitude(of, one)))
         .collect();
     let history = breathing::rate_history(&rates).ok();
     let own = history.filter(|history| history.dives > 0);
-    let last = logged.iter().rev().find_map(|one| one.log.gas);
+    let last = dives.iter().rev().find_map(|(_, one)| one.log.gas);
     let (capacity_dl, mix, cylinder_origin) = match last {
         Some(gas) => (gas.capacity_dl, mix(gas), Origin::OwnRecord),
         None => (USUAL_DL, Mix::Air, Origin::CommonPractice),

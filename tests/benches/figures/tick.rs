@@ -5,7 +5,8 @@ use std::time::{Duration, Instant};
 
 use rusqlite::{Connection, params};
 use tallywater_core::ledger::Ledger;
-use tallywater_core::store::{Commit, Store, SummaryRow};
+use tallywater_core::store::{Commit, Stands, Store, SummaryRow};
+use tallywater_core::trust::SecretKey;
 use tempfile::TempDir;
 
 use crate::entries;
@@ -33,17 +34,22 @@ pub(crate) fn run(report: &mut Report) {
     store.commit(&course, &all).unwrap();
     let bare = bare_table(&folder, &stored);
 
+    let key = entries::key(1);
     let (mut ticks, mut inserts) = (Vec::new(), Vec::new());
+    let mut parts = [Vec::new(), Vec::new(), Vec::new()];
     for number in ENTRIES..ENTRIES + TICKS {
         // Turn and turn about, and who goes first changes too.
         if number % 2 == 0 {
-            let (time, bytes) = tick(&mut store, &mut ledger, number);
-            ticks.push(time);
+            let (times, bytes) = tick(&mut store, &mut ledger, &key, number);
+            ticks.push(times.iter().sum());
             inserts.push(insert(&bare, &bytes));
+            for (part, time) in parts.iter_mut().zip(times) {
+                part.push(time);
+            }
         } else {
             let bytes = stored[usize::try_from(number - ENTRIES).unwrap()].1.clone();
             inserts.push(insert(&bare, &bytes));
-            ticks.push(tick(&mut store, &mut ledger, number).0);
+            ticks.push(tick(&mut store, &mut ledger, &key, number).0.iter().sum());
         }
     }
     for percent in [50, 99] {
@@ -54,13 +60,31 @@ pub(crate) fn run(report: &mut Report) {
             1.15,
         );
     }
+    let names = ["the signature", "the ledger", "the store, with its flush"];
+    for (name, times) in names.into_iter().zip(&mut parts) {
+        report.note(&format!("  of a tick, {name}, p50"), percentile(times, 50));
+    }
 }
 
-/// Signs an entry, adds it, and stores it with its cell and the course's summary.
-fn tick(store: &mut Store, ledger: &mut Ledger, number: u64) -> (Duration, Vec<u8>) {
+/// Signs an entry, adds it, and stores it with its cell, where the ledger stands and the
+/// course's summary, as the desk does; answers how long each of the three took.
+fn tick(
+    store: &mut Store,
+    ledger: &mut Ledger,
+    key: &SecretKey,
+    number: u64,
+) -> ([Duration; 3], Vec<u8>) {
     let course = *ledger.id();
     let start = Instant::now();
-    let changes = [entries::add(ledger, 1, number)];
+    let (id, sealed) = entries::sealed_by(key, &course, number);
+    let signed = start.elapsed();
+    let added = ledger.add(id, &sealed).unwrap();
+    let changes = [(added.hash, added.change)];
+    let stands = Stands {
+        entries: u32::try_from(ledger.lines().len()).unwrap(),
+        heads: ledger.heads(),
+    };
+    let added = start.elapsed();
     let cells = [entries::cell(number)];
     let summary = SummaryRow {
         ledger: course,
@@ -74,12 +98,13 @@ fn tick(store: &mut Store, ledger: &mut Ledger, number: u64) -> (Duration, Vec<u
         changes: &changes,
         cells: &cells,
         summary: Some(&summary),
+        stands: Some(&stands),
         ..Commit::default()
     };
     store.commit(&course, &commit).unwrap();
-    let time = start.elapsed();
+    let stored = start.elapsed();
     let [(_, bytes)] = changes;
-    (time, bytes)
+    ([signed, added - signed, stored - added], bytes)
 }
 
 fn bare_table(folder: &TempDir, rows: &[([u8; 32], Vec<u8>)]) -> Connection {

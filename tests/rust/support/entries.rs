@@ -76,9 +76,14 @@ pub(crate) fn attempt(number: u64) -> Entry {
 
 /// The n-th attempt, signed by a device: its id and bytes.
 pub(crate) fn sealed(ledger: &LedgerId, device: u8, number: u64) -> (EntryId, Vec<u8>) {
+    sealed_by(&key(device), ledger, number)
+}
+
+/// The same by a key that is at hand, as a device has its own.
+pub(crate) fn sealed_by(key: &SecretKey, ledger: &LedgerId, number: u64) -> (EntryId, Vec<u8>) {
     let entry = attempt(number);
     let payload = write(&entry).unwrap();
-    (entry.id, key(device).seal(ledger, &entry.id, &payload))
+    (entry.id, key.seal(ledger, &entry.id, &payload))
 }
 
 /// Adds the n-th attempt, signed by a device, and returns the change to store.

@@ -42,7 +42,7 @@ fn dive(sample: &mut Sample, who: Who, log: DiveLog) {
 fn gas(sample: &Sample, n: u128) -> GasView {
     let eyes = Eyes::new();
     let rule = TurnRule::ThereAndBack;
-    GasView::of(&sample.now, &eyes.reader(RENATE), &session(n), rule).unwrap()
+    GasView::of(&sample.now, &[], &eyes.reader(RENATE), &session(n), rule).unwrap()
 }
 
 #[test]
@@ -95,6 +95,39 @@ fn everybody_turns_by_their_own_dives_and_who_has_none_by_the_default() {
         "gas for two students"
     );
     assert_eq!(view.open, None);
+}
+
+#[test]
+fn a_dive_in_another_course_says_how_somebody_breathes_and_counts_once() {
+    let (mut here, mut there) = (Sample::new(), Sample::new());
+    let mut plan = plan(Setting::Open, "2026-06-06T09:00:00+02:00");
+    plan.water.max_depth_cm = Some(1_800);
+    let session = session(9);
+    here.add(OFFICE, &[], SessionPlanned { session, plan });
+    let one = Who::Student(student(2));
+    let breathed = |start_mbar| DiveLog {
+        mean_depth_cm: Some(1_000),
+        gas: Some(GasUsed {
+            capacity_dl: 100,
+            start_mbar,
+            end_mbar: 50_000,
+            oxygen_permille: 209,
+        }),
+        ..log("09:00", "09:30", 1_200)
+    };
+    let eyes = Eyes::new();
+    let dives = |here: &Sample, there: &Sample| {
+        let (reader, rule) = (eyes.reader(RENATE), TurnRule::ThereAndBack);
+        let view = GasView::of(&here.now, &[&there.now], &reader, &session, rule).unwrap();
+        let row = view.students.iter().find(|row| row.who.who() == one);
+        row.map(|row| (row.dives, row.rate_origin)).unwrap()
+    };
+    assert_eq!(dives(&here, &there), (0, Origin::CommonPractice));
+    dive(&mut there, one, breathed(200_000));
+    assert_eq!(dives(&here, &there), (1, Origin::OwnRecord));
+    // The same dive, logged in both.
+    dive(&mut here, one, breathed(200_000));
+    assert_eq!(dives(&here, &there), (1, Origin::OwnRecord));
 }
 
 #[test]
