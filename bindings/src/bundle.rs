@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use tallywater_core::course::{CourseId, StudentId};
 use tallywater_core::desk::paper as desk;
-use tallywater_core::ledger::Fingerprint;
+use tallywater_core::ledger::{Fingerprint, State};
 use tallywater_core::paper;
 use tallywater_core::stamp::{DeviceStamps, Stamps};
 use tallywater_core::trust;
@@ -51,12 +51,19 @@ mirror! {
     /// What checking a course gave.
     shown record Verification = paper::Verification {
         fingerprint: String,
+        state: String,
         entries: u32,
         printed: Option<Printed>,
         records: Vec<RecordCheck>,
         newer: u32,
         unverified: Vec<DoubtCount>,
         irregular: u32,
+    }
+
+    /// What was printed: a fingerprint, and the state of the course beside it.
+    asked record Claim = paper::Claim {
+        fingerprint: String,
+        state: Option<String>,
     }
 
     /// What a printed fingerprint is of.
@@ -143,12 +150,25 @@ impl Asked<Fingerprint> for String {
     }
 }
 
+impl Shown<String> for State {
+    fn shown(self) -> String {
+        self.to_string()
+    }
+}
+
+/// As it was typed off a page.
+impl Asked<State> for String {
+    fn asked(self) -> Result<State, Fault> {
+        self.parse().map_err(|_| Fault::rule("bad_state"))
+    }
+}
+
 /// Checks a course file on its own, without any device's folder: opened, every signature
 /// checked, everything worked out anew; and a printed fingerprint held against it, if one is
 /// given.
 #[uniffi::export]
-pub fn verify_bundle(bytes: Vec<u8>, printed: Option<String>) -> Result<Verification, Fault> {
-    let printed = printed.asked()?;
+pub fn verify_bundle(bytes: Vec<u8>, printed: Option<Claim>) -> Result<Verification, Fault> {
+    let printed: Option<paper::Claim> = printed.asked()?;
     let stamps: &dyn Stamps = &DeviceStamps;
     let actor = stamps.actor().map_err(|error| Fault::Internal {
         detail: error.to_string(),
@@ -183,7 +203,7 @@ impl Tallywater {
     pub fn verify_course(
         &self,
         course: String,
-        printed: Option<String>,
+        printed: Option<Claim>,
     ) -> Result<Verification, Fault> {
         let course: CourseId = course.asked()?;
         Ok(self.desk.verify_course(&course, printed.asked()?)?.shown())

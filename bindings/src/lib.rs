@@ -96,7 +96,7 @@ pub use board::{BoardColumn, BoardCounts, BoardGroup, BoardRow, BoardView, Colum
 pub use board_look::{Board, BoardUpdate, PlacedRow};
 pub use briefing::{BriefingCard, BriefingView};
 pub use bundle::{
-    BundleSeen, BundleTaken, DoubtCount, PartCheck, Printed, RecordCheck, RecordPart,
+    BundleSeen, BundleTaken, Claim, DoubtCount, PartCheck, Printed, RecordCheck, RecordPart,
     ReferredStudent, Verification, Whose, verify_bundle,
 };
 pub use calc::*;

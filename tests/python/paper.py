@@ -14,6 +14,10 @@ SETUP = tw.PaperSetup(
 HINTS = tw.RosterHints(encoding=None, delimiter=None)
 
 
+def claim(fingerprint, state=None):
+    return tw.Claim(fingerprint=fingerprint, state=state)
+
+
 class Tray(tw.PaperTray):
     def __init__(self, most=99):
         self.printed, self.most = [], most
@@ -171,14 +175,19 @@ class CourseFiles(unittest.TestCase):
         file = school.instructor.tw.export_bundle(school.course, school.students)
         verified = tw.verify_bundle(file, None)
         self.assertIsNone(verified.printed)
-        same = tw.verify_bundle(file, verified.fingerprint.upper())
+        same = tw.verify_bundle(file, claim(verified.fingerprint.upper()))
         self.assertTrue(same.printed.is_same())
         own = verified.records[0].own
-        self.assertTrue(tw.verify_bundle(file, own).printed.is_record())
-        self.assertTrue(tw.verify_bundle(file, "0" * 64).printed.is_other())
+        self.assertTrue(tw.verify_bundle(file, claim(own)).printed.is_record())
+        self.assertTrue(tw.verify_bundle(file, claim("0" * 64)).printed.is_other())
         with self.assertRaises(tw.Fault.Refused) as caught:
-            tw.verify_bundle(file, "12 34")
+            tw.verify_bundle(file, claim("12 34"))
         self.assertEqual(caught.exception.rule, "bad_fingerprint")
+        at = tw.verify_bundle(file, claim(verified.fingerprint, verified.state))
+        self.assertTrue(at.printed.is_same())
+        with self.assertRaises(tw.Fault.Refused) as caught:
+            tw.verify_bundle(file, claim(verified.fingerprint, "12 34"))
+        self.assertEqual(caught.exception.rule, "bad_state")
         taken = school.shop.tw.take_bundle(file)
         self.assertTrue(taken.is_merged())
         self.assertEqual(taken.new, 1)

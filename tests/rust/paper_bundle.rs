@@ -221,7 +221,7 @@ fn a_printed_record_is_held_against_a_file() {
     // Typed off the page, in capitals and groups.
     let typed: Fingerprint = printed.grouped().to_uppercase().parse().unwrap();
     let opened = read_bundle(&bundled(&school, false), [7; 16]).unwrap();
-    let found = verify(&opened, Some(typed), school.now);
+    let found = verify(&opened, Some(typed.into()), school.now);
     assert_eq!(found.printed, Some(Printed::Same));
     assert_eq!(
         (found.fingerprint, found.entries),
@@ -239,7 +239,7 @@ fn a_printed_record_is_held_against_a_file() {
         (record.proof.own, &record.proof.parts)
     );
     assert_eq!(
-        verify(&opened, Some(record.proof.own), school.now).printed,
+        verify(&opened, Some(record.proof.own.into()), school.now).printed,
         Some(Printed::Record(school.students[0]))
     );
     // The course has gone on since.
@@ -254,14 +254,14 @@ fn a_printed_record_is_held_against_a_file() {
         .into(),
     );
     let opened = read_bundle(&bundled(&school, false), [7; 16]).unwrap();
-    let found = verify(&opened, Some(printed), school.now);
+    let found = verify(&opened, Some(printed.into()), school.now);
     let entries = school.course.lines().len() - 1;
     assert_eq!(found.printed, Some(Printed::Before { entries, since: 1 }));
     // Another course altogether.
     let mut other = School::open(&["Bo Li"]);
     other.teach();
     let opened = read_bundle(&bundled(&other, false), [7; 16]).unwrap();
-    let found = verify(&opened, Some(printed), school.now);
+    let found = verify(&opened, Some(printed.into()), school.now);
     assert_eq!(found.printed, Some(Printed::Other));
     assert!(!Printed::Other.holds());
 }

@@ -221,6 +221,12 @@ impl Ledger {
         Heads::of(self.document.get_heads())
     }
 
+    /// The hash of every change, in the order in which they came here.
+    pub(super) fn changes(&self) -> Vec<[u8; 32]> {
+        let changes = self.document.get_changes_meta(&[]);
+        changes.into_iter().map(|change| change.hash.0).collect()
+    }
+
     /// Whether every change behind these heads is here.
     pub fn knows(&self, heads: &Heads) -> bool {
         heads

@@ -11,7 +11,7 @@ use std::str::FromStr;
 
 use sha2::{Digest as _, Sha256};
 
-use super::Ledger;
+use super::{Ledger, State};
 use crate::course::{BadId, EntryId, LedgerId};
 
 const DOMAIN: &[u8] = b"tallywater fingerprint 1\0";
@@ -25,7 +25,7 @@ pub struct Fingerprint(pub [u8; 32]);
 pub enum Likeness {
     /// It is of exactly these entries.
     Same,
-    /// It is of the first so many; these came later.
+    /// It is of so many of them; these came later.
     Before {
         /// How many entries it stands for.
         entries: usize,
@@ -75,6 +75,26 @@ impl Fingerprint {
                 since: ledger.lines().keys().skip(entries).copied().collect(),
             },
             None => Likeness::Other,
+        }
+    }
+
+    /// Compares it with what a ledger held in a state that was printed beside it.
+    pub fn compare_at(&self, state: &State, ledger: &Ledger) -> Likeness {
+        let Some(then) = state.entries(ledger) else {
+            return Likeness::Other;
+        };
+        if *self != Self::over(ledger, &then) {
+            return Likeness::Other;
+        }
+        let all = ledger.lines().keys().copied();
+        let since: Vec<EntryId> = all.filter(|id| !then.contains(id)).collect();
+        if since.is_empty() {
+            Likeness::Same
+        } else {
+            Likeness::Before {
+                entries: then.len(),
+                since,
+            }
         }
     }
 

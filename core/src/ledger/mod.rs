@@ -12,6 +12,7 @@ mod heads;
 mod irregular;
 mod layout;
 pub mod plain;
+mod state;
 mod take;
 
 pub use book::{Added, Ledger};
@@ -20,6 +21,7 @@ pub(crate) use guard::guarded;
 pub use heads::Heads;
 pub use irregular::Irregular;
 pub use layout::LEDGER_FORMAT;
+pub use state::State;
 pub use take::Taken;
 
 use crate::course::EntryId;

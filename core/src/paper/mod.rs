@@ -32,5 +32,5 @@ pub use record::{
 pub use slate::{Slate, SlateBox, SlateSkill, Supervision};
 pub use source::{Names, Signer, Source};
 pub(crate) use verify::details;
-pub use verify::{Printed, RecordCheck, Verification, verify, verify_course};
+pub use verify::{Claim, Printed, RecordCheck, Verification, verify, verify_course};
 pub use words::Language;

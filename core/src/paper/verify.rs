@@ -9,7 +9,7 @@ use super::record::{Part, Record};
 use super::source::Source;
 use crate::course::{LedgerId, PersonDetails, StudentId};
 use crate::entry::Body;
-use crate::ledger::{Fingerprint, Likeness};
+use crate::ledger::{Fingerprint, Ledger, Likeness, State};
 use crate::standing::Tally;
 use crate::trust::Doubt;
 
@@ -18,6 +18,8 @@ use crate::trust::Doubt;
 pub struct Verification {
     /// The fingerprint of the whole course, worked out anew.
     pub fingerprint: Fingerprint,
+    /// The state of the course that it is of.
+    pub state: State,
     /// Entries in it.
     pub entries: usize,
     /// How the printed fingerprint compares, if one was given.
@@ -30,6 +32,33 @@ pub struct Verification {
     pub unverified: BTreeMap<Doubt, usize>,
     /// Things in the change log that no honest device writes.
     pub irregular: usize,
+}
+
+/// What was printed, and is held against the entries.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Claim {
+    /// The fingerprint, either of the two.
+    pub fingerprint: Fingerprint,
+    /// The ledger's state that was printed beside it, if it was given.
+    pub state: Option<State>,
+}
+
+impl From<Fingerprint> for Claim {
+    fn from(fingerprint: Fingerprint) -> Self {
+        Self {
+            fingerprint,
+            state: None,
+        }
+    }
+}
+
+impl Claim {
+    fn compare(&self, ledger: &Ledger) -> Likeness {
+        match (self.fingerprint.compare(ledger), &self.state) {
+            (Likeness::Other, Some(state)) => self.fingerprint.compare_at(state, ledger),
+            (likeness, _) => likeness,
+        }
+    }
 }
 
 /// What a printed fingerprint is of.
@@ -78,7 +107,7 @@ pub struct RecordCheck {
 /// Works everything out anew from a course file.
 pub fn verify(
     bundle: &OpenBundle,
-    printed: Option<Fingerprint>,
+    printed: Option<Claim>,
     now: DateTime<FixedOffset>,
 ) -> Verification {
     let standing = bundle.standing();
@@ -95,7 +124,7 @@ pub fn verify(
 }
 
 /// Works everything out anew from a course as a device holds it.
-pub fn verify_course(source: &Source<'_>, printed: Option<Fingerprint>) -> Verification {
+pub fn verify_course(source: &Source<'_>, printed: Option<Claim>) -> Verification {
     let records: Vec<RecordCheck> = source
         .course
         .students()
@@ -112,7 +141,8 @@ pub fn verify_course(source: &Source<'_>, printed: Option<Fingerprint>) -> Verif
         })
         .collect();
     let printed = printed.map(|printed| {
-        let of_record = records.iter().find(|record| record.own == printed);
+        let own = |record: &&RecordCheck| record.own == printed.fingerprint;
+        let of_record = records.iter().find(own);
         match (printed.compare(source.ledger), of_record) {
             (Likeness::Same, _) => Printed::Same,
             (_, Some(record)) => Printed::Record(record.student),
@@ -130,6 +160,7 @@ pub fn verify_course(source: &Source<'_>, printed: Option<Fingerprint>) -> Verif
     }
     Verification {
         fingerprint: Fingerprint::of(source.ledger),
+        state: State::of(source.ledger),
         entries: source.ledger.lines().len(),
         printed,
         records,

@@ -205,8 +205,9 @@ words! {
     sign_instructor: "Instructor, date", "Ausbilder, Datum";
     sign_guardian: "Guardian, date", "Sorgeberechtigte, Datum";
     proof: "How to check this record", "So lässt sich dieser Nachweis prüfen";
-    proof_how: "Every line above is an entry that was signed on a device when it was written. Ask the shop for the course file and run:  tallywater verify FILE --fingerprint \"…\"  It works the figure below out anew and says whether it is the same, or where it differs.", "Jede Zeile oben ist ein Eintrag, der beim Schreiben auf einem Gerät unterschrieben wurde. Die Kursdatei von der Tauchschule erbitten und ausführen:  tallywater verify DATEI --fingerprint \"…\"  Das Programm rechnet den Wert unten neu und sagt, ob er gleich ist oder wo er abweicht.";
+    proof_how: "Every line above is an entry that was signed on a device when it was written. Ask the shop for the course file and run:  tallywater verify FILE --fingerprint \"…\" --state \"…\"  It works the figure below out anew and says whether it is the same, whatever has come since, or where it differs.", "Jede Zeile oben ist ein Eintrag, der beim Schreiben auf einem Gerät unterschrieben wurde. Die Kursdatei von der Tauchschule erbitten und ausführen:  tallywater verify DATEI --fingerprint \"…\" --state \"…\"  Das Programm rechnet den Wert unten neu und sagt, ob er gleich ist, was immer seither hinzukam, oder wo er abweicht.";
     fingerprint_all: "Fingerprint of the whole course, {n} entries (SHA-256)", "Fingerabdruck des ganzen Kurses, {n} Einträge (SHA-256)";
+    state: "State of the course then", "Stand des Kurses damals";
     fingerprint_own: "Fingerprint of the {n} entries this record rests on", "Fingerabdruck der {n} Einträge, auf denen dieser Nachweis ruht";
     part: "Part", "Teil";
     entries: "Entries", "Einträge";

@@ -56,6 +56,7 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "bad_device_name" => "a device name is one line of 1 to 80 characters",
         "bad_fingerprint" => "a fingerprint is 64 digits from 0 to 9 and a to f",
         "bad_part" => "a part is written name=digits, as skills=\"3f2a 91c0\"",
+        "bad_state" => "a state is groups of eight digits from 0 to 9 and a to f",
         "bad_place" => "a place is written key@address:port, as `tallywater code` prints it",
         "cannot_listen" => "this computer's network does not let the program listen",
         "closed" => "it was dropped or forgotten, and is not taken in again",

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use tallywater_bindings::{
-    Doubt, Fault, Printed, RecordCheck, RecordPart, Verification, verify_bundle,
+    Claim, Doubt, Fault, Printed, RecordCheck, RecordPart, Verification, verify_bundle,
 };
 
 use super::find;
@@ -22,6 +22,10 @@ pub(super) struct Verify {
     /// that a record prints.
     #[arg(long, short)]
     fingerprint: Option<String>,
+    /// The state of the course that is printed beside the fingerprint: with it the fingerprint is
+    /// found whatever has come since, from whichever device.
+    #[arg(long, value_name = "DIGITS", requires = "fingerprint")]
+    state: Option<String>,
     /// A student's id off a printed record: show the record part by part.
     #[arg(long, short)]
     student: Option<String>,
@@ -33,7 +37,11 @@ pub(super) struct Verify {
 
 /// Checks, and says what was found. `false` where what was printed is not what stands here.
 pub(super) fn run(verify: &Verify) -> Result<bool, Fault> {
-    let printed = verify.fingerprint.clone();
+    let state = verify.state.clone();
+    let printed = verify
+        .fingerprint
+        .clone()
+        .map(|fingerprint| Claim { fingerprint, state });
     let found = if verify.path.is_dir() {
         let desk = super::open(&verify.path)?;
         let course = find::course(&desk, verify.course.as_deref())?.course;
@@ -46,10 +54,11 @@ pub(super) fn run(verify: &Verify) -> Result<bool, Fault> {
         found.entries
     );
     println!("  {}", found.fingerprint);
+    println!("state of the course:\n  {}", found.state);
     notices(&found);
     let mut holds = true;
     if let Some(printed) = &found.printed {
-        holds &= say_printed(printed);
+        holds &= say_printed(printed, verify.state.is_some());
     }
     match &verify.student {
         Some(student) => {
@@ -90,11 +99,11 @@ fn notices(found: &Verification) {
     }
 }
 
-fn say_printed(printed: &Printed) -> bool {
+fn say_printed(printed: &Printed, with_state: bool) -> bool {
     match printed {
         Printed::Same => println!("Yes: the fingerprint is of exactly these entries."),
         Printed::Before { entries, since } => println!(
-            "Yes: the fingerprint is of the first {entries} entries; {since} have been added since."
+            "Yes: the fingerprint is of {entries} of these entries; {since} have been added since."
         ),
         Printed::Record { student } => println!(
             "Yes: the fingerprint is of exactly the entries that the record of student {student} rests on."
@@ -103,9 +112,11 @@ fn say_printed(printed: &Printed) -> bool {
             println!(
                 "No: these are not the entries that were printed. One is missing, was added among them, or was changed."
             );
-            println!(
-                "A device whose clock was behind may have written among them since: the record's own fingerprint tells."
-            );
+            if !with_state {
+                println!(
+                    "What another device wrote before and sent since lies among them: give --state, as it is printed beside the fingerprint."
+                );
+            }
             return false;
         }
     }

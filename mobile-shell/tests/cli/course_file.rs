@@ -44,6 +44,12 @@ fn a_course_file_verifies_and_a_printed_record_is_held_against_it() {
         printed.contains(&all[..19]),
         "the record prints the fingerprint"
     );
+    let state = said_after(&said, "state of the course:");
+    assert!(printed.contains(&state), "and the state it is of: {state}");
+    let said = done(school(), &["verify", file, "-f", &all, "--state", &state]);
+    assert!(said.contains("Yes:"), "{said}");
+    let bad = refused(school(), &["verify", file, "-f", &all, "--state", "x"], 1);
+    assert!(bad.contains("a state is groups of eight digits"), "{bad}");
     // The same device, without a file.
     let said = done(school(), &["verify", TABLET, "-c", COURSE, "-f", &all]);
     assert!(said.contains("Yes:"), "{said}");
@@ -112,4 +118,10 @@ fn a_referral_is_continued_by_another_schools_instructor() {
     // Into the school it came from, it is only merged.
     let merged = done(there.path(), &["import", "course", TABLET, file]);
     assert!(merged.contains("0 entries were new"), "{merged}");
+}
+
+/// The line after this one.
+fn said_after(said: &str, line: &str) -> String {
+    let mut rest = said.lines().skip_while(|one| *one != line);
+    rest.nth(1).unwrap().trim().to_owned()
 }

@@ -10,12 +10,12 @@ use tallywater_core::desk::{Desk, DeskError, Request};
 use tallywater_core::entry::{
     Body, CourseState, HoldOn, Kind, Mark, Origin, Outcome, Refusal, Who,
 };
-use tallywater_core::ledger::{Fingerprint, Ledger};
+use tallywater_core::ledger::{Fingerprint, Ledger, State};
 use tallywater_core::paper::bundle::{BundleError, read_bundle};
 use tallywater_core::paper::data::{UddfDive, UddfError, uddf_dives, write_uddf};
 use tallywater_core::paper::retention::{Hold, KeptWhat};
 use tallywater_core::paper::roster::{Hints, RosterFault, Twins};
-use tallywater_core::paper::{Fonts, Go, Language, Press, Printed, Record, SlateBox};
+use tallywater_core::paper::{Claim, Fonts, Go, Language, Press, Printed, Record, SlateBox};
 use tallywater_core::standing::CellState;
 
 use crate::paper_school;
@@ -538,25 +538,58 @@ fn a_printed_record_is_held_against_what_a_device_holds() {
     let papers = desk.papers(&school.course).unwrap();
     let printed = papers.record(&school.students[0]).unwrap().proof;
     let verified = desk
-        .verify_course(&school.course, Some(printed.fingerprint))
+        .verify_course(&school.course, Some(printed.fingerprint.into()))
         .unwrap();
     assert_eq!(verified.printed, Some(Printed::Same));
     // The next day: entries stand in the order of the clocks that wrote them.
     school.instructor.stamps.shift(chrono::Duration::days(1));
     school.instructor.mark(&school, 1, "mask-full", Mark::Met);
     let verified = desk
-        .verify_course(&school.course, Some(printed.fingerprint))
+        .verify_course(&school.course, Some(printed.fingerprint.into()))
         .unwrap();
     assert!(matches!(
         verified.printed,
         Some(Printed::Before { since: 1, .. })
     ));
     let verified = desk
-        .verify_course(&school.course, Some(printed.own))
+        .verify_course(&school.course, Some(printed.own.into()))
         .unwrap();
     assert_eq!(verified.printed, Some(Printed::Record(school.students[0])));
     let verified = desk
-        .verify_course(&school.course, Some(Fingerprint([7; 32])))
+        .verify_course(&school.course, Some(Fingerprint([7; 32]).into()))
         .unwrap();
     assert_eq!(verified.printed, Some(Printed::Other));
+}
+
+#[test]
+fn a_printed_record_holds_after_what_another_device_wrote_before_it_has_come() {
+    let school = School::new(2);
+    school.meet_all();
+    // The assistant marks offline; an hour later the instructor marks and prints.
+    school.assistant.mark(&school, 0, "mask-full", Mark::NotYet);
+    let hour = chrono::Duration::hours(1);
+    school.instructor.stamps.shift(hour);
+    school.instructor.mark(&school, 1, "mask-full", Mark::Met);
+    let desk = &school.instructor.desk;
+    let papers = desk.papers(&school.course).unwrap();
+    let printed = papers.record(&school.students[0]).unwrap().proof;
+    school.meet_all();
+    let held = |state: Option<State>| {
+        let fingerprint = printed.fingerprint;
+        let claim = Claim { fingerprint, state };
+        let verified = school.shop.desk.verify_course(&school.course, Some(claim));
+        verified.unwrap().printed.unwrap()
+    };
+    assert_eq!(held(None), Printed::Other, "the late mark lies among them");
+    let since = Printed::Before {
+        entries: printed.entries,
+        since: 1,
+    };
+    assert_eq!(held(Some(printed.state.clone())), since);
+    let now = State::of(papers_of(&school.shop.desk, &school).source().ledger);
+    assert_eq!(held(Some(now)), Printed::Other);
+}
+
+fn papers_of(desk: &Desk, school: &School) -> tallywater_core::desk::paper::Papers {
+    desk.papers(&school.course).unwrap()
 }

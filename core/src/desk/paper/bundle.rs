@@ -17,7 +17,7 @@ use crate::desk::{Desk, DeskError};
 use crate::entry::Refusal;
 use crate::ledger::{Fingerprint, Ledger};
 use crate::paper::bundle::{BundleError, OpenBundle, read_bundle, write_bundle_with};
-use crate::paper::{Record, RecordState, Source, Verification, details, verify};
+use crate::paper::{Claim, Record, RecordState, Source, Verification, details, verify};
 use crate::standing::CellState;
 
 /// What a course file holds, for a person to look at before it is taken.
@@ -99,7 +99,7 @@ pub enum BundleTaken {
 /// [`BundleError`] names what was wrong.
 pub fn verify_file(
     bytes: &[u8],
-    printed: Option<Fingerprint>,
+    printed: Option<Claim>,
     actor: [u8; 16],
     now: DateTime<FixedOffset>,
 ) -> Result<Verification, BundleError> {

@@ -26,8 +26,8 @@ use chrono::{DateTime, FixedOffset};
 use super::shelf::OpenCourse;
 use super::{Desk, DeskError};
 use crate::course::{CourseId, StudentId};
-use crate::ledger::{Fingerprint, Ledger};
-use crate::paper::{Activity, Counting, Go, JobStep, Press, Record, Source, Verification};
+use crate::ledger::Ledger;
+use crate::paper::{Activity, Claim, Counting, Go, JobStep, Press, Record, Source, Verification};
 use crate::standing::{CourseStanding, ShopStanding};
 use crate::trust::TrustBook;
 use crate::view::People;
@@ -177,7 +177,7 @@ impl Desk {
     pub fn verify_course(
         &self,
         course: &CourseId,
-        printed: Option<Fingerprint>,
+        printed: Option<Claim>,
     ) -> Result<Verification, DeskError> {
         let mut papers = self.papers(course)?;
         // From the bytes, and not as the store remembers it.

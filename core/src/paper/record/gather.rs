@@ -9,7 +9,7 @@ use super::{
 };
 use crate::course::{ClearanceKind, EntryId, Role, SessionId, StudentId};
 use crate::entry::{Body, DeviceKey, Kind, Measured, Origin};
-use crate::ledger::Fingerprint;
+use crate::ledger::{Fingerprint, State};
 use crate::paper::source::{Signer, Source};
 use crate::plan::{before_completion, counts_until};
 use crate::standing::{CellState, Counted};
@@ -373,6 +373,7 @@ impl Gathering<'_> {
             ledger: *ledger.id(),
             entries: ledger.lines().len(),
             fingerprint: Fingerprint::of(ledger),
+            state: State::of(ledger),
             own_entries: own.len(),
             own: Fingerprint::over(ledger, own.iter().copied()),
             parts,

@@ -14,7 +14,7 @@ use crate::course::{
     BlockId, ClearanceKind, EntryId, Family, LedgerId, Role, SessionId, Setting, SkillId, StudentId,
 };
 use crate::entry::{ClearanceResult, DeviceKey, Mark, Measured, Outcome, Passage};
-use crate::ledger::Fingerprint;
+use crate::ledger::{Fingerprint, State};
 use crate::plan::Gap;
 use crate::standing::CellState;
 
@@ -269,6 +269,8 @@ pub struct Proof {
     pub entries: usize,
     /// Of all of them.
     pub fingerprint: Fingerprint,
+    /// Which they were, so that they are told from what comes later.
+    pub state: State,
     /// How many of them this record rests on.
     pub own_entries: usize,
     /// Of those alone.

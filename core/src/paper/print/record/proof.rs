@@ -40,14 +40,21 @@ impl Paper<'_> {
         flow.heading(2, words.proof);
         flow.paragraph(&[(words.proof_how, BODY)]);
         flow.gap(6.0);
-        for (pattern, count, fingerprint) in [
-            (words.fingerprint_all, proof.entries, &proof.fingerprint),
-            (words.fingerprint_own, proof.own_entries, &proof.own),
+        let entries = |pattern, count: usize| fill(pattern, &[("n", &count.to_string())]);
+        for (label, digits) in [
+            (
+                entries(words.fingerprint_all, proof.entries),
+                proof.fingerprint.grouped(),
+            ),
+            (words.state.to_owned(), proof.state.to_string()),
+            (
+                entries(words.fingerprint_own, proof.own_entries),
+                proof.own.grouped(),
+            ),
         ] {
-            let label = fill(pattern, &[("n", &count.to_string())]);
             flow.keep(40.0);
             flow.paragraph(&[(&label, SMALL.semi().grey())]);
-            flow.paragraph(&[(&fingerprint.grouped(), Style::new(10.0).semi())]);
+            flow.paragraph(&[(&digits, Style::new(10.0).semi())]);
             flow.gap(4.0);
         }
         let rows = proof
