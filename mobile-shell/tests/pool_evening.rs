@@ -1,5 +1,6 @@
 //! The pool evening, played by touches alone: from first start to marks at the border.
 
+use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
 use slint::ComponentHandle;
@@ -14,6 +15,11 @@ fn from_first_start_to_marks_and_a_headcount() {
         let stage = Stage::new(1280, 800);
         let door = stage.app.global::<AppDoor>();
         assert_eq!(door.get_screen(), Screen::FirstStart);
+        // What an earlier look at the demo left behind: its days are over.
+        let own = PathBuf::from(stage.desk().folder());
+        let old = own.join("demo").join("shop");
+        std::fs::create_dir_all(&old).unwrap();
+        std::fs::write(old.join("tallywater.db"), "yesterday's").unwrap();
         stage.tap("Look at the demo school");
         // The school is built on a thread of its own.
         let start = Instant::now();
@@ -23,6 +29,8 @@ fn from_first_start_to_marks_and_a_headcount() {
             assert!(start.elapsed() < Duration::from_secs(240), "no demo school");
         }
         assert_eq!(door.get_screen(), Screen::Today);
+        let demo = PathBuf::from(stage.desk().folder());
+        assert!(demo.starts_with(own.join("demo")), "{}", demo.display());
         stage.tap("Board");
         assert_eq!(door.get_screen(), Screen::Board);
         let route = stage.hand(Screen::Board);
