@@ -1,6 +1,6 @@
 //! The story of the demo school: one course finished, one in mid-flight, one to come.
 
-use chrono::{DateTime, Days, Duration, FixedOffset, Timelike as _};
+use chrono::{DateTime, Days, Duration, FixedOffset, NaiveTime, Timelike as _};
 
 use super::DemoError;
 use super::school::{Actor, School, Telling, ledger, tap};
@@ -54,9 +54,7 @@ fn finished(
     school.meet()?;
     let mut sessions = Vec::new();
     for (number, block) in (0_u8..).zip(&outline.blocks) {
-        let starts = days_before(now, 58 - 2 * u64::from(number))
-            .with_hour(18)
-            .unwrap_or(now);
+        let starts = at_hour(days_before(now, 58 - 2 * u64::from(number)), 18);
         let session = session(school, &telling, outline, block, starts, |_, _| Mark::Met)?;
         sessions.push((block, session, starts));
         progress(5 + number * 4);
@@ -124,9 +122,7 @@ fn running(
     };
     let mut last = None;
     for (number, block) in (0_u8..).zip(outline.blocks.iter().take(3)) {
-        let starts = days_before(now, 8 - 2 * u64::from(number))
-            .with_hour(18)
-            .unwrap_or(now);
+        let starts = at_hour(days_before(now, 8 - 2 * u64::from(number)), 18);
         let held = session(school, &telling, outline, block, starts, pattern)?;
         last = Some((block, held));
         progress(60 + number * 8);
@@ -137,9 +133,10 @@ fn running(
         loose_ends(school, &telling, outline, block, session)?;
     }
     make_up(school, &telling, outline, now)?;
+    first_dive(school, &telling, outline, now)?;
     school.meet()?;
     now_in_the_pool(school, &telling, outline, now)?;
-    two_views(school, &telling, outline, (instructor, assistant))?;
+    two_views(school, &telling, outline, (instructor, assistant), now)?;
     progress(94);
     Ok(())
 }
@@ -168,7 +165,7 @@ fn to_come(
     school.meet()?;
     if let Some(block) = outline.blocks.first() {
         let at = now.checked_add_days(Days::new(16)).unwrap_or(now);
-        school.plan(&telling, block, at.with_hour(18).unwrap_or(at))?;
+        school.plan(&telling, block, at_hour(at, 18))?;
     }
     Ok(())
 }
@@ -486,7 +483,23 @@ fn make_up(
     };
     let mut block = block.clone();
     block.title = format!("Make-up: {}", block.title);
-    school.plan(&one, &block, at.with_hour(17).unwrap_or(at))?;
+    school.plan(&one, &block, at_hour(at, 17))?;
+    Ok(())
+}
+
+/// The class's first dive is planned, four days ahead, with its depth and its water.
+fn first_dive(
+    school: &School,
+    telling: &Telling,
+    outline: &Outline,
+    now: DateTime<FixedOffset>,
+) -> Result<(), DemoError> {
+    let dive = |block: &&Block| block.id.as_str() == "open-2";
+    let Some(block) = outline.blocks.iter().find(dive) else {
+        return Ok(());
+    };
+    let at = now.checked_add_days(Days::new(4)).unwrap_or(now);
+    school.plan(telling, block, at_hour(at, 10))?;
     Ok(())
 }
 
@@ -543,6 +556,7 @@ fn two_views(
     telling: &Telling,
     outline: &Outline,
     (instructor, assistant): (&Actor, &Actor),
+    now: DateTime<FixedOffset>,
 ) -> Result<(), DemoError> {
     let Some(skill) = outline
         .blocks
@@ -556,7 +570,8 @@ fn two_views(
         course
             .sessions()
             .iter()
-            .max_by_key(|(_, now)| now.plan.starts)
+            .filter(|(_, session)| session.plan.starts <= now)
+            .max_by_key(|(_, session)| session.plan.starts)
             .map(|(id, _)| *id)
     })?;
     let (Some(student), Some(session)) = (telling.students.get(1).copied(), session) else {
@@ -568,6 +583,12 @@ fn two_views(
     other.note = Some("Hands were moving".into());
     assistant.desk.record(Request::Mark(other))?;
     school.meet()
+}
+
+/// The full hour of that day.
+fn at_hour(day: DateTime<FixedOffset>, hour: u32) -> DateTime<FixedOffset> {
+    let time = NaiveTime::from_hms_opt(hour, 0, 0).unwrap_or_default();
+    day.with_time(time).single().unwrap_or(day)
 }
 
 fn days_before(now: DateTime<FixedOffset>, days: u64) -> DateTime<FixedOffset> {

@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use slint::ComponentHandle;
-use tallywater_bindings::{CellState, Columns, Fault};
+use tallywater_bindings::{CellState, Columns, Fault, SessionCard, Setting};
 
 use crate::shell::{Route, Shell};
 use crate::ui::{AppDoor, BoardDoor, FirstDoor, Screen, Step};
@@ -80,7 +80,6 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         ("student", Screen::Student),
         ("sessions", Screen::Sessions),
         ("plan", Screen::Plan),
-        ("limits", Screen::Limits),
         ("judging", Screen::Judging),
         ("slate", Screen::Slate),
         ("keep", Screen::Keep),
@@ -99,6 +98,7 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
     ]
     .map(|(name, screen)| to(name, about(screen)))
     .into();
+    stops.push(to("limits", deepest(shell, &hand).here(Screen::Limits)));
     stops.push(to("dives", hand.here(Screen::Dives)));
     stops.push(to("calculators", Route::to(Screen::Calculators)));
     stops.push(to("attempt-timed", about(Screen::Attempt).skill(timed)));
@@ -130,6 +130,18 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         stops.push(first(name, step));
     }
     stops
+}
+
+/// The session of the course with the deepest water, where one is planned: it is there that
+/// limits say something.
+fn deepest(shell: &Rc<Shell>, hand: &Route) -> Route {
+    let course = hand.course.clone().unwrap_or_default();
+    let sessions = shell.desk().session_list(course);
+    let open = |row: &SessionCard| row.setting == Setting::Open;
+    let found = sessions
+        .ok()
+        .and_then(|list| list.rows.into_iter().rfind(open));
+    found.map_or_else(|| hand.clone(), |row| hand.clone().session(row.session))
 }
 
 fn sheet(board: Route, (student, skill): (String, String)) -> Stop {
