@@ -6,7 +6,7 @@ use tallywater_core::course::{CourseId, EntryId, LedgerId, Role, StaffId, Studen
 use tallywater_core::desk::{MarkTap, Request};
 use tallywater_core::entry::{Body, DeviceKey, Entry, Mark, Origin, Revocation, write};
 use tallywater_core::ledger::Ledger;
-use tallywater_core::link::pairing::{Guest, Paired, PairingError};
+use tallywater_core::link::pairing::{Guest, Joined, Paired, PairingError};
 use tallywater_core::link::{Depot, DepotError};
 use tallywater_core::standing::CellState;
 use tallywater_core::trust::{SecretKey, shop_id};
@@ -14,7 +14,7 @@ use tallywater_core::view::{BoardOf, BoardView, Units};
 
 use uuid::Uuid;
 
-use crate::support::devices::{Device, admit, day, details, meet, time};
+use crate::support::devices::{Device, School, admit, day, details, meet, time};
 use crate::support::links::{go_online, until};
 
 /// A school of one instructor, with an assistant's phone, a student and a course.
@@ -401,4 +401,33 @@ fn only_a_school_that_was_started_alone_brings_anything() {
         .join(&at_shop.link.place(), &code, "Other shop");
     assert_eq!(joined, Err(PairingError::OtherShop));
     assert_ne!(other.desk.shop_root(), shop.desk.shop_root());
+}
+
+#[test]
+fn only_who_belongs_to_a_school_without_an_office_may_go_over_to_a_shop() {
+    let lone = Lone::new(70);
+    assert!(lone.tablet.desk.may_move() && lone.phone.desk.may_move());
+    let school = School::seeded(1, 8);
+    for device in [&school.shop, &school.instructor, &school.assistant] {
+        assert!(!device.desk.may_move());
+    }
+    // Not even after its own instructor, whose code leads elsewhere.
+    let ahead = Joined {
+        root: lone.tablet.desk.shop_root().unwrap(),
+        signing: school.instructor.desk.own_key(),
+        link: school.instructor.desk.own_key(),
+        device: "Renate's tablet".into(),
+        at: None,
+    };
+    let before = school.assistant.desk.shop_root();
+    assert!(school.assistant.desk.join(&ahead).is_err());
+    assert_eq!(school.assistant.desk.shop_root(), before);
+    // The phone of the lone school follows its instructor's tablet.
+    let ahead = Joined {
+        root: school.shop.desk.shop_root().unwrap(),
+        signing: lone.tablet.desk.own_key(),
+        ..ahead
+    };
+    lone.phone.desk.join(&ahead).unwrap();
+    assert_eq!(lone.phone.desk.shop_root(), school.shop.desk.shop_root());
 }

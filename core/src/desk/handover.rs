@@ -123,6 +123,15 @@ impl Shelf {
                 .is_some_and(|writer| writer.role == Role::Instructor)
     }
 
+    /// Whether the shop has an office: a computer that acts as the shop. Whoever works for one
+    /// follows nobody elsewhere.
+    fn has_office(&self) -> bool {
+        self.book.as_ref().is_some_and(|book| {
+            let mut certificates = book.certificates();
+            certificates.any(|(_, certificate)| certificate.role == Role::Shop)
+        })
+    }
+
     /// What this device hands over when it joins a shop; `None` where there is nothing to.
     pub(super) fn handover(&mut self) -> Result<Option<Vec<u8>>, DeskError> {
         if !self.is_lone() {
@@ -291,12 +300,13 @@ impl Shelf {
 
     /// Whether this device may leave its shop for another: a school that was started alone
     /// takes itself along, and its other devices follow the instructor's that has gone ahead.
+    /// Out of a shop with an office nobody is led.
     pub(super) fn may_leave(&self, joined: &Joined) -> bool {
         let follows = self.book.as_ref().is_some_and(|book| {
             let ahead = book.writer(&joined.signing).map(|writer| writer.role);
             ahead == Some(Role::Instructor) && !book.is_revoked(&joined.signing)
         });
-        self.is_lone() || (self.device.root.is_none() && follows)
+        self.is_lone() || (self.device.root.is_none() && !self.has_office() && follows)
     }
 
     /// This device leaves its shop for the one that has taken it in. The ledger of the one it
@@ -344,7 +354,8 @@ impl Desk {
     /// device that follows its instructor's tablet there.
     pub fn may_move(&self) -> bool {
         let shelf = self.shelf();
-        shelf.is_lone() || (shelf.device.root.is_none() && shelf.device.shop.is_some())
+        let follows = shelf.device.root.is_none() && shelf.device.shop.is_some();
+        shelf.is_lone() || (follows && !shelf.has_office())
     }
 
     /// Takes in a school that a device has brought along.
