@@ -10,14 +10,20 @@ use tallywater::ui::{Screen, Type};
 
 use crate::support::{Stage, roomy, settle};
 
+/// The demo in this language, with its text at so many times its size.
+fn stage(language: &str, scale: f32, (width, height): (u32, u32)) -> Stage {
+    let stage = Stage::demo(width, height);
+    slint::select_bundled_translation(language).unwrap();
+    stage.app.global::<Type>().set_scale(scale);
+    settle();
+    stage
+}
+
 fn nothing_runs_off(language: &'static str, scale: f32) {
     roomy(move || {
         let mut outside = BTreeSet::new();
         for (width, height) in SIZES {
-            let stage = Stage::demo(width, height);
-            slint::select_bundled_translation(language).unwrap();
-            stage.app.global::<Type>().set_scale(scale);
-            settle();
+            let stage = stage(language, scale, (width, height));
             for stop in tour(&stage.shell) {
                 // The board scrolls sideways by design, and About shows a widget of the toolkit's.
                 if matches!(stop.screen, Screen::Board | Screen::About) {
@@ -70,9 +76,7 @@ const BARE: [Screen; 14] = [
 fn no_words_hang_out_of_what_is_pressed() {
     roomy(|| {
         for (width, height) in SIZES {
-            let stage = Stage::demo(width, height);
-            slint::select_bundled_translation("de").unwrap();
-            stage.app.global::<Type>().set_scale(2.0);
+            let stage = stage("de", 2.0, (width, height));
             // Above the places at the foot of a phone.
             let foot = height as f32 - 150.0;
             let mut hanging = BTreeSet::new();
@@ -115,9 +119,7 @@ fn no_words_hang_out_of_what_is_pressed() {
 #[test]
 fn nothing_a_line_up_says_of_a_student_lies_under_the_marks() {
     roomy(|| {
-        let stage = Stage::demo(390, 844);
-        slint::select_bundled_translation("de").unwrap();
-        stage.app.global::<Type>().set_scale(2.0);
+        let stage = stage("de", 2.0, (390, 844));
         let stop = tour(&stage.shell)
             .into_iter()
             .find(|stop| stop.name == "line-up");

@@ -17,6 +17,7 @@
 
 mod contrast;
 mod every_screen;
+mod folder;
 mod house_and_course;
 mod joining;
 mod large_text;

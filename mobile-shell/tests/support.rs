@@ -20,6 +20,8 @@ use tallywater::ui::{App, Screen};
 use tallywater_bindings::{DemoProgress, Tallywater, build_demo};
 use tempfile::TempDir;
 
+use crate::folder::copy;
+
 /// Only the bundled fonts are seen, so that a picture is the same on every machine, and a
 /// machine without fonts does not stop the toolkit.
 fn fonts() {
@@ -105,19 +107,6 @@ fn school() -> (&'static Path, &'static Path) {
         (folder, instructor, shop)
     });
     (instructor, shop)
-}
-
-fn copy(from: &Path, to: &Path) {
-    std::fs::create_dir_all(to).unwrap();
-    for entry in std::fs::read_dir(from).unwrap() {
-        let entry = entry.unwrap();
-        let into = to.join(entry.file_name());
-        if entry.path().is_dir() {
-            copy(&entry.path(), &into);
-        } else {
-            std::fs::copy(entry.path(), into).unwrap();
-        }
-    }
 }
 
 /// A shell over a desk of its own, and the hands that use it.

@@ -16,11 +16,15 @@
     reason = "a bench prints, and a broken expectation ends it"
 )]
 
+#[path = "figures/resident.rs"]
+mod resident;
+
 use std::path::Path;
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
 use chrono::{DateTime, FixedOffset};
+use resident::resident_mib;
 use tallywater_core::course::{CourseId, EntryId, LedgerId, StaffId, StudentId};
 use tallywater_core::desk::{Change, Desk, FileKeyStore, Listener, MarkTap, Request};
 use tallywater_core::entry::{
@@ -172,19 +176,6 @@ impl Listener for Heard {
     fn changed(&self, change: &Change) {
         self.0.lock().unwrap().push(change.clone());
     }
-}
-
-fn resident_mib() -> f64 {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let line = status
-        .lines()
-        .find(|line| line.starts_with("VmRSS"))
-        .unwrap_or_default();
-    line.split_whitespace()
-        .nth(1)
-        .and_then(|kib| kib.parse::<f64>().ok())
-        .unwrap_or(0.0)
-        / 1024.0
 }
 
 fn a_course_opens(entries: usize, budget_ms: f64) {

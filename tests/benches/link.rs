@@ -21,6 +21,8 @@
 
 #[path = "figures/report.rs"]
 mod report;
+#[path = "figures/resident.rs"]
+mod resident;
 #[path = "../rust/support/mod.rs"]
 mod support;
 
@@ -30,6 +32,7 @@ use std::sync::{Arc, mpsc};
 use std::time::{Duration, Instant};
 
 use report::{Report, percentile};
+use resident::resident_mib;
 use support::devices::{Device, School, day};
 use support::links::{Online, go_online, until};
 use tallywater_core::desk::{Change, Listener, Request};
@@ -145,20 +148,7 @@ fn live(report: &mut Report) {
         let assistant = go_online(&school.assistant.desk);
         instructor.look_at(&assistant);
         instructor.in_step_with(&assistant);
-        let (bell, rings) = mpsc::channel();
-        school.assistant.desk.listen(Arc::new(Bell(bell)));
-        let mut taps = Vec::new();
-        let mut seen: Vec<Duration> = (0..300)
-            .map(|n| {
-                let start = Instant::now();
-                mark(&school, &school.instructor, n);
-                taps.push(start.elapsed());
-                rings
-                    .recv_timeout(Duration::from_secs(60))
-                    .expect("the mark");
-                start.elapsed()
-            })
-            .collect();
+        let (mut taps, mut seen) = marks_seen(&school, &school.assistant, 300);
         let with = format!("with {before} marks before it");
         report.note(
             &format!("the tap itself, {with}, p50"),
@@ -176,6 +166,23 @@ fn live(report: &mut Report) {
             instructor.link.peers().values().any(|peer| peer.in_step)
         });
     }
+}
+
+/// So many marks of the instructor's: how long each tap took, and how long until another device
+/// had heard of it.
+fn marks_seen(school: &School, at: &Device, marks: usize) -> (Vec<Duration>, Vec<Duration>) {
+    let (bell, rings) = mpsc::channel();
+    at.desk.listen(Arc::new(Bell(bell)));
+    let one = |n| {
+        let start = Instant::now();
+        mark(school, &school.instructor, n);
+        let tap = start.elapsed();
+        rings
+            .recv_timeout(Duration::from_secs(60))
+            .expect("the mark");
+        (tap, start.elapsed())
+    };
+    (0..marks).map(one).unzip()
 }
 
 /// What more courses at the shop cost: a meeting, a live mark and memory, for an instructor
@@ -204,18 +211,7 @@ fn with_courses(report: &mut Report) {
             &format!("{what}: from dialling to in step"),
             start.elapsed(),
         );
-        let (bell, rings) = mpsc::channel();
-        school.shop.desk.listen(Arc::new(Bell(bell)));
-        let mut seen: Vec<Duration> = (0..100)
-            .map(|n| {
-                let start = Instant::now();
-                mark(&school, &school.instructor, n);
-                rings
-                    .recv_timeout(Duration::from_secs(60))
-                    .expect("the mark");
-                start.elapsed()
-            })
-            .collect();
+        let (_, mut seen) = marks_seen(&school, &school.shop, 100);
         report.note(
             &format!("{what}: live mark at the shop, p50"),
             percentile(&mut seen, 50),
@@ -226,14 +222,6 @@ fn with_courses(report: &mut Report) {
             memory
         );
     }
-}
-
-/// Resident memory, as Linux says it; nought elsewhere.
-fn resident_mib() -> f64 {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let line = status.lines().find(|line| line.starts_with("VmRSS"));
-    let kib = line.and_then(|line| line.split_whitespace().nth(1)?.parse::<f64>().ok());
-    kib.unwrap_or(0.0) / 1024.0
 }
 
 /// The same number of bytes from one socket to another and an answer.

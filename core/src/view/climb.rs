@@ -1,9 +1,9 @@
 //! Climb: how a dive came up, read off its recorded samples.
 
+use super::gas::samples;
 use super::{Figure, Reader, figure};
 use crate::calc::ascent::{NAVY_RATE, Resolution, Verdict, ascent_report};
-use crate::calc::profile::Sample;
-use crate::calc::unit::{Measured as _, Metres, Seconds};
+use crate::calc::unit::{Measured as _, Seconds};
 use crate::course::DiveLog;
 
 /// How a dive came up.
@@ -27,15 +27,7 @@ impl ClimbView {
     /// As the samples show it; `None` without samples, and for such as say nothing of an
     /// ascent: fewer than two, or more than ten minutes apart.
     pub fn of(reader: &Reader<'_>, log: &DiveLog) -> Option<Self> {
-        let samples: Vec<Sample> = log
-            .profile
-            .iter()
-            .map(|(seconds, cm)| Sample {
-                time: Seconds(f64::from(*seconds)),
-                depth: Metres(f64::from(*cm) / 100.0),
-            })
-            .collect();
-        let report = ascent_report(&samples, NAVY_RATE, Resolution::USUAL).ok()?;
+        let report = ascent_report(&samples(log), NAVY_RATE, Resolution::USUAL).ok()?;
         let units = reader.units;
         Some(Self {
             sustained: Figure::of(report.sustained.amount(), units),

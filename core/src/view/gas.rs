@@ -266,12 +266,7 @@ fn rate(log: &DiveLog, altitude_m: Option<i16>) -> Option<LitresPerMinute> {
     } else if log.profile.is_empty() {
         return None;
     } else {
-        let samples = log.profile.iter();
-        let sample = |(second, cm): &(u32, u32)| Sample {
-            time: Seconds(f64::from(*second)),
-            depth: metres(*cm),
-        };
-        Exposure::Profile(samples.map(sample).collect())
+        Exposure::Profile(samples(log))
     };
     let dive = BreathingDive {
         capacity: litres(gas.capacity_dl),
@@ -284,6 +279,15 @@ fn rate(log: &DiveLog, altitude_m: Option<i16>) -> Option<LitresPerMinute> {
         exposure,
     };
     Some(breathing::surface_rate(&dive).ok()?.real)
+}
+
+/// A recorded profile as the calculations have it.
+pub(super) fn samples(log: &DiveLog) -> Vec<Sample> {
+    let sample = |(second, cm): &(u32, u32)| Sample {
+        time: Seconds(f64::from(*second)),
+        depth: metres(*cm),
+    };
+    log.profile.iter().map(sample).collect()
 }
 
 pub(super) fn litres(dl: u16) -> Litres {

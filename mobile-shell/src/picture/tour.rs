@@ -98,7 +98,10 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
     ]
     .map(|(name, screen)| to(name, about(screen)))
     .into();
-    stops.push(to("limits", deepest(shell, &hand).here(Screen::Limits)));
+    stops.push(to(
+        "limits",
+        in_open_water(shell, &hand).here(Screen::Limits),
+    ));
     stops.push(to("dives", hand.here(Screen::Dives)));
     stops.push(to("calculators", Route::to(Screen::Calculators)));
     stops.push(to("attempt-timed", about(Screen::Attempt).skill(timed)));
@@ -132,9 +135,9 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
     stops
 }
 
-/// The session of the course with the deepest water, where one is planned: it is there that
-/// limits say something.
-fn deepest(shell: &Rc<Shell>, hand: &Route) -> Route {
+/// The last session of the course in open water, where one is planned: it is there that limits
+/// say something.
+fn in_open_water(shell: &Rc<Shell>, hand: &Route) -> Route {
     let course = hand.course.clone().unwrap_or_default();
     let sessions = shell.desk().session_list(course);
     let open = |row: &SessionCard| row.setting == Setting::Open;

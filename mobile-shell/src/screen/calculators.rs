@@ -25,8 +25,8 @@ struct Filled {
 struct Kept {
     open: Cell<Option<Calculator>>,
     fields: RefCell<Vec<Filled>>,
-    /// Of whom the lead is asked, and what is known of them.
-    of: RefCell<Option<(String, Weighting)>>,
+    /// What is known of whom the lead is asked.
+    of: RefCell<Option<Weighting>>,
     /// Whether the field on the pad still shows what it began with: the first key replaces it.
     fresh: Cell<bool>,
 }
@@ -69,26 +69,26 @@ pub(crate) fn show(shell: &Rc<Shell>) {
 fn about_student(shell: &Rc<Shell>) {
     let kept = shell.kept::<Kept>();
     let route = shell.route();
-    let before = kept
-        .of
-        .borrow()
-        .as_ref()
-        .map(|(student, _)| student.clone());
     let Some(student) = route.student.clone() else {
         if kept.of.take().is_some() {
             kept.open.set(None);
         }
         return;
     };
+    let before = kept
+        .of
+        .borrow()
+        .as_ref()
+        .map(|of| of.student.student.clone());
     if before.as_ref() == Some(&student) && kept.open.get().is_some() {
         return;
     }
     let asked = shell
         .desk()
-        .lead_form(route.in_course(), student.clone(), route.session);
+        .lead_form(route.in_course(), student, route.session);
     match asked {
         Ok(LeadForm { known, form }) => {
-            kept.of.replace(Some((student, known)));
+            kept.of.replace(Some(known));
             fill_in(shell, form);
         }
         Err(fault) => shell.fault(&fault),
@@ -214,9 +214,9 @@ fn draw(shell: &Rc<Shell>) {
     door.set_open(id(calculator));
     door.set_name(words::calculator(&ui, &calculator));
     let of = kept.of.borrow();
-    let whose = of.as_ref().map(|(_, known)| known.student.name.clone());
+    let whose = of.as_ref().map(|known| known.student.name.clone());
     door.set_whose(whose.unwrap_or_default().into());
-    let last = of.as_ref().and_then(|(_, known)| known.last.as_ref());
+    let last = of.as_ref().and_then(|known| known.last.as_ref());
     door.set_about(last.map(|last| checked(&ui, last)).unwrap_or_default());
     let found = calculate(calculator, shell.desk().units(), given(&fields));
     let wrong = found.as_ref().err();

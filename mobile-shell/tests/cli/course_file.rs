@@ -1,29 +1,25 @@
 //! Course files: verified, held against paper, continued by another school.
 
+use std::path::Path;
+
 use crate::support::{
     COURSE, SHOP, TABLET, demo, done, folder, out, own_school, path, refused, school, tallywater,
     tool,
 };
+
+/// The course in one file, with one student's details.
+fn export(within: &Path, file: &str) {
+    let details = ["--with-details", "Émile", "-o", file];
+    let course = ["export", "course", TABLET, "-c", COURSE];
+    done(within, &[&course[..], &details].concat());
+}
 
 #[test]
 fn a_course_file_verifies_and_a_printed_record_is_held_against_it() {
     let to = folder();
     let file = path(&to, "course.tally");
     let file = file.to_str().unwrap();
-    done(
-        school(),
-        &[
-            "export",
-            "course",
-            TABLET,
-            "-c",
-            COURSE,
-            "--with-details",
-            "Émile",
-            "-o",
-            file,
-        ],
-    );
+    export(school(), file);
     let said = done(school(), &["verify", file]);
     let all = said.lines().nth(1).unwrap().trim().to_owned();
     let said = done(school(), &["verify", file, "-f", &all]);
@@ -89,20 +85,7 @@ fn a_referral_is_continued_by_another_schools_instructor() {
     let (here, there) = (own_school(), demo());
     let file = path(&there, "referral.tally");
     let file = file.to_str().unwrap();
-    done(
-        there.path(),
-        &[
-            "export",
-            "course",
-            TABLET,
-            "-c",
-            COURSE,
-            "--with-details",
-            "Émile",
-            "-o",
-            file,
-        ],
-    );
+    export(there.path(), file);
     let seen = done(
         here.path(),
         &["import", "course", TABLET, file, "--preview"],

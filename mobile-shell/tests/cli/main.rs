@@ -12,6 +12,8 @@
 
 mod course_file;
 mod data;
+#[path = "../folder.rs"]
+mod folder;
 mod keep;
 mod paper;
 mod support;

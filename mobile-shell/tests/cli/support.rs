@@ -6,6 +6,8 @@ use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
 
 use tempfile::TempDir;
 
+use crate::folder::copy;
+
 /// A demo school that the tests only read, built once.
 pub(super) fn school() -> &'static Path {
     static SCHOOL: OnceLock<TempDir> = OnceLock::new();
@@ -30,19 +32,6 @@ pub(super) fn own_school() -> TempDir {
         copy(&from.join(&device), &folder.path().join(&device));
     }
     folder
-}
-
-pub(super) fn copy(from: &Path, to: &Path) {
-    std::fs::create_dir_all(to).unwrap();
-    for entry in std::fs::read_dir(from).unwrap() {
-        let entry = entry.unwrap();
-        let into = to.join(entry.file_name());
-        if entry.path().is_dir() {
-            copy(&entry.path(), &into);
-        } else {
-            std::fs::copy(entry.path(), into).unwrap();
-        }
-    }
 }
 
 /// A folder is opened by one program at a time, so the tests take turns.

@@ -134,7 +134,7 @@ impl<'a> Sheet<'a> {
             view::Units::Imperial => start.1,
         };
         let typed = self.ask(key, scale, bounds, Some(start))?;
-        typed.map_or(Ok(start), Ok)
+        Ok(typed.unwrap_or(start))
     }
 
     /// A figure that may be left empty.
