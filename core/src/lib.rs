@@ -23,7 +23,8 @@
 //!
 //! Beside the path: [`course`] holds the trade's words as types; [`calc`] the dive
 //! calculations, each with its published source; [`sync`] and [`link`] carry ledgers between
-//! paired devices; [`paper`] prints and exports the record; [`demo`] builds a school of our own
+//! paired devices; [`paper`] prints and exports the record; [`words`] holds what a person
+//! reads, once, in each language; [`demo`] builds a school of our own
 //! invention through the same requests.
 //!
 //! Rules never touch the disk or the clock. The truth is append-only; everything else can be
@@ -44,3 +45,4 @@ pub mod store;
 pub mod sync;
 pub mod trust;
 pub mod view;
+pub mod words;

@@ -137,7 +137,7 @@ fn a_shop_is_restored_from_what_stands_on_its_sheet() {
         let sheet = lost.recovery_lines().unwrap();
         let stage = Stage::new(1920, 1080);
         let first = stage.app.global::<FirstDoor>();
-        stage.tap("Restore a shop from its recovery sheet");
+        stage.tap("Restore a dive centre from its recovery sheet");
         first.set_my_name("Ansel Forde".into());
         let mut bent = sheet.clone();
         let letter = if bent[1].starts_with('A') { "B" } else { "A" };
@@ -163,7 +163,7 @@ fn the_rain_guard_lets_nothing_through_until_it_has_been_held_for_a_second() {
         stage.open(stage.hand(Screen::Board));
         let door = stage.app.global::<AppDoor>();
         let under: Vec<LogicalPosition> = stage.buttons().iter().map(middle).collect();
-        stage.tap("Rain guard");
+        stage.tap("Screen lock");
         assert!(door.get_guarded());
         stage.save("rain-guard");
         let route = stage.shell.route();

@@ -99,7 +99,7 @@ const MAY: &[May] = &[
     may(
         "paper",
         &[
-            "calc", "course", "entry", "trust", "ledger", "standing", "plan", "view",
+            "calc", "course", "entry", "trust", "ledger", "standing", "plan", "view", "words",
         ],
         &[
             "std",
@@ -118,6 +118,7 @@ const MAY: &[May] = &[
             "uuid",
         ],
     ),
+    may("words", &[], &["std"]),
     may(
         "store",
         &["course", "entry", "ledger"],
@@ -168,7 +169,7 @@ const KNOWS_ALL: &str = "desk";
 
 /// Rooms that compute and never look: no disk, no network, no clock, no other process.
 const PURE: &[&str] = &[
-    "calc", "course", "entry", "trust", "ledger", "standing", "plan", "view",
+    "calc", "course", "entry", "trust", "ledger", "standing", "plan", "view", "words",
 ];
 
 /// What a pure room may not name of the standard library.

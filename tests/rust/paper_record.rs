@@ -72,10 +72,10 @@ fn a_record_says_what_the_ledger_says_and_never_a_remark() {
         "Renate's tablet",
         "pool phone",
         // Two views, unsettled; settled; slipped; not asked; slate; withdrawn; unconfirmed.
-        "one of two views, not settled",
+        "one of two marks that differ, not settled",
         "settled as met",
         "Seen again from the other side: the mask was full.",
-        "met, slipped since",
+        "met, not held since",
         "No marker of a lawful colour at this lake; taught dry.",
         "from slate, seen",
         "withdrawn by Renate Quellmalz",
@@ -372,7 +372,7 @@ fn staff_activity_counts_ascents_against_a_confirmed_limit_only() {
     opened.check();
     opened.nothing_overlaps();
     let text = opened.running_text();
-    assert!(text.contains("over the house limit"));
+    assert!(text.contains("over the school's limit"));
     assert!(text.contains("no universal limit exists"));
     // The same course on a policy that nobody confirmed has no limit to go by.
     let policy = starter::policy().unwrap();
