@@ -1,7 +1,5 @@
-//! Times of day and days as they are typed: `9`, `9:30`, `09.30`, `0930`; `08062011`,
-//! `8.6.2011`.
+//! Times of day and days as they are typed, read by the core.
 
-use chrono::NaiveDate;
 use tallywater_core::view;
 
 use crate::cross::Shown as _;
@@ -11,73 +9,13 @@ use crate::{Day, Fault, Moment, Tallywater};
 impl Tallywater {
     /// The moment on a day at a time of day as it was typed.
     pub fn read_clock(&self, date: String, text: String) -> Result<Moment, Fault> {
-        let (hour, minute) = clock(&text).ok_or_else(|| Fault::rule("bad_time"))?;
+        let (hour, minute) = view::typed_clock(&text).ok_or_else(|| Fault::rule("bad_time"))?;
         self.moment_on(date, hour, minute)
     }
 
     /// A day as it was typed: day, month, year.
     pub fn read_day(&self, text: String) -> Result<Day, Fault> {
-        let day = day(&text).ok_or_else(|| Fault::rule("bad_date"))?;
+        let day = view::typed_day(&text).ok_or_else(|| Fault::rule("bad_date"))?;
         Ok(view::Day::of(day, self.desk.now().date_naive()).shown())
-    }
-}
-
-fn day(text: &str) -> Option<NaiveDate> {
-    let digits: String = text.chars().filter(char::is_ascii_digit).collect();
-    let parts: Vec<&str> = text
-        .split(|one: char| !one.is_ascii_digit())
-        .filter(|part| !part.is_empty())
-        .collect();
-    let (day, month, year) = match parts.as_slice() {
-        [day, month, year] => (*day, *month, *year),
-        [_] if digits.len() == 8 => (digits.get(..2)?, digits.get(2..4)?, digits.get(4..)?),
-        _ => return None,
-    };
-    if year.len() != 4 {
-        return None;
-    }
-    NaiveDate::from_ymd_opt(year.parse().ok()?, month.parse().ok()?, day.parse().ok()?)
-}
-
-fn clock(text: &str) -> Option<(u32, u32)> {
-    let text = text.trim();
-    let (hour, minute) = match text.split_once([':', '.']) {
-        Some(parts) => parts,
-        None if text.len() > 2 => text.split_at_checked(text.len().checked_sub(2)?)?,
-        None => (text, "0"),
-    };
-    Some((hour.parse().ok()?, minute.parse().ok()?))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::{clock, day};
-
-    #[test]
-    fn a_time_reads_with_a_mark_and_without_one() {
-        for (text, read) in [
-            ("9", (9, 0)),
-            ("9:30", (9, 30)),
-            ("09.30", (9, 30)),
-            ("0930", (9, 30)),
-            ("930", (9, 30)),
-            (" 17:05 ", (17, 5)),
-        ] {
-            assert_eq!(clock(text), Some(read), "{text}");
-        }
-        for text in ["", "x", "9:", ":30", "9:x", "é9"] {
-            assert_eq!(clock(text), None, "{text}");
-        }
-    }
-
-    #[test]
-    fn a_day_reads_as_day_month_year_and_never_with_a_year_of_two_digits() {
-        let june = chrono::NaiveDate::from_ymd_opt(2011, 6, 8);
-        for text in ["08062011", "8.6.2011", "8 6 2011", "08/06/2011"] {
-            assert_eq!(day(text), june, "{text}");
-        }
-        for text in ["", "8611", "8.6.11", "31022011", "2011", "x"] {
-            assert_eq!(day(text), None, "{text}");
-        }
     }
 }

@@ -43,6 +43,7 @@ mod staff;
 mod student;
 mod today;
 mod typed;
+mod typed_moment;
 mod water;
 mod weighting;
 
@@ -89,6 +90,7 @@ pub use student::{
 };
 pub use today::{Alert, AlertKind, CourseCard, CourseHere, TodayView};
 pub use typed::{FigureKind, read_number};
+pub use typed_moment::{typed_clock, typed_day};
 pub use water::{DiveDay, DiveRow, Limit, WaterView, WeightRow};
 pub use weighting::WeightingView;
 
