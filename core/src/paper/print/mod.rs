@@ -56,7 +56,7 @@ impl Press {
         })
     }
 
-    const fn words(&self) -> &'static Words {
+    fn words(&self) -> &'static Words {
         self.language.words()
     }
 
