@@ -3,7 +3,7 @@
 use tallywater_core::{course, view};
 
 use crate::cross::mirror;
-use crate::{CellState, CellView, HistoryLine, Leave, Neighbours, Setting, SkillCard, StudentName};
+use crate::{CellState, CellView, HistoryLine, Neighbours, Setting, SkillCard, StudentName};
 
 mirror! {
     /// The sheet on which a try is judged.
@@ -18,11 +18,7 @@ mirror! {
         history: Vec<HistoryLine>,
         views: Vec<HistoryLine>,
         waiting: Vec<String>,
-        after: Vec<String>,
-        may_mark: Leave,
-        may_confirm: Leave,
-        may_resolve: Leave,
-        may_exempt: Leave,
+        water_gaps: u32,
         students: Neighbours,
         next: Option<StudentName>,
         skills: Neighbours,

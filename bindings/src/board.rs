@@ -26,6 +26,7 @@ mirror! {
         All,
         Session,
         Left,
+        Waiting,
     }
 
     /// A family over its columns.

@@ -1,9 +1,11 @@
 //! One cell of the board: a student and a skill.
 
+use std::sync::Arc;
+
 use tallywater_core::view;
 
 use crate::cross::mirror;
-use crate::{CellState, Mark};
+use crate::{CellState, Mark, OnScreen};
 
 mirror! {
     /// One student and one skill.
@@ -19,5 +21,6 @@ mirror! {
         sat_out: bool,
         waiting: u32,
         done: bool,
+        on: Arc<OnScreen>,
     }
 }

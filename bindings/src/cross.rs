@@ -64,6 +64,7 @@ ids!(
     course::BlockId = "block",
     course::LedgerId = "ledger",
     DeviceKey = "device",
+    tallywater_core::paper::SlateNumber = "slate",
 );
 
 impl Shown<String> for NaiveDate {

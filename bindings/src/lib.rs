@@ -62,6 +62,7 @@ mod look;
 mod moment;
 mod name;
 mod note;
+mod on_screen;
 mod outline;
 mod paper;
 mod paper_fault;
@@ -126,6 +127,7 @@ pub use listener::{Change, Listener};
 pub use moment::{Day, DayIs, Moment, Span, Weekday};
 pub use name::{Known, StaffName, StudentName, WhoName};
 pub use note::{NoteRow, NotesOn, NotesView};
+pub use on_screen::{OnScreen, Tap};
 pub use outline::{
     Demand, Measure, Method, MinuteRange, Outline, OutlineBlock, OutlineFault, OutlineSkill,
     OutlineView, Requirement, SetBy, Skill, SkillNamed, Slip,
@@ -144,7 +146,7 @@ pub use receipt::{EntryRef, Receipt};
 pub use record::{
     EndedOn, OutlineName, RecordItem, RecordRow, RecordState, RecordView, RecordsView,
 };
-pub use request::{Admission, HoldOn, MarkTap, Request, Scope, StaffRole};
+pub use request::{Admission, Again, HoldOn, MarkTap, Request, Scope, StaffRole};
 pub use roster::{
     RosterColumn, RosterField, RosterHints, RosterPreview, RosterRow, RosterTaken, RowFault,
     RowReason, Twin, Twins,
@@ -160,7 +162,9 @@ pub use share::share_of;
 pub use skill_card::{
     MeasureCard, MeasureKind, MethodCard, Side, SkillCard, SlipCard, Taken, TakenWith,
 };
-pub use slate::{Slate, SlateBox, SlateMark, SlateSkill, SlateStudent, SlateSupervision};
+pub use slate::{
+    PrintedSlate, Slate, SlateBox, SlateMark, SlateSkill, SlateStudent, SlateSupervision,
+};
 pub use staff::{DeviceRow, DeviceState, StaffRow, StaffView};
 pub use stopwatch::{StopwatchView, Timed};
 pub use student::{
@@ -168,7 +172,10 @@ pub use student::{
     FamilyCells, NamedCell, StudentView,
 };
 pub use tallywater::{Me, Stage, StateView, Tallywater};
-pub use today::{Alert, AlertKind, AtHand, CourseCard, CourseStage, TodayView};
+pub use today::{
+    Alert, AlertKind, AtHand, CourseCard, CourseStage, SessionName, ToConfirmRow, ToConfirmView,
+    TodayView,
+};
 pub use typed::{FigureKind, count_on, unit_symbol};
 pub use water::{ClimbView, DiveDay, DiveRow, WaterView, WeightRow};
 pub use word::{

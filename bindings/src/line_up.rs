@@ -33,7 +33,6 @@ mirror! {
         presence: Presence,
         water_gaps: u32,
         is_next: bool,
-        after: Vec<String>,
     }
 
     /// A mark given in this line-up.

@@ -6,9 +6,10 @@ use tallywater_core::view::Reader;
 
 use crate::cross::{Asked, Shown};
 use crate::{
-    ActivityView, AttemptSheetView, BriefingView, CourseListView, Fault, GapsView, HeadcountView,
-    IncidentsView, Kind, LineUpView, NotesOn, NotesView, RecordView, RecordsView, SessionListView,
-    SessionView, StaffView, StudentView, Tallywater, TodayView, WaterView, Who,
+    ActivityView, AttemptSheetView, BriefingView, CourseListView, Fault, GapRow, GapsView,
+    HeadcountView, IncidentsView, Kind, LineUpView, NotesOn, NotesView, RecordView, RecordsView,
+    SessionListView, SessionName, SessionView, StaffView, StudentView, Tallywater, ToConfirmView,
+    TodayView, WaterView, Who,
 };
 
 #[uniffi::export]
@@ -27,6 +28,36 @@ impl Tallywater {
     pub fn staff(&self) -> Result<StaffView, Fault> {
         let own = self.desk.own_key();
         self.see_shop(|reader| view::StaffView::of(reader, Some(&own)))
+    }
+
+    /// What stands before a session for one student.
+    pub fn missing_before(
+        &self,
+        course: String,
+        session: String,
+        student: String,
+    ) -> Result<Vec<GapRow>, Fault> {
+        let (session, student): (SessionId, StudentId) = (session.asked()?, student.asked()?);
+        self.see(&course, |course, reader| {
+            view::missing_before(course, reader, &student, &session)
+        })
+    }
+
+    /// A session by name and time; `None` when it is not planned.
+    pub fn session_name(
+        &self,
+        course: String,
+        session: String,
+    ) -> Result<Option<SessionName>, Fault> {
+        let id: SessionId = session.asked()?;
+        self.see(&course, |course, reader| {
+            view::SessionName::of(course, reader, &id)
+        })
+    }
+
+    /// Every assistant's mark of a course that waits for an instructor.
+    pub fn to_confirm(&self, course: String) -> Result<ToConfirmView, Fault> {
+        self.see(&course, view::ToConfirmView::of)
     }
 
     /// The sessions of a course.

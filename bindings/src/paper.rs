@@ -167,7 +167,7 @@ impl Tallywater {
         let session: SessionId = session.asked()?;
         let slate = self
             .desk
-            .slate(&course, session, setup.language.clone().asked()?)?;
+            .slate_to_print(&course, session, setup.language.clone().asked()?)?;
         Ok(self.press(setup)?.slate(&slate, size.asked()?)?)
     }
 

@@ -23,9 +23,11 @@ pub struct Receipt {
     pub entries: Vec<EntryRef>,
     /// The id that was made for a new student, member of staff, course or session.
     pub made: Option<String>,
-    /// What one tap on "undo" would withdraw; `None` where that would not take back the
-    /// whole of it, or is not this device's to do.
-    pub undo: Option<EntryRef>,
+    /// What one tap on "undo" would withdraw, in that order; nothing where that would not take
+    /// back the whole of it, or is not this device's to do.
+    pub undo: Vec<EntryRef>,
+    /// How many people it is about.
+    pub people: u32,
     /// What was recorded, to be worded; `None` for the shop's ledger and a person's own.
     pub told: Option<ActivityRow>,
 }
@@ -38,16 +40,27 @@ impl Tallywater {
         Ok(self.receipt(recorded))
     }
 
-    /// Takes back what was recorded, by withdrawing it: the record shows both. The receipt
-    /// of that can be undone as well.
+    /// Records several things that one tap asked for: all of them or none.
+    pub fn record_all(&self, requests: Vec<Request>) -> Result<Receipt, Fault> {
+        let recorded = self.desk.record_all(requests.asked()?)?;
+        Ok(self.receipt(recorded))
+    }
+
+    /// Takes back what was recorded, by withdrawing it, all of it or none: the record shows
+    /// both. The receipt of that can be undone as well.
     pub fn undo(&self, receipt: Receipt) -> Result<Receipt, Fault> {
-        let Some(undo) = receipt.undo else {
+        if receipt.undo.is_empty() {
             return Err(Fault::rule("not_yours").what("entry"));
+        }
+        let taken: Vec<(LedgerId, EntryId)> = receipt.undo.asked()?;
+        let withdraw = |(ledger, entry)| desk::Request::Withdraw {
+            ledger,
+            entry,
+            why: None,
         };
-        let (ledger, entry) = undo.asked()?;
-        let why = None;
-        let withdraw = desk::Request::Withdraw { ledger, entry, why };
-        let recorded = self.desk.record(withdraw)?;
+        let recorded = self
+            .desk
+            .record_all(taken.into_iter().map(withdraw).collect())?;
         Ok(self.receipt(recorded))
     }
 }
@@ -67,7 +80,11 @@ impl Tallywater {
                 rows.extend(row.ok().flatten().map(|row| (*ledger, row)));
             }
         }
+        let mut people: Vec<_> = rows.iter().flat_map(|(_, row)| &row.who).collect();
+        people.sort_by_key(|who| who.who());
+        people.dedup_by_key(|who| who.who());
         Receipt {
+            people: people.len().shown(),
             undo: undo(&entries, &rows).shown(),
             told: rows.into_iter().next_back().map(|(_, row)| row.shown()),
             entries: entries.shown(),
@@ -76,15 +93,15 @@ impl Tallywater {
     }
 }
 
-/// The entry whose withdrawal takes back the whole of a request. A new student's details
-/// stay in their own ledger, where nothing refers to them any more.
-fn undo(
-    entries: &[(LedgerId, EntryId)],
-    rows: &[(LedgerId, CoreRow)],
-) -> Option<(LedgerId, EntryId)> {
-    let [(ledger, row)] = rows else {
-        return None;
-    };
-    let whole = row.kind == Kind::Enrolment || (row.kind != Kind::Amendment && entries.len() == 1);
-    (whole && row.may_withdraw == Leave::Yes).then_some((*ledger, row.entry))
+/// The entries whose withdrawal takes back the whole of a request, the last first. A new
+/// student's details stay in their own ledger, where nothing refers to them any more.
+fn undo(entries: &[(LedgerId, EntryId)], rows: &[(LedgerId, CoreRow)]) -> Vec<(LedgerId, EntryId)> {
+    let enrolled = matches!(rows, [(_, row)] if row.kind == Kind::Enrolment);
+    let whole = !rows.is_empty() && (enrolled || rows.len() == entries.len());
+    if whole && rows.iter().all(|(_, row)| row.may_withdraw == Leave::Yes) {
+        let back = rows.iter().rev();
+        back.map(|(ledger, row)| (*ledger, row.entry)).collect()
+    } else {
+        Vec::new()
+    }
 }

@@ -4,12 +4,14 @@
 //! [`read_measure`](crate::Tallywater::read_measure) give them; ids, days and times as the texts they
 //! crossed as.
 
+use std::sync::Arc;
+
 use tallywater_core::{course, desk};
 
 use crate::cross::mirror;
 use crate::{
-    ClearanceKind, ClearanceResult, CourseState, DiveLog, Mark, Measured, Origin, Outcome, Outline,
-    Passage, PersonDetails, Policy, Role, SessionPlan, WeightCheck, Who,
+    ClearanceKind, ClearanceResult, CourseState, DiveLog, Mark, Measured, OnScreen, Origin,
+    Outcome, Outline, Passage, PersonDetails, Policy, Role, SessionPlan, WeightCheck, Who,
 };
 
 mirror! {
@@ -45,8 +47,8 @@ mirror! {
         Pass { course: String, session: String, who: Who, passage: Passage, when: Option<String> },
         Mark(tap: MarkTap),
         Confirm { course: String, attempts: Vec<String> },
-        Resolve { course: String, student: String, skill: String, mark: Mark, why: String },
-        Exempt { course: String, student: String, skill: String, why: String },
+        Resolve { on: Arc<OnScreen>, mark: Mark, why: String },
+        Exempt { on: Arc<OnScreen>, why: String },
         Withdraw { ledger: String, entry: String, why: Option<String> },
         Note {
             course: String,
@@ -100,11 +102,9 @@ mirror! {
         until: Option<String>,
     }
 
-    /// One try as it was tapped.
+    /// A tap on a mark: a try or, where that is what it means, the word that settles.
     asked private record MarkTap = desk::MarkTap {
-        course: String,
-        student: String,
-        skill: String,
+        on: Arc<OnScreen>,
         mark: Mark,
         method: Option<String>,
         measured: Vec<Measured>,
@@ -112,7 +112,14 @@ mirror! {
         note: Option<String>,
         session: Option<String>,
         origin: Origin,
-        after: Option<Vec<String>>,
+        again: Again,
+    }
+
+    /// A mark on a cell that the same person marked already, in this session or today.
+    asked enum Again = desk::Again {
+        Unsaid,
+        AnotherTry,
+        Correction,
     }
 
     /// A member of staff, and as what.

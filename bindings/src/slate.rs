@@ -1,7 +1,7 @@
 //! Slate: what a session's waterproof sheet asks, and the form into which it is typed.
 
 use tallywater_core::course::{CourseId, SessionId};
-use tallywater_core::desk::{Recorded, paper as desk};
+use tallywater_core::desk::paper as desk;
 use tallywater_core::paper;
 
 use crate::cross::{Asked as _, Shown as _, mirror};
@@ -19,6 +19,14 @@ mirror! {
         students: Vec<SlateStudent>,
         skills: Vec<SlateSkill>,
         boxes: Vec<SlateBox>,
+        number: Option<String>,
+        printed: Vec<PrintedSlate>,
+    }
+
+    /// A slate that was printed on this device.
+    shown record PrintedSlate = paper::PrintedSlate {
+        number: String,
+        at: String,
     }
 
     /// A row.
@@ -75,24 +83,25 @@ impl Tallywater {
             .shown())
     }
 
-    /// Records a marked slate: every box, or none. `seen` is when the marks were made. Answers
-    /// a receipt for each box.
+    /// Records a marked slate: every box, or none. `seen` is when the marks were made, `number`
+    /// the one at the head of the sheet.
     pub fn type_slate(
         &self,
         course: String,
         session: String,
+        number: Option<String>,
         seen: String,
         marks: Vec<SlateMark>,
-    ) -> Result<Vec<Receipt>, Fault> {
+    ) -> Result<Receipt, Fault> {
         let course: CourseId = course.asked()?;
         let session: SessionId = session.asked()?;
-        let recorded = self
-            .desk
-            .type_slate(course, session, seen.asked()?, marks.asked()?)?;
-        let each = recorded.entries.into_iter().map(|entry| Recorded {
-            entries: vec![entry],
-            made: None,
-        });
-        Ok(each.map(|recorded| self.receipt(recorded)).collect())
+        let recorded = self.desk.type_slate(
+            course,
+            session,
+            number.asked()?,
+            seen.asked()?,
+            marks.asked()?,
+        )?;
+        Ok(self.receipt(recorded))
     }
 }

@@ -134,7 +134,7 @@ impl Tallywater {
         }
         let key = self.desk.own_key();
         let (shop, me) = self.desk.look_at_shop(self.core_units(), |reader| {
-            let me = reader.writer.map(|writer| Me {
+            let me = reader.writer().map(|writer| Me {
                 name: reader.people.staff_name(&writer.staff).shown(),
                 role: writer.role.shown(),
                 device: reader

@@ -2,8 +2,10 @@
 
 use tallywater_core::view;
 
-use crate::cross::mirror;
-use crate::{Day, Fault, SessionCard, SessionState, StudentName, Tallywater};
+use crate::cross::{Shown as _, mirror};
+use crate::{
+    CellKey, Day, Fault, HistoryLine, Leave, Moment, SessionCard, StudentName, Tallywater,
+};
 
 mirror! {
     /// The first screen.
@@ -43,6 +45,7 @@ mirror! {
         session: Option<String>,
         count: u32,
         students: Vec<StudentName>,
+        cell: Option<CellKey>,
         own: bool,
     }
 
@@ -60,6 +63,38 @@ mirror! {
         Newer,
     }
 
+    /// What one works on now.
+    shown record AtHand = view::AtHand {
+        course: String,
+        course_title: String,
+        session: Option<String>,
+        title: Option<String>,
+        starts: Option<Moment>,
+        in_water: u32,
+    }
+
+    /// A session by name and time.
+    shown record SessionName = view::SessionName {
+        title: String,
+        starts: Moment,
+    }
+
+    /// What waits in a course.
+    shown record ToConfirmView = view::ToConfirmView {
+        course: String,
+        title: String,
+        rows: Vec<ToConfirmRow>,
+        may_confirm: Leave,
+    }
+
+    /// One try that waits.
+    shown record ToConfirmRow = view::ToConfirmRow {
+        name: StudentName,
+        skill: String,
+        skill_name: String,
+        line: HistoryLine,
+    }
+
     /// Where a course stands.
     shown enum CourseStage = view::CourseStage {
         Running,
@@ -69,31 +104,13 @@ mirror! {
     }
 }
 
-/// The course and session that one would work on now.
-#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
-pub struct AtHand {
-    /// The course.
-    pub course: String,
-    /// Its session, if it has one today.
-    pub session: Option<String>,
-}
-
 #[uniffi::export]
 impl Tallywater {
-    /// What one would work on now: the session that runs, else the first of today that is
-    /// not over or cancelled, else the course that comes first; `None` without any course.
+    /// What one works on now: the session with people in the water, else the one that runs,
+    /// else the first of today that is not over or cancelled, else the course that comes
+    /// first; `None` without any course.
     pub fn at_hand(&self) -> Result<Option<AtHand>, Fault> {
-        let today = self.today()?;
-        let in_state = |state| today.sessions.iter().find(|one| one.state == state);
-        let session = in_state(SessionState::Running).or_else(|| in_state(SessionState::Ahead));
-        let of_session = session.map(|one| AtHand {
-            course: one.course.clone(),
-            session: Some(one.session.clone()),
-        });
-        let first = today.courses.into_iter().next().map(|one| AtHand {
-            course: one.course,
-            session: None,
-        });
-        Ok(of_session.or(first))
+        let today = self.desk.today(self.core_units())?;
+        Ok(view::AtHand::of(&today).shown())
     }
 }

@@ -23,6 +23,7 @@ mod joining;
 mod large_text;
 mod limits;
 mod pool_evening;
+mod presses;
 mod slate;
 mod slate_and_keep;
 mod support;

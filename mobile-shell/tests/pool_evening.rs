@@ -81,13 +81,14 @@ fn from_first_start_to_marks_and_a_headcount() {
             ))
         };
         let before = heads().in_water;
-        let out = stage.find(|label| label.ends_with(": Out"));
-        let (pass, expected) = match out {
+        let open = |end: &str| {
+            let all = stage.labelled(|label| label.ends_with(end));
+            all.into_iter()
+                .find(|one| one.accessible_enabled() != Some(false))
+        };
+        let (pass, expected) = match open(": Out") {
             Some(out) => (out, before - 1),
-            None => (
-                stage.find(|label| label.ends_with(": In")).unwrap(),
-                before + 1,
-            ),
+            None => (open(": In").unwrap(), before + 1),
         };
         stage.touch(middle(&pass), 80);
         assert_eq!(heads().in_water, expected);

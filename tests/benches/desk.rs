@@ -26,7 +26,7 @@ use std::time::{Duration, Instant};
 use chrono::{DateTime, FixedOffset};
 use resident::resident_mib;
 use tallywater_core::course::{CourseId, EntryId, LedgerId, StaffId, StudentId};
-use tallywater_core::desk::{Change, Desk, FileKeyStore, Listener, MarkTap, Request};
+use tallywater_core::desk::{Again, Change, Desk, FileKeyStore, Listener, MarkTap, Request};
 use tallywater_core::entry::{
     Attempt, Body, CourseListed, CourseOpened, CourseState, DetailsDigest, Enrolment, Entry, Mark,
     Origin, OutlineSet, write,
@@ -153,6 +153,7 @@ impl Writer<'_> {
                 note: (n % 9 == 0).then(|| "calm, looks up too early".into()),
                 session: None,
                 origin: Origin::Live,
+                again: Again::AnotherTry,
             };
             let seen = last.entry((s, k)).or_default();
             let after: Vec<EntryId> = seen.iter().rev().take(4).copied().collect();
@@ -231,16 +232,10 @@ fn a_course_opens(entries: usize, budget_ms: f64) {
             row.name.student,
             row.cells[n % row.cells.len()].skill.clone(),
         );
-        let after = desk
-            .look(&course, Units::Metric, |c, _| {
-                c.cells()[&(student, skill.clone())].latest.clone()
-            })
-            .unwrap();
+        let on = desk.on_screen(&course, student, &skill).unwrap();
         let start = Instant::now();
         desk.record(Request::Mark(MarkTap {
-            course,
-            student,
-            skill,
+            on,
             mark: Mark::Met,
             method: None,
             measured: vec![],
@@ -248,7 +243,7 @@ fn a_course_opens(entries: usize, budget_ms: f64) {
             note: None,
             session: None,
             origin: Origin::Live,
-            after: Some(after),
+            again: Again::AnotherTry,
         }))
         .unwrap();
         taps.push(start.elapsed());

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use tallywater_core::course::{CourseId, EntryId, LedgerId, Role, StaffId, StudentId};
-use tallywater_core::desk::{MarkTap, Request};
+use tallywater_core::desk::{Again, MarkTap, Request};
 use tallywater_core::entry::{Body, DeviceKey, Entry, Mark, Origin, Revocation, write};
 use tallywater_core::ledger::Ledger;
 use tallywater_core::link::pairing::{Guest, Joined, Paired, PairingError};
@@ -64,9 +64,10 @@ impl Lone {
 
     fn mark(&self, by: &Device, skill: &str, mark: Mark) {
         by.record(Request::Mark(MarkTap {
-            course: self.course,
-            student: self.student,
-            skill: skill.parse().unwrap(),
+            on: by
+                .desk
+                .on_screen(&self.course, self.student, &skill.parse().unwrap())
+                .unwrap(),
             mark,
             method: None,
             measured: Vec::new(),
@@ -74,7 +75,7 @@ impl Lone {
             note: None,
             session: None,
             origin: Origin::Live,
-            after: None,
+            again: Again::AnotherTry,
         }));
     }
 

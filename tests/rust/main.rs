@@ -33,6 +33,7 @@ mod link_meeting;
 mod link_pairing;
 mod link_trouble;
 mod migrations;
+mod one_door;
 mod paper_bundle;
 mod paper_data;
 mod paper_desk;

@@ -51,11 +51,8 @@ fn a_pool_day_runs_from_first_start_to_completion() {
     }
 
     println!("## The instructor settles and confirms");
-    let (student, skill) = school.key(1, "mask-full");
     school.instructor.record(Request::Resolve {
-        course: school.course,
-        student,
-        skill,
+        on: school.on_screen(&school.instructor, 1, "mask-full"),
         mark: Mark::Met,
         why: "Watched it together on the second try".into(),
     });
@@ -160,7 +157,7 @@ fn close_every_gap(school: &School, student: usize) {
         };
         for session in sessions {
             for method in &methods {
-                let mut tap = school.tap(student, skill.id.as_str(), Mark::Met);
+                let mut tap = school.tap(&school.instructor, student, skill.id.as_str(), Mark::Met);
                 tap.session = Some(session);
                 tap.method.clone_from(method);
                 school.instructor.record(Request::Mark(tap));
@@ -236,9 +233,12 @@ fn a_device_that_was_not_admitted_records_nothing() {
         .desk
         .merge(&LedgerId::Course(school.course), &bytes)
         .unwrap();
-    let refused = stranger
-        .desk
-        .record(Request::Mark(school.tap(0, "mask-full", Mark::Met)));
+    let refused = stranger.desk.record(Request::Mark(school.tap(
+        &stranger,
+        0,
+        "mask-full",
+        Mark::Met,
+    )));
     assert!(
         matches!(refused, Err(DeskError::Refused(Refusal::NotAdmitted))),
         "{refused:?}"

@@ -13,7 +13,7 @@ use crate::course::{
     PersonDetails, Role, SessionId, SessionPlan, Setting, SkillId, StaffId, StudentId, WaterKind,
     WaterPlan,
 };
-use crate::desk::{Admission, Desk, DeskError, FileKeyStore, MarkTap, Request};
+use crate::desk::{Admission, Again, Desk, DeskError, FileKeyStore, MarkTap, Request};
 use crate::entry::{ClearanceResult, Mark, Origin, Passage, Who};
 
 /// One device of the story.
@@ -326,19 +326,18 @@ fn profile(deep: u32, seconds: u32) -> Vec<(u32, u32)> {
     ]
 }
 
-/// A plain tap on a mark.
+/// A plain tap on a mark, on that desk's screen as it is.
 pub(super) fn tap(
+    desk: &Desk,
     course: CourseId,
     student: StudentId,
     skill: &SkillId,
     mark: Mark,
     session: SessionId,
     method: Option<MethodId>,
-) -> MarkTap {
-    MarkTap {
-        course,
-        student,
-        skill: skill.clone(),
+) -> Result<MarkTap, DeskError> {
+    Ok(MarkTap {
+        on: desk.on_screen(&course, student, skill)?,
         mark,
         method,
         measured: Vec::new(),
@@ -346,8 +345,8 @@ pub(super) fn tap(
         note: None,
         session: Some(session),
         origin: Origin::Live,
-        after: None,
-    }
+        again: Again::AnotherTry,
+    })
 }
 
 /// The ledger of a telling's course.

@@ -299,7 +299,15 @@ fn show(
         .collect();
     let ways = if ways.is_empty() { vec![None] } else { ways };
     for method in ways {
-        let mut one = tap(telling.course, student, &skill.id, mark, session, method);
+        let mut one = tap(
+            &by.desk,
+            telling.course,
+            student,
+            &skill.id,
+            mark,
+            session,
+            method,
+        )?;
         if matches!(mark, Mark::Nearly | Mark::NotYet) {
             one.slips
                 .extend(skill.slips.first().map(|slip| slip.id.clone()));
@@ -384,37 +392,48 @@ fn loose_ends(
             .ok_or(DemoError::NothingMade)
     };
     let mut ear = tap(
+        &by.desk,
         course,
         student(5)?,
         &skill(4)?.id,
         Mark::SatOut,
         session,
         None,
-    );
+    )?;
     ear.note = Some("Left ear would not clear; stayed at the surface".into());
     by.desk.record(Request::Mark(ear))?;
     let slipped = skill(1)?;
     by.desk.record(Request::Mark(tap(
+        &by.desk,
         course,
         student(0)?,
         &slipped.id,
         Mark::Met,
         session,
         None,
-    )))?;
+    )?))?;
     let mut since = tap(
+        &by.desk,
         course,
         student(0)?,
         &slipped.id,
         Mark::NotYet,
         session,
         None,
-    );
+    )?;
     since.note = Some("Swallowed water when asked again at the end".into());
     by.desk.record(Request::Mark(since))?;
     school.meet()?;
     for n in [1, 4, 6] {
-        let mut shown = tap(course, student(n)?, &skill(3)?.id, Mark::Met, session, None);
+        let mut shown = tap(
+            &assistant.desk,
+            course,
+            student(n)?,
+            &skill(3)?.id,
+            Mark::Met,
+            session,
+            None,
+        )?;
         shown
             .measured
             .extend(skill(3)?.requirement.measures.first().and_then(|measure| {
@@ -424,13 +443,14 @@ fn loose_ends(
         assistant.desk.record(Request::Mark(shown))?;
     }
     let wrong = by.desk.record(Request::Mark(tap(
+        &by.desk,
         course,
         student(2)?,
         &skill(2)?.id,
         Mark::NotYet,
         session,
         None,
-    )))?;
+    )?))?;
     if let Some((_, entry)) = wrong.entries.first() {
         let (ledger, entry) = (ledger(telling), *entry);
         by.desk.record(Request::Withdraw {
@@ -577,9 +597,26 @@ fn two_views(
     let (Some(student), Some(session)) = (telling.students.get(1).copied(), session) else {
         return Ok(());
     };
-    let seen = tap(telling.course, student, skill, Mark::Met, session, None);
+    let course = telling.course;
+    let seen = tap(
+        &instructor.desk,
+        course,
+        student,
+        skill,
+        Mark::Met,
+        session,
+        None,
+    )?;
     instructor.desk.record(Request::Mark(seen))?;
-    let mut other = tap(telling.course, student, skill, Mark::NotYet, session, None);
+    let mut other = tap(
+        &assistant.desk,
+        course,
+        student,
+        skill,
+        Mark::NotYet,
+        session,
+        None,
+    )?;
     other.note = Some("Hands were moving".into());
     assistant.desk.record(Request::Mark(other))?;
     school.meet()

@@ -7,7 +7,7 @@ use super::shelf::Shelf;
 use crate::course::{EntryId, LedgerId};
 use crate::ledger::Taken;
 use crate::standing::Touched;
-use crate::store::Commit;
+use crate::store::{Arrived, Commit};
 
 impl Shelf {
     /// Takes what came from elsewhere and stores it with what it comes to, in one
@@ -41,12 +41,17 @@ impl Shelf {
         let projections: Vec<Projection> = new()
             .map(|one| self.projection(&one.id, &one.touched))
             .collect();
+        let at = self.stamps.now();
         let mut commits: Vec<(LedgerId, Commit<'_>)> = new()
             .zip(&projections)
             .map(|(one, projection)| {
                 let commit = Commit {
                     changes: &one.changes,
                     unsigned: &one.unsigned,
+                    arrived: Some(Arrived {
+                        at,
+                        entries: &one.entries,
+                    }),
                     ..projection.commit()
                 };
                 (one.id, commit)
@@ -65,6 +70,7 @@ impl Shelf {
             id,
             changes: taken.changes.clone(),
             unsigned: taken.unsigned.clone(),
+            entries: taken.entries.clone(),
             touched: Touched::default(),
         };
         let (entries, reread) = (taken.entries.clone(), taken.reread);
@@ -92,6 +98,7 @@ struct Absorbed {
     id: LedgerId,
     changes: Vec<([u8; 32], Vec<u8>)>,
     unsigned: Vec<EntryId>,
+    entries: Vec<EntryId>,
     touched: Touched,
 }
 

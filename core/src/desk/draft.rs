@@ -1,16 +1,22 @@
 //! Draft: a request as the entries it becomes.
 
-use super::request::{MarkTap, Request};
+use chrono::TimeDelta;
+
+use super::request::{Again, MarkTap, Request};
 use super::shelf::Shelf;
 use super::{DeskError, Drafts};
-use crate::course::{CourseId, LedgerId, SessionId, StaffId, StudentId};
+use crate::course::{CourseId, EntryId, LedgerId, SessionId, StaffId, StudentId};
 use crate::entry::{
-    Amendment, Assignment, Attempt, Attendance, Certificate, Clearance, Completion, Confirmation,
-    CourseListed, CourseOpened, CourseState, Details, DetailsDigest, DiveLogged, Enrolment,
-    Exemption, HoldSet, Incident, Kind, LateAccepted, Note, Origin, OutlineSet, PolicyConfirmed,
-    PolicySet, Refusal, Resolution, Revocation, RuleConfirmed, SessionCancelled, SessionMoved,
-    SessionPlanned, ShopOpened, StaffJoined, WeightChecked, Withdrawal,
+    Amendment, Assignment, Attempt, Attendance, Body, Certificate, Clearance, Completion,
+    Confirmation, CourseListed, CourseOpened, CourseState, Details, DetailsDigest, DiveLogged,
+    Enrolment, Exemption, HoldSet, Incident, Kind, LateAccepted, Mark, Note, Origin, OutlineSet,
+    PolicyConfirmed, PolicySet, Refusal, Resolution, Revocation, RuleConfirmed, SessionCancelled,
+    SessionMoved, SessionPlanned, ShopOpened, StaffJoined, WeightChecked, Withdrawal,
 };
+use crate::view::{OnScreen, Tap};
+
+/// Two presses on one person in less than this are one.
+const SAME_PRESS: TimeDelta = TimeDelta::milliseconds(1_000);
 
 impl Shelf {
     /// The entries that a request becomes, each with its ledger and with what was on screen.
@@ -272,6 +278,9 @@ impl Shelf {
                 when,
             } => {
                 let after = self.course(&course)?.standing.passages(&session, &who);
+                if when.is_none() && self.just_passed(&course, &after)? {
+                    return Ok(Drafts::none());
+                }
                 let when = when.unwrap_or_else(|| self.stamps.now());
                 let attendance = Attendance {
                     who,
@@ -287,38 +296,14 @@ impl Shelf {
                 Confirmation { attempts },
                 Vec::new(),
             )),
-            Request::Resolve {
-                course,
-                student,
-                skill,
-                mark,
-                why,
-            } => {
-                let after = self.seen(&course, student, &skill)?;
-                let resolution = Resolution {
-                    student,
-                    skill,
-                    mark,
+            Request::Resolve { on, mark, why } => self.resolve_draft(&on, mark, why),
+            Request::Exempt { on, why } => {
+                let exemption = Exemption {
+                    student: on.student(),
+                    skill: on.skill().clone(),
                     why,
                 };
-                Ok(Drafts::one(LedgerId::Course(course), resolution, after))
-            }
-            Request::Exempt {
-                course,
-                student,
-                skill,
-                why,
-            } => {
-                let after = self.seen(&course, student, &skill)?;
-                Ok(Drafts::one(
-                    LedgerId::Course(course),
-                    Exemption {
-                        student,
-                        skill,
-                        why,
-                    },
-                    after,
-                ))
+                self.answering(&on, exemption)
             }
             Request::Withdraw { ledger, entry, why } => {
                 Ok(Drafts::one(ledger, Withdrawal { entry, why }, vec![entry]))
@@ -425,19 +410,40 @@ impl Shelf {
             .making(student))
     }
 
+    /// Whether this device counted the same person within this second: then the press is the
+    /// same one, and *in* does not become *out* under it.
+    fn just_passed(&mut self, course: &CourseId, passages: &[EntryId]) -> Result<bool, DeskError> {
+        let (own_key, now) = (self.device.key.public(), self.stamps.now());
+        let tally = self.course(course)?.standing.tally();
+        let own = passages.iter().filter_map(|id| tally.standing(id));
+        Ok(own
+            .filter(|one| one.device == own_key)
+            .any(|one| (now - one.entry.at).abs() < SAME_PRESS))
+    }
+
     fn mark_draft(&mut self, tap: MarkTap) -> Result<Drafts, DeskError> {
         if let Origin::Slate { seen } = tap.origin
             && seen > self.stamps.now()
         {
             return Err(Refusal::StillToCome { field: "seen" }.into());
         }
-        let after = match tap.after {
-            Some(after) => after,
-            None => self.seen(&tap.course, tap.student, &tap.skill)?,
+        if tap.on.tap() == Tap::Resolution && tap.mark != Mark::SatOut {
+            return self.resolve_draft(&tap.on, tap.mark, tap.note.unwrap_or_default());
+        }
+        let given = self.given(&tap)?;
+        let same = given.as_ref().is_some_and(|given| given.same);
+        let withdrawn = match (tap.again, given) {
+            (Again::AnotherTry, _) | (_, None) => None,
+            (Again::Correction, Some(given)) => Some(given.entry),
+            // A press on a mark that stands already is no second try.
+            (Again::Unsaid, Some(_)) if same => return Ok(Drafts::none()),
+            (Again::Unsaid, Some(given)) => {
+                return Err(Refusal::MarkedAlready { entry: given.entry }.into());
+            }
         };
         let attempt = Attempt {
-            student: tap.student,
-            skill: tap.skill,
+            student: tap.on.student(),
+            skill: tap.on.skill().clone(),
             method: tap.method,
             mark: tap.mark,
             measured: tap.measured,
@@ -446,7 +452,71 @@ impl Shelf {
             session: tap.session,
             origin: tap.origin,
         };
-        Ok(Drafts::one(LedgerId::Course(tap.course), attempt, after))
+        let drafts = self.answering(&tap.on, attempt)?;
+        Ok(match withdrawn {
+            None => drafts,
+            Some(entry) => {
+                let ledger = LedgerId::Course(tap.on.course());
+                let withdrawal = Withdrawal { entry, why: None };
+                Drafts::one(ledger, withdrawal, vec![entry]).then(drafts)
+            }
+        })
+    }
+
+    /// The mark that this person gave this cell last, in the tap's session or, without one,
+    /// today. Another way of doing the skill is another try, and sitting out is none.
+    fn given(&mut self, tap: &MarkTap) -> Result<Option<Given>, DeskError> {
+        let (Some(me), Origin::Live) = (self.writer(), tap.origin) else {
+            return Ok(None);
+        };
+        let plain = tap.note.is_none() && tap.measured.is_empty() && tap.slips.is_empty();
+        let (today, own_key) = (self.today(), self.device.key.public());
+        let course = &self.course(&tap.on.course())?.standing;
+        let key = (tap.on.student(), tap.on.skill().clone());
+        let own = course
+            .cell_entries(&key)
+            .filter(|one| one.entry.by == me.staff)
+            // What was on screen; and what this very device recorded since it was drawn.
+            .filter(|one| {
+                tap.on.seen().contains(&one.entry.id)
+                    || (one.device == own_key && course.tally().counts(&one.entry.id))
+            })
+            .filter_map(|one| {
+                let Body::Attempt(attempt) = &one.entry.body else {
+                    return None;
+                };
+                let here = match tap.session {
+                    Some(session) => attempt.session == Some(session),
+                    None => one.entry.at.date_naive() == today,
+                };
+                (here && attempt.method == tap.method).then_some((one, attempt.mark))
+            })
+            .filter(|(_, mark)| (*mark == Mark::SatOut) == (tap.mark == Mark::SatOut));
+        // The one that lists the others: what was written last, whatever the clock says.
+        let last = own.max_by_key(|(one, _)| (one.entry.after.len(), one.entry.id));
+        Ok(last.map(|(one, mark)| Given {
+            entry: one.entry.id,
+            same: mark == tap.mark && plain,
+        }))
+    }
+
+    fn resolve_draft(&self, on: &OnScreen, mark: Mark, why: String) -> Result<Drafts, DeskError> {
+        let resolution = Resolution {
+            student: on.student(),
+            skill: on.skill().clone(),
+            mark,
+            why,
+        };
+        self.answering(on, resolution)
+    }
+
+    /// An entry that answers just what was on screen, and on this device's own.
+    fn answering(&self, on: &OnScreen, body: impl Into<Body>) -> Result<Drafts, DeskError> {
+        if on.device() != self.device.key.public() {
+            return Err(Refusal::OtherDesk.into());
+        }
+        let ledger = LedgerId::Course(on.course());
+        Ok(Drafts::one(ledger, body, on.seen().to_vec()))
     }
 
     /// A course begins with the shop's outline and policy as they are, by value.
@@ -524,6 +594,13 @@ impl Shelf {
         };
         Ok(drafts.and(LedgerId::Shop(shop_id), listed, Vec::new()))
     }
+}
+
+/// A mark that was given already.
+struct Given {
+    entry: EntryId,
+    /// Whether it is the one that is tapped, and nothing is added to it.
+    same: bool,
 }
 
 fn hex(bytes: &[u8; 32]) -> String {

@@ -7,12 +7,12 @@ use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use super::shelf::Shelf;
 use super::{Desk, DeskError};
-use crate::course::{CourseId, LedgerId};
-use crate::entry::{CourseState, Writer};
+use crate::course::{CourseId, LedgerId, Role, SkillId, StudentId};
+use crate::entry::{Authority, CourseState, Refusal, Writer};
 use crate::ledger::Irregular;
 use crate::standing::CourseStanding;
 use crate::store::SummaryRow;
-use crate::view::{CourseHere, People, Reader, TodayView, Units};
+use crate::view::{CourseHere, OnScreen, People, Reader, TodayView, Units};
 
 /// The most courses whose cards the first screen works out: more are not run at a time, and
 /// a shop's long list is read from the store's summaries.
@@ -28,6 +28,15 @@ impl Shelf {
         } else {
             book.writer(&key)
         }
+    }
+
+    /// What this device may write: with its own key, and with the root where it is here.
+    pub(super) fn authority(&self) -> Result<Authority, DeskError> {
+        let (_, book) = self.shop()?;
+        let root = self.device.root.as_ref();
+        let root = root.and_then(|root| book.writer(&root.public()));
+        let root = root.filter(|writer| writer.role == Role::Shop);
+        Ok(Authority::new(self.writer(), root))
     }
 
     /// The names this device knows of these people, and of all staff.
@@ -69,7 +78,8 @@ impl Shelf {
             shop: &shop.standing,
             trust: book,
             people,
-            writer: self.writer(),
+            authority: self.authority()?,
+            device: self.device.key.public(),
             now: self.stamps.now(),
             units,
         };
@@ -109,6 +119,29 @@ impl Desk {
         let open = shelf.courses.get(id).ok_or_else(missing)?;
         let people = shelf.people([&open.standing])?;
         shelf.with_reader(&people, units, |reader| ask(&open.standing, reader))
+    }
+
+    /// A cell as a screen would show it now, for whoever has no screen.
+    ///
+    /// # Errors
+    /// [`DeskError::NotFound`] if this device does not hold the course, and
+    /// [`Refusal::Unknown`] if the course has no such student or skill.
+    pub fn on_screen(
+        &self,
+        course: &CourseId,
+        student: StudentId,
+        skill: &SkillId,
+    ) -> Result<OnScreen, DeskError> {
+        let shown = self.look(course, Units::default(), |course, reader| {
+            let shown = OnScreen::of(course, reader, student, skill);
+            let what = if course.has_student(&student) {
+                "skill"
+            } else {
+                "student"
+            };
+            shown.ok_or(Refusal::Unknown { what })
+        })?;
+        Ok(shown?)
     }
 
     /// Asks a view of a course beside the others of this device in which somebody dived

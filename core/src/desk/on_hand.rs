@@ -1,28 +1,15 @@
-//! On hand: what a draft must know of what this device holds: marks on screen, lists,
-//! digests, heads.
+//! On hand: what a draft must know of what this device holds: lists, digests, heads. What
+//! was on screen is not among it: that comes back with the request.
 
 use std::collections::BTreeMap;
 
 use super::DeskError;
 use super::request::Scope;
 use super::shelf::Shelf;
-use crate::course::{CourseId, EntryId, LedgerId, PersonDetails, SkillId, StaffId, StudentId};
+use crate::course::{CourseId, EntryId, LedgerId, PersonDetails, StaffId, StudentId};
 use crate::entry::{CourseListed, CourseState, DetailsDigest, Kind, Refusal};
 
 impl Shelf {
-    /// Every mark this device holds of a cell.
-    pub(super) fn seen(
-        &mut self,
-        course: &CourseId,
-        student: StudentId,
-        skill: &SkillId,
-    ) -> Result<Vec<EntryId>, DeskError> {
-        let cells = self.course(course)?.standing.cells();
-        Ok(cells
-            .get(&(student, skill.clone()))
-            .map_or_else(Vec::new, |cell| cell.seen.clone()))
-    }
-
     /// A course's line in the shop's list, with its staff as it is now and one more.
     pub(super) fn listing(
         &mut self,

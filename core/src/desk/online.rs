@@ -10,7 +10,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::depot::LinkBell;
 use super::{Desk, DeskError};
-use crate::entry::{Certificate, DeviceKey, Refusal};
+use crate::entry::{DeviceKey, Refusal};
 use crate::link::pairing::{Code, Guest, Joined, MOST_TRIES, PairingEnd, PairingError};
 use crate::link::{self, Depot, Link, LinkConfig, LinkError, LinkEvent, Parting, Place};
 use crate::sync::ClockGap;
@@ -248,21 +248,11 @@ impl Desk {
     /// # Errors
     /// [`DeskError::Refused`] names what forbids it.
     pub fn may_admit(&self, guest: &Guest) -> Result<(), DeskError> {
-        let mut shelf = self.shelf();
-        let ledger = shelf.device.shop_ledger()?;
+        let shelf = self.shelf();
         if shelf.shop()?.0.standing.staff_name(&guest.staff).is_none() {
             return Err(Refusal::Unknown { what: "staff" }.into());
         }
-        let certificate = Certificate {
-            staff: guest.staff,
-            role: guest.role,
-            device: "-".to_owned(),
-            key: shelf.device.key.public(),
-            link: None,
-            from: shelf.today(),
-            until: guest.until,
-        };
-        shelf.may_issue(ledger, certificate)
+        shelf.may_issue(guest.role)
     }
 
     /// Every other device that this one knows of, and when it was last met.

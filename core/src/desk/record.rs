@@ -3,17 +3,15 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::drafts::{Draft, Drafts};
-use super::facts::DeskFacts;
 use super::projection::Projection;
 use super::shelf::Shelf;
 use super::{Change, DeskError, Recorded, Request};
-use crate::course::{EntryId, LedgerId, Role, StudentId};
-use crate::entry::{
-    Body, DetailsDigest, Entry, Facts as _, Refusal, Writer, may_record, may_write, write,
-};
+use crate::course::{EntryId, LedgerId, StudentId};
+use crate::entry::{Body, DetailsDigest, Entry, Facts as _, Hand, Refusal, Sort, Writer, write};
 use crate::standing::Touched;
 use crate::store::Commit;
 use crate::trust::SecretKey;
+use crate::view::KnownFacts;
 
 /// What one request wrote into one ledger, waiting for the commit.
 #[derive(Debug, Default)]
@@ -88,8 +86,7 @@ impl Shelf {
             if matches!(draft.body, Body::CourseOpened(_)) && !self.holds(&ledger)? {
                 begun.insert(ledger);
             }
-            let signer = self.signer(&draft)?;
-            self.ask_rules(&draft, signer.1)?;
+            let signer = self.ask_rules(&draft)?;
             begun.insert(ledger);
             let (entry, payload, change) = self.seal(draft, signer)?;
             details = Some(DetailsDigest::of(entry, &payload));
@@ -116,45 +113,14 @@ impl Shelf {
         Ok((recorded, changes))
     }
 
-    /// Who signs: this device's key, or the shop's root key where it is here and the device's
-    /// own role does not write this. So a lone instructor's tablet is its own shop.
-    fn signer(&self, draft: &Draft) -> Result<(bool, Writer), DeskError> {
-        let (_, book) = self.shop()?;
-        let own = book.writer(&self.device.key.public());
-        let revoked = book.is_revoked(&self.device.key.public());
-        if let Some(writer) = own
-            && !revoked
-            && may_write(writer.role, &draft.body, &draft.ledger).is_ok()
-        {
-            return Ok((false, writer));
-        }
-        if self.device.root.is_some()
-            && let Some(root) = book.writer(book.root())
-            && may_write(Role::Shop, &draft.body, &draft.ledger).is_ok()
-        {
-            return Ok((true, root));
-        }
-        match own.filter(|_| !revoked) {
-            // The rules will name what forbids it.
-            Some(writer) => Ok((false, writer)),
-            None => Err(Refusal::NotAdmitted.into()),
-        }
-    }
-
     /// Whether this device may issue a certificate like this one.
-    pub(super) fn may_issue(
-        &mut self,
-        ledger: LedgerId,
-        certificate: crate::entry::Certificate,
-    ) -> Result<(), DeskError> {
-        for draft in Drafts::one(ledger, certificate, Vec::new()).list {
-            let (_, writer) = self.signer(&draft)?;
-            may_write(writer.role, &draft.body, &draft.ledger)?;
-        }
+    pub(super) fn may_issue(&self, role: crate::course::Role) -> Result<(), DeskError> {
+        self.authority()?.may_write(Sort::certificate(role))?;
         Ok(())
     }
 
-    fn ask_rules(&mut self, draft: &Draft, writer: Writer) -> Result<(), DeskError> {
+    /// Asks the rules whether this may be written now, and who signs it.
+    fn ask_rules(&mut self, draft: &Draft) -> Result<(Hand, Writer), DeskError> {
         if let LedgerId::Course(id) = &draft.ledger {
             // A course that begins is not there yet: its first entry makes it.
             if matches!(draft.body, Body::CourseOpened(_)) {
@@ -170,7 +136,7 @@ impl Shelf {
         let people = &self.people;
         let born = |student: &StudentId| people.get(student)?.details.as_ref()?.born;
         let today = self.today();
-        let facts = DeskFacts {
+        let facts = KnownFacts {
             ledger: &draft.ledger,
             shop: &shop.standing,
             book,
@@ -178,7 +144,9 @@ impl Shelf {
             today,
             born: &born,
         };
-        may_record(&facts, writer, &draft.ledger, &draft.body, today)?;
+        let signer = self
+            .authority()?
+            .may_record(&facts, &draft.ledger, &draft.body, today)?;
         if let Body::Attempt(_) = &draft.body {
             // What was on screen must be marks of this cell: `after` decides what counts.
             for id in &draft.after {
@@ -196,7 +164,7 @@ impl Shelf {
                 .into());
             }
         }
-        Ok(())
+        Ok(signer)
     }
 
     fn course_or_begun(&mut self, id: &crate::course::CourseId) -> Result<(), DeskError> {
@@ -212,7 +180,7 @@ impl Shelf {
     fn seal(
         &mut self,
         draft: Draft,
-        (by_root, writer): (bool, Writer),
+        (hand, writer): (Hand, Writer),
     ) -> Result<(EntryId, Vec<u8>, ([u8; 32], Vec<u8>)), DeskError> {
         let id = EntryId::new(self.stamps.id()?);
         let Draft {
@@ -230,9 +198,9 @@ impl Shelf {
         };
         let payload = write(&entry)?;
         let bytes = {
-            let key: &SecretKey = match (&self.device.root, by_root) {
-                (Some(root), true) => root,
-                _ => &self.device.key,
+            let key: &SecretKey = match (&self.device.root, hand) {
+                (Some(root), Hand::Root) => root,
+                (Some(_) | None, Hand::Own | Hand::Root) => &self.device.key,
             };
             key.seal(&ledger, &id, &payload)
         };

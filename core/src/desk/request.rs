@@ -9,6 +9,7 @@ use crate::course::{
 use crate::entry::{
     ClearanceResult, CourseState, DeviceKey, HoldOn, Mark, Measured, Origin, Outcome, Passage, Who,
 };
+use crate::view::OnScreen;
 
 /// The shop's book or a course's: where an outline or a policy belongs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -36,15 +37,12 @@ pub struct Admission {
     pub until: Option<NaiveDate>,
 }
 
-/// One try as it was tapped.
+/// A tap on a mark: a try or, where marks differ and the one who taps may settle them, the
+/// word that does.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct MarkTap {
-    /// Which course.
-    pub course: CourseId,
-    /// Who tried.
-    pub student: StudentId,
-    /// What.
-    pub skill: SkillId,
+    /// What was on screen: whose, of which skill, and beside which marks.
+    pub on: OnScreen,
     /// What was seen.
     pub mark: Mark,
     /// In which way.
@@ -53,14 +51,27 @@ pub struct MarkTap {
     pub measured: Vec<Measured>,
     /// Faults seen.
     pub slips: Vec<SlipId>,
-    /// A remark.
+    /// A remark; the reason, where the tap settles.
     pub note: Option<String>,
     /// In which session.
     pub session: Option<SessionId>,
     /// Live, or from a slate.
     pub origin: Origin,
-    /// What was on screen; `None` for everything this device holds of the cell.
-    pub after: Option<Vec<EntryId>>,
+    /// What it is where the same person marked this cell in this session already.
+    pub again: Again,
+}
+
+/// A mark on a cell that the same person marked already, in this session or today.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub enum Again {
+    /// Nobody said: the same mark once more is the same press and nothing, another one is
+    /// refused until that is said.
+    #[default]
+    Unsaid,
+    /// One more try was seen.
+    AnotherTry,
+    /// The mark was wrong: it is withdrawn, and this stands in its place.
+    Correction,
 }
 
 /// What a person asks for.
@@ -182,19 +193,12 @@ pub enum Request {
     },
     /// Two views or a slip since are settled.
     Resolve {
-        course: CourseId,
-        student: StudentId,
-        skill: SkillId,
+        on: OnScreen,
         mark: Mark,
         why: String,
     },
     /// A skill need not be shown.
-    Exempt {
-        course: CourseId,
-        student: StudentId,
-        skill: SkillId,
-        why: String,
-    },
+    Exempt { on: OnScreen, why: String },
     /// An entry shall not count.
     Withdraw {
         ledger: LedgerId,

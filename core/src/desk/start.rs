@@ -2,9 +2,11 @@
 
 use super::drafts::Drafts;
 use super::{Desk, DeskError};
+use crate::course::starter::{self, StarterError};
 use crate::course::{LedgerId, Role, StaffId};
 use crate::entry::{
-    Certificate, DeviceKey, Kind, OutlineSet, PolicySet, ShopOpened, StaffJoined, Writer,
+    Certificate, DeviceKey, FormatError, Kind, OutlineSet, PolicySet, ShopOpened, StaffJoined,
+    Writer,
 };
 use crate::ledger::Ledger;
 
@@ -49,6 +51,11 @@ impl Desk {
         // Asked before anything is kept: a shop with no name must not come into being.
         crate::entry::check_name("name", shop)?;
         crate::entry::check_name("name", person)?;
+        // A starter that this program carries and cannot read is said, and no shop begins
+        // without its rules.
+        let built_wrong = |error: StarterError| FormatError::Malformed { what: error.what };
+        let outline = starter::outline().map_err(built_wrong)?;
+        let policy = starter::policy().map_err(built_wrong)?;
         shelf
             .device
             .found(shelf.keys.as_ref(), &mut shelf.store, shelf.stamps.as_ref())?;
@@ -64,7 +71,7 @@ impl Desk {
             from: shelf.today(),
             until: None,
         };
-        let mut drafts = Drafts::one(
+        let drafts = Drafts::one(
             ledger,
             ShopOpened {
                 name: shop.to_owned(),
@@ -80,11 +87,9 @@ impl Desk {
             Vec::new(),
         )
         .and(ledger, certificate, Vec::new());
-        if let Ok(outline) = crate::course::starter::outline() {
-            drafts = drafts.and(ledger, OutlineSet { outline, why: None }, Vec::new());
-        }
-        if let Ok(policy) = crate::course::starter::policy() {
-            drafts = drafts.and(
+        let drafts = drafts
+            .and(ledger, OutlineSet { outline, why: None }, Vec::new())
+            .and(
                 ledger,
                 PolicySet {
                     policy,
@@ -92,7 +97,6 @@ impl Desk {
                 },
                 Vec::new(),
             );
-        }
         let (_, changes) = shelf.write_down(drafts)?;
         drop(guard);
         self.tell(&changes);

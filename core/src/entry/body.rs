@@ -13,7 +13,7 @@ use super::shop::{
     Revocation, ShopOpened, StaffJoined,
 };
 use super::water::{Attendance, DiveLogged, Incident, Note, WeightChecked};
-use crate::course::LedgerId;
+use crate::course::{LedgerId, Role};
 
 /// In which ledgers a kind of entry may stand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -43,8 +43,39 @@ impl Home {
     }
 }
 
+/// In which roles a kind of entry is written. The shop plans and keeps, and never judges; an
+/// assistant works at the pool.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Writers {
+    /// The shop alone.
+    Shop,
+    /// The shop and instructors.
+    Office,
+    /// Instructors and assistants.
+    Judges,
+    /// Instructors alone.
+    Instructor,
+    /// Everyone who is admitted.
+    Anyone,
+}
+
+impl Writers {
+    /// Whether a role is among them.
+    pub const fn include(self, role: Role) -> bool {
+        match (self, role) {
+            (Self::Anyone, _)
+            | (Self::Shop | Self::Office, Role::Shop)
+            | (Self::Office | Self::Judges | Self::Instructor, Role::Instructor)
+            | (Self::Judges, Role::Assistant) => true,
+            (Self::Shop, Role::Instructor | Role::Assistant)
+            | (Self::Office | Self::Instructor, Role::Assistant)
+            | (Self::Judges | Self::Instructor, Role::Shop) => false,
+        }
+    }
+}
+
 macro_rules! kinds {
-    ($($(#[$doc:meta])* $kind:ident($word:literal, $home:ident),)+) => {
+    ($($(#[$doc:meta])* $kind:ident($word:literal, $home:ident, $writers:ident),)+) => {
         /// The kinds of entry, each with the word it is stored under.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum Kind {
@@ -70,6 +101,11 @@ macro_rules! kinds {
             /// Where it may stand.
             pub const fn home(self) -> Home {
                 match self { $(Self::$kind => Home::$home,)+ }
+            }
+
+            /// Who may write it.
+            pub const fn writers(self) -> Writers {
+                match self { $(Self::$kind => Writers::$writers,)+ }
             }
 
             /// The kind stored under this word; `None` for one of a newer version.
@@ -98,69 +134,69 @@ macro_rules! kinds {
 
 kinds! {
     /// The shop opens.
-    ShopOpened("shop_opened", Shop),
+    ShopOpened("shop_opened", Shop, Shop),
     /// Staff joins.
-    StaffJoined("staff_joined", Shop),
+    StaffJoined("staff_joined", Shop, Office),
     /// A device is admitted.
-    Certificate("certificate", Shop),
+    Certificate("certificate", Shop, Office),
     /// A device is shut out.
-    Revocation("revocation", Shop),
+    Revocation("revocation", Shop, Shop),
     /// Late entries of a revoked device are accepted.
-    LateAccepted("late_accepted", Shop),
+    LateAccepted("late_accepted", Shop, Shop),
     /// A course is listed, closed or handed over.
-    CourseListed("course_listed", Shop),
+    CourseListed("course_listed", Shop, Office),
     /// A person is to be forgotten.
-    PersonForgotten("person_forgotten", Shop),
+    PersonForgotten("person_forgotten", Shop, Shop),
     /// A person's or a course's records are held back from deletion.
-    HoldSet("hold_set", Shop),
+    HoldSet("hold_set", Shop, Shop),
     /// A course is to be dropped.
-    CourseDropped("course_dropped", Shop),
+    CourseDropped("course_dropped", Shop, Shop),
     /// A person's details.
-    Details("details", Person),
+    Details("details", Person, Office),
     /// A course begins.
-    CourseOpened("course_opened", Course),
+    CourseOpened("course_opened", Course, Office),
     /// A student joins.
-    Enrolment("enrolment", Course),
+    Enrolment("enrolment", Course, Office),
     /// A student's details change.
-    Amendment("amendment", Course),
+    Amendment("amendment", Course, Office),
     /// Staff is assigned.
-    Assignment("assignment", Course),
+    Assignment("assignment", Course, Office),
     /// An outline is adopted or adapted.
-    OutlineSet("outline_set", ShopOrCourse),
+    OutlineSet("outline_set", ShopOrCourse, Office),
     /// A policy is adopted.
-    PolicySet("policy_set", ShopOrCourse),
+    PolicySet("policy_set", ShopOrCourse, Office),
     /// Rules of a policy are confirmed.
-    PolicyConfirmed("policy_confirmed", ShopOrCourse),
+    PolicyConfirmed("policy_confirmed", ShopOrCourse, Office),
     /// A session is planned.
-    SessionPlanned("session_planned", Course),
+    SessionPlanned("session_planned", Course, Office),
     /// A session moves.
-    SessionMoved("session_moved", Course),
+    SessionMoved("session_moved", Course, Office),
     /// A session is cancelled.
-    SessionCancelled("session_cancelled", Course),
+    SessionCancelled("session_cancelled", Course, Office),
     /// A paper or a test before water.
-    Clearance("clearance", Course),
+    Clearance("clearance", Course, Office),
     /// In or out of the water.
-    Attendance("attendance", Course),
+    Attendance("attendance", Course, Anyone),
     /// A try, judged.
-    Attempt("attempt", Course),
+    Attempt("attempt", Course, Judges),
     /// An assistant's attempts are confirmed.
-    Confirmation("confirmation", Course),
+    Confirmation("confirmation", Course, Instructor),
     /// Two views or a slip since are settled.
-    Resolution("resolution", Course),
+    Resolution("resolution", Course, Instructor),
     /// A skill need not be shown.
-    Exemption("exemption", Course),
+    Exemption("exemption", Course, Instructor),
     /// An entry shall not count.
-    Withdrawal("withdrawal", Any),
+    Withdrawal("withdrawal", Any, Anyone),
     /// A remark.
-    Note("note", Course),
+    Note("note", Course, Anyone),
     /// A weight check.
-    WeightChecked("weight_checked", Course),
+    WeightChecked("weight_checked", Course, Judges),
     /// A dive.
-    DiveLogged("dive_logged", Course),
+    DiveLogged("dive_logged", Course, Anyone),
     /// Something went wrong.
-    Incident("incident", Course),
+    Incident("incident", Course, Anyone),
     /// A student's course ends.
-    Completion("completion", Course),
+    Completion("completion", Course, Instructor),
 }
 
 #[cfg(test)]

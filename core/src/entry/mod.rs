@@ -4,6 +4,7 @@
 //! Comes after [`crate::course`]; [`crate::ledger`] keeps entries, [`crate::trust`] signs
 //! and checks them, [`crate::standing`] says what they mean.
 
+mod authority;
 mod body;
 mod bounds;
 mod digest;
@@ -16,7 +17,8 @@ mod shop;
 mod stored;
 mod water;
 
-pub use body::{Body, Home, Kind};
+pub use authority::{Authority, Hand};
+pub use body::{Body, Home, Kind, Writers};
 pub use bounds::check_name;
 pub use digest::{DetailsDigest, Sha256Hex};
 pub(crate) use envelope::hex32;
@@ -30,7 +32,7 @@ pub use planning::{
     PolicyConfirmed, PolicySet, RuleConfirmed, SessionCancelled, SessionMoved, SessionPlanned,
 };
 pub use refusal::Refusal;
-pub use rules::{Facts, Writer, may_record, may_withdraw, may_write, suits};
+pub use rules::{Facts, Sort, Writer, may_record, may_withdraw, may_write, suits};
 pub use shop::{
     Certificate, CourseDropped, CourseListed, CourseState, Details, HoldOn, HoldSet, LateAccepted,
     PersonForgotten, Revocation, ShopOpened, StaffJoined,

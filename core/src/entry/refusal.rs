@@ -127,6 +127,16 @@ pub enum Refusal {
         /// What.
         what: &'static str,
     },
+    /// The same person marked this already in this session: another try, or a correction?
+    #[error("this was marked already: say whether it is another try or a correction")]
+    MarkedAlready {
+        /// The mark that stands.
+        entry: EntryId,
+    },
+    /// What it answers was drawn by another device, where something else may have been on
+    /// screen.
+    #[error("this was drawn by another device")]
+    OtherDesk,
     /// A hold keeps it from being deleted.
     #[error("a hold keeps the {what} from being deleted")]
     Held {
@@ -171,6 +181,8 @@ impl Refusal {
             Self::Policy(_) => "policy",
             Self::WrongLedger { .. } => "wrong_ledger",
             Self::Twice { .. } => "twice",
+            Self::MarkedAlready { .. } => "marked_already",
+            Self::OtherDesk => "other_desk",
             Self::Held { .. } => "held",
             Self::StillRunning => "still_running",
             Self::Closed { .. } => "closed",

@@ -38,6 +38,14 @@ pub trait Facts {
     fn session_open(&self, session: &SessionId) -> Option<bool>;
     /// Kind, writer and whether it counts now.
     fn entry(&self, entry: &EntryId) -> Option<(Kind, StaffId, bool)>;
+    /// Whether an instructor stands behind the attempt: who made it takes it back no more.
+    fn confirmed(&self, attempt: &EntryId) -> bool;
+    /// Whether the attempt is an assistant's that waits for an instructor.
+    fn waits(&self, attempt: &EntryId) -> bool;
+    /// Whether the skill is not asked of the student.
+    fn exempt(&self, student: &StudentId, skill: &SkillId) -> bool;
+    /// Whether the student's course has ended.
+    fn ended(&self, student: &StudentId) -> bool;
     /// Whether the cell has two views, or a slip since it was met.
     fn needs_settling(&self, student: &StudentId, skill: &SkillId) -> bool;
     /// How many gaps stand before this student's completion.
@@ -50,6 +58,75 @@ pub trait Facts {
     fn about(&self, student: &StudentId) -> Vec<EntryId>;
 }
 
+/// What of an entry decides who may write it: its kind, and of two kinds what it is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Sort {
+    kind: Kind,
+    /// Of a clearance: one that is shown to a judge.
+    judged: bool,
+    /// Of a certificate: the role that it gives.
+    certifies: Option<Role>,
+}
+
+impl From<Kind> for Sort {
+    fn from(kind: Kind) -> Self {
+        Self {
+            kind,
+            judged: false,
+            certifies: None,
+        }
+    }
+}
+
+impl Sort {
+    /// A clearance: the swim and the float are shown to a judge, the others are papers.
+    pub fn clearance(what: ClearanceKind) -> Self {
+        Self {
+            judged: matches!(what, ClearanceKind::Swim | ClearanceKind::Float),
+            ..Kind::Clearance.into()
+        }
+    }
+
+    /// A certificate that gives this role.
+    pub fn certificate(role: Role) -> Self {
+        Self {
+            certifies: Some(role),
+            ..Kind::Certificate.into()
+        }
+    }
+
+    /// The sort of an entry.
+    pub fn of(body: &Body) -> Self {
+        if let Body::Clearance(clearance) = body {
+            Self::clearance(clearance.what)
+        } else if let Body::Certificate(certificate) = body {
+            Self::certificate(certificate.role)
+        } else {
+            body.kind().into()
+        }
+    }
+
+    /// Whether this role writes it. An instructor admits assistants, and nobody above.
+    ///
+    /// # Errors
+    /// [`Refusal::Role`].
+    pub fn written_by(self, role: Role) -> Result<(), Refusal> {
+        let kind = self.kind;
+        let writers = if self.judged {
+            super::Writers::Instructor
+        } else {
+            kind.writers()
+        };
+        let above = role == Role::Instructor
+            && self.certifies.is_some_and(|given| given != Role::Assistant);
+        if writers.include(role) && !above {
+            Ok(())
+        } else {
+            Err(Refusal::Role { role, kind })
+        }
+    }
+}
+
 /// May this role write this body into this ledger?
 ///
 /// # Errors
@@ -59,110 +136,7 @@ pub fn may_write(role: Role, body: &Body, ledger: &LedgerId) -> Result<(), Refus
     if !kind.home().takes(ledger) {
         return Err(Refusal::WrongLedger { kind });
     }
-    let allowed = match role {
-        Role::Shop => shop_writes(body),
-        Role::Instructor => instructor_writes(body),
-        Role::Assistant => assistant_writes(kind),
-    };
-    if allowed {
-        Ok(())
-    } else {
-        Err(Refusal::Role { role, kind })
-    }
-}
-
-/// The shop plans and keeps; it never judges.
-const fn shop_writes(body: &Body) -> bool {
-    match body {
-        Body::Clearance(clearance) => !is_judged(clearance.what),
-        Body::Attempt(_)
-        | Body::Confirmation(_)
-        | Body::Resolution(_)
-        | Body::Exemption(_)
-        | Body::Completion(_)
-        | Body::WeightChecked(_) => false,
-        Body::ShopOpened(_)
-        | Body::StaffJoined(_)
-        | Body::Certificate(_)
-        | Body::Revocation(_)
-        | Body::LateAccepted(_)
-        | Body::CourseListed(_)
-        | Body::PersonForgotten(_)
-        | Body::HoldSet(_)
-        | Body::CourseDropped(_)
-        | Body::Details(_)
-        | Body::CourseOpened(_)
-        | Body::Enrolment(_)
-        | Body::Amendment(_)
-        | Body::Assignment(_)
-        | Body::OutlineSet(_)
-        | Body::PolicySet(_)
-        | Body::PolicyConfirmed(_)
-        | Body::SessionPlanned(_)
-        | Body::SessionMoved(_)
-        | Body::SessionCancelled(_)
-        | Body::Attendance(_)
-        | Body::Withdrawal(_)
-        | Body::Note(_)
-        | Body::DiveLogged(_)
-        | Body::Incident(_) => true,
-    }
-}
-
-/// The swim and the float are shown to a judge; the other clearances are papers.
-const fn is_judged(what: ClearanceKind) -> bool {
-    matches!(what, ClearanceKind::Swim | ClearanceKind::Float)
-}
-
-/// An instructor does everything a course needs, may list a course and admit an assistant.
-const fn instructor_writes(body: &Body) -> bool {
-    match body {
-        Body::Certificate(certificate) => matches!(certificate.role, Role::Assistant),
-        Body::ShopOpened(_)
-        | Body::Revocation(_)
-        | Body::LateAccepted(_)
-        | Body::PersonForgotten(_)
-        | Body::HoldSet(_)
-        | Body::CourseDropped(_) => false,
-        Body::StaffJoined(_)
-        | Body::CourseListed(_)
-        | Body::Details(_)
-        | Body::CourseOpened(_)
-        | Body::Enrolment(_)
-        | Body::Amendment(_)
-        | Body::Assignment(_)
-        | Body::OutlineSet(_)
-        | Body::PolicySet(_)
-        | Body::PolicyConfirmed(_)
-        | Body::SessionPlanned(_)
-        | Body::SessionMoved(_)
-        | Body::SessionCancelled(_)
-        | Body::Clearance(_)
-        | Body::Attendance(_)
-        | Body::Attempt(_)
-        | Body::Confirmation(_)
-        | Body::Resolution(_)
-        | Body::Exemption(_)
-        | Body::Withdrawal(_)
-        | Body::Note(_)
-        | Body::WeightChecked(_)
-        | Body::DiveLogged(_)
-        | Body::Incident(_)
-        | Body::Completion(_) => true,
-    }
-}
-
-const fn assistant_writes(kind: Kind) -> bool {
-    matches!(
-        kind,
-        Kind::Attendance
-            | Kind::Attempt
-            | Kind::Withdrawal
-            | Kind::Note
-            | Kind::WeightChecked
-            | Kind::DiveLogged
-            | Kind::Incident
-    )
+    Sort::of(body).written_by(role)
 }
 
 /// May this writer record this now? `today` is the writing device's date.
@@ -306,35 +280,30 @@ pub fn may_record(
             bounds::passage(b.passage, b.when)
         }
         Body::Attempt(b) => attempt(facts, b),
-        Body::Confirmation(b) => {
-            bounds::figure("attempts", bounds::count(b.attempts.len()), 1, 10_000)?;
-            b.attempts.iter().try_for_each(|id| match facts.entry(id) {
-                Some((Kind::Attempt, _, true)) => Ok(()),
-                Some((Kind::Attempt, _, false)) => Err(Refusal::CountsNot { entry: *id }),
-                Some(_) | None => Err(Refusal::Unknown { what: "attempt" }),
-            })
-        }
+        Body::Confirmation(b) => confirmation(facts, &b.attempts),
         Body::Resolution(b) => {
             student(&b.student)?;
             skill(facts, &b.skill)?;
             bounds::text("reason", &b.why, NOTE)?;
-            if facts.needs_settling(&b.student, &b.skill) {
-                Ok(())
-            } else {
-                Err(Refusal::NothingOpen)
-            }
+            // Sitting out is no view: it settles nothing.
+            open(b.mark != Mark::SatOut && facts.needs_settling(&b.student, &b.skill))
         }
         Body::Exemption(b) => {
             student(&b.student)?;
             skill(facts, &b.skill)?;
-            bounds::text("reason", &b.why, NOTE)
+            bounds::text("reason", &b.why, NOTE)?;
+            open(!facts.exempt(&b.student, &b.skill))
         }
         Body::Withdrawal(b) => {
             bounds::optional("reason", b.why.as_ref(), NOTE)?;
             match facts.entry(&b.entry) {
                 None => Err(Refusal::Unknown { what: "entry" }),
                 Some((_, _, false)) => Err(Refusal::CountsNot { entry: b.entry }),
-                Some((kind, by, true)) if may_withdraw(writer, kind, by) => Ok(()),
+                Some((kind, by, true))
+                    if may_withdraw(writer, kind, by, facts.confirmed(&b.entry)) =>
+                {
+                    Ok(())
+                }
                 Some(_) => Err(Refusal::NotYours { entry: b.entry }),
             }
         }
@@ -373,10 +342,10 @@ pub fn may_record(
     }
 }
 
-/// Whose entries a person may withdraw: one's own, and for an instructor everything of the
-/// course. What happened to trust is not undone by withdrawing it: a certificate is
-/// revoked, a person stays forgotten.
-pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId) -> bool {
+/// Whose entries a person may withdraw: one's own, unless an instructor stands behind it by
+/// now, and for an instructor everything of the course. What happened to trust is not undone
+/// by withdrawing it: a certificate is revoked, a person stays forgotten.
+pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId, confirmed: bool) -> bool {
     match kind {
         Kind::ShopOpened
         | Kind::CourseOpened
@@ -410,7 +379,7 @@ pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId) -> bool {
         | Kind::WeightChecked
         | Kind::DiveLogged
         | Kind::Incident
-        | Kind::Completion => writer.role == Role::Instructor || by == writer.staff,
+        | Kind::Completion => writer.role == Role::Instructor || (by == writer.staff && !confirmed),
     }
 }
 
@@ -422,6 +391,28 @@ fn not_held(facts: &dyn Facts, on: HoldOn, today: chrono::NaiveDate) -> Result<(
     match facts.held(&on, today) {
         Some(entry) => Err(Refusal::Held { what, entry }),
         None => Ok(()),
+    }
+}
+
+fn confirmation(facts: &dyn Facts, attempts: &[EntryId]) -> Result<(), Refusal> {
+    bounds::figure("attempts", bounds::count(attempts.len()), 1, 10_000)?;
+    for id in attempts {
+        match facts.entry(id) {
+            Some((Kind::Attempt, _, true)) => {}
+            Some((Kind::Attempt, _, false)) => return Err(Refusal::CountsNot { entry: *id }),
+            Some(_) | None => return Err(Refusal::Unknown { what: "attempt" }),
+        }
+    }
+    // Of several, a colleague may have confirmed some meanwhile: that takes nothing from the
+    // others.
+    open(attempts.iter().any(|id| facts.waits(id)))
+}
+
+fn open(is: bool) -> Result<(), Refusal> {
+    if is {
+        Ok(())
+    } else {
+        Err(Refusal::NothingOpen)
     }
 }
 
@@ -508,6 +499,7 @@ pub const fn suits(measured: Measured, measure: &Measure) -> bool {
 
 fn completion(facts: &dyn Facts, completion: &Completion) -> Result<(), Refusal> {
     known("student", facts.has_student(&completion.student))?;
+    open(!facts.ended(&completion.student))?;
     if completion.considered != facts.about(&completion.student) {
         return Err(Refusal::LookedAtEarlier);
     }

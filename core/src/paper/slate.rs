@@ -30,6 +30,63 @@ pub struct Slate {
     pub skills: Vec<SlateSkill>,
     /// The boxes, row by row.
     pub boxes: Vec<SlateBox>,
+    /// Its number, once it is to be printed: what stood on it is kept under that.
+    pub number: Option<SlateNumber>,
+    /// Those that were printed on this device, the latest first.
+    pub printed: Vec<PrintedSlate>,
+}
+
+/// A slate that was printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PrintedSlate {
+    /// Its number.
+    pub number: SlateNumber,
+    /// When.
+    pub at: DateTime<FixedOffset>,
+}
+
+/// The short number at the head of a printed slate: four signs that no pencil confuses.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct SlateNumber([u8; 4]);
+
+/// Figures and letters without those that look like another: no nought, one, vowel or S.
+const SIGNS: &[u8; 24] = b"23456789BCDFGHJKLMNPQRTW";
+
+impl SlateNumber {
+    /// A number out of chance.
+    pub(crate) fn drawn(chance: &[u8; 32]) -> Self {
+        let mut signs = [b'2'; 4];
+        for (sign, byte) in signs.iter_mut().zip(chance) {
+            let place = usize::from(*byte) % SIGNS.len();
+            *sign = SIGNS.get(place).copied().unwrap_or(b'2');
+        }
+        Self(signs)
+    }
+}
+
+impl std::fmt::Display for SlateNumber {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        self.0
+            .iter()
+            .try_for_each(|sign| write!(f, "{}", char::from(*sign)))
+    }
+}
+
+impl std::str::FromStr for SlateNumber {
+    type Err = crate::course::BadId;
+
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        let upper = text.trim().to_ascii_uppercase();
+        let signs: [u8; 4] = upper
+            .as_bytes()
+            .try_into()
+            .map_err(|_| crate::course::BadId { what: "slate" })?;
+        if signs.iter().all(|sign| SIGNS.contains(sign)) {
+            Ok(Self(signs))
+        } else {
+            Err(crate::course::BadId { what: "slate" })
+        }
+    }
 }
 
 /// A column.
@@ -147,6 +204,8 @@ impl Slate {
             students,
             skills,
             boxes,
+            number: None,
+            printed: Vec::new(),
         })
     }
 

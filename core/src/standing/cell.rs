@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::answer::Answered;
 use crate::course::{EntryId, MethodId, SessionId, Setting, Skill, StaffId};
 use crate::entry::Mark;
 
@@ -34,6 +35,8 @@ pub enum MarkKind {
         /// Whether an instructor stands behind it: an instructor's own, confirmed, or in a
         /// skill that the confirmed policy lets assistants judge.
         stands: bool,
+        /// Whether an instructor wrote it: only such a one settles marks that differ.
+        by_instructor: bool,
     },
     /// An instructor's word.
     Resolution,
@@ -85,7 +88,10 @@ pub struct Cell {
     pub slipped_since: bool,
     /// The latest word is that the student sat out.
     pub sat_out: bool,
-    /// The marks that no later mark answers; two or more differing ones are two views.
+    /// What the newest marks say together; `None` before the first, and where they differ.
+    pub last: Option<Mark>,
+    /// The marks that no mark answers, those that wait behind them among them. Two that were
+    /// made apart and differ are two views.
     pub latest: Vec<EntryId>,
     /// Assistants' met attempts that wait for an instructor.
     pub unconfirmed: Vec<EntryId>,
@@ -105,14 +111,13 @@ impl Cell {
             .iter()
             .filter(|one| one.mark != Mark::SatOut)
             .collect();
-        let latest = unanswered(&tried);
-        let views: BTreeSet<Mark> = latest.iter().map(|one| one.mark).collect();
+        let answered = Answered::of(&tried);
+        let two_views = answered.two_views();
         let (standing, all) = met_tries(&tried);
         let (standing, all) = (Progress::of(skill, &standing), Progress::of(skill, &all));
-        let slipped = !views.contains(&Mark::Met) && !views.is_empty();
         let state = if exempt {
             CellState::Exempt
-        } else if views.len() > 1 {
+        } else if two_views {
             CellState::TwoViews
         } else if standing.satisfied {
             CellState::Met
@@ -125,7 +130,7 @@ impl Cell {
         };
         let all_marks: Vec<&MarkFact> = marks.iter().collect();
         let sat_out = {
-            let last = unanswered(&all_marks);
+            let last = newest(&all_marks);
             !last.is_empty() && last.iter().all(|one| one.mark == Mark::SatOut)
         };
         let tries = tried
@@ -133,7 +138,7 @@ impl Cell {
             .filter(|one| matches!(one.kind, MarkKind::Attempt { .. }))
             .count();
         let mut seen: Vec<EntryId> = marks.iter().map(|one| one.id).collect();
-        let mut latest: Vec<EntryId> = latest.iter().map(|one| one.id).collect();
+        let mut latest: Vec<EntryId> = answered.open.iter().map(|one| one.id).collect();
         seen.sort_unstable();
         latest.sort_unstable();
         Self {
@@ -141,8 +146,9 @@ impl Cell {
             met: standing.met,
             of: standing.of,
             tries: u16::try_from(tries).unwrap_or(u16::MAX),
-            slipped_since: slipped && matches!(state, CellState::Met | CellState::Shown),
+            slipped_since: answered.slipped && matches!(state, CellState::Met | CellState::Shown),
             sat_out,
+            last: if two_views { None } else { answered.last() },
             latest,
             unconfirmed: unconfirmed(&tried),
             seen,
@@ -150,18 +156,18 @@ impl Cell {
     }
 }
 
-/// Marks that no other mark was written after.
-fn unanswered<'a>(marks: &[&'a MarkFact]) -> Vec<&'a MarkFact> {
-    let answered: BTreeSet<&EntryId> = marks.iter().flat_map(|one| &one.after).collect();
+/// Marks that no other mark was written after, whoever wrote it.
+fn newest<'a>(marks: &[&'a MarkFact]) -> Vec<&'a MarkFact> {
+    let seen: BTreeSet<&EntryId> = marks.iter().flat_map(|one| &one.after).collect();
     marks
         .iter()
-        .filter(|one| !answered.contains(&one.id))
+        .filter(|one| !seen.contains(&one.id))
         .copied()
         .collect()
 }
 
 /// Attempts that a resolution other than `met` has set aside: the count begins anew.
-fn set_aside<'a>(marks: &[&'a MarkFact]) -> BTreeSet<&'a EntryId> {
+pub(super) fn set_aside<'a>(marks: &[&'a MarkFact]) -> BTreeSet<&'a EntryId> {
     resolutions(marks)
         .filter(|one| one.mark != Mark::Met)
         .flat_map(|one| &one.after)
@@ -298,6 +304,7 @@ fn met_tries<'a>(marks: &[&'a MarkFact]) -> (Vec<MetTry<'a>>, Vec<MetTry<'a>>) {
                 session,
                 setting,
                 stands,
+                by_instructor: _,
             } => {
                 let met = || MetTry {
                     id: &one.id,

@@ -260,13 +260,28 @@ impl CourseStanding {
         Some(Parts::from(skill, &self.marks(skill, key).0))
     }
 
+    /// Of the marks of a cell that were seen, those that differ and that nobody had settled:
+    /// a try leaves them so.
+    pub fn differing(&self, key: &(StudentId, SkillId), seen: &BTreeSet<EntryId>) -> Vec<EntryId> {
+        let Some(skill) = self.outline().and_then(|outline| outline.skill(&key.1)) else {
+            return Vec::new();
+        };
+        let (marks, _) = self.marks(skill, key);
+        let tried: Vec<&MarkFact> = marks
+            .iter()
+            .filter(|one| one.mark != crate::entry::Mark::SatOut)
+            .collect();
+        super::answer::differing_among(&tried, seen)
+    }
+
     fn mark(&self, skill: &Skill, counted: &Counted, body: &Body) -> Option<MarkFact> {
         let (mark, kind) = if let Body::Attempt(attempt) = body {
             let setting = attempt
                 .session
                 .and_then(|id| self.sessions.get(&id))
                 .map(|session| session.plan.setting);
-            let stands = counted.writer.role == Role::Instructor
+            let by_instructor = counted.writer.role == Role::Instructor;
+            let stands = by_instructor
                 || self.assistants_judge(&skill.id)
                 || self.confirmation_of(&counted.entry.id).is_some();
             let (method, session) = (attempt.method.clone(), attempt.session);
@@ -277,6 +292,7 @@ impl CourseStanding {
                     session,
                     setting,
                     stands,
+                    by_instructor,
                 },
             )
         } else if let Body::Resolution(resolution) = body {
@@ -296,8 +312,7 @@ impl CourseStanding {
 
     /// The confirmation that stands behind an attempt, if one does.
     pub fn confirmation_of(&self, attempt: &EntryId) -> Option<&Counted> {
-        let ids = self.files.confirmations.get(attempt)?;
-        ids.iter().find_map(|id| self.tally.standing(id))
+        self.tally.confirmed_by(attempt)
     }
 
     /// Whether the policy lets assistants judge this skill, and a person confirmed that rule.

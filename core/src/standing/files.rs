@@ -14,7 +14,6 @@ pub(super) struct Files {
     pub(super) sessions: BTreeMap<SessionId, BTreeSet<EntryId>>,
     pub(super) cells: BTreeMap<(StudentId, SkillId), BTreeSet<EntryId>>,
     pub(super) session_marks: BTreeMap<SessionId, BTreeSet<(StudentId, SkillId)>>,
-    pub(super) confirmations: BTreeMap<EntryId, BTreeSet<EntryId>>,
     pub(super) attendance: BTreeMap<(SessionId, Who), BTreeSet<EntryId>>,
 }
 
@@ -45,10 +44,6 @@ impl Files {
                 .entry((b.student, b.skill.clone()))
                 .or_default()
                 .insert(id);
-        } else if let Body::Confirmation(b) = body {
-            for attempt in &b.attempts {
-                self.confirmations.entry(*attempt).or_default().insert(id);
-            }
         } else if let Body::Attendance(b) = body {
             self.attendance
                 .entry((b.session, b.who))

@@ -3,6 +3,7 @@
 //! Lines come from [`crate::ledger`] with their verdicts from [`crate::trust`];
 //! [`crate::plan`] asks what is missing, [`crate::view`] shows it.
 
+mod answer;
 mod cell;
 mod course;
 mod dived;

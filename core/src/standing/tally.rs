@@ -6,7 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use crate::course::{EntryId, StaffId};
+use crate::course::{EntryId, Role, StaffId};
 use crate::entry::{Body, DeviceKey, Entry, Kind, Writer, may_withdraw};
 use crate::trust::{Doubt, Line, Verdict};
 
@@ -30,6 +30,8 @@ pub struct Counted {
 pub struct Tally {
     counted: BTreeMap<EntryId, Counted>,
     withdrawals: BTreeMap<EntryId, BTreeSet<EntryId>>,
+    /// Attempts, each with what confirms it.
+    confirmations: BTreeMap<EntryId, BTreeSet<EntryId>>,
     /// From a newer version.
     newer: BTreeSet<EntryId>,
     /// Kept, and counting for nothing.
@@ -46,6 +48,10 @@ impl Tally {
                         .entry(withdrawal.entry)
                         .or_default()
                         .insert(id);
+                } else if let Body::Confirmation(confirmation) = &entry.body {
+                    for attempt in &confirmation.attempts {
+                        self.confirmations.entry(*attempt).or_default().insert(id);
+                    }
                 }
                 self.counted.insert(
                     id,
@@ -106,9 +112,26 @@ impl Tally {
             .copied()
             .find(|withdrawal| {
                 self.counted.get(withdrawal).is_some_and(|by| {
-                    may_withdraw(by.writer, target.entry.body.kind(), target.entry.by)
+                    let kind = target.entry.body.kind();
+                    // Asked only where it matters: an assistant's word against its own.
+                    let confirmed =
+                        by.writer.role == Role::Assistant && self.confirmed(id, depth).is_some();
+                    may_withdraw(by.writer, kind, target.entry.by, confirmed)
                 }) && self.withdrawn(withdrawal, depth).is_none()
             })
+    }
+
+    /// The confirmation that stands behind an attempt, if one does.
+    pub fn confirmed_by(&self, attempt: &EntryId) -> Option<&Counted> {
+        self.confirmed(attempt, DEEPEST_CHAIN)
+    }
+
+    fn confirmed(&self, attempt: &EntryId, depth: usize) -> Option<&Counted> {
+        let confirmations = self.confirmations.get(attempt)?;
+        confirmations.iter().find_map(|id| {
+            let one = self.counted.get(id)?;
+            self.withdrawn(id, depth).is_none().then_some(one)
+        })
     }
 
     /// What a withdrawal is about in the end: through withdrawals of withdrawals to the

@@ -5,6 +5,7 @@
 
 use rusqlite::{Connection, params};
 
+use super::arrived::{Arrived, write_arrived};
 use super::error::during;
 use super::peer::write_held;
 use super::position::{FoundBy, write_found_by, write_position};
@@ -37,6 +38,8 @@ pub struct Commit<'a> {
     /// Whether, with this, what is known of every course may have to be read otherwise:
     /// where each stands is then asked of it again.
     pub rereads: bool,
+    /// What of it came from elsewhere, and when.
+    pub arrived: Option<Arrived<'a>>,
     /// What peers have said they have stored of this ledger.
     pub held: &'a [(DeviceKey, Heads)],
 }
@@ -112,6 +115,7 @@ fn write(
     if let Some(summary) = commit.summary {
         write_summary(connection, number, summary)?;
     }
+    write_arrived(connection, number, commit.arrived)?;
     for (peer, heads) in commit.held {
         write_held(connection, peer, ledger, heads)?;
     }

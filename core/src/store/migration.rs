@@ -14,10 +14,11 @@ const STEPS: &[(i64, &str)] = &[
     (1, include_str!("migration/001_begin.sql")),
     (2, include_str!("migration/002_where_each_stands.sql")),
     (3, include_str!("migration/003_dived.sql")),
+    (4, include_str!("migration/004_arrived.sql")),
 ];
 
 /// The newest schema this program knows.
-pub const SCHEMA: i64 = 3;
+pub const SCHEMA: i64 = 4;
 
 /// Brings the file to [`SCHEMA`].
 pub(super) fn migrate(connection: &mut Connection, application: i64) -> Result<(), StoreError> {

@@ -8,6 +8,7 @@
 //! SQLite in write-ahead mode with `synchronous=FULL`: with NORMAL a mark already shown as
 //! saved can be gone after a power cut. One connection writes, in immediate transactions.
 
+mod arrived;
 mod back_up;
 mod commit;
 mod error;
@@ -19,6 +20,7 @@ mod row;
 mod setting;
 mod snapshot;
 
+pub use arrived::Arrived;
 pub use commit::Commit;
 pub use error::StoreError;
 pub use migration::SCHEMA;

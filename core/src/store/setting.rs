@@ -17,6 +17,24 @@ impl Store {
             .map_err(during("read a setting"))
     }
 
+    /// Every setting whose word begins with this, in order of the words.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn settings_under(&self, head: &str) -> Result<Vec<(String, Vec<u8>)>, StoreError> {
+        let step = during("read settings");
+        let mut statement = self
+            .connection
+            .prepare_cached(
+                "SELECT key, value FROM setting WHERE substr(key, 1, length(?1)) = ?1 ORDER BY key",
+            )
+            .map_err(step)?;
+        let rows = statement
+            .query_map([head], |row| Ok((row.get(0)?, row.get(1)?)))
+            .map_err(step)?;
+        rows.collect::<Result<_, _>>().map_err(step)
+    }
+
     /// Sets it.
     ///
     /// # Errors

@@ -209,6 +209,7 @@ impl Store {
                 "DELETE FROM change WHERE ledger = ?1",
                 "DELETE FROM snapshot WHERE ledger = ?1",
                 "DELETE FROM unsigned WHERE ledger = ?1",
+                "DELETE FROM arrived WHERE ledger = ?1",
                 "DELETE FROM cell WHERE ledger = ?1",
                 "DELETE FROM summary WHERE ledger = ?1",
                 "DELETE FROM enrolled WHERE ledger = ?1",

@@ -2,12 +2,9 @@
 
 use super::cell::CellView;
 use super::history::{HistoryKind, HistoryLine, LineCounts, history};
-use super::reader::JUDGES;
 use super::skill_card::SkillCard;
-use super::{Leave, Reader, StudentName};
-use crate::course::{
-    CourseId, EntryId, MethodId, Role, SessionId, Setting, Skill, SkillId, StudentId,
-};
+use super::{Reader, StudentName};
+use crate::course::{CourseId, EntryId, MethodId, SessionId, Setting, Skill, SkillId, StudentId};
 use crate::standing::{CellState, CourseStanding, Parts};
 
 /// The sheet on which a try is judged.
@@ -33,16 +30,8 @@ pub struct AttemptSheetView {
     pub views: Vec<HistoryLine>,
     /// Assistants' met marks that an instructor may confirm.
     pub waiting: Vec<EntryId>,
-    /// What was on screen: goes into the `after` of the next mark.
-    pub after: Vec<EntryId>,
-    /// Whether the reader may mark.
-    pub may_mark: Leave,
-    /// Whether the reader may confirm what waits.
-    pub may_confirm: Leave,
-    /// Whether the reader may settle two views or a slip since.
-    pub may_resolve: Leave,
-    /// Whether the reader may exempt the student.
-    pub may_exempt: Leave,
+    /// What stands before the session's water for this student, or before water today.
+    pub water_gaps: u32,
     /// The student before and after, by name as on the board: of the session, where they are
     /// in one.
     pub students: Neighbours<StudentId>,
@@ -153,23 +142,18 @@ impl AttemptSheetView {
         let skills = run_list
             .filter(|run| run.contains(skill))
             .unwrap_or_else(|| skills_in_board_order(course));
-        let instructor = reader.leave(&[Role::Instructor]);
         let students = Neighbours::of(&students, student);
         Some(Self {
             course: *course.id(),
             session,
             name: reader.student(student),
             skill: SkillCard::of(known, reader.units),
-            cell: CellView::of(course, &key)?,
+            cell: CellView::of(course, reader, &key)?,
             demand: DemandView::of(known, &course.parts(&key).unwrap_or_default()),
             builds_on: builds_on(course, student, known),
             views,
             waiting: cell.unconfirmed.clone(),
-            after: cell.seen.clone(),
-            may_mark: reader.leave(&JUDGES),
-            may_confirm: instructor.where_open(!cell.unconfirmed.is_empty()),
-            may_resolve: instructor.where_open(two_views || cell.slipped_since),
-            may_exempt: instructor.where_open(cell.state != CellState::Exempt),
+            water_gaps: super::board::water_gaps(course, reader, student, session),
             next: students.after.as_ref().map(|id| reader.student(id)),
             students,
             skills: Neighbours::of(&skills, skill),

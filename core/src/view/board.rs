@@ -12,7 +12,7 @@ use super::reader::count;
 use super::skill_card::MeasureKind;
 use super::{Leave, Reader, StudentName};
 use crate::course::{CourseId, Family, SessionId, Setting, Skill, SkillId, StudentId};
-use crate::entry::{Body, Outcome, Passage, Who};
+use crate::entry::{Body, Kind, Outcome, Passage, Who};
 use crate::plan::before_session;
 use crate::standing::{CellState, CourseStanding, Touched};
 
@@ -53,6 +53,8 @@ pub enum Columns {
     Session,
     /// Those that some student still needs.
     Left,
+    /// Those in which a mark waits for an instructor, marks differ, or something slipped.
+    Waiting,
 }
 
 /// A family over its columns.
@@ -190,7 +192,7 @@ impl BoardView {
             columns,
             rows,
             counts: BoardCounts::default(),
-            may_mark: reader.leave(&super::reader::JUDGES),
+            may_mark: reader.may_write(Kind::Attempt),
             today: reader.today(),
         };
         board.sum_up(course, asked.irregular);
@@ -208,7 +210,7 @@ impl BoardView {
         asked: BoardOf,
     ) -> BoardChange {
         let same = self.shows == asked.shows && self.today == reader.today();
-        if touched.wider || !same || self.shows == Columns::Left {
+        if touched.wider || !same || matches!(self.shows, Columns::Left | Columns::Waiting) {
             *self = Self::of(course, reader, asked);
             return BoardChange::Whole;
         }
@@ -221,7 +223,7 @@ impl BoardView {
             for cell in &mut row.cells {
                 let key = (row.name.student, cell.skill.clone());
                 if touched.cells.contains(&key)
-                    && let Some(now) = CellView::of(course, &key)
+                    && let Some(now) = CellView::of(course, reader, &key)
                 {
                     *cell = now;
                 }
@@ -275,7 +277,7 @@ impl BoardRow {
         let student = name.student;
         let cells = columns
             .iter()
-            .filter_map(|column| CellView::of(course, &(student, column.skill.clone())))
+            .filter_map(|column| CellView::of(course, reader, &(student, column.skill.clone())))
             .collect();
         Self {
             name,
@@ -367,10 +369,24 @@ fn columns(course: &CourseStanding, asked: BoardOf) -> Vec<BoardColumn> {
                 .is_some_and(|cell| !super::cell::is_done(cell))
         })
     };
+    let waits = |skill: &Skill| {
+        students.iter().any(|student| {
+            let cell = course.cells().get(&(*student, skill.id.clone()));
+            cell.is_some_and(|cell| {
+                !cell.unconfirmed.is_empty()
+                    || cell.slipped_since
+                    || cell.state == CellState::TwoViews
+            })
+        })
+    };
     let shown: Vec<(u32, &Skill)> = (1..)
         .zip(&outline.skills)
         .filter(|(_, skill)| run_list.is_none_or(|run| run.contains(&skill.id)))
-        .filter(|(_, skill)| asked.shows != Columns::Left || is_left(skill))
+        .filter(|(_, skill)| match asked.shows {
+            Columns::All | Columns::Session => true,
+            Columns::Left => is_left(skill),
+            Columns::Waiting => waits(skill),
+        })
         .collect();
     let mut families = Vec::new();
     for skill in &outline.skills {

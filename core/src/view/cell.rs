@@ -1,6 +1,7 @@
 //! One cell as it is shown: on the board, in a line-up, on a student's page.
 
 use super::reader::count;
+use super::{OnScreen, Reader};
 use crate::course::{SkillId, StudentId};
 use crate::entry::{Body, Mark};
 use crate::standing::{Cell, CellState, CourseStanding};
@@ -30,18 +31,28 @@ pub struct CellView {
     pub waiting: u32,
     /// Whether it is done with: met and not slipped since, or exempt.
     pub done: bool,
+    /// What is on screen of it, for whatever is recorded from here.
+    pub on: OnScreen,
 }
 
 impl CellView {
     /// The cell as it stands; `None` when the outline has no such skill or the student is
     /// not in the course.
-    pub fn of(course: &CourseStanding, key: &(StudentId, SkillId)) -> Option<Self> {
+    pub fn of(
+        course: &CourseStanding,
+        reader: &Reader<'_>,
+        key: &(StudentId, SkillId),
+    ) -> Option<Self> {
         let cell = course.cells().get(key)?;
         Some(Self {
             student: key.0,
             skill: key.1.clone(),
             state: cell.state,
-            last: last_mark(course, cell),
+            last: if cell.sat_out {
+                Some(Mark::SatOut)
+            } else {
+                cell.last
+            },
             met: cell.met,
             of: cell.of,
             tries: cell.tries,
@@ -49,6 +60,7 @@ impl CellView {
             sat_out: cell.sat_out,
             waiting: count(cell.unconfirmed.len()),
             done: is_done(cell),
+            on: OnScreen::of(course, reader, key.0, &key.1)?,
         })
     }
 }
@@ -60,18 +72,6 @@ pub(super) fn is_done(cell: &Cell) -> bool {
         CellState::Met => !cell.slipped_since,
         CellState::Open | CellState::Trying | CellState::Shown | CellState::TwoViews => false,
     }
-}
-
-fn last_mark(course: &CourseStanding, cell: &Cell) -> Option<Mark> {
-    if cell.sat_out {
-        return Some(Mark::SatOut);
-    }
-    let mut marks = cell
-        .latest
-        .iter()
-        .filter_map(|id| mark_of(&course.tally().get(id)?.entry.body));
-    let first = marks.next()?;
-    marks.all(|mark| mark == first).then_some(first)
 }
 
 /// The mark that an attempt or a resolution gives.

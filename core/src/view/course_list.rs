@@ -72,7 +72,7 @@ impl CourseListView {
             ahead: at(CourseStage::Ahead),
             running: at(CourseStage::Running),
             ended: at(CourseStage::Closed) + at(CourseStage::HandedOver),
-            may_open: reader.may_write(Kind::CourseOpened, None),
+            may_open: reader.may_write(Kind::CourseOpened),
             rows,
         }
     }
@@ -98,7 +98,7 @@ impl CourseRow {
             stage: CourseStage::of(listed, reader),
             staff: listed.staff.iter().map(|id| reader.staff(id)).collect(),
             own: reader
-                .writer
+                .writer()
                 .is_some_and(|writer| listed.staff.contains(&writer.staff)),
         }
     }

@@ -3,7 +3,7 @@
 use super::reader::skill_name;
 use super::{Day, Leave, Reader, StudentName};
 use crate::course::{CourseId, Setting, StudentId};
-use crate::entry::Kind;
+use crate::entry::{Kind, Sort};
 use crate::plan::{Gap, Missing, before_completion, before_session};
 use crate::standing::CourseStanding;
 
@@ -113,6 +113,21 @@ pub(super) fn rows(course: &CourseStanding, reader: &Reader<'_>, gaps: Vec<Gap>)
         .collect()
 }
 
+/// What stands before a session for one student.
+pub fn missing_before(
+    course: &CourseStanding,
+    reader: &Reader<'_>,
+    student: &StudentId,
+    session: &crate::course::SessionId,
+) -> Vec<GapRow> {
+    let Some(plan) = course.sessions().get(session).map(|now| &now.plan) else {
+        return Vec::new();
+    };
+    let on = plan.starts.date_naive();
+    let gaps = before_session(course, student, plan.setting, on, reader.born(student));
+    rows(course, reader, gaps)
+}
+
 fn row(course: &CourseStanding, reader: &Reader<'_>, gap: Gap) -> GapRow {
     let (mut skill, mut expired, mut clearance) = (None, None, None);
     match &gap.what {
@@ -133,7 +148,10 @@ fn row(course: &CourseStanding, reader: &Reader<'_>, gap: Gap) -> GapRow {
         skill_name: skill,
         expired,
         closes_with: gap.closes_with,
-        may_close: reader.may_write(gap.closes_with, clearance),
+        may_close: match clearance.filter(|_| gap.closes_with == Kind::Clearance) {
+            Some(what) => reader.may_write(Sort::clearance(what)),
+            None => reader.may_write(gap.closes_with),
+        },
         what: gap.what,
     }
 }

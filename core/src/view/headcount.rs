@@ -122,7 +122,7 @@ impl HeadcountView {
                 .map(|row| row.name.who())
                 .collect(),
             rows,
-            may_count: reader.may_write(Kind::Attendance, None),
+            may_count: reader.may_write(Kind::Attendance),
         })
     }
 }

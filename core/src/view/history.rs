@@ -4,7 +4,7 @@ use super::note::NoteRow;
 use super::skill_card::Taken;
 use super::{Leave, Moment, Reader, StaffName};
 use crate::course::{EntryId, MethodId, Role, SessionId, Setting, Skill, SkillId, StudentId};
-use crate::entry::{Body, Kind, Mark, Origin};
+use crate::entry::{Body, Confirmation, Mark, Origin};
 use crate::standing::{Cell, Counted, CourseStanding};
 
 /// One line of a cell's history.
@@ -199,7 +199,7 @@ impl HistoryLine {
                 .map(|one| (reader.staff(&one.entry.by), reader.when(one.entry.at))),
             withdrawn,
             may_withdraw: reader.may_withdraw(course, one),
-            may_confirm: reader.may_write(Kind::Confirmation, None).where_open(waits),
+            may_confirm: reader.may_record(course, Confirmation { attempts: vec![id] }),
         }
     }
 }

@@ -66,7 +66,7 @@ impl IncidentsView {
         Self {
             course: *course.id(),
             rows,
-            may_add: reader.may_write(Kind::Incident, None),
+            may_add: reader.may_write(Kind::Incident),
         }
     }
 }

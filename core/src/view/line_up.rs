@@ -3,11 +3,11 @@
 use super::attempt_sheet::Neighbours;
 use super::board::{ended, water_gaps};
 use super::cell::{CellView, mark_of};
-use super::reader::{JUDGES, count, session_title, skill_name};
+use super::reader::{count, session_title, skill_name};
 use super::skill_card::SkillCard;
 use super::{Leave, Reader, StudentName};
 use crate::course::{CourseId, EntryId, SessionId, SkillId, StudentId};
-use crate::entry::{Body, Mark, Outcome, Passage, Who};
+use crate::entry::{Body, Kind, Mark, Outcome, Passage, Who};
 use crate::plan::still_needs;
 use crate::standing::CourseStanding;
 
@@ -61,8 +61,6 @@ pub struct LineUpRow {
     pub water_gaps: u32,
     /// Whether this one is next.
     pub is_next: bool,
-    /// What was on screen: goes into the `after` of the next mark.
-    pub after: Vec<EntryId>,
 }
 
 /// A mark given in this line-up.
@@ -145,7 +143,7 @@ impl LineUpView {
                     .count(),
             ),
             rows,
-            may_mark: reader.leave(&JUDGES),
+            may_mark: reader.may_write(Kind::Attempt),
         })
     }
 }
@@ -160,7 +158,6 @@ impl LineUpRow {
     ) -> Option<Self> {
         let student = name.student;
         let key = (student, skill.clone());
-        let cell = course.cells().get(&key)?;
         let known = course.outline()?.skill(skill)?;
         let here: Vec<_> = course
             .cell_entries(&key)
@@ -191,14 +188,13 @@ impl LineUpRow {
             .iter()
             .filter(|one| mark_of(&one.entry.body) != Some(Mark::SatOut));
         Some(Self {
-            cell: CellView::of(course, &key)?,
+            cell: CellView::of(course, reader, &key)?,
             today,
             tries_today: count(tries.count()),
             needed: still_needs(course, &student, known),
             presence: presence(course, &student, session),
             water_gaps: water_gaps(course, reader, &student, session),
             is_next: false,
-            after: cell.seen.clone(),
             name,
         })
     }

@@ -10,6 +10,7 @@
 
 mod activity;
 mod amount;
+mod at_hand;
 mod attempt_sheet;
 mod board;
 mod briefing;
@@ -18,6 +19,7 @@ mod climb;
 mod course_list;
 mod evidence;
 mod exposure;
+mod facts;
 mod figure;
 mod gaps;
 mod gas;
@@ -29,6 +31,7 @@ mod leave;
 mod line_up;
 mod moment;
 mod note;
+mod on_screen;
 mod outline;
 mod people;
 mod policy;
@@ -41,6 +44,7 @@ mod session_list;
 mod skill_card;
 mod staff;
 mod student;
+mod to_confirm;
 mod today;
 mod typed;
 mod typed_moment;
@@ -48,6 +52,7 @@ mod water;
 mod weighting;
 
 pub use activity::{ActivityOf, ActivityRow, ActivityView, Said};
+pub use at_hand::{AtHand, SessionName};
 pub use attempt_sheet::{AttemptSheetView, BuildsOn, DemandView, MethodMet, Neighbours};
 pub use board::{
     BoardChange, BoardColumn, BoardCounts, BoardGroup, BoardOf, BoardRow, BoardView, Columns,
@@ -58,9 +63,10 @@ pub use climb::ClimbView;
 pub use course_list::{CourseListView, CourseRow, CourseStage};
 pub use evidence::{EvidenceView, MarkPair, SkillEvidence};
 pub use exposure::{ExposureRow, ExposureView, NextDive};
+pub(crate) use facts::KnownFacts;
 pub(crate) use figure::Of;
 pub use figure::{Figure, Unit, Units};
-pub use gaps::{GapRow, GapsView};
+pub use gaps::{GapRow, GapsView, missing_before};
 pub use gas::{GasOpen, GasRow, GasView};
 pub use headcount::{HeadcountRow, HeadcountView, Place};
 pub use history::{HistoryKind, HistoryLine, LineCounts, Withdrawn};
@@ -70,6 +76,7 @@ pub use leave::Leave;
 pub use line_up::{LineUpRow, LineUpView, MarkedHere, Presence};
 pub use moment::{Day, DayIs, Moment, Span};
 pub use note::{NoteRow, NotesOn, NotesView};
+pub use on_screen::{OnScreen, Tap};
 pub use outline::{OutlineBlock, OutlineSkill, OutlineView};
 pub use people::{Known, People, StaffName, StudentName, WhoName};
 pub use policy::{PolicyView, RuleRow};
@@ -88,6 +95,7 @@ pub use student::{
     AttendanceRow, ClearanceRow, ClearanceState, CompletionView, DetailsView, FamilyCells,
     NamedCell, StudentView,
 };
+pub use to_confirm::{ToConfirmRow, ToConfirmView};
 pub use today::{Alert, AlertKind, CourseCard, CourseHere, TodayView};
 pub use typed::{FigureKind, read_number};
 pub use typed_moment::{typed_clock, typed_day};

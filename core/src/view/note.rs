@@ -90,7 +90,7 @@ impl NotesView {
             course: *course.id(),
             about,
             rows,
-            may_add: reader.may_write(Kind::Note, None),
+            may_add: reader.may_write(Kind::Note),
         }
     }
 }

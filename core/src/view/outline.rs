@@ -72,7 +72,7 @@ impl OutlineView {
             .outline()
             .is_some_and(|(_, shop)| shop != outline);
         view.after = course.all_of_kind(Kind::OutlineSet);
-        view.may_set = reader.may_write(Kind::OutlineSet, None);
+        view.may_set = reader.may_write(Kind::OutlineSet);
         for row in &mut view.skills {
             let tried = course
                 .cells()
@@ -90,7 +90,7 @@ impl OutlineView {
         view.entry = Some(entry);
         view.set = set(reader.shop.tally(), reader, view.entry);
         view.after = reader.shop.all_of_kind(Kind::OutlineSet);
-        view.may_set = reader.may_write(Kind::OutlineSet, None);
+        view.may_set = reader.may_write(Kind::OutlineSet);
         Some(view)
     }
 

@@ -128,7 +128,7 @@ impl PolicyView {
             entry: None,
             shop_differs: false,
             after: Vec::new(),
-            may_set: reader.may_write(Kind::PolicySet, None),
+            may_set: reader.may_write(Kind::PolicySet),
         }
     }
 }

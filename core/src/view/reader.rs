@@ -3,10 +3,11 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
+use super::facts::KnownFacts;
 use super::people::{People, StaffName, StudentName, WhoName};
 use super::{Day, Leave, Moment, Units};
-use crate::course::{ClearanceKind, Role, SessionId, SkillId, StaffId, StudentId, age_on};
-use crate::entry::{Kind, Who, Writer, may_withdraw};
+use crate::course::{LedgerId, SessionId, SkillId, StaffId, StudentId, age_on};
+use crate::entry::{Authority, Body, DeviceKey, Sort, Who, Withdrawal, Writer};
 use crate::standing::{Counted, CourseStanding, ShopStanding};
 use crate::trust::TrustBook;
 
@@ -19,8 +20,10 @@ pub struct Reader<'a> {
     pub trust: &'a TrustBook,
     /// Names.
     pub people: &'a People,
-    /// Who this device writes as; `None` while it is not admitted, and then it may only read.
-    pub writer: Option<Writer>,
+    /// What this device may write; nothing while it is not admitted, and then it only reads.
+    pub authority: Authority,
+    /// The key of this device: what it drew is answered on it alone.
+    pub device: DeviceKey,
     /// Now.
     pub now: DateTime<FixedOffset>,
     /// In which units.
@@ -80,70 +83,47 @@ impl Reader<'_> {
         )
     }
 
-    /// Whether the reader works in one of these roles, or why it may not do what they may.
-    pub(super) fn leave(&self, roles: &[Role]) -> Leave {
-        match self.writer {
-            None => Leave::NotAdmitted,
-            Some(writer) if roles.contains(&writer.role) => Leave::Yes,
-            Some(_) => Leave::Role,
+    /// Who this device writes as; `None` while it is not admitted.
+    pub fn writer(&self) -> Option<Writer> {
+        self.authority.own()
+    }
+
+    /// Whether entries of this sort are the reader's to write.
+    pub(super) fn may_write(&self, sort: impl Into<Sort>) -> Leave {
+        match self.authority.may_write(sort.into()) {
+            Ok(_) => Leave::Yes,
+            Err(refusal) => Leave::after(&refusal),
+        }
+    }
+
+    /// Whether the reader may record just this in a course now: the rules are asked as they
+    /// are when it is recorded.
+    pub(super) fn may_record(&self, course: &CourseStanding, body: impl Into<Body>) -> Leave {
+        let ledger = LedgerId::Course(*course.id());
+        let born = |student: &StudentId| self.born(student);
+        let facts = KnownFacts {
+            ledger: &ledger,
+            shop: self.shop,
+            book: self.trust,
+            course: Some(course),
+            today: self.today(),
+            born: &born,
+        };
+        let asked = self
+            .authority
+            .may_record(&facts, &ledger, &body.into(), self.today());
+        match asked {
+            Ok(_) => Leave::Yes,
+            Err(refusal) => Leave::after(&refusal),
         }
     }
 
     /// Whether the reader may withdraw an entry.
     pub(super) fn may_withdraw(&self, course: &CourseStanding, one: &Counted) -> Leave {
-        let Some(writer) = self.writer else {
-            return Leave::NotAdmitted;
-        };
-        if !course.tally().counts(&one.entry.id) {
-            Leave::NothingOpen
-        } else if may_withdraw(writer, one.entry.body.kind(), one.entry.by) {
-            Leave::Yes
-        } else {
-            Leave::Role
-        }
-    }
-
-    /// Whether an entry of this kind is the reader's to write; for a clearance, which one.
-    pub(super) fn may_write(&self, kind: Kind, clearance: Option<ClearanceKind>) -> Leave {
-        let judged = matches!(clearance, Some(ClearanceKind::Swim | ClearanceKind::Float));
-        match kind {
-            Kind::Confirmation | Kind::Resolution | Kind::Exemption | Kind::Completion => {
-                self.leave(&[Role::Instructor])
-            }
-            Kind::Clearance if judged => self.leave(&[Role::Instructor]),
-            Kind::Attempt | Kind::WeightChecked => self.leave(&JUDGES),
-            Kind::Attendance
-            | Kind::Withdrawal
-            | Kind::Note
-            | Kind::DiveLogged
-            | Kind::Incident => self.leave(&[Role::Instructor, Role::Assistant, Role::Shop]),
-            Kind::ShopOpened
-            | Kind::Revocation
-            | Kind::LateAccepted
-            | Kind::PersonForgotten
-            | Kind::HoldSet
-            | Kind::CourseDropped => self.leave(&[Role::Shop]),
-            Kind::StaffJoined
-            | Kind::Certificate
-            | Kind::CourseListed
-            | Kind::Details
-            | Kind::CourseOpened
-            | Kind::Enrolment
-            | Kind::Amendment
-            | Kind::Assignment
-            | Kind::OutlineSet
-            | Kind::PolicySet
-            | Kind::PolicyConfirmed
-            | Kind::SessionPlanned
-            | Kind::SessionMoved
-            | Kind::SessionCancelled
-            | Kind::Clearance => self.leave(&[Role::Instructor, Role::Shop]),
-        }
+        let entry = one.entry.id;
+        self.may_record(course, Withdrawal { entry, why: None })
     }
 }
-
-/// Those who judge at the pool.
-pub(super) const JUDGES: [Role; 2] = [Role::Instructor, Role::Assistant];
 
 /// A skill by name: the outline's, or its id where the outline in force no longer has it.
 pub(super) fn skill_name(course: &CourseStanding, id: &SkillId) -> String {

@@ -139,7 +139,7 @@ impl RecordView {
                     family: skill.family,
                     says: skill.requirement.says.clone(),
                     required: skill.required,
-                    cell: CellView::of(course, &key)?,
+                    cell: CellView::of(course, reader, &key)?,
                     demand: DemandView::of(skill, &course.parts(&key)?),
                     lines: lines.into_iter().filter(counts_in_record).collect(),
                 })
@@ -148,7 +148,7 @@ impl RecordView {
         let gaps = before_completion(course, student, reader.today(), reader.born(student));
         let gaps = rows(course, reader, gaps);
         let completion = completion(course, reader, student);
-        let instructor = reader.may_write(Kind::Completion, None);
+        let instructor = reader.may_write(Kind::Completion);
         let open = instructor.where_open(completion.is_none());
         let opened = course.opened();
         Some(Self {
@@ -234,7 +234,7 @@ impl RecordsView {
             completed: is(RecordState::Ended(Outcome::Completed)),
             ready: is(RecordState::Ready),
             may_confirm: reader
-                .may_write(Kind::Confirmation, None)
+                .may_write(Kind::Confirmation)
                 .where_open(!waiting.is_empty()),
             waiting,
             rows,

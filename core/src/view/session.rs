@@ -207,7 +207,7 @@ impl SessionView {
                 .map_or_else(Vec::new, |outline| outline.blocks.clone()),
             sites: sites(course),
             after: Vec::new(),
-            may_plan: reader.may_write(Kind::SessionPlanned, None),
+            may_plan: reader.may_write(Kind::SessionPlanned),
         }
     }
 }

@@ -113,7 +113,7 @@ impl SessionListView {
                 .find(|row| row.is_to_come())
                 .map(|row| row.session),
             rows,
-            may_plan: reader.may_write(Kind::SessionPlanned, None),
+            may_plan: reader.may_write(Kind::SessionPlanned),
         }
     }
 }

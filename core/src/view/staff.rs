@@ -91,8 +91,8 @@ impl StaffView {
             shop: reader.shop.name().map(str::to_owned),
             staff,
             devices,
-            may_add: reader.may_write(Kind::StaffJoined, None),
-            may_revoke: reader.may_write(Kind::Revocation, None),
+            may_add: reader.may_write(Kind::StaffJoined),
+            may_revoke: reader.may_write(Kind::Revocation),
         }
     }
 }

@@ -10,7 +10,7 @@ use super::reader::count;
 use super::water::{DiveRow, WaterView, WeightRow};
 use super::{Day, Leave, Moment, Reader, Span, StaffName, StudentName};
 use crate::course::{ClearanceKind, CourseId, EntryId, Family, Gate, Rule, SessionId, StudentId};
-use crate::entry::{Body, ClearanceResult, Kind, Outcome, Who};
+use crate::entry::{Body, ClearanceResult, Kind, Outcome, Sort, Who};
 use crate::plan::counts_until;
 use crate::standing::CourseStanding;
 
@@ -241,15 +241,15 @@ impl StudentView {
             came_to: count(attendance.iter().filter(|row| row.came()).count()),
             attendance,
             may_complete: match (
-                reader.may_write(Kind::Completion, None).where_open(open),
+                reader.may_write(Kind::Completion).where_open(open),
                 gaps.before_completion.len(),
             ) {
                 (Leave::Yes, 0) => Leave::Yes,
                 (Leave::Yes, open) => Leave::Gaps(count(open)),
                 (leave, _) => leave,
             },
-            may_clear: reader.may_write(Kind::Clearance, Some(ClearanceKind::Health)),
-            may_amend: reader.may_write(Kind::Amendment, None),
+            may_clear: reader.may_write(Sort::clearance(ClearanceKind::Health)),
+            may_amend: reader.may_write(Kind::Amendment),
             completion,
             gaps,
         })
@@ -338,7 +338,7 @@ impl ClearanceRow {
                 .and_then(|body| body.figure)
                 .map(|figure| super::water::clearance_figure(what, figure, reader)),
             entry: holds.map(|one| one.entry.id),
-            may_record: reader.may_write(Kind::Clearance, Some(what)),
+            may_record: reader.may_write(Sort::clearance(what)),
         }
     }
 }
@@ -387,7 +387,7 @@ fn families(course: &CourseStanding, reader: &Reader<'_>, student: &StudentId) -
     let skills = course.outline().into_iter().flat_map(|one| &one.skills);
     for skill in skills {
         let key = (*student, skill.id.clone());
-        let Some(cell) = CellView::of(course, &key) else {
+        let Some(cell) = CellView::of(course, reader, &key) else {
             continue;
         };
         let last_at = course

@@ -1,16 +1,18 @@
 //! Today: the courses on this device, what is on, and what waits for someone.
 
+use chrono::TimeDelta;
+
 use super::board::{BoardOf, BoardView, ended};
 use super::course_list::CourseStage;
 use super::gaps::before_gaps;
 use super::headcount::HeadcountView;
 use super::reader::count;
 use super::session_list::{SessionCard, SessionListView, SessionState};
-use super::{Day, Reader, StudentName};
-use crate::course::{CourseId, Role, SessionId, StudentId};
-use crate::entry::Outcome;
+use super::{CellView, Day, Reader, StudentName};
+use crate::course::{CourseId, SessionId, SkillId, StudentId};
+use crate::entry::{Kind, Outcome};
 use crate::plan::{Missing, before_completion};
-use crate::standing::CourseStanding;
+use crate::standing::{CellState, CourseStanding};
 
 /// The first screen.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -88,6 +90,8 @@ pub struct Alert {
     pub count: u32,
     /// Whom it concerns, in order of name.
     pub students: Vec<StudentName>,
+    /// The cell it is about, or the first of several in the board's order.
+    pub cell: Option<(StudentId, SkillId)>,
     /// Whether it is the reader's to settle.
     pub own: bool,
 }
@@ -138,7 +142,10 @@ impl TodayView {
             );
             alerts.extend(alerts_of(course, reader, &board, &list, next.as_ref()));
             for card in list {
-                if card.starts.day.date == reader.today() || card.state == SessionState::Running {
+                if card.starts.day.date == reader.today()
+                    || card.state == SessionState::Running
+                    || is_wet_still(&card, reader)
+                {
                     sessions.push(card);
                 } else if card.is_to_come() {
                     later.push(card);
@@ -163,6 +170,12 @@ impl TodayView {
             newer: total(|course| course.tally().newer().len()),
         }
     }
+}
+
+/// Whether somebody is in the water of a session that ended within a day: past midnight it
+/// is still the one that is worked on.
+fn is_wet_still(card: &SessionCard, reader: &Reader<'_>) -> bool {
+    card.in_water > 0 && (reader.now - card.ends.at).abs() < TimeDelta::days(1)
 }
 
 impl CourseCard {
@@ -210,6 +223,13 @@ impl CourseCard {
     }
 }
 
+/// The first cell of a board that is so.
+fn first_cell(board: &BoardView, is: fn(&CellView) -> bool) -> Option<(StudentId, SkillId)> {
+    let cells = board.rows.iter().flat_map(|row| &row.cells);
+    let mut cells = cells.filter(|cell| is(cell));
+    cells.next().map(|cell| (cell.student, cell.skill.clone()))
+}
+
 fn alerts_of(
     course: &CourseStanding,
     reader: &Reader<'_>,
@@ -227,12 +247,26 @@ fn alerts_of(
                 session,
                 count,
                 students,
+                cell: match what {
+                    AlertKind::TwoViews => {
+                        first_cell(board, |cell| cell.state == CellState::TwoViews)
+                    }
+                    AlertKind::SlippedSince => first_cell(board, |cell| cell.slipped_since),
+                    AlertKind::StillInWater
+                    | AlertKind::OverRatio
+                    | AlertKind::PaperBeforeWater
+                    | AlertKind::ToConfirm
+                    | AlertKind::RulesUnconfirmed
+                    | AlertKind::Unverified
+                    | AlertKind::Irregular
+                    | AlertKind::Newer => None,
+                },
                 own,
             });
         }
     };
-    let instructor = reader.leave(&[Role::Instructor]).given();
-    let office = reader.leave(&[Role::Instructor, Role::Shop]).given();
+    let instructor = reader.may_write(Kind::Resolution).given();
+    let office = reader.may_write(Kind::SessionPlanned).given();
     for card in list.iter().filter(|card| card.in_water > 0) {
         if let Some(headcount) = HeadcountView::of(course, reader, &card.session) {
             let late = headcount.rows.iter().filter(|row| row.overdue);
@@ -308,7 +342,7 @@ fn alerts_of(
         with(|row| row.waiting),
         instructor,
     );
-    let shop = reader.leave(&[Role::Shop]).given();
+    let shop = reader.may_write(Kind::LateAccepted).given();
     alert(
         AlertKind::Unverified,
         None,

@@ -187,8 +187,8 @@ impl WaterView {
             days: days(course, reader, &logged),
             dives,
             weights,
-            may_log: reader.may_write(Kind::DiveLogged, None),
-            may_weigh: reader.may_write(Kind::WeightChecked, None),
+            may_log: reader.may_write(Kind::DiveLogged),
+            may_weigh: reader.may_write(Kind::WeightChecked),
         }
     }
 }

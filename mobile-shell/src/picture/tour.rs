@@ -73,6 +73,7 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         ("board", Screen::Board),
         ("line-up", Screen::LineUp),
         ("attempt", Screen::Attempt),
+        ("to-confirm", Screen::Confirm),
         ("cards", Screen::Cards),
         ("water", Screen::Water),
         ("more", Screen::More),

@@ -2,14 +2,16 @@
 
 use std::cell::RefCell;
 use std::rc::Rc;
+use std::sync::Arc;
 
 use slint::{ComponentHandle, ModelRc, SharedString, VecModel};
 use tallywater_bindings::{
-    AttemptSheetView, CellState, HistoryKind, HistoryLine, Leave, LineCounts, MarkTap, MeasureCard,
-    Measured, MethodsNeeded, Origin, Request, Side, StopwatchView, TakenWith, Timed, count_on,
-    course_ledger,
+    Again, AttemptSheetView, CellState, Fault, HistoryKind, HistoryLine, Leave, LineCounts,
+    MarkTap, MeasureCard, Measured, MethodsNeeded, Origin, Request, Side, StopwatchView, TakenWith,
+    Tap, Timed, count_on, course_ledger,
 };
 
+use crate::shell::ask::{Deed, Question};
 use crate::shell::{Shell, fill, list, on};
 use crate::ui::{
     App, AppDoor, AttemptDoor, AttemptView, Load, Mark, MeasureTaken, MethodRow, Screen, SlipRow,
@@ -26,6 +28,7 @@ struct Kept {
     methods: Rc<VecModel<MethodRow>>,
     slips: Rc<VecModel<SlipRow>>,
     tries: Rc<VecModel<TryRow>>,
+    views: Rc<VecModel<TryRow>>,
 }
 
 /// What was tapped and not yet recorded. It waits for one cell and is dropped for another.
@@ -102,7 +105,10 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         door.set_note(draft.note.clone());
     }
     if route.screen == Screen::Attempt {
-        shell.title(sheet.name.name.clone(), sheet.skill.name.clone());
+        let session = shell.session_says(&sheet.course, sheet.session.as_deref());
+        let parts = [sheet.skill.name.clone(), session];
+        let parts: Vec<String> = parts.into_iter().filter(|part| !part.is_empty()).collect();
+        shell.title(sheet.name.name.clone(), parts.join(" · "));
     }
     door.set_view(view(&ui, &sheet));
     door.set_cues(list(sheet.skill.cues.iter().cloned()));
@@ -112,6 +118,8 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         sheet.history.iter().rev().map(try_row).collect(),
     );
     door.set_tries(ModelRc::from(Rc::clone(&kept.tries)));
+    fill(&kept.views, sheet.views.iter().map(try_row).collect());
+    door.set_views(ModelRc::from(Rc::clone(&kept.views)));
     kept.sheet.replace(Some(sheet));
     draft(shell);
     watch(shell);
@@ -212,19 +220,20 @@ fn view(ui: &App, sheet: &AttemptSheetView) -> AttemptView {
             .unwrap_or_default(),
         previous_student: id(&sheet.students.before),
         all_methods: sheet.skill.methods_needed == MethodsNeeded::All,
-        may_mark: may(&sheet.may_mark),
-        may_confirm: may(&sheet.may_confirm),
-        may_resolve: may(&sheet.may_resolve),
-        may_exempt: may(&sheet.may_exempt),
+        may_mark: may(&sheet.cell.on.may_mark()),
+        may_confirm: may(&sheet.cell.on.may_confirm()),
+        may_resolve: may(&sheet.cell.on.may_settle()),
+        may_exempt: may(&sheet.cell.on.may_exempt()),
         two_views: sheet.cell.state == CellState::TwoViews,
         slipped: sheet.cell.slipped_since,
         demand: words::demand(ui, sheet),
         waiting: words::count(sheet.waiting.len()),
-        why_not: words::leave(ui, &sheet.may_mark),
+        gaps: words::count(sheet.water_gaps),
+        why_not: words::leave(ui, &sheet.cell.on.may_mark()),
     }
 }
 
-fn try_row(line: &HistoryLine) -> TryRow {
+pub(crate) fn try_row(line: &HistoryLine) -> TryRow {
     let text = |text: &Option<String>| SharedString::from(text.clone().unwrap_or_default());
     TryRow {
         entry: line.entry.clone().into(),
@@ -391,7 +400,7 @@ fn mark_now(shell: &Rc<Shell>, mark: Mark) {
     let Some(sheet) = kept.sheet.borrow().clone() else {
         return;
     };
-    if sheet.may_resolve == Leave::Yes {
+    if sheet.cell.on.tap() == Tap::Resolution && mark != Mark::SatOut {
         return resolve(shell, mark, own_words(shell).unwrap_or_default());
     }
     let measured = if mark == Mark::SatOut {
@@ -404,9 +413,7 @@ fn mark_now(shell: &Rc<Shell>, mark: Mark) {
     };
     let waiting = kept.draft.take();
     let tap = MarkTap {
-        course: sheet.course.clone(),
-        student: sheet.name.student.clone(),
-        skill: sheet.skill.skill.clone(),
+        on: Arc::clone(&sheet.cell.on),
         mark: words::mark_back(mark),
         method: waiting.method.clone(),
         measured,
@@ -414,9 +421,12 @@ fn mark_now(shell: &Rc<Shell>, mark: Mark) {
         note: Some(waiting.note.trim().to_owned()).filter(|note| !note.is_empty()),
         session: sheet.session.clone(),
         origin: Origin::Live,
-        after: Some(sheet.after.clone()),
+        again: Again::Unsaid,
     };
-    if shell.record(Request::Mark { tap }).is_none() {
+    let (who, again) = (sheet.name.short.clone(), tap.clone());
+    let request = Request::Mark { tap };
+    let done = shell.record_or(request, |fault| ask_which(shell, fault, &who, again));
+    if done.is_none() {
         kept.draft.replace(waiting);
         return draft(shell);
     }
@@ -424,6 +434,38 @@ fn mark_now(shell: &Rc<Shell>, mark: Mark) {
         shell.desk().reset_stopwatch();
     }
     show(shell);
+}
+
+/// A mark on a cell that the same person marked already: another try, or a correction? Answers
+/// whether that is what the fault is about.
+pub(crate) fn ask_which(shell: &Rc<Shell>, fault: &Fault, who: &str, tap: MarkTap) -> bool {
+    let (Some(ui), Fault::Refused { rule, .. }) = (shell.ui(), fault) else {
+        return false;
+    };
+    if rule != "marked_already" {
+        return false;
+    }
+    let words = ui.global::<Words>();
+    let deed = |again: Again, tap: MarkTap| -> Deed {
+        Box::new(move |shell: &Rc<Shell>| {
+            let tap = MarkTap { again, ..tap };
+            if shell.record(Request::Mark { tap }).is_some() {
+                shell.kept::<Kept>().draft.take();
+                shell.show_again();
+            }
+        })
+    };
+    shell.ask(Question {
+        title: words.invoke_marked_already(),
+        says: words.invoke_which_is_it(who.into()),
+        first: (
+            words.invoke_another_try(),
+            deed(Again::AnotherTry, tap.clone()),
+        ),
+        second: Some((words.invoke_correct_that(), deed(Again::Correction, tap))),
+        hold: false,
+    });
+    true
 }
 
 fn resolve(shell: &Rc<Shell>, mark: Mark, why: String) {
@@ -439,9 +481,7 @@ fn resolve(shell: &Rc<Shell>, mark: Mark, why: String) {
     };
     let waiting = kept.draft.take();
     let done = shell.record(Request::Resolve {
-        course: sheet.course,
-        student: sheet.name.student,
-        skill: sheet.skill.skill,
+        on: sheet.cell.on,
         mark: words::mark_back(mark),
         why,
     });
@@ -457,9 +497,7 @@ fn exempt(shell: &Rc<Shell>, why: String) {
         return;
     };
     let done = shell.record(Request::Exempt {
-        course: sheet.course,
-        student: sheet.name.student,
-        skill: sheet.skill.skill,
+        on: sheet.cell.on,
         why,
     });
     if done.is_some() {

@@ -1,12 +1,14 @@
 //! Board: students by skills, drawn once and then by row.
 
 use std::cell::RefCell;
+use std::collections::BTreeMap;
 use std::rc::Rc;
 use std::sync::Arc;
 
 use slint::{ComponentHandle, Model as _, ModelRc, VecModel};
 use tallywater_bindings::{
-    self as border, Board, BoardUpdate, Change, Columns, Leave, MarkTap, Origin, Request, share_of,
+    self as border, Again, Board, BoardUpdate, Change, Columns, Leave, MarkTap, OnScreen, Origin,
+    Request, Tap, share_of,
 };
 
 use crate::shell::{Route, Shell, fill, on};
@@ -24,6 +26,8 @@ struct Kept {
     rows: Rc<VecModel<BoardRow>>,
     /// The cells of each row, in the order of the rows.
     cells: RefCell<Vec<Rc<VecModel<BoardCell>>>>,
+    /// What is on screen of each student and skill.
+    on: RefCell<BTreeMap<(String, String), Arc<OnScreen>>>,
 }
 
 /// The board that is on screen, and of what it is one.
@@ -46,7 +50,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     });
     on!(shell, door.on_choose_show(show) => choose_show(shell, show));
     on!(shell, door.on_mark(student, skill, mark) => by_key(shell, &student, &skill, mark));
-    on!(shell, door.on_undo() => shell.turn());
+    on!(shell, door.on_undo() => shell.undo());
     on!(shell, door.on_again() => again(shell));
 }
 
@@ -126,6 +130,7 @@ fn whole(shell: &Rc<Shell>, view: &border::BoardView) {
     let door = ui.global::<BoardDoor>();
     let kept = shell.kept::<Kept>();
     fill(&kept.skills, view.columns.iter().map(head).collect());
+    kept.on.borrow_mut().clear();
     for (place, row) in view.rows.iter().enumerate() {
         draw_row(&kept, place, row);
     }
@@ -139,11 +144,17 @@ fn whole(shell: &Rc<Shell>, view: &border::BoardView) {
         Columns::All => 0,
         Columns::Session => 1,
         Columns::Left => 2,
+        Columns::Waiting => 3,
     });
     door.set_view(BoardView {
         title: view.title.clone().into(),
         session: view.session_title.clone().unwrap_or_default().into(),
         may_mark: view.may_mark == Leave::Yes,
+        ..door.get_view()
+    });
+    let session = shell.session_says(&view.course, view.session.as_deref());
+    door.set_view(BoardView {
+        session: session.into(),
         ..door.get_view()
     });
     totals(shell, &view.counts);
@@ -187,6 +198,10 @@ fn draw_row(kept: &Kept, place: usize, row: &border::BoardRow) {
         }
         all.get(place).cloned().unwrap_or_default()
     };
+    for cell in &row.cells {
+        let key = (cell.student.clone(), cell.skill.clone());
+        kept.on.borrow_mut().insert(key, Arc::clone(&cell.on));
+    }
     let looks = row.cells.iter().map(|cell| BoardCell {
         look: words::look(cell),
         part: words::part(cell),
@@ -273,6 +288,7 @@ fn choose_show(shell: &Rc<Shell>, show: i32) {
     let shows = match show {
         1 if in_session => Columns::Session,
         1 | 2 => Columns::Left,
+        3 => Columns::Waiting,
         _ => Columns::All,
     };
     shell.kept::<Kept>().asked.replace(Some(shows));
@@ -281,21 +297,37 @@ fn choose_show(shell: &Rc<Shell>, show: i32) {
 
 /// A mark by the keyboard, on the cell that the cursor stands on.
 fn by_key(shell: &Rc<Shell>, student: &str, skill: &str, mark: Mark) {
-    let route = shell.route();
-    shell.record(Request::Mark {
-        tap: MarkTap {
-            course: route.in_course(),
-            student: student.to_owned(),
-            skill: skill.to_owned(),
-            mark: words::mark_back(mark),
-            method: None,
-            measured: Vec::new(),
-            slips: Vec::new(),
-            note: None,
-            session: route.session,
-            origin: Origin::Live,
-            after: None,
-        },
+    let kept = shell.kept::<Kept>();
+    let key = (student.to_owned(), skill.to_owned());
+    let Some(on) = kept.on.borrow().get(&key).cloned() else {
+        return;
+    };
+    // Marks that differ are settled where both stand side by side.
+    if on.tap() == Tap::Resolution && mark != Mark::SatOut {
+        let route = Route {
+            student: Some(key.0),
+            skill: Some(key.1),
+            ..shell.route()
+        };
+        let cell = shell.ui().and_then(|ui| find(&ui, &kept, &route));
+        return open(shell, student, skill, cell.unwrap_or((-1, -1)));
+    }
+    let tap = MarkTap {
+        on,
+        mark: words::mark_back(mark),
+        method: None,
+        measured: Vec::new(),
+        slips: Vec::new(),
+        note: None,
+        session: shell.route().session,
+        origin: Origin::Live,
+        again: Again::Unsaid,
+    };
+    let row = kept.rows.iter().find(|row| row.id == student);
+    let who = row.map(|row| row.called.to_string()).unwrap_or_default();
+    let again = tap.clone();
+    shell.record_or(Request::Mark { tap }, |fault| {
+        screen::attempt::ask_which(shell, fault, &who, again)
     });
 }
 

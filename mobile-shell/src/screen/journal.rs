@@ -24,6 +24,14 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<JournalDoor>();
     on!(shell, door.on_withdraw(entry) => turn(shell, &entry));
+    on!(shell, door.on_turn(row) => {
+        let place = usize::try_from(row).ok();
+        let act = place.and_then(|place| shell.acts().get(place).map(|(act, _)| *act));
+        if let Some(act) = act {
+            shell.turn(act);
+            shell.show_again();
+        }
+    });
     on!(shell, door.on_again() => shell.show_again());
 }
 
@@ -47,6 +55,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         .collect();
     let entry = |row: &ActivityRow| entry_row(&ui, row, doubted.contains(row.entry.as_str()));
     door.set_entries(rows(view.rows.iter().map(entry)));
+    door.set_acts(rows(shell.acts().into_iter().map(|(_, told)| told)));
     door.set_newer(words::count(view.newer.len()));
     door.set_unverified(words::count(view.unverified.len()));
     door.set_fault("".into());

@@ -2,10 +2,14 @@
 
 use std::cell::RefCell;
 use std::rc::Rc;
+use std::sync::Arc;
 
 use slint::{ComponentHandle, ModelRc, VecModel};
-use tallywater_bindings::{self as border, Leave, LineUpView, MarkTap, Origin, Presence, Request};
+use tallywater_bindings::{
+    self as border, Again, Leave, LineUpView, MarkTap, Origin, Presence, Request, Tap,
+};
 
+use super::attempt::ask_which;
 use crate::shell::{Shell, fill, on};
 use crate::ui::{self, LineUpDoor, LineUpRow, Load, Mark, Screen};
 use crate::words;
@@ -21,11 +25,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<LineUpDoor>();
     on!(shell, door.on_mark(student, mark) => mark_now(shell, &student, mark));
-    on!(shell, door.on_open(student) => {
-        let route = shell.route();
-        let skill = route.skill.clone().unwrap_or_default();
-        shell.open(route.here(Screen::Attempt).student(student).skill(skill));
-    });
+    on!(shell, door.on_open(student) => open(shell, &student));
     on!(shell, door.on_go(skill) => {
         shell.replace(shell.route().here(Screen::LineUp).skill(skill));
     });
@@ -48,7 +48,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let Some(view) = view else { return };
     shell.title(
         view.skill.name.clone(),
-        view.session_title.clone().unwrap_or_default(),
+        shell.session_says(&view.course, view.session.as_deref()),
     );
     let id = |one: &Option<String>| one.clone().unwrap_or_default();
     door.set_view(ui::LineUpView {
@@ -97,29 +97,39 @@ fn row(row: &border::LineUpRow) -> LineUpRow {
     }
 }
 
+fn open(shell: &Rc<Shell>, student: &str) {
+    let route = shell.route();
+    let skill = route.skill.clone().unwrap_or_default();
+    shell.open(route.here(Screen::Attempt).student(student).skill(skill));
+}
+
 fn mark_now(shell: &Rc<Shell>, student: &str, mark: Mark) {
     let kept = shell.kept::<Kept>();
-    let tap = {
-        let view = kept.view.borrow();
-        view.as_ref().map(|view| MarkTap {
-            course: view.course.clone(),
-            student: student.to_owned(),
-            skill: view.skill.skill.clone(),
-            mark: words::mark_back(mark),
-            method: None,
-            measured: Vec::new(),
-            slips: Vec::new(),
-            note: None,
-            session: view.session.clone(),
-            origin: Origin::Live,
-            after: view
-                .rows
-                .iter()
-                .find(|row| row.name.student == student)
-                .map(|row| row.after.clone()),
-        })
+    let shown = kept.view.borrow().as_ref().and_then(|view| {
+        let row = view.rows.iter().find(|row| row.name.student == student)?;
+        let who = row.name.short.clone();
+        Some((Arc::clone(&row.cell.on), view.session.clone(), who))
+    });
+    let Some((on, session, who)) = shown else {
+        return;
     };
-    if let Some(tap) = tap {
-        shell.record(Request::Mark { tap });
+    // Marks that differ are settled where both stand side by side.
+    if on.tap() == Tap::Resolution && mark != Mark::SatOut {
+        return open(shell, student);
     }
+    let tap = MarkTap {
+        on,
+        mark: words::mark_back(mark),
+        method: None,
+        measured: Vec::new(),
+        slips: Vec::new(),
+        note: None,
+        session,
+        origin: Origin::Live,
+        again: Again::Unsaid,
+    };
+    let again = tap.clone();
+    shell.record_or(Request::Mark { tap }, |fault| {
+        ask_which(shell, fault, &who, again)
+    });
 }

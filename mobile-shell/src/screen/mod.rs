@@ -6,6 +6,7 @@ pub(crate) mod attempt;
 pub(crate) mod board;
 mod calculators;
 mod cards;
+mod confirm;
 mod devices;
 mod dives;
 mod enrol;
@@ -46,6 +47,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     board::join(shell);
     calculators::join(shell);
     cards::join(shell);
+    confirm::join(shell);
     devices::join(shell);
     dives::join(shell);
     enrol::join(shell);
@@ -75,6 +77,7 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::Board => board::show(shell),
         Screen::Calculators => calculators::show(shell),
         Screen::Cards => cards::show(shell),
+        Screen::Confirm => confirm::show(shell),
         Screen::Devices => devices::show(shell),
         Screen::Dives => dives::show(shell),
         Screen::Enrol => enrol::show(shell),

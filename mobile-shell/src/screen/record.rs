@@ -9,8 +9,9 @@ use tallywater_bindings::{Fault, HistoryLine, Leave, Outcome, RecordItem, Record
 
 use super::papers;
 use super::records::state;
+use crate::shell::ask::Question;
 use crate::shell::{Shell, on, rows};
-use crate::ui::{self, AppDoor, CourseWords, Load, Look, Missing, RecordDoor, Screen};
+use crate::ui::{self, AppDoor, CourseWords, Load, Look, Missing, RecordDoor, Screen, Words};
 use crate::words;
 
 #[derive(Default)]
@@ -34,8 +35,8 @@ pub(crate) fn join(shell: &Rc<Shell>) {
         confirm(shell, waiting.unwrap_or_default());
     });
     on!(shell, door.on_complete() => end(shell, Outcome::Completed));
-    on!(shell, door.on_refer() => end(shell, Outcome::Referred));
-    on!(shell, door.on_leave() => end(shell, Outcome::Left));
+    on!(shell, door.on_refer() => ask_end(shell, Outcome::Referred));
+    on!(shell, door.on_leave() => ask_end(shell, Outcome::Left));
     on!(shell, door.on_open_item(skill) => attempt(shell, skill.into()));
     on!(shell, door.on_print() => {
         let kept = shell.kept::<Kept>();
@@ -180,6 +181,33 @@ fn attempt(shell: &Rc<Shell>, skill: String) {
 fn confirm(shell: &Rc<Shell>, attempts: Vec<String>) {
     let course = shell.route().in_course();
     shell.record(Request::Confirm { course, attempts });
+}
+
+/// What ends something is asked first, with what follows from it.
+fn ask_end(shell: &Rc<Shell>, outcome: Outcome) {
+    let Some(ui) = shell.ui() else { return };
+    let kept = shell.kept::<Kept>();
+    let who = kept
+        .view
+        .borrow()
+        .as_ref()
+        .map(|view| view.name.name.clone());
+    let words = ui.global::<Words>();
+    let first = if outcome == Outcome::Left {
+        words.invoke_ends_left()
+    } else {
+        words.invoke_ends_referred()
+    };
+    shell.ask(Question {
+        title: words.invoke_ends_title(who.unwrap_or_default().into()),
+        says: words.invoke_ends_says(),
+        first: (
+            first,
+            Box::new(move |shell: &Rc<Shell>| end(shell, outcome)),
+        ),
+        second: None,
+        hold: false,
+    });
 }
 
 /// Ends the course for this student, over exactly what is on screen.

@@ -6,10 +6,10 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, ModelRc, SharedString, VecModel};
 use tallywater_bindings::{
-    self as border, Fault, Moment, PaperLanguage, Slate, SlateBox, SlateMark,
+    self as border, Fault, Moment, PaperLanguage, PrintedSlate, Slate, SlateBox, SlateMark,
 };
 
-use crate::shell::{Shell, fill, on};
+use crate::shell::{Shell, fill, list, on};
 use crate::ui::{AppDoor, Load, Mark, Screen, SlateBoxRow, SlateDoor, SlateRow};
 use crate::words;
 
@@ -22,6 +22,8 @@ struct Kept {
     of: RefCell<Option<(String, String)>>,
     slate: RefCell<Option<Slate>>,
     seen: RefCell<Option<Moment>>,
+    /// The number at the head of the sheet, of those that were printed here.
+    number: RefCell<Option<String>>,
     marks: RefCell<BTreeMap<(String, String), Mark>>,
     rows: Rc<VecModel<SlateRow>>,
     /// The boxes of each row, in the order of the rows.
@@ -33,6 +35,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<SlateDoor>();
     on!(shell, door.on_mark(student, skill) => turn(shell, student.into(), skill.into()));
+    on!(shell, door.on_choose_sheet(place) => choose_sheet(shell, place));
     on!(shell, door.on_edit() => edit(shell));
     on!(shell, door.on_key(key) => typed(shell, |text| text.push_str(&key)));
     on!(shell, door.on_erase() => typed(shell, |text| { text.pop(); }));
@@ -52,10 +55,12 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         return;
     };
     let of = Some((course.clone(), session.clone()));
-    if *kept.of.borrow() != of {
+    let fresh = *kept.of.borrow() != of;
+    if fresh {
         kept.of.replace(of);
         kept.marks.borrow_mut().clear();
         kept.seen.take();
+        kept.number.take();
         door.set_typing(false);
         door.set_recorded(false);
     }
@@ -76,6 +81,10 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     kept.seen
         .borrow_mut()
         .get_or_insert_with(|| session.starts.clone());
+    // One sheet was printed here: that is the one, until another is said.
+    if fresh && let [only] = slate.printed.as_slice() {
+        kept.number.replace(Some(only.number.clone()));
+    }
     kept.slate.replace(Some(slate));
     draw(shell);
     door.set_fault("".into());
@@ -95,6 +104,14 @@ fn draw(shell: &Rc<Shell>) {
     door.set_marked(words::count(marks.len()));
     let slate = kept.slate.borrow();
     let Some(slate) = slate.as_ref() else { return };
+    let number = kept.number.borrow();
+    let sheets: Vec<SharedString> = slate.printed.iter().map(|one| sheet(shell, one)).collect();
+    let chosen = slate
+        .printed
+        .iter()
+        .position(|one| number.as_ref() == Some(&one.number));
+    door.set_sheet(words::count(chosen.unwrap_or(sheets.len())));
+    door.set_sheets(list(sheets.into_iter().chain([SharedString::new()])));
     let mut boxes = kept.boxes.borrow_mut();
     boxes.resize_with(slate.students.len(), Rc::default);
     let lines = slate.boxes.chunks(slate.skills.len().max(1));
@@ -121,6 +138,23 @@ fn draw(shell: &Rc<Shell>) {
     }
     fill(&kept.rows, drawn);
     door.set_rows(ModelRc::from(Rc::clone(&kept.rows)));
+}
+
+/// A printed sheet: its number, and when it was printed.
+fn sheet(shell: &Shell, one: &PrintedSlate) -> SharedString {
+    let at = shell.desk().moment(Some(one.at.clone()), 0);
+    let clock = at.map(|at| words::clock(&at)).unwrap_or_default();
+    slint::format!("№ {} · {clock}", one.number)
+}
+
+fn choose_sheet(shell: &Rc<Shell>, place: i32) {
+    let kept = shell.kept::<Kept>();
+    let number = usize::try_from(place).ok().and_then(|place| {
+        let slate = kept.slate.borrow();
+        Some(slate.as_ref()?.printed.get(place)?.number.clone())
+    });
+    kept.number.replace(number);
+    draw(shell);
 }
 
 /// The next mark of a box; after the last it is empty again.
@@ -195,15 +229,19 @@ fn record(shell: &Rc<Shell>) {
     let kept = shell.kept::<Kept>();
     let of = kept.of.borrow().clone();
     let seen = kept.seen.borrow().as_ref().map(|seen| seen.at.clone());
+    let number = kept.number.borrow().clone();
     let (Some((course, session)), Some(seen)) = (of, seen) else {
         return;
     };
     let marks = kept.marks.borrow().iter().map(slate_mark).collect();
-    match shell.desk().type_slate(course, session, seen, marks) {
-        Ok(receipts) => {
+    match shell
+        .desk()
+        .type_slate(course, session, number, seen, marks)
+    {
+        Ok(receipt) => {
             kept.marks.borrow_mut().clear();
             door.set_recorded(true);
-            shell.recorded(&receipts);
+            shell.recorded(receipt);
             show(shell);
         }
         Err(fault @ Fault::DeviceFull) => shell.fault(&fault),

@@ -147,7 +147,17 @@ fn attention_row(alert: &Alert) -> Option<AttentionRow> {
         course_title: alert.title.clone().into(),
         session: alert.session.clone().unwrap_or_default().into(),
         student: words::names(&alert.students),
-        student_id: one.into(),
+        student_id: alert
+            .cell
+            .as_ref()
+            .map_or(one, |cell| cell.student.clone())
+            .into(),
+        skill_id: alert
+            .cell
+            .as_ref()
+            .map(|cell| cell.skill.clone())
+            .unwrap_or_default()
+            .into(),
         count: words::count(alert.count),
         ..AttentionRow::default()
     })
@@ -167,7 +177,12 @@ fn attend(shell: &Rc<Shell>, row: &AttentionRow) {
         Calls::Unverified | Calls::NewerEntries | Calls::Irregular => course.here(Screen::Journal),
         Calls::RulesUnconfirmed => course.here(Screen::Policy),
         Calls::ClockDiffers => Route::to(Screen::Devices),
-        Calls::TwoViews | Calls::Slipped | Calls::Unconfirmed => course,
+        Calls::TwoViews | Calls::Slipped if !row.skill_id.is_empty() => course
+            .here(Screen::Attempt)
+            .student(row.student_id.clone())
+            .skill(row.skill_id.clone()),
+        Calls::TwoViews | Calls::Slipped => course,
+        Calls::Unconfirmed => course.here(Screen::Confirm),
     });
 }
 

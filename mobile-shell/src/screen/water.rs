@@ -8,6 +8,7 @@ use tallywater_bindings::{
     HeadcountRow, HeadcountView, Leave, Passage, Place, Request, Who, WhoName,
 };
 
+use crate::shell::ask::Question;
 use crate::shell::{Shell, fill, on};
 use crate::ui::{AppDoor, HeadRow, HeadView, Load, Screen, Verdict, WaterDoor, WaterState, Words};
 use crate::words;
@@ -21,7 +22,7 @@ struct Kept {
 pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<WaterDoor>();
-    on!(shell, door.on_enter(person) => pass(shell, &person, &Passage::In));
+    on!(shell, door.on_enter(person) => enter(shell, &person));
     on!(shell, door.on_leave(person) => pass(shell, &person, &Passage::Out));
     on!(shell, door.on_stay_away(person) => pass(shell, &person, &Passage::Absent));
     on!(shell, door.on_all_enter() => all_enter(shell));
@@ -49,8 +50,10 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         door.set_load(Load::Failed);
     });
     let Some(view) = view else { return };
+    let day = words::day(&view.ends.day);
     let until = ui.global::<Words>().invoke_until(words::clock(&view.ends));
-    shell.title(view.title.clone(), until);
+    let under = format!("{}, {until}", ui.global::<Words>().invoke_day(day));
+    shell.title(view.title.clone(), under);
     fill(&kept.people, view.rows.iter().map(row).collect());
     door.set_people(ModelRc::from(Rc::clone(&kept.people)));
     let ratio = view.ratio.as_ref();
@@ -131,6 +134,45 @@ fn pass(shell: &Rc<Shell>, person: &str, passage: &Passage) {
     if let Some(request) = request {
         shell.record(request);
     }
+}
+
+/// In, and once asked where something is missing before this water.
+fn enter(shell: &Rc<Shell>, person: &str) {
+    let Some(ui) = shell.ui() else { return };
+    let kept = shell.kept::<Kept>();
+    let missing = kept.view.borrow().as_ref().and_then(|view| {
+        let row = view.rows.iter().find(|one| row(one).id == person)?;
+        (row.gaps > 0).then(|| {
+            (
+                self::row(row).called,
+                view.course.clone(),
+                view.session.clone(),
+            )
+        })
+    });
+    let Some((called, course, session)) = missing else {
+        return pass(shell, person, &Passage::In);
+    };
+    let words = ui.global::<Words>();
+    let lacks = shell
+        .desk()
+        .missing_before(course, session, person.to_owned());
+    let lacks: Vec<String> = lacks
+        .unwrap_or_default()
+        .iter()
+        .map(|gap| words.invoke_gap(words::gap_row(gap)).to_string())
+        .collect();
+    let person = person.to_owned();
+    shell.ask(Question {
+        title: words.invoke_lacks_title(called.clone()),
+        says: words.invoke_lacks_says(lacks.join("; ").into()),
+        first: (
+            words.invoke_goes_in(called),
+            Box::new(move |shell: &Rc<Shell>| pass(shell, &person, &Passage::In)),
+        ),
+        second: None,
+        hold: true,
+    });
 }
 
 /// Everybody who is ready goes in; one undo takes all of them back.

@@ -3,6 +3,8 @@
 //! It lives on the drawing thread. What happens elsewhere (another device's entries, the
 //! network) comes in through `news`.
 
+pub(crate) mod ask;
+mod hand;
 mod header;
 pub(crate) mod news;
 mod record;
@@ -32,7 +34,9 @@ pub struct Shell {
     news: Arc<news::Post>,
     route: RefCell<Route>,
     back: RefCell<Vec<Route>>,
-    last: RefCell<record::Last>,
+    acts: RefCell<record::Acts>,
+    asked: RefCell<Option<ask::Asked>>,
+    chosen: RefCell<Option<hand::Chosen>>,
     kept: RefCell<BTreeMap<TypeId, Rc<dyn Any>>>,
     told: Cell<u32>,
 }
@@ -59,7 +63,9 @@ impl Shell {
             news: Arc::new(news::Post::default()),
             route: RefCell::new(Route::to(Screen::Today)),
             back: RefCell::default(),
-            last: RefCell::default(),
+            acts: RefCell::default(),
+            asked: RefCell::default(),
+            chosen: RefCell::default(),
             kept: RefCell::default(),
             told: Cell::new(0),
         });
@@ -75,7 +81,8 @@ impl Shell {
     pub fn stand_behind(self: &Rc<Self>, desk: Arc<Tallywater>) {
         desk.listen(Arc::new(news::Changes(Arc::clone(&self.news))));
         *self.desk.borrow_mut() = desk;
-        self.last.take();
+        self.forget_acts();
+        self.chosen.take();
         self.back.borrow_mut().clear();
         self.kept.borrow_mut().clear();
         setup::restore(self);
@@ -153,24 +160,6 @@ impl Shell {
         route.skill = skill.map(str::to_owned);
     }
 
-    /// The route, or the course and session at hand where it names no course.
-    pub(crate) fn in_hand(&self) -> Route {
-        let route = self.route();
-        if route.course.is_some() {
-            return route;
-        }
-        match self.desk().at_hand() {
-            Ok(Some(at)) => route
-                .course(at.course)
-                .session(at.session.unwrap_or_default()),
-            Ok(None) => route,
-            Err(fault) => {
-                self.fault(&fault);
-                route
-            }
-        }
-    }
-
     fn show_anew(self: &Rc<Self>, route: Route, back: Vec<Route>) {
         let Some(ui) = self.ui() else { return };
         let door = ui.global::<AppDoor>();
@@ -187,6 +176,7 @@ impl Shell {
         // Filled first, then shown: a screen never flashes what was there before.
         door.set_screen(screen);
         self.header();
+        self.elsewhere();
     }
 
     /// Draws the screen that is shown anew.
@@ -194,6 +184,7 @@ impl Shell {
         let screen = self.route.borrow().screen;
         screen::show(self, screen);
         self.header();
+        self.elsewhere();
     }
 
     /// The title and what stands under it.
@@ -237,8 +228,14 @@ impl Shell {
                 shell.back();
             }
         });
-        on!(shell, door.on_undo() => shell.turn());
-        on!(shell, door.on_redo() => shell.turn());
+        on!(shell, door.on_undo() => shell.undo());
+        on!(shell, door.on_redo() => shell.redo());
+        on!(shell, door.on_ask_first() => shell.answer(ask::Way::First));
+        on!(shell, door.on_ask_second() => shell.answer(ask::Way::Second));
+        on!(shell, door.on_ask_no() => shell.answer(ask::Way::No));
+        on!(shell, door.on_to_hand() => shell.to_hand());
+        on!(shell, door.on_work_here() => shell.work_here());
+        on!(shell, door.on_guard_tick() => shell.guard_tick());
         on!(shell, door.on_told_over() => shell.told_over());
         on!(shell, door.on_open_devices() => shell.open(Route::to(Screen::Devices)));
         on!(shell, door.on_notice() => shell.standing_notices());

@@ -1,4 +1,4 @@
-//! Recording: a request in, and the bar that takes it back.
+//! Recording: a request in, and the list of acts that can be taken back.
 
 use std::rc::Rc;
 
@@ -9,102 +9,173 @@ use super::Shell;
 use crate::ui::{AppDoor, Told};
 use crate::words;
 
-/// What was recorded last, and whether it stands undone.
-#[derive(Debug, Default)]
-pub(crate) struct Last {
-    /// In the order they were recorded.
-    receipts: Vec<Receipt>,
+/// What one tap did.
+#[derive(Debug)]
+struct Act {
+    /// Of what was recorded last: of the act itself, or of its undoing.
+    receipt: Receipt,
     told: Told,
+}
+
+/// What was done on this device since it was started, the first first.
+#[derive(Debug, Default)]
+pub(crate) struct Acts {
+    list: Vec<Act>,
+    /// The one that the header tells of.
+    telling: Option<usize>,
+}
+
+impl Acts {
+    /// The latest that stands.
+    fn last(&self) -> Option<usize> {
+        self.list.iter().rposition(|act| !act.told.undone)
+    }
+
+    /// The first that was taken back after it.
+    fn next(&self) -> Option<usize> {
+        let after = self.last().map_or(0, |last| last.saturating_add(1));
+        (after < self.list.len()).then_some(after)
+    }
 }
 
 impl Shell {
     /// Records what was asked for. What could not be recorded is said at once, and nothing
     /// on screen shows it as saved.
     pub fn record(self: &Rc<Self>, request: Request) -> Option<Receipt> {
-        self.record_all(vec![request]).pop()
+        self.settled(self.desk().record(request))
     }
 
-    /// The same for several things that one tap asked for and one undo takes back. Ends at
-    /// the first that could not be recorded; answers the receipts of those that were.
-    pub(crate) fn record_all(self: &Rc<Self>, requests: Vec<Request>) -> Vec<Receipt> {
-        let desk = self.desk();
-        let mut receipts = Vec::new();
-        let mut failed = None;
-        for request in requests {
-            match desk.record(request) {
-                Ok(receipt) => receipts.push(receipt),
-                Err(fault) => {
-                    failed = Some(fault);
-                    break;
-                }
-            }
+    /// The same, for one whose refusal is a question: it is handed to `refused`, and said only
+    /// where that answers `false`.
+    pub(crate) fn record_or(
+        self: &Rc<Self>,
+        request: Request,
+        refused: impl FnOnce(&Fault) -> bool,
+    ) -> Option<Receipt> {
+        match self.desk().record(request) {
+            Err(fault) if refused(&fault) => None,
+            done => self.settled(done),
         }
-        if !receipts.is_empty() {
-            self.tell(&receipts);
-        }
-        self.settle(failed.as_ref());
-        receipts
+    }
+
+    /// The same for several things that one tap asked for and one undo takes back: all of them
+    /// or none.
+    pub(crate) fn record_all(self: &Rc<Self>, requests: Vec<Request>) -> Option<Receipt> {
+        self.settled(self.desk().record_all(requests))
     }
 
     /// What was recorded by a door of its own: shown, and taken back by the same undo.
-    pub(crate) fn recorded(self: &Rc<Self>, receipts: &[Receipt]) {
-        self.tell(receipts);
-        self.settle(None);
+    pub(crate) fn recorded(self: &Rc<Self>, receipt: Receipt) {
+        self.settled(Ok(receipt));
     }
 
-    /// Undo, and after it redo: each takes back what was recorded last, the latest first.
-    pub(crate) fn turn(self: &Rc<Self>) {
-        let desk = self.desk();
-        let receipts = self.last.borrow().receipts.clone();
-        let mut turned = Vec::new();
-        let mut failed = None;
-        for receipt in receipts.into_iter().rev() {
-            match desk.undo(receipt) {
-                Ok(receipt) => turned.push(receipt),
-                Err(fault) => {
-                    failed = Some(fault);
-                    break;
-                }
+    fn settled(self: &Rc<Self>, done: Result<Receipt, Fault>) -> Option<Receipt> {
+        let receipt = match done {
+            Ok(receipt) => receipt,
+            Err(fault) => {
+                self.settle(Some(&fault));
+                return None;
             }
-        }
-        if !turned.is_empty() {
-            let mut last = self.last.borrow_mut();
-            last.told.undone = !last.told.undone;
-            last.receipts = turned;
-        }
-        self.show_told();
-        self.settle(failed.as_ref());
-    }
-
-    /// The undo bar's time is over.
-    pub(crate) fn told_over(&self) {
-        self.last.take();
-        self.show_told();
-    }
-
-    fn tell(&self, receipts: &[Receipt]) {
-        let Some(ui) = self.ui() else { return };
-        let row = receipts.last().and_then(|receipt| receipt.told.as_ref());
-        let undo = receipts.iter().all(|receipt| receipt.undo.is_some());
-        self.told.set(self.told.get().wrapping_add(1));
-        *self.last.borrow_mut() = match row {
-            Some(row) if undo => Last {
-                receipts: receipts.to_vec(),
-                told: Told {
-                    id: slint::format!("{}", self.told.get()),
-                    ..words::told(&ui, row, receipts.len())
-                },
-            },
-            Some(_) | None => Last::default(),
         };
+        // A press that was the same as the one before recorded nothing.
+        if !receipt.entries.is_empty() {
+            self.tell(&receipt);
+        }
+        self.settle(None);
+        Some(receipt)
+    }
+
+    /// Takes back the latest act that stands.
+    pub(crate) fn undo(self: &Rc<Self>) {
+        let last = self.acts.borrow().last();
+        if let Some(act) = last {
+            self.turn(act);
+        }
+    }
+
+    /// Brings back the act that was taken back last.
+    pub(crate) fn redo(self: &Rc<Self>) {
+        let next = self.acts.borrow().next();
+        if let Some(act) = next {
+            self.turn(act);
+        }
+    }
+
+    /// Takes an act back, or brings it back.
+    pub(crate) fn turn(self: &Rc<Self>, act: usize) {
+        let receipt = {
+            let acts = self.acts.borrow();
+            acts.list.get(act).map(|act| act.receipt.clone())
+        };
+        let Some(receipt) = receipt else { return };
+        match self.desk().undo(receipt) {
+            Ok(receipt) => {
+                let mut acts = self.acts.borrow_mut();
+                if let Some(turned) = acts.list.get_mut(act) {
+                    turned.told.undone = !turned.told.undone;
+                    turned.receipt = receipt;
+                    turned.told.id = self.another();
+                }
+                acts.telling = Some(act);
+                drop(acts);
+                self.show_told();
+                self.settle(None);
+            }
+            Err(fault) => self.settle(Some(&fault)),
+        }
+    }
+
+    /// What was done, the latest first, each with its place in the list.
+    pub(crate) fn acts(&self) -> Vec<(usize, Told)> {
+        let acts = self.acts.borrow();
+        let all = acts.list.iter().enumerate().rev();
+        all.map(|(place, act)| (place, act.told.clone())).collect()
+    }
+
+    /// The header has told it long enough: the act stays in the list.
+    pub(crate) fn told_over(&self) {
+        self.acts.borrow_mut().telling = None;
+        self.show_told();
+    }
+
+    /// Forgets what was done: another desk stands behind the window.
+    pub(crate) fn forget_acts(&self) {
+        self.acts.take();
+        self.show_told();
+    }
+
+    fn another(&self) -> slint::SharedString {
+        self.told.set(self.told.get().wrapping_add(1));
+        slint::format!("{}", self.told.get())
+    }
+
+    fn tell(&self, receipt: &Receipt) {
+        let Some(ui) = self.ui() else { return };
+        let Some(row) = receipt.told.as_ref().filter(|_| !receipt.undo.is_empty()) else {
+            return self.told_over();
+        };
+        let told = Told {
+            id: self.another(),
+            ..words::told(&ui, row, usize::try_from(receipt.people).unwrap_or(1))
+        };
+        let mut acts = self.acts.borrow_mut();
+        acts.list.push(Act {
+            receipt: receipt.clone(),
+            told,
+        });
+        acts.telling = Some(acts.list.len().saturating_sub(1));
+        drop(acts);
         self.show_told();
     }
 
     fn show_told(&self) {
-        if let Some(ui) = self.ui() {
-            let told = self.last.borrow().told.clone();
-            ui.global::<AppDoor>().set_told(told);
-        }
+        let Some(ui) = self.ui() else { return };
+        let acts = self.acts.borrow();
+        let told = acts.telling.and_then(|act| acts.list.get(act));
+        let door = ui.global::<AppDoor>();
+        door.set_told(told.map(|act| act.told.clone()).unwrap_or_default());
+        door.set_can_undo(acts.last().is_some());
+        door.set_can_redo(acts.next().is_some());
     }
 
     /// Draws what changed. A fault that was shown is over once something went in.

@@ -79,7 +79,11 @@ impl Route {
         Some(match self.screen {
             Screen::FirstStart => return None,
             Screen::Today => Place::Today,
-            Screen::Board | Screen::Attempt | Screen::LineUp | Screen::Student => Place::Board,
+            Screen::Board
+            | Screen::Confirm
+            | Screen::Attempt
+            | Screen::LineUp
+            | Screen::Student => Place::Board,
             Screen::Cards => Place::Cards,
             Screen::Water => Place::Water,
             Screen::More

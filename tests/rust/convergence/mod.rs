@@ -12,8 +12,8 @@ use tallywater_core::course::{
     CourseId, EntryId, LedgerId, Outline, Role, SkillId, StaffId, StudentId,
 };
 use tallywater_core::entry::{
-    Attempt, Body, Certificate, Confirmation, DetailsDigest, Enrolment, Entry, Exemption, Mark,
-    Note, Origin, OutlineSet, Resolution, StaffJoined, Withdrawal, write,
+    Attempt, Authority, Body, Certificate, Confirmation, DetailsDigest, DeviceKey, Enrolment,
+    Entry, Exemption, Mark, Note, Origin, OutlineSet, Resolution, StaffJoined, Withdrawal, write,
 };
 use tallywater_core::ledger::Ledger;
 use tallywater_core::stamp::Stamps;
@@ -402,7 +402,8 @@ impl World {
             shop: &shop,
             trust: &self.book,
             people: &people,
-            writer: None,
+            authority: Authority::default(),
+            device: DeviceKey([0; 32]),
             now: time("2026-06-06T18:00:00+02:00"),
             units: Units::Metric,
         };
@@ -428,13 +429,14 @@ fn text(cell: &Cell) -> String {
         tries,
         slipped_since,
         sat_out,
+        last,
         latest,
         unconfirmed,
         seen,
     } = cell;
     let (latest, unconfirmed, seen) = (latest.len(), unconfirmed.len(), seen.len());
     format!(
-        "{state:?} {met}/{of} after {tries}, slipped {slipped_since}, sat out {sat_out}, \
+        "{state:?} {met}/{of} after {tries}, slipped {slipped_since}, sat out {sat_out}, last {last:?}, \
          {latest} latest, {unconfirmed} waiting, {seen} seen"
     )
 }

@@ -98,7 +98,7 @@ fn a_marked_slate_is_typed_in_whole_with_its_own_time() {
         mark(1, "mask-full", Mark::NotYet),
     ];
     let done = desk
-        .type_slate(school.course, school.session, seen, marks.clone())
+        .type_slate(school.course, school.session, None, seen, marks.clone())
         .unwrap();
     assert_eq!(done.entries.len(), 2);
     desk.with_course(&school.course, |course| {
@@ -116,18 +116,18 @@ fn a_marked_slate_is_typed_in_whole_with_its_own_time() {
     let before = everything(desk);
     let twice = vec![marks[0].clone(), marks[0].clone()];
     let error = desk
-        .type_slate(school.course, school.session, seen, twice)
+        .type_slate(school.course, school.session, None, seen, twice)
         .unwrap_err();
     assert_eq!(refusal(error), Refusal::Twice { what: "mark" });
     let wrong = vec![marks[0].clone(), mark(1, "juggling", Mark::Met)];
     let error = desk
-        .type_slate(school.course, school.session, seen, wrong)
+        .type_slate(school.course, school.session, None, seen, wrong)
         .unwrap_err();
     assert_eq!(refusal(error), Refusal::Unknown { what: "skill" });
     // Nobody has seen yet what is to be tomorrow.
     let tomorrow = seen + chrono::Duration::days(1);
     let error = desk
-        .type_slate(school.course, school.session, tomorrow, marks)
+        .type_slate(school.course, school.session, None, tomorrow, marks)
         .unwrap_err();
     assert_eq!(refusal(error), Refusal::StillToCome { field: "seen" });
     assert_eq!(everything(desk), before);

@@ -9,9 +9,10 @@ use tallywater_core::course::{
     SkillId, StaffId, StudentId, WaterKind, WaterPlan,
 };
 use tallywater_core::desk::{
-    Admission, Desk, DeskError, FileKeyStore, MarkTap, Recorded, Request, Scope,
+    Admission, Again, Desk, DeskError, FileKeyStore, MarkTap, Recorded, Request, Scope,
 };
 use tallywater_core::entry::{ClearanceResult, Mark, Origin};
+use tallywater_core::view::OnScreen;
 use tempfile::TempDir;
 
 use super::stamps::SetStamps;
@@ -68,7 +69,7 @@ impl Device {
         skill: &str,
         mark: Mark,
     ) -> Recorded {
-        self.record(Request::Mark(school.tap(student, skill, mark)))
+        self.record(Request::Mark(school.tap(self, student, skill, mark)))
     }
 }
 
@@ -227,11 +228,10 @@ impl School {
         }
     }
 
-    pub(crate) fn tap(&self, student: usize, skill: &str, mark: Mark) -> MarkTap {
+    /// A tap on a mark, on that device's screen as it is.
+    pub(crate) fn tap(&self, by: &Device, student: usize, skill: &str, mark: Mark) -> MarkTap {
         MarkTap {
-            course: self.course,
-            student: self.students[student],
-            skill: skill.parse().expect("a skill"),
+            on: self.on_screen(by, student, skill),
             mark,
             method: None,
             measured: Vec::new(),
@@ -239,8 +239,16 @@ impl School {
             note: None,
             session: Some(self.session),
             origin: Origin::Live,
-            after: None,
+            again: Again::AnotherTry,
         }
+    }
+
+    /// A cell as that device shows it now.
+    pub(crate) fn on_screen(&self, by: &Device, student: usize, skill: &str) -> OnScreen {
+        let (student, skill) = self.key(student, skill);
+        by.desk
+            .on_screen(&self.course, student, &skill)
+            .expect("a cell")
     }
 
     pub(crate) fn ledger(&self) -> LedgerId {

@@ -1,14 +1,22 @@
 //! A marked slate, typed in: each mark says that it came from a slate, and when it was seen.
+//!
+//! A slate is marked away from any device, and typed in when much may have come since. So it
+//! answers what stood on it: a printed slate is kept as it was printed, under the short number
+//! at its head. A slate without one answers what this device held when the marks were made.
+//! Either way it is a try and settles nothing: marks that differ go on differing.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, FixedOffset};
+use serde::{Deserialize, Serialize};
 
 use super::PaperError;
-use crate::course::{CourseId, SessionId, SkillId, StudentId};
-use crate::desk::{Desk, DeskError, MarkTap, Recorded, Request};
+use crate::course::{CourseId, EntryId, LedgerId, SessionId, SkillId, StudentId};
+use crate::desk::shelf::Shelf;
+use crate::desk::{Again, Desk, DeskError, MarkTap, Recorded, Request};
 use crate::entry::{Mark, Origin, Refusal};
-use crate::paper::{Language, Slate};
+use crate::paper::{Language, PrintedSlate, Slate, SlateNumber};
+use crate::standing::CourseStanding;
 
 /// One box of a marked slate.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -21,9 +29,24 @@ pub struct SlateMark {
     pub mark: Mark,
 }
 
+/// Which marks each box had behind it.
+type Behind = BTreeMap<StudentId, BTreeMap<SkillId, BTreeSet<EntryId>>>;
+
+/// A slate as it was printed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+struct Frozen {
+    printed: DateTime<FixedOffset>,
+    behind: Behind,
+}
+
+/// Under which word the slates of a session are kept.
+fn head(session: SessionId) -> String {
+    format!("slate.{session}.")
+}
+
 impl Desk {
-    /// The slate of a session: what its sheet asks, and the form into which the marked sheet is
-    /// typed.
+    /// The slate of a session: the form into which the marked sheet is typed, and which sheets
+    /// of it were printed here.
     ///
     /// # Errors
     /// [`DeskError::NotFound`] for a course or session that is not here.
@@ -34,20 +57,63 @@ impl Desk {
         language: Language,
     ) -> Result<Slate, DeskError> {
         let papers = self.papers(course)?;
-        Slate::of(&papers.source(), session, language).ok_or_else(|| DeskError::NotFound {
-            what: "session",
-            id: session.to_string(),
-        })
+        let mut slate =
+            Slate::of(&papers.source(), session, language).ok_or_else(|| DeskError::NotFound {
+                what: "session",
+                id: session.to_string(),
+            })?;
+        let kept = self.shelf().frozen(session)?;
+        slate.printed = kept
+            .into_iter()
+            .map(|(number, frozen)| PrintedSlate {
+                number,
+                at: frozen.printed,
+            })
+            .collect();
+        slate.printed.sort_by(|a, b| b.at.cmp(&a.at));
+        Ok(slate)
     }
 
-    /// Records a marked slate: every box, or none. `seen` is when the marks were made.
+    /// The slate of a session, to be printed: kept as it stands, under a short number that is
+    /// printed on it. Printed again before anything has come, it has the same number.
     ///
     /// # Errors
-    /// [`Refusal::Twice`] if a box is there twice, and whatever forbids one of the marks.
+    /// [`DeskError::NotFound`] for a course or session that is not here.
+    pub fn slate_to_print(
+        &self,
+        course: &CourseId,
+        session: SessionId,
+        language: Language,
+    ) -> Result<Slate, DeskError> {
+        let mut slate = self.slate(course, session, language)?;
+        let behind = self.with_course(course, |standing| {
+            let mut behind = Behind::new();
+            for (student, _) in &slate.students {
+                let of = behind.entry(*student).or_default();
+                for column in &slate.skills {
+                    let key = (*student, column.skill.clone());
+                    let seen = standing.cells().get(&key).map(|cell| cell.seen.clone());
+                    let seen = seen.unwrap_or_default().into_iter().collect();
+                    of.insert(key.1, seen);
+                }
+            }
+            behind
+        })?;
+        slate.number = Some(self.shelf().freeze(session, behind)?);
+        Ok(slate)
+    }
+
+    /// Records a marked slate: every box, or none. `seen` is when the marks were made;
+    /// `number` is the one at the head of the sheet, where it has one.
+    ///
+    /// # Errors
+    /// [`Refusal::Twice`] if a box is there twice, [`Refusal::Unknown`] for a slate that was
+    /// not printed here, and whatever forbids one of the marks.
     pub fn type_slate(
         &self,
         course: CourseId,
         session: SessionId,
+        number: Option<SlateNumber>,
         seen: DateTime<FixedOffset>,
         marks: Vec<SlateMark>,
     ) -> Result<Recorded, PaperError> {
@@ -59,21 +125,124 @@ impl Desk {
             // The second would not have seen the first: two views of one person.
             return Err(Refusal::Twice { what: "mark" }.into());
         }
-        let tap = |mark: SlateMark| {
-            Request::Mark(MarkTap {
-                course,
-                student: mark.student,
-                skill: mark.skill,
-                mark: mark.mark,
+        let frozen = match number {
+            None => None,
+            Some(number) => {
+                let mut kept = self.shelf().frozen(session)?;
+                let found = kept.remove(&number);
+                Some(found.ok_or(Refusal::Unknown { what: "slate" })?)
+            }
+        };
+        let mut taps = Vec::with_capacity(marks.len());
+        for SlateMark {
+            student,
+            skill,
+            mark,
+        } in marks
+        {
+            let key = (student, skill);
+            let printed = frozen
+                .as_ref()
+                .and_then(|frozen| frozen.behind.get(&key.0)?.get(&key.1));
+            let behind = match printed {
+                Some(printed) => printed.clone(),
+                None => self.here_by(&course, &key, seen)?,
+            };
+            let answers = self.with_course(&course, |standing| answers(standing, &key, &behind))?;
+            let on = self.on_screen(&course, key.0, &key.1)?.seeing(answers);
+            taps.push(Request::Mark(MarkTap {
+                on,
+                mark,
                 method: None,
                 measured: Vec::new(),
                 slips: Vec::new(),
                 note: None,
                 session: Some(session),
                 origin: Origin::Slate { seen },
-                after: None,
+                again: Again::AnotherTry,
+            }));
+        }
+        Ok(self.record_all(taps)?)
+    }
+
+    /// The marks of a cell that were here at a time, by this device's clock alone.
+    fn here_by(
+        &self,
+        course: &CourseId,
+        key: &(StudentId, SkillId),
+        by: DateTime<FixedOffset>,
+    ) -> Result<BTreeSet<EntryId>, DeskError> {
+        let own = self.own_key();
+        let (own, others): (Vec<_>, Vec<_>) = self.with_course(course, |standing| {
+            standing
+                .cell_entries(key)
+                .map(|one| (one.entry.id, one.entry.at, one.device == own))
+                .partition(|(_, _, own)| *own)
+        })?;
+        let mut here: BTreeSet<EntryId> = own
+            .into_iter()
+            .filter(|(_, at, _)| *at <= by)
+            .map(|(id, ..)| id)
+            .collect();
+        let shelf = self.shelf();
+        for (id, ..) in others {
+            let arrived = shelf.store.arrived(&LedgerId::Course(*course), &id)?;
+            if arrived.is_some_and(|at| at <= by) {
+                here.insert(id);
+            }
+        }
+        Ok(here)
+    }
+}
+
+/// What a mark on paper answers: what stood behind its box and still stands, but for marks
+/// that differed.
+fn answers(
+    standing: &CourseStanding,
+    key: &(StudentId, SkillId),
+    behind: &BTreeSet<EntryId>,
+) -> Vec<EntryId> {
+    let differing = standing.differing(key, behind);
+    let cell = standing.cells().get(key);
+    let standing = cell.into_iter().flat_map(|cell| cell.seen.iter().copied());
+    standing
+        .filter(|id| behind.contains(id) && !differing.contains(id))
+        .collect()
+}
+
+impl Shelf {
+    /// The slates of a session that were printed here.
+    fn frozen(&self, session: SessionId) -> Result<BTreeMap<SlateNumber, Frozen>, DeskError> {
+        let head = head(session);
+        let kept = self.store.settings_under(&head)?;
+        Ok(kept
+            .into_iter()
+            .filter_map(|(key, bytes)| {
+                let number = key.strip_prefix(&head)?.parse().ok()?;
+                // One that cannot be read is as one that was not printed here.
+                Some((number, serde_json::from_slice(&bytes).ok()?))
             })
+            .collect())
+    }
+
+    fn freeze(&mut self, session: SessionId, behind: Behind) -> Result<SlateNumber, DeskError> {
+        let kept = self.frozen(session)?;
+        if let Some((number, _)) = kept.iter().find(|(_, one)| one.behind == behind) {
+            return Ok(*number);
+        }
+        let number = loop {
+            let number = SlateNumber::drawn(&self.stamps.secret()?);
+            if !kept.contains_key(&number) {
+                break number;
+            }
         };
-        Ok(self.record_all(marks.into_iter().map(tap).collect())?)
+        let frozen = Frozen {
+            printed: self.stamps.now(),
+            behind,
+        };
+        let bytes = serde_json::to_vec(&frozen).map_err(|_| Refusal::Unknown { what: "slate" })?;
+        self.store
+            .put_setting(&format!("{}{number}", head(session)), &bytes)?;
+        Ok(number)
     }
 }

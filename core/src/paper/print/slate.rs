@@ -157,6 +157,9 @@ impl Paper<'_> {
             );
             count = format!("{side} {n}").trim().to_owned();
         }
+        if let Some(number) = slate.number {
+            count = format!("№ {number}  {count}");
+        }
         let count = flow
             .set()
             .shape(&count, Style::new(self.is.body).bold(), None, Align::Left);

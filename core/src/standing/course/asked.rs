@@ -102,6 +102,16 @@ impl CourseStanding {
             .collect()
     }
 
+    /// Whether an attempt is an assistant's that waits for an instructor.
+    pub fn waits(&self, attempt: &EntryId) -> bool {
+        let Some(Body::Attempt(body)) = self.tally.get(attempt).map(|one| &one.entry.body) else {
+            return false;
+        };
+        self.cells
+            .get(&(body.student, body.skill.clone()))
+            .is_some_and(|cell| cell.unconfirmed.contains(attempt))
+    }
+
     /// Every standing completion of a student, by id: the `after` of the next.
     pub fn completion_entries(&self, student: &StudentId) -> Vec<EntryId> {
         self.of_kind(Kind::Completion)

@@ -15,7 +15,7 @@ use crate::entry::{
 use crate::standing::sample::{
     COURSE, ODD, PELLE, RENATE, Sample, Told, entry_id, plan, session, skill_id, student,
 };
-use crate::standing::{Cell, CourseStanding};
+use crate::standing::{Cell, CellState, CourseStanding};
 use crate::trust::Verdict;
 
 const SKILLS: [&str; 4] = ["once", "twice", "both", "ways"];
@@ -207,7 +207,7 @@ fn shifted(lines: &[Told], by: impl Fn(&Writer) -> TimeDelta) -> Vec<Told> {
 fn meaning(cell: &Cell) -> impl PartialEq + std::fmt::Debug + use<> {
     (
         (cell.state, cell.met, cell.of, cell.tries),
-        (cell.slipped_since, cell.sat_out),
+        (cell.slipped_since, cell.sat_out, cell.last),
         (cell.latest.len(), cell.unconfirmed.len(), cell.seen.len()),
     )
 }
@@ -241,6 +241,45 @@ proptest! {
                 let changed = before.get(key) != Some(cell);
                 prop_assert!(!changed || touched.cells.contains(key), "{:?}", key);
             }
+        }
+    }
+
+    #[test]
+    fn an_assistants_mark_never_settles(
+        steps in steps(), mark in 0..4usize, held in 1..=3u128, lists in any::<u64>(),
+    ) {
+        let lines = play(&steps);
+        let standing = Sample::read(&lines);
+        for ((who, skill), cell) in standing.cells() {
+            let settles_open = |cell: &Cell| cell.state == CellState::TwoViews || cell.slipped_since;
+            // The confirmed policy may let an assistant's mark of this one stand by itself.
+            if !settles_open(cell) || skill.as_str() == "once" {
+                continue;
+            }
+            let by_assistant = |id: &EntryId| standing
+                .tally()
+                .get(id)
+                .is_some_and(|one| one.writer.role == Role::Assistant);
+            // What it lists is all that was on screen. A device that lies about that is held
+            // to the same where every mark is an instructor's.
+            let all = cell.seen.iter().copied();
+            let after: Vec<EntryId> = if cell.seen.iter().any(by_assistant) {
+                all.collect()
+            } else {
+                all.enumerate()
+                    .filter(|(place, _)| lists >> (place % 64) & 1 == 1)
+                    .map(|(_, id)| id)
+                    .collect()
+            };
+            let n = (1..=2u128).find(|n| student(*n) == *who).unwrap();
+            let mut sample = Sample::new();
+            sample.lines.clone_from(&lines);
+            sample.now = standing.clone();
+            let skill_name = skill.to_string();
+            let attempt = crate::standing::sample::attempt(n, &skill_name, MARKS[mark], held);
+            sample.clock("2026-06-09T10:00:00+02:00");
+            sample.add(PELLE, &after, attempt);
+            prop_assert!(settles_open(&sample.cell(n, &skill_name)), "{:?}", MARKS[mark]);
         }
     }
 

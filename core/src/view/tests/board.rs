@@ -227,7 +227,7 @@ fn a_reader_who_may_not_mark_is_told_why() {
     let view = BoardView::of(&sample.now, &office, BoardOf::default());
     assert_eq!(view.may_mark, Leave::Role);
     let mut nobody = eyes.reader(RENATE);
-    nobody.writer = None;
+    nobody.authority = crate::entry::Authority::default();
     let view = BoardView::of(&sample.now, &nobody, BoardOf::default());
     assert_eq!(view.may_mark, Leave::NotAdmitted);
 }
@@ -280,7 +280,7 @@ proptest! {
     #[test]
     fn a_board_refreshed_entry_by_entry_is_the_board_built_at_once(
         lines in steps().prop_flat_map(|steps| Just(play(&steps)).prop_shuffle()),
-        shows in prop_oneof![Just(Columns::All), Just(Columns::Session), Just(Columns::Left)],
+        shows in prop_oneof![Just(Columns::All), Just(Columns::Session), Just(Columns::Left), Just(Columns::Waiting)],
     ) {
         let eyes = Eyes::new();
         let reader = eyes.reader(RENATE);

@@ -13,7 +13,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::{People, Reader, Units};
 use crate::course::PersonDetails;
-use crate::entry::{DeviceKey, Writer};
+use crate::entry::{Authority, DeviceKey, Writer};
 use crate::standing::ShopStanding;
 use crate::standing::sample::{ODD, OFFICE, PELLE, RENATE, student, time};
 use crate::trust::TrustBook;
@@ -65,7 +65,8 @@ impl Eyes {
             shop: &self.shop,
             trust: &self.trust,
             people: &self.people,
-            writer: Some(writer),
+            authority: Authority::new(Some(writer), None),
+            device: DeviceKey([9; 32]),
             now: self.now,
             units: self.units,
         }

@@ -41,7 +41,7 @@ fn the_sheet_shows_what_to_watch_and_where_one_is() {
     assert_eq!(view.students.before, Some(student(2)));
     assert_eq!(view.skills.before, Some(skill_id("twice")));
     assert_eq!(view.skills.after, Some(skill_id("ways")));
-    assert_eq!(view.after, []);
+    assert_eq!(view.cell.on.seen(), []);
 }
 
 #[test]
@@ -142,7 +142,7 @@ fn the_history_has_everything_that_was_ever_said_oldest_first() {
     );
     assert_eq!(view.history[2].may_withdraw, Leave::NothingOpen);
     assert!(
-        !view.after.contains(&undone),
+        !view.cell.on.seen().contains(&undone),
         "a mark goes after what stands"
     );
     let text = format!("{view:?}");
@@ -157,8 +157,11 @@ fn two_views_stand_side_by_side_and_an_instructor_settles_them() {
     let view = sheet(&sample, RENATE, "once");
     let views: Vec<Option<Mark>> = view.views.iter().map(|line| line.mark).collect();
     assert_eq!(views, [Some(Mark::Met), Some(Mark::NotYet)]);
-    assert_eq!(view.may_resolve, Leave::Yes);
-    assert_eq!(sheet(&sample, PELLE, "once").may_resolve, Leave::Role);
+    assert_eq!(view.cell.on.may_settle(), Leave::Yes);
+    assert_eq!(
+        sheet(&sample, PELLE, "once").cell.on.may_settle(),
+        Leave::Role
+    );
     let word = sample.add(
         RENATE,
         &[met, not],
@@ -171,7 +174,7 @@ fn two_views_stand_side_by_side_and_an_instructor_settles_them() {
     );
     let view = sheet(&sample, RENATE, "once");
     assert!(view.views.is_empty());
-    assert_eq!(view.may_resolve, Leave::NothingOpen);
+    assert_eq!(view.cell.on.may_settle(), Leave::NothingOpen);
     let counts: Vec<LineCounts> = view.history.iter().map(|line| line.counts).collect();
     assert_eq!(
         counts,
@@ -192,14 +195,20 @@ fn marks_that_wait_may_be_confirmed_by_an_instructor() {
     let mark = sample.mark(PELLE, 1, "once", Mark::Met, 1);
     let view = sheet(&sample, RENATE, "once");
     assert_eq!(view.waiting, [mark]);
-    assert_eq!(view.may_confirm, Leave::Yes);
+    assert_eq!(view.cell.on.may_confirm(), Leave::Yes);
     assert_eq!(view.history[0].counts, LineCounts::Waits);
     assert_eq!(view.history[0].may_confirm, Leave::Yes);
     let own = sheet(&sample, PELLE, "once");
-    assert_eq!((own.may_mark, own.may_confirm), (Leave::Yes, Leave::Role));
-    assert_eq!(sheet(&sample, OFFICE, "once").may_mark, Leave::Role);
     assert_eq!(
-        sheet(&sample, RENATE, "both").may_confirm,
+        (own.cell.on.may_mark(), own.cell.on.may_confirm()),
+        (Leave::Yes, Leave::Role)
+    );
+    assert_eq!(
+        sheet(&sample, OFFICE, "once").cell.on.may_mark(),
+        Leave::Role
+    );
+    assert_eq!(
+        sheet(&sample, RENATE, "both").cell.on.may_confirm(),
         Leave::NothingOpen
     );
 }
@@ -218,7 +227,7 @@ fn an_exemption_stands_in_the_history_with_its_reason() {
     );
     let view = sheet(&sample, RENATE, "once");
     assert_eq!(view.cell.state, CellState::Exempt);
-    assert_eq!(view.may_exempt, Leave::NothingOpen);
+    assert_eq!(view.cell.on.may_exempt(), Leave::NothingOpen);
     let exemption = view.exemption().unwrap();
     assert_eq!(exemption.note.as_deref(), Some("Done with another school"));
     assert_eq!(exemption.mark, None);
@@ -292,7 +301,7 @@ fn a_second_try_in_one_line_up_shows_the_later_mark() {
     let row = &line_up(&sample, Some(1)).rows[1];
     assert_eq!(row.today.unwrap().entry, later);
     assert_eq!(row.tries_today, 2);
-    assert_eq!(row.after, sample.seen(1, "once"));
+    assert_eq!(row.cell.on.seen(), sample.seen(1, "once"));
 }
 
 #[test]

@@ -1,4 +1,5 @@
-//! Facts: what the rules ask of a ledger, answered from the standings.
+//! Facts: what the rules ask of a ledger, answered from the standings: for a view that says
+//! what may be done, and for the desk that records it.
 
 use chrono::NaiveDate;
 
@@ -10,19 +11,19 @@ use crate::plan::before_completion;
 use crate::standing::{CellState, CourseStanding, ShopStanding, Tally};
 use crate::trust::TrustBook;
 
-/// The facts of one ledger, as the desk holds them.
-pub(super) struct DeskFacts<'a> {
-    pub(super) ledger: &'a LedgerId,
-    pub(super) shop: &'a ShopStanding,
-    pub(super) book: &'a TrustBook,
+/// The facts of one ledger, as this device knows it.
+pub(crate) struct KnownFacts<'a> {
+    pub(crate) ledger: &'a LedgerId,
+    pub(crate) shop: &'a ShopStanding,
+    pub(crate) book: &'a TrustBook,
     /// For a course's ledger.
-    pub(super) course: Option<&'a CourseStanding>,
-    pub(super) today: NaiveDate,
+    pub(crate) course: Option<&'a CourseStanding>,
+    pub(crate) today: NaiveDate,
     /// Birth date, where the course needs it and this device has the details.
-    pub(super) born: &'a dyn Fn(&StudentId) -> Option<NaiveDate>,
+    pub(crate) born: &'a dyn Fn(&StudentId) -> Option<NaiveDate>,
 }
 
-impl DeskFacts<'_> {
+impl KnownFacts<'_> {
     fn tally(&self) -> Option<&Tally> {
         match (self.ledger, self.course) {
             (LedgerId::Shop(_), _) => Some(self.shop.tally()),
@@ -32,7 +33,7 @@ impl DeskFacts<'_> {
     }
 }
 
-impl Facts for DeskFacts<'_> {
+impl Facts for KnownFacts<'_> {
     fn outline(&self) -> Option<&Outline> {
         self.course.and_then(CourseStanding::outline)
     }
@@ -67,6 +68,26 @@ impl Facts for DeskFacts<'_> {
 
     fn entry(&self, entry: &EntryId) -> Option<(Kind, StaffId, bool)> {
         self.tally()?.known(entry)
+    }
+
+    fn confirmed(&self, attempt: &EntryId) -> bool {
+        self.tally()
+            .is_some_and(|tally| tally.confirmed_by(attempt).is_some())
+    }
+
+    fn waits(&self, attempt: &EntryId) -> bool {
+        self.course.is_some_and(|course| course.waits(attempt))
+    }
+
+    fn exempt(&self, student: &StudentId, skill: &SkillId) -> bool {
+        self.course
+            .and_then(|course| course.cells().get(&(*student, skill.clone())))
+            .is_some_and(|cell| cell.state == CellState::Exempt)
+    }
+
+    fn ended(&self, student: &StudentId) -> bool {
+        self.course
+            .is_some_and(|course| course.completion(student).is_some())
     }
 
     fn needs_settling(&self, student: &StudentId, skill: &SkillId) -> bool {
