@@ -133,15 +133,18 @@ pub use outline::{
     OutlineView, Requirement, SetBy, Skill, SkillNamed, Slip,
 };
 pub use paper::{
-    OfficeSheet, PaperLanguage, PaperSetup, PaperTray, PrintedRecord, SlateSize, save_file,
+    OfficeSheet, PaperLanguage, PaperSetup, PaperTray, PrintedRecord, SlateSize,
+    is_in_device_folder, save_file,
 };
 pub use plan::{
     DiveLog, EmergencyContact, GasUsed, Measured, Origin, PersonDetails, ProfilePoint, SessionPlan,
     WaterPlan, WeightCheck, Who,
 };
-pub use planning::{outline_text, read_outline, starter_outline, starter_policy};
+pub use planning::{
+    outline_text, policy_text, read_outline, read_policy, starter_outline, starter_policy,
+};
 pub use policy::{ConfirmedBy, Policy, PolicyFault, PolicyRule, PolicyView, Rule, RuleRow};
-pub use post::{Question, answer, ask};
+pub use post::{Question, answer, ask, ask_no_more};
 pub use receipt::{EntryRef, Receipt};
 pub use record::{
     EndedOn, OutlineName, RecordItem, RecordRow, RecordState, RecordView, RecordsView,

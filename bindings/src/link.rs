@@ -429,6 +429,7 @@ impl From<&LinkError> for Fault {
     fn from(error: &LinkError) -> Self {
         match error {
             LinkError::Bind { detail: _ } => Self::rule("cannot_listen"),
+            LinkError::PortTaken { detail: _ } => Self::rule("port_taken"),
             LinkError::Closed => Self::rule("offline"),
             LinkError::Depot(_) | LinkError::System { .. } => Self::Internal {
                 detail: error.to_string(),

@@ -254,7 +254,8 @@ impl Tallywater {
 }
 
 /// Writes a file that was asked for: whole or not at all, and over one that is there only where
-/// `replace` says so.
+/// `replace` says so. Never into a device's folder, where stores and keys lie, and never over
+/// what is not a regular file.
 #[uniffi::export]
 pub fn save_file(path: String, bytes: Vec<u8>, replace: bool) -> Result<(), Fault> {
     let to = Path::new(&path);
@@ -275,8 +276,16 @@ pub fn save_file(path: String, bytes: Vec<u8>, replace: bool) -> Result<(), Faul
             }
         }
     };
-    if to.symlink_metadata().is_ok() && !replace {
-        return Err(Fault::rule("file_exists").what("file").id(&path));
+    if let Ok(there) = to.symlink_metadata() {
+        if !there.is_file() {
+            return Err(Fault::rule("not_a_file").what("file").id(&path));
+        }
+        if !replace {
+            return Err(Fault::rule("file_exists").what("file").id(&path));
+        }
+    }
+    if in_device_folder(to) {
+        return Err(Fault::rule("device_folder").what("file").id(&path));
     }
     // Beside it first: a full disk must not leave half a record under the name of a whole one.
     let mut name = to.file_name().unwrap_or_default().to_os_string();
@@ -306,4 +315,33 @@ pub fn save_file(path: String, bytes: Vec<u8>, replace: bool) -> Result<(), Faul
     // Gone already after a rename.
     let _ = std::fs::remove_file(&part);
     done.map_err(failed)
+}
+
+/// Whether a path lies in the folder of a device, however it is written: nothing may be made
+/// there but by the device itself.
+#[uniffi::export]
+pub fn is_in_device_folder(path: String) -> bool {
+    in_device_folder(Path::new(&path))
+}
+
+fn in_device_folder(path: &Path) -> bool {
+    let parent = path
+        .parent()
+        .filter(|parent| !parent.as_os_str().is_empty());
+    let parent = parent.unwrap_or(Path::new("."));
+    // A folder that is not there yet is in one if the nearest that is there is.
+    let mut there = parent.ancestors().filter_map(|at| {
+        let at = if at.as_os_str().is_empty() {
+            Path::new(".")
+        } else {
+            at
+        };
+        at.canonicalize().ok()
+    });
+    let Some(there) = there.next() else {
+        return false;
+    };
+    there
+        .ancestors()
+        .any(|at| at.join("tallywater.db").exists() || at.join("keys").join("device.key").exists())
 }

@@ -124,6 +124,25 @@ pub fn read_outline(text: String) -> Result<Outline, Fault> {
     Ok(outline.shown())
 }
 
+/// Rules as a text, to be read, edited and taken back by [`read_policy`].
+#[uniffi::export]
+pub fn policy_text(policy: Policy) -> Result<String, Fault> {
+    let policy: course::Policy = policy.asked()?;
+    serde_json::to_string_pretty(&policy).map_err(built_in)
+}
+
+/// Rules from such a text. Whether they are sound is asked of [`Tallywater::check_policy`].
+#[uniffi::export]
+pub fn read_policy(text: String) -> Result<Policy, Fault> {
+    let policy: course::Policy = serde_json::from_str(&text).map_err(|error| {
+        Fault::rule("malformed")
+            .what("policy")
+            .of("line")
+            .value(error.line())
+    })?;
+    Ok(policy.shown())
+}
+
 fn built_in(error: impl std::fmt::Display) -> Fault {
     Fault::Internal {
         detail: error.to_string(),

@@ -22,20 +22,31 @@ pub fn ask(folder: String, text: String) -> Result<String, Fault> {
     Ok(Desk::ask(Path::new(&folder), &DeviceStamps, &text)?)
 }
 
-/// What that program has said last to this question; `None` if nothing yet.
+/// What that program has said to this question, taken away with this; `None` if nothing yet.
 #[uniffi::export]
 pub fn answer(folder: String, id: String) -> Result<Option<String>, Fault> {
     Ok(Desk::answer(Path::new(&folder), &id)?)
 }
 
+/// Takes a question back; whether nobody had taken it yet.
+#[uniffi::export]
+pub fn ask_no_more(folder: String, id: String) -> Result<bool, Fault> {
+    Ok(Desk::ask_no_more(Path::new(&folder), &id)?)
+}
+
 #[uniffi::export]
 impl Tallywater {
-    /// The question that another program put last; it is taken away with this.
+    /// Says that this program answers questions, or that it does no longer.
+    pub fn answers_post(&self, answers: bool) -> Result<(), Fault> {
+        Ok(self.desk.answers_post(answers)?)
+    }
+
+    /// The question that has waited longest; it is taken away with this.
     pub fn asked(&self) -> Result<Option<Question>, Fault> {
         Ok(self.desk.asked()?.shown())
     }
 
-    /// Answers a question, in place of what was said before.
+    /// Answers a question.
     pub fn say(&self, id: String, text: String) -> Result<(), Fault> {
         Ok(self.desk.say(&id, &text)?)
     }

@@ -40,10 +40,17 @@ impl Tallywater {
         Ok(self.receipt(recorded))
     }
 
-    /// Records several things that one tap asked for: all of them or none.
+    /// Records several things that one tap or one command asked for: all of them or, with a
+    /// fault, none. None may rest on another.
     pub fn record_all(&self, requests: Vec<Request>) -> Result<Receipt, Fault> {
         let recorded = self.desk.record_all(requests.asked()?)?;
         Ok(self.receipt(recorded))
+    }
+
+    /// Whether [`Tallywater::record_all`] would record these: the same rules are asked, and
+    /// nothing is recorded.
+    pub fn would_record(&self, requests: Vec<Request>) -> Result<(), Fault> {
+        Ok(self.desk.would_record(requests.asked()?)?)
     }
 
     /// Takes back what was recorded, by withdrawing it, all of it or none: the record shows

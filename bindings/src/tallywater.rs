@@ -101,6 +101,16 @@ impl Tallywater {
         Self::over(desk, folder)
     }
 
+    /// Opens the desk in a folder to look at it, though another program may have it in use.
+    /// What it answers is as it was at this moment, and nothing can be recorded.
+    #[uniffi::constructor]
+    pub fn open_to_read(folder: String) -> Result<Arc<Self>, Fault> {
+        let at = Path::new(&folder);
+        let keys = Box::new(FileKeyStore::new(&at.join("keys")));
+        let desk = Desk::open_to_read(at, keys, Arc::new(DeviceStamps))?;
+        Self::over(Arc::new(desk), folder)
+    }
+
     /// The folder that this desk was opened in.
     pub fn folder(&self) -> String {
         self.folder.clone()

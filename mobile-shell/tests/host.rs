@@ -126,7 +126,11 @@ fn a_tablet_joins_a_running_host_and_a_killed_host_has_lost_nothing() {
         "--device",
         "Blue tablet",
     ];
-    assert!(said(&join, within).ends_with("Ready.\n"));
+    let joined = said(&join, within);
+    assert!(
+        joined.contains("Ready. Courses on this device: 0"),
+        "{joined}"
+    );
     assert!(
         showing.wait().unwrap().success(),
         "it says that a device has joined"
@@ -174,17 +178,12 @@ fn a_backup_is_made_while_the_host_runs_and_the_sheet_opens_it_elsewhere() {
     let within = folder.path();
     shop(within);
     let sheet = said(&["recovery", "shop"], within);
-    let lines: Vec<&str> = sheet
-        .lines()
-        .filter_map(|line| line.trim().split_once("   ").map(|(_, line)| line))
-        .collect();
-    assert_eq!(lines.len(), 7, "{sheet}");
-    std::fs::write(within.join("sheet.txt"), lines.join("\n")).unwrap();
+    std::fs::write(within.join("sheet.txt"), &sheet).unwrap();
     let host = Host::start(within);
     std::fs::create_dir(within.join("new")).unwrap();
     said(&["backup", "shop", "new/tallywater.db"], within);
     let again = run(&["backup", "shop", "new/tallywater.db"], within);
-    assert_eq!(again.status.code(), Some(1));
+    assert_eq!(again.status.code(), Some(4));
     assert!(String::from_utf8_lossy(&again.stderr).contains("left as it is"));
     drop(host);
     let restore = [
@@ -198,6 +197,162 @@ fn a_backup_is_made_while_the_host_runs_and_the_sheet_opens_it_elsewhere() {
     said(&restore, within);
     let status = said(&["status", "new"], within);
     assert!(status.contains("Grebe Hollow Divers"), "{status}");
+    println!("## A sheet with a mistake names the line and leaves no folder");
+    let wrong = sheet.replacen("  3   ", "  3   2", 1);
+    std::fs::write(within.join("wrong.txt"), wrong).unwrap();
+    let mut other = restore;
+    other[1] = "other";
+    other[5] = "wrong.txt";
+    let ran = run(&other, within);
+    let err = String::from_utf8_lossy(&ran.stderr);
+    assert_eq!(ran.status.code(), Some(4), "{err}");
+    assert!(
+        err.contains("line of the recovery sheet") && err.contains("given 3"),
+        "{err}"
+    );
+    assert!(
+        !within.join("other").exists(),
+        "a failed setup leaves nothing"
+    );
+    println!("## And as some editors save it, it is read all the same");
+    let wide = |text: &str| -> Vec<u8> {
+        let units = std::iter::once(0xfeff).chain(text.encode_utf16());
+        units.flat_map(u16::to_le_bytes).collect()
+    };
+    std::fs::write(
+        within.join("wide.txt"),
+        wide(&sheet.replace('-', "\u{2013}")),
+    )
+    .unwrap();
+    other[5] = "wide.txt";
+    said(&other, within);
+}
+
+/// What a terminal says that asks something of a running host.
+fn asks(args: &'static [&'static str], within: &Path) -> std::thread::JoinHandle<Output> {
+    let within = within.to_owned();
+    std::thread::spawn(move || run(args, &within))
+}
+
+#[test]
+fn several_terminals_ask_a_host_at_the_same_time_and_each_gets_its_own_answer() {
+    let folder = tempfile::tempdir().unwrap();
+    let within = folder.path();
+    shop(within);
+    let _host = Host::start(within);
+    for round in 0..5 {
+        println!("## Round {round}");
+        let new: &'static str = format!("copy-{round}.db").leak();
+        let name: &'static str = format!("Person Number {round}").leak();
+        let asked = [
+            asks(&["status", "shop"], within),
+            asks(Vec::from(["backup", "shop", new]).leak(), within),
+            asks(
+                Vec::from(["staff", "join", "shop", "--name", name]).leak(),
+                within,
+            ),
+            asks(
+                &[
+                    "code",
+                    "shop",
+                    "--name",
+                    "Ansel Forde",
+                    "--role",
+                    "shop",
+                    "--no-wait",
+                ],
+                within,
+            ),
+            asks(&["staff", "list", "shop"], within),
+        ];
+        let start = Instant::now();
+        let answers: Vec<Output> = asked.into_iter().map(|one| one.join().unwrap()).collect();
+        assert!(
+            start.elapsed() < Duration::from_secs(20),
+            "nobody waits long"
+        );
+        let wanted = [
+            "On the network as",
+            new,
+            "On the staff list",
+            "Code",
+            "Ansel Forde",
+        ];
+        for (answer, word) in answers.iter().zip(wanted) {
+            let out = String::from_utf8_lossy(&answer.stdout);
+            let err = String::from_utf8_lossy(&answer.stderr);
+            assert!(answer.status.success(), "{word}: {out}{err}");
+            assert!(out.contains(word), "{word}: {out}{err}");
+        }
+        assert!(within.join(new).is_file());
+    }
+    let staff = said(&["staff", "list", "shop"], within);
+    assert_eq!(staff.matches("Person Number").count(), 5, "{staff}");
+}
+
+#[test]
+fn a_shop_is_worked_in_and_read_while_its_host_runs() {
+    let folder = tempfile::tempdir().unwrap();
+    let within = folder.path();
+    shop(within);
+    let _host = Host::start(within);
+    said(
+        &[
+            "course",
+            "open",
+            "shop",
+            "--title",
+            "First dives",
+            "--starts",
+            "today",
+        ],
+        within,
+    );
+    std::fs::write(
+        within.join("roster.csv"),
+        "name,born\nTove Lind,1990-02-03\n",
+    )
+    .unwrap();
+    said(&["import", "roster", "shop", "roster.csv"], within);
+    let listed = said(&["student", "list", "shop"], within);
+    assert!(listed.contains("Tove Lind"), "{listed}");
+    let refused = run(
+        &[
+            "student",
+            "enrol",
+            "shop",
+            "--name",
+            "Tove Lind",
+            "--born",
+            "1990-02-03",
+        ],
+        within,
+    );
+    assert_eq!(
+        refused.status.code(),
+        Some(4),
+        "the host's own refusal comes back"
+    );
+    said(&["export", "roster", "shop", "-o", "out.csv"], within);
+    said(&["paper", "summary", "shop", "-o", "class.pdf"], within);
+    let out = std::fs::read_to_string(within.join("out.csv")).unwrap();
+    assert!(out.contains("Tove Lind"), "{out}");
+}
+
+#[test]
+fn a_port_that_is_taken_is_an_error_and_no_other_is_taken_in_its_place() {
+    let folder = tempfile::tempdir().unwrap();
+    let within = folder.path();
+    shop(within);
+    let taken = std::net::UdpSocket::bind("127.0.0.1:0").unwrap();
+    let at = taken.local_addr().unwrap().to_string();
+    let ran = run(&["host", "shop", "--listen", &at, "--no-nearby"], within);
+    let err = String::from_utf8_lossy(&ran.stderr);
+    assert_eq!(ran.status.code(), Some(4), "{err}");
+    assert!(
+        err.contains("the port that was asked for is taken"),
+        "{err}"
+    );
 }
 
 #[test]
@@ -205,35 +360,44 @@ fn wrong_input_is_answered_in_words_and_changes_nothing() {
     let folder = tempfile::tempdir().unwrap();
     let within = folder.path();
     shop(within);
-    for (args, word) in [
+    for (args, word, code) in [
         (
             vec!["status", "nowhere"],
             "there is no device folder nowhere",
+            3,
         ),
         (
             vec!["setup", "shop", "--shop", "X", "--person", "Y"],
             "belongs to a shop already",
+            4,
         ),
         (
             vec!["code", "shop", "--name", "X", "--role", "assistant"],
             "no host is running",
+            1,
         ),
         (
             vec![
                 "join", "tablet", "--at", "x", "--code", "123456", "--device", "d",
             ],
             "a place is written key@address:port",
+            4,
         ),
         (
             vec!["host", "shop", "--listen", "x"],
             "an address is written address:port",
+            4,
         ),
     ] {
         let ran = run(&args, within);
         let err = String::from_utf8_lossy(&ran.stderr);
-        assert_eq!(ran.status.code(), Some(1), "{args:?}: {err}");
+        assert_eq!(ran.status.code(), Some(code), "{args:?}: {err}");
         assert!(err.contains(word), "{args:?}: {err}");
     }
+    assert!(
+        !within.join("tablet").exists(),
+        "a failed join leaves nothing"
+    );
     for args in [
         vec!["setup", "other", "--person", "Y"],
         vec!["code", "shop", "--name", "X", "--role", "captain"],

@@ -201,12 +201,16 @@ class LinkTest(unittest.TestCase):
         self.assertFalse(self.shop.tw.tidy())
 
     def test_a_question_from_another_program_is_answered_once(self):
+        with self.assertRaises(tw.Fault.Busy):
+            tw.ask(self.shop.folder, "status")
+        self.shop.tw.answers_post(True)
         question = tw.ask(self.shop.folder, "status")
         self.assertIsNone(tw.answer(self.shop.folder, question))
         self.assertEqual(self.shop.tw.asked().text, "status")
         self.assertIsNone(self.shop.tw.asked())
         self.shop.tw.say(question, "all well")
         self.assertEqual(tw.answer(self.shop.folder, question), "all well")
+        self.assertIsNone(tw.answer(self.shop.folder, question))
         with self.assertRaises(tw.Fault.Busy):
             tw.Tallywater.open(self.shop.folder)
 

@@ -2,13 +2,15 @@
 //! be thrown away.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use tallywater_core::course::{CourseId, LedgerId, Role};
-use tallywater_core::desk::{Desk, DeskError, MANY_LOOSE, Request};
+use tallywater_core::desk::{Desk, DeskError, FileKeyStore, MANY_LOOSE, Request};
 use tallywater_core::entry::Mark;
 use tallywater_core::stamp::DeviceStamps;
 use tallywater_core::store::{Store, StoreError};
 use tallywater_core::sync::Held;
+use tallywater_core::view::Units;
 
 use crate::support::devices::{Device, School, day, details, meet, open_desk};
 use crate::support::links::{board, go_online, until};
@@ -30,6 +32,9 @@ fn a_question_reaches_the_desk_that_has_the_folder_once() {
     let device = Device::new(72);
     let folder = device.folder.path();
     assert_eq!(device.desk.asked().unwrap(), None);
+    let deaf = Desk::ask(folder, &DeviceStamps, "is anybody there").unwrap_err();
+    assert!(matches!(deaf, DeskError::Store(StoreError::Locked { .. })));
+    device.desk.answers_post(true).unwrap();
     let id = Desk::ask(folder, &DeviceStamps, "how\nare things").unwrap();
     assert_eq!(Desk::answer(folder, &id).unwrap(), None);
     let question = device.desk.asked().unwrap().unwrap();
@@ -37,9 +42,59 @@ fn a_question_reaches_the_desk_that_has_the_folder_once() {
     assert_eq!(device.desk.asked().unwrap(), None, "asked once");
     device.desk.say(&question.id, "well").unwrap();
     assert_eq!(Desk::answer(folder, &id).unwrap().as_deref(), Some("well"));
+    assert_eq!(Desk::answer(folder, &id).unwrap(), None, "fetched once");
     assert_eq!(Desk::answer(folder, "another").unwrap(), None);
     let nowhere = Desk::ask(&folder.join("nowhere"), &DeviceStamps, "?");
     assert!(matches!(nowhere, Err(DeskError::NotFound { .. })));
+}
+
+#[test]
+fn questions_asked_at_the_same_time_are_each_answered_and_in_their_order() {
+    let device = Device::new(73);
+    let folder = device.folder.path();
+    device.desk.answers_post(true).unwrap();
+    let asked: Vec<String> = (0..5)
+        .map(|n| Desk::ask(folder, &DeviceStamps, &format!("question {n}")).unwrap())
+        .collect();
+    for n in 0..5 {
+        let question = device.desk.asked().unwrap().unwrap();
+        assert_eq!(question.text, format!("question {n}"));
+        let said = format!("answer {n}");
+        device.desk.say(&question.id, &said).unwrap();
+    }
+    for (n, id) in asked.iter().enumerate().rev() {
+        let said = Desk::answer(folder, id).unwrap();
+        assert_eq!(said, Some(format!("answer {n}")));
+    }
+    println!("## A desk that takes over answers nothing that it has not said it would");
+    Desk::ask(folder, &DeviceStamps, "left behind").unwrap();
+    let device = device.reopen();
+    assert_eq!(device.desk.asked().unwrap(), None);
+    let deaf = Desk::ask(device.folder.path(), &DeviceStamps, "?").unwrap_err();
+    assert!(matches!(deaf, DeskError::Store(StoreError::Locked { .. })));
+}
+
+#[test]
+fn a_reader_sees_what_is_stored_while_another_desk_writes_and_records_nothing() {
+    let school = School::new(1);
+    let folder = school.shop.folder.path();
+    let keys = || Box::new(FileKeyStore::new(&folder.join("keys")));
+    let before = school.shop.desk.ledgers().unwrap();
+    let look = || Desk::open_to_read(folder, keys(), Arc::new(DeviceStamps)).unwrap();
+    let (first, second) = (look(), look());
+    let join = || Request::JoinStaff {
+        name: "Somebody New".into(),
+    };
+    school.shop.desk.record(join()).unwrap();
+    assert_eq!(first.ledgers().unwrap(), before);
+    assert!(first.record(join()).is_err());
+    let staff = |desk: &Desk| {
+        let seen = desk.look_at_shop(Units::Metric, |reader| reader.shop.staff().len());
+        seen.unwrap()
+    };
+    let now = staff(&school.shop.desk);
+    assert_eq!(staff(&second), now - 1, "as it stood when it was opened");
+    assert_eq!(staff(&look()), now, "and anew for whoever looks now");
 }
 
 /// Courses with one student each, more than stay open.

@@ -107,7 +107,13 @@ impl Shelf {
     }
 
     /// Asks a ledger where it stands and writes it down: an older version did not.
+    /// A desk that only looks cannot, and says so: a day that it missed would show somebody as
+    /// fresh.
     fn place(&mut self, id: &LedgerId) -> Result<Stands, DeskError> {
+        if self.store.only_read() {
+            let during = "write down where a ledger stands";
+            return Err(crate::store::StoreError::Locked { during }.into());
+        }
         let was_open = self.open(id).is_some();
         let found = stands(self.ledger(id)?);
         let found_by = match id {

@@ -6,6 +6,7 @@
 //! -> `record` (rules, signature, ledger, meaning, commit) -> [`Listener::changed`].
 
 mod absorb;
+mod beside;
 mod change;
 mod closing;
 mod depot;
@@ -78,7 +79,8 @@ impl Desk {
     ) -> Result<Self, DeskError> {
         let in_use = lock::take(folder)?;
         let opened = Store::open(&folder.join(STORE_FILE))?;
-        let store = opened.store;
+        let mut store = opened.store;
+        post::clear(&mut store)?;
         let device = Device::open(keys.as_ref(), &store, stamps.as_ref())?;
         let mut shelf = Shelf {
             store,
@@ -143,6 +145,15 @@ impl Desk {
         let (recorded, changes) = self.shelf().record_all(requests)?;
         self.tell(&changes);
         Ok(recorded)
+    }
+
+    /// Whether [`Desk::record_all`] would record these requests: the same rules are asked, and
+    /// nothing is recorded. What a preview asks.
+    ///
+    /// # Errors
+    /// What [`Desk::record_all`] would fail with before it commits.
+    pub fn would_record(&self, requests: Vec<Request>) -> Result<(), DeskError> {
+        self.shelf().would_record(requests)
     }
 
     /// The shelf. A thread that panicked while holding it left nothing half-done that a

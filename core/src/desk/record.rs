@@ -20,6 +20,15 @@ struct Pending {
     touched: Touched,
 }
 
+/// What becomes of entries that every rule allows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Finish {
+    /// They are committed.
+    Commit,
+    /// They are dropped: it was only asked whether they would be allowed.
+    AskOnly,
+}
+
 impl Shelf {
     /// Records a request: all of its entries or none.
     pub(super) fn record(
@@ -43,6 +52,21 @@ impl Shelf {
         self.write_down(all)
     }
 
+    /// Asks every rule that [`Shelf::record_all`] would ask of these requests, and records
+    /// nothing: what was touched is opened again from the disk.
+    pub(super) fn would_record(&mut self, requests: Vec<Request>) -> Result<(), DeskError> {
+        let mut all = Drafts::none();
+        for request in requests {
+            all = all.then(self.drafts(request)?);
+        }
+        let mut touched = BTreeSet::new();
+        let asked = self.try_write_down(all, Finish::AskOnly, &mut touched);
+        for ledger in &touched {
+            self.close(ledger)?;
+        }
+        asked.map(|_| ())
+    }
+
     /// Writes entries down: rules, signature, ledger, meaning, then one commit. Memory runs
     /// ahead of the disk only while the desk's lock is held; when anything fails, what was
     /// touched is closed and opened again from the disk.
@@ -51,7 +75,7 @@ impl Shelf {
         drafts: Drafts,
     ) -> Result<(Recorded, Vec<Change>), DeskError> {
         let mut touched = BTreeSet::new();
-        let done = self.try_write_down(drafts, &mut touched);
+        let done = self.try_write_down(drafts, Finish::Commit, &mut touched);
         if done.is_err() {
             for ledger in &touched {
                 self.close(ledger)?;
@@ -63,6 +87,7 @@ impl Shelf {
     fn try_write_down(
         &mut self,
         drafts: Drafts,
+        finish: Finish,
         begun: &mut BTreeSet<LedgerId>,
     ) -> Result<(Recorded, Vec<Change>), DeskError> {
         let mut recorded = Recorded {
@@ -96,6 +121,9 @@ impl Shelf {
             waiting.touched.cells.extend(touched.cells);
             waiting.touched.wider |= touched.wider;
             recorded.entries.push((ledger, entry));
+        }
+        if finish == Finish::AskOnly {
+            return Ok((recorded, Vec::new()));
         }
         self.commit(&pending)?;
         for ledger in forgotten {

@@ -59,6 +59,15 @@ pub(super) fn date(field: &'static str, date: NaiveDate) -> Result<(), Refusal> 
     )
 }
 
+/// From this day to 2199.
+pub(super) fn from_day(
+    field: &'static str,
+    date: NaiveDate,
+    from: NaiveDate,
+) -> Result<(), Refusal> {
+    between(field, date, Some(from), NaiveDate::from_ymd_opt(2199, 12, 31))
+}
+
 pub(super) fn time(field: &'static str, when: DateTime<FixedOffset>) -> Result<(), Refusal> {
     date(field, when.date_naive())
 }

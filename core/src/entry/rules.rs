@@ -190,7 +190,9 @@ pub fn may_record(
         }
         Body::HoldSet(b) => {
             bounds::text("reason", &b.why, NOTE)?;
-            b.until.map_or(Ok(()), |until| bounds::date("until", until))
+            // A hold whose last day is past would hold nothing, and look as if it did.
+            b.until
+                .map_or(Ok(()), |until| bounds::from_day("until", until, today))
         }
         Body::CourseDropped(b) => {
             bounds::text("reason", &b.why, NOTE)?;

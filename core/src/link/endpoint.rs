@@ -31,8 +31,8 @@ pub enum Discovery {
 /// How a link is opened.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LinkConfig {
-    /// Where to listen, at most one address a family; an address whose port is taken is
-    /// bound to a free port instead. None for every interface and a free port.
+    /// Where to listen, at most one address a family; port 0 is any free one. None for every
+    /// interface and a free port.
     pub listen: Vec<SocketAddr>,
     /// How devices are found.
     pub discovery: Discovery,
@@ -55,17 +55,18 @@ pub(super) async fn bind(
     seed: &[u8; 32],
     config: &LinkConfig,
 ) -> Result<(Endpoint, Option<MdnsAddressLookup>), LinkError> {
-    let endpoint = match builder(seed, config, &config.listen)?.bind().await {
-        Ok(endpoint) => endpoint,
-        Err(error) if config.listen.iter().any(|at| at.port() != 0) => {
-            warn!(%error, "the port is taken; listening on a free one");
-            let mut listen = config.listen.clone();
-            listen.iter_mut().for_each(|at| at.set_port(0));
-            let bound = builder(seed, config, &listen)?.bind().await;
-            bound.map_err(|error| bind_error(&error))?
+    let bound = builder(seed, config, &config.listen)?.bind().await;
+    // A port that was asked for and is taken stays an error: a firewall lets through the one
+    // that was named and no other.
+    let endpoint = bound.map_err(|error| {
+        if config.listen.iter().any(|at| at.port() != 0) {
+            LinkError::PortTaken {
+                detail: error.to_string(),
+            }
+        } else {
+            bind_error(&error)
         }
-        Err(error) => return Err(bind_error(&error)),
-    };
+    })?;
     let mdns = match config.discovery {
         Discovery::KnownAddresses => None,
         Discovery::LocalNetwork => look_around(&endpoint),

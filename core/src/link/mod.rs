@@ -71,6 +71,12 @@ pub enum LinkError {
         /// What the system said.
         detail: String,
     },
+    /// A port that was asked for is taken, or may not be used.
+    #[error("could not listen on the port that was asked for: {detail}")]
+    PortTaken {
+        /// What the system said.
+        detail: String,
+    },
     /// The depot did not give what is needed.
     #[error(transparent)]
     Depot(DepotError),

@@ -10,6 +10,7 @@
 
 mod arrived;
 mod back_up;
+mod beside;
 mod commit;
 mod error;
 mod migration;
@@ -21,6 +22,7 @@ mod setting;
 mod snapshot;
 
 pub use arrived::Arrived;
+pub use beside::Beside;
 pub use commit::Commit;
 pub use error::StoreError;
 pub use migration::SCHEMA;

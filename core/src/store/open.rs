@@ -96,7 +96,7 @@ impl Store {
 }
 
 /// Refuses a file of another program or a newer version before anything is written to it.
-fn refuse_others(connection: &Connection) -> Result<(), StoreError> {
+pub(super) fn refuse_others(connection: &Connection) -> Result<(), StoreError> {
     let step = during("read the store's header");
     let pragma = |name| {
         connection

@@ -49,4 +49,34 @@ impl Store {
             .map(|_| ())
             .map_err(during("store a setting"))
     }
+    /// The settings whose key begins so, in the order of their keys.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn settings_from(&self, head: &str) -> Result<Vec<(String, Vec<u8>)>, StoreError> {
+        let step = during("read settings");
+        let mut statement = self
+            .connection
+            .prepare_cached(
+                "SELECT key, value FROM setting
+                 WHERE substr(key, 1, length(?1)) = ?1 ORDER BY key",
+            )
+            .map_err(step)?;
+        let rows = statement
+            .query_map([head], |row| Ok((row.get(0)?, row.get(1)?)))
+            .map_err(step)?;
+        rows.collect::<Result<Vec<_>, _>>().map_err(step)
+    }
+
+    /// Takes it away; whether it was there.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn drop_setting(&mut self, key: &str) -> Result<bool, StoreError> {
+        self.connection
+            .prepare_cached("DELETE FROM setting WHERE key = ?1")
+            .and_then(|mut statement| statement.execute([key]))
+            .map(|rows| rows > 0)
+            .map_err(during("drop a setting"))
+    }
 }

@@ -52,23 +52,30 @@ pub fn recovery_lines(seed: &[u8; 32]) -> Zeroizing<Vec<String>> {
     Zeroizing::new(bytes.chunks(5).map(line).collect())
 }
 
-/// Reads a sheet as it was typed: case, blanks, hyphens and line ends do not matter.
+/// Reads a sheet as it was printed or typed: with its heading and line numbers or without; case,
+/// blanks, hyphens of any kind and line ends do not matter.
 ///
 /// # Errors
 /// [`BadSheet`] names the line.
 pub fn read_recovery(text: &str) -> Result<Zeroizing<[u8; 32]>, BadSheet> {
-    let typed: Vec<char> = text
-        .chars()
-        .filter(|one| !one.is_whitespace() && *one != '-')
-        .collect();
-    if typed.len() != RECOVERY_LINES * 9 {
-        return Err(BadSheet::Length { found: typed.len() });
+    let mut lines: Vec<Zeroizing<Vec<char>>> = text.lines().filter_map(sheet_line).collect();
+    if lines.len() != RECOVERY_LINES {
+        // Not line by line: all on one, or broken elsewhere.
+        let all = Zeroizing::new(signs(text));
+        if all.len() != RECOVERY_LINES * 9 {
+            let found = all.len();
+            return Err(BadSheet::Length { found });
+        }
+        lines = all
+            .chunks(9)
+            .map(|nine| Zeroizing::new(nine.to_vec()))
+            .collect();
     }
     let mut bytes = Zeroizing::new(Vec::with_capacity(35));
-    for (index, line) in typed.chunks(9).enumerate() {
+    for (index, line) in lines.iter().enumerate() {
         let wrong = BadSheet::Line { line: index + 1 };
         let read: Option<Vec<u8>> = line.iter().map(|one| value(*one)).collect();
-        let read = read.ok_or(wrong)?;
+        let read = Zeroizing::new(read.filter(|read| read.len() == 9).ok_or(wrong)?);
         let (last, values) = read.split_last().ok_or(wrong)?;
         if line_check(values) != *last {
             return Err(wrong);
@@ -81,6 +88,42 @@ pub fn read_recovery(text: &str) -> Result<Zeroizing<[u8; 32]>, BadSheet> {
     } else {
         Err(BadSheet::Whole)
     }
+}
+
+/// Hyphens and dashes as keyboards and word processors write them.
+const DASHES: &[char] = &[
+    '-', '\u{2010}', '\u{2011}', '\u{2012}', '\u{2013}', '\u{2014}', '\u{2212}', '\u{ad}',
+];
+
+/// What of a text could be written on a sheet: no blanks, no dashes, no marks that are not seen.
+fn signs(text: &str) -> Vec<char> {
+    let unseen = |one: char| matches!(one, '\u{feff}' | '\u{200b}'..='\u{200f}' | '\u{2060}');
+    text.chars()
+        .filter(|one| !one.is_whitespace() && !DASHES.contains(one) && !unseen(*one))
+        .collect()
+}
+
+/// The signs of a line that is one of the seven, a few too many or too few among them; `None`
+/// for a heading or an empty line. The number before it is taken off.
+fn sheet_line(line: &str) -> Option<Zeroizing<Vec<char>>> {
+    let mut found = Zeroizing::new(signs(line));
+    let line = line.trim_start_matches('\u{feff}').trim_start();
+    let mut numbered = false;
+    if found.len() != 9 {
+        let rest = line.strip_prefix(|one: char| ('1'..='7').contains(&one));
+        let rest = rest.filter(|rest| {
+            rest.starts_with(|one: char| one.is_whitespace() || matches!(one, '.' | ')' | ':'))
+        });
+        if let Some(rest) = rest {
+            numbered = true;
+            let rest = rest.trim_start_matches(['.', ')', ':']);
+            found = Zeroizing::new(signs(rest));
+        }
+    }
+    let plain = found.iter().all(|one| one.is_ascii_alphanumeric());
+    let marked = numbered || line.contains(DASHES);
+    let fits = found.len() == 9 || (marked && (6..=12).contains(&found.len()));
+    (plain && fits).then_some(found)
 }
 
 fn check(seed: &[u8; 32]) -> [u8; 3] {
@@ -147,6 +190,46 @@ mod tests {
             lines.concat().replace('-', ""),
         ] {
             assert_eq!(*read_recovery(&typed).unwrap(), SEED);
+        }
+    }
+
+    #[test]
+    fn a_sheet_reads_back_as_it_was_printed_and_as_editors_change_it() {
+        let lines = recovery_lines(&SEED);
+        let printed = |dash: &str, after: &str| {
+            let mut text = String::from(
+                "Recovery sheet of Grebe Hollow Divers\nWhoever has this sheet can act as the \
+                 shop. Lock it away.\n\n",
+            );
+            for (number, line) in (1..).zip(lines.iter()) {
+                let line = line.replace('-', dash);
+                text += &format!("  {number}{after}   {line}\n");
+            }
+            text + "\nTo restore: tallywater setup FOLDER --person NAME --restore FILE\n"
+        };
+        let plain = printed("-", "");
+        for typed in [
+            plain.clone(),
+            plain.to_lowercase(),
+            plain.replace('\n', "\r\n"),
+            format!("\u{feff}{plain}"),
+            printed("\u{2013}", ""),
+            printed("\u{2011}", "."),
+            printed(" ", ")"),
+            lines.join("\n").replace('-', "\u{2013}"),
+            format!("\u{feff}{}", lines.join("\n")),
+        ] {
+            assert_eq!(*read_recovery(&typed).expect(&typed), SEED);
+        }
+        println!("## And a line that is too short or too long is the one that is named");
+        for (index, line) in lines.iter().enumerate() {
+            let wrong = BadSheet::Line { line: index + 1 };
+            let short = line.get(..line.len() - 2).unwrap();
+            assert_eq!(read_recovery(&plain.replace(line, short)), Err(wrong));
+            assert_eq!(
+                read_recovery(&plain.replace(line, &format!("{line}A"))),
+                Err(wrong)
+            );
         }
     }
 

@@ -1,33 +1,60 @@
 //! `tallywater board`: students by skills, as text. Every cell is a letter, so that it reads
 //! without colour.
 
-use tallywater_bindings::{CellState, CellView, Columns, Fault, Mark, Tallywater};
+use serde_json::{Value, json};
+use tallywater_bindings::{BoardRow, CellState, CellView, Columns, Fault, Mark, Tallywater};
 
-/// Prints the board of a course: by id, by the beginning of its title, or the first.
-pub(super) fn show(desk: &Tallywater, course: Option<&str>) -> Result<(), Fault> {
-    let courses = desk.today()?.courses;
-    let asked = course.unwrap_or_default();
-    let found = courses
-        .iter()
-        .find(|one| one.course == asked || one.title.starts_with(asked));
-    let Some(found) = found else {
-        return Err(Fault::NotFound {
-            what: "course".into(),
-            id: asked.into(),
-        });
+use super::catalogue::tr;
+use super::find;
+use super::turn::Turn;
+use super::words;
+
+/// Says the board of a course.
+pub(super) fn show(desk: &Tallywater, course: Option<&str>, turn: &Turn) -> Result<(), Fault> {
+    let course = find::course(desk, course)?.course;
+    let board = desk.board(course, None, Columns::All)?;
+    let skills: Vec<&String> = board.columns.iter().map(|one| &one.skill).collect();
+    let rows = board.rows.iter().map(|row| {
+        let cells: Vec<Value> = row.cells.iter().map(words::cell).collect();
+        json!({
+            "student": words::student(&row.name), "done": row.done, "left": row.left,
+            "in_water": row.in_water, "missing_before_water": row.water_gaps, "cells": cells,
+        })
+    });
+    let value = json!({
+        "course": board.course, "title": board.title, "done": board.counts.done,
+        "of": board.counts.of, "skills": skills, "rows": rows.collect::<Vec<_>>(),
+    });
+    let ids = || {
+        board
+            .rows
+            .iter()
+            .map(|row| row.name.student.clone())
+            .collect()
     };
-    let board = desk.board(found.course.clone(), None, Columns::All)?;
-    println!(
-        "{}: {} of {} done",
-        board.title, board.counts.done, board.counts.of
-    );
-    for row in &board.rows {
-        let cells: String = row.cells.iter().map(letter).collect();
-        println!("  {:<14} {cells}  {} left", row.name.short, row.left);
-    }
-    println!("  m met  s shown, waits for an instructor  - met in part  ~ nearly  x not yet");
-    println!("  ! slipped since  ? two views  o sat out  e exempt  . open");
+    turn.answer("board", &value, ids, || {
+        let mut lines = vec![tr!(
+            "{title}: {done} of {of} done",
+            title = board.title,
+            done = board.counts.done,
+            of = board.counts.of
+        )];
+        lines.extend(board.rows.iter().map(line));
+        lines.push(tr!(
+            "  m met  s shown, waits for an instructor  - met in part  ~ nearly  x not yet"
+        ));
+        lines.push(tr!(
+            "  ! not held since  ? marks differ  o sat out  e exempt  . open"
+        ));
+        lines
+    });
     Ok(())
+}
+
+fn line(row: &BoardRow) -> String {
+    let cells: String = row.cells.iter().map(letter).collect();
+    let left = tr!("{count} left", count = row.left);
+    format!("  {:<14} {cells}  {left}", row.name.short)
 }
 
 const fn letter(cell: &CellView) -> char {

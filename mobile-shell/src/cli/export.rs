@@ -3,9 +3,11 @@
 use clap::Subcommand;
 use tallywater_bindings::{Fault, TableName};
 
+use super::catalogue::Language;
 use super::find;
+use super::of::Of;
 use super::out::Out;
-use super::paper::{Language, Of, opened};
+use super::turn::Turn;
 
 /// What is written.
 #[derive(Debug, Subcommand)]
@@ -51,9 +53,6 @@ pub(super) enum Export {
     Board {
         #[command(flatten)]
         of: Of,
-        /// The language of the heads.
-        #[arg(long, value_enum, default_value_t = Language::En)]
-        language: Language,
         #[command(flatten)]
         out: Out,
     },
@@ -61,9 +60,6 @@ pub(super) enum Export {
     Calendar {
         #[command(flatten)]
         of: Of,
-        /// The language of the heads.
-        #[arg(long, value_enum, default_value_t = Language::En)]
-        language: Language,
         #[command(flatten)]
         out: Out,
     },
@@ -97,39 +93,47 @@ pub(super) enum Export {
 }
 
 /// Writes what was asked for.
-pub(super) fn run(export: &Export) -> Result<(), Fault> {
+pub(super) fn run(export: &Export, turn: &Turn) -> Result<(), Fault> {
     match export {
         Export::Tables { of, out } => {
-            let (desk, course) = opened(of)?;
+            let opened = of.read(turn)?;
+            let (desk, course) = (&opened.desk, opened.id());
             for file in desk.export_tables(course, Vec::new())? {
-                out.to_folder(&file.name, file.bytes)?;
+                out.to_folder(turn, &file.name, file.bytes)?;
             }
             Ok(())
         }
-        Export::Roster { of, out } => table(of, TableName::Roster, out),
-        Export::Marks { of, out } => table(of, TableName::Marks, out),
-        Export::Dives { of, out } => table(of, TableName::Dives, out),
+        Export::Roster { of, out } => table(of, TableName::Roster, out, turn),
+        Export::Marks { of, out } => table(of, TableName::Marks, out, turn),
+        Export::Dives { of, out } => table(of, TableName::Dives, out, turn),
         Export::Activity { of, out } => {
-            let desk = super::open(&of.folder)?;
+            let desk = turn.read(&of.folder)?;
             let courses = match &of.course {
                 Some(asked) => vec![find::course(&desk, Some(asked))?.course],
                 None => Vec::new(),
             };
-            out.file(desk.export_activity(courses)?.bytes)
+            out.file(turn, desk.export_activity(courses)?.bytes)
         }
-        Export::Board { of, language, out } => {
-            let (desk, course) = opened(of)?;
-            out.file(desk.export_board(course, language.language())?)
+        Export::Board { of, out } => {
+            let opened = of.read(turn)?;
+            let (desk, course) = (&opened.desk, opened.id());
+            out.file(
+                turn,
+                desk.export_board(course, Language::spoken().of_paper())?,
+            )
         }
-        Export::Calendar { of, language, out } => {
-            let (desk, course) = opened(of)?;
-            out.file(desk.export_calendar(course, language.language())?)
+        Export::Calendar { of, out } => {
+            let opened = of.read(turn)?;
+            let (desk, course) = (&opened.desk, opened.id());
+            out.file(
+                turn,
+                desk.export_calendar(course, Language::spoken().of_paper())?,
+            )
         }
         Export::DiveLog { of, diver, out } => {
-            let desk = super::open(&of.folder)?;
-            let course = find::course(&desk, of.course.as_deref())?;
-            let who = find::diver(&desk, &course, diver)?;
-            out.file(desk.export_dives(course.course, who)?)
+            let opened = of.read(turn)?;
+            let who = find::diver(&opened.desk, &opened.course, diver)?;
+            out.file(turn, opened.desk.export_dives(opened.id(), who)?)
         }
         Export::Course {
             of,
@@ -137,7 +141,8 @@ pub(super) fn run(export: &Export) -> Result<(), Fault> {
             with_all_details,
             out,
         } => {
-            let (desk, course) = opened(of)?;
+            let opened = of.read(turn)?;
+            let (desk, course) = (&opened.desk, opened.id());
             let students = if *with_all_details {
                 let rows = desk.records(course.clone())?.rows;
                 rows.into_iter()
@@ -147,19 +152,20 @@ pub(super) fn run(export: &Export) -> Result<(), Fault> {
             } else {
                 let found = with_details
                     .iter()
-                    .map(|asked| Ok(find::student(&desk, &course, asked)?.student));
+                    .map(|asked| Ok(find::student(desk, &course, asked)?.student));
                 found.collect::<Result<Vec<String>, Fault>>()?
             };
-            out.file(desk.export_bundle(course, students)?)
+            out.file(turn, desk.export_bundle(course, students)?)
         }
     }
 }
 
-fn table(of: &Of, name: TableName, out: &Out) -> Result<(), Fault> {
-    let (desk, course) = opened(of)?;
+fn table(of: &Of, name: TableName, out: &Out, turn: &Turn) -> Result<(), Fault> {
+    let opened = of.read(turn)?;
+    let (desk, course) = (&opened.desk, opened.id());
     let files = desk.export_tables(course, vec![name])?;
     match files.into_iter().next() {
-        Some(file) => out.file(file.bytes),
+        Some(file) => out.file(turn, file.bytes),
         None => Ok(()),
     }
 }

@@ -1,12 +1,14 @@
 //! Faults in words.
 
-use tallywater_bindings::{Fault, Parting};
+use tallywater_bindings::Fault;
+
+use super::catalogue::{t, tr};
 
 /// What went wrong, and what a person can do about it.
 pub(super) fn words(fault: &Fault) -> String {
     match fault {
-        Fault::DeviceFull => "the disk is full; nothing was recorded".into(),
-        Fault::Busy => "another program is using this device's file; try again".into(),
+        Fault::DeviceFull => tr!("the disk is full; nothing was recorded"),
+        Fault::Busy => tr!("another program is using this device's file; try again"),
         Fault::Refused {
             rule,
             field,
@@ -16,153 +18,190 @@ pub(super) fn words(fault: &Fault) -> String {
             what,
             id,
         } => {
-            let part = |name: &str, text: &Option<String>| {
-                text.as_ref()
-                    .map(|text| format!(", {name} {text}"))
-                    .unwrap_or_default()
+            let mut text = match sentence(rule) {
+                Some(sentence) => sentence.to_owned(),
+                None => tr!("refused by the rule {rule}", rule = rule),
             };
-            format!(
-                "{}{}{}{}{}{}{}",
-                sentence(rule).map_or_else(|| format!("refused by the rule {rule}"), str::to_owned),
-                part("in", field),
-                part("given", value),
-                part("at least", least),
-                part("at most", most),
-                part("about", what),
-                part("id", id)
-            )
+            let parts = [
+                (t("in"), field.as_deref().map(t)),
+                (t("given"), value.as_deref()),
+                (t("at least"), least.as_deref()),
+                (t("at most"), most.as_deref()),
+                (t("about"), what.as_deref().map(t)),
+                ("id", id.as_deref()),
+            ];
+            for (name, part) in parts {
+                if let Some(part) = part {
+                    text += &format!(", {name} {part}");
+                }
+            }
+            text
         }
-        Fault::NewerVersion { found, known } => format!(
-            "written by a newer version ({found}; this one knows up to {known}); nothing was touched"
+        Fault::NewerVersion { found, known } => tr!(
+            "written by a newer version ({found}; this one knows up to {known}); nothing was touched",
+            found = found,
+            known = known
         ),
         Fault::Damaged {
             moved_to: Some(name),
-        } => {
-            format!("the file is damaged; it was kept as {name}")
+        } => tr!("the file is damaged; it was kept as {name}", name = name),
+        Fault::Damaged { moved_to: None } => {
+            tr!("what was read is damaged; nothing was changed")
         }
-        Fault::Damaged { moved_to: None } => "what was read is damaged; nothing was changed".into(),
-        Fault::NotFound { what, id } => format!("there is no {what} {id}"),
-        Fault::Internal { detail } => format!("something failed that should not: {detail}"),
+        Fault::NotFound { what, id } => tr!("there is no {what} {id}", what = t(what), id = id),
+        Fault::Internal { detail } => {
+            tr!(
+                "something failed that should not: {detail}",
+                detail = detail
+            )
+        }
     }
 }
 
-/// What a rule's word means, for those that a command can meet; the details follow it.
+/// What a rule's word means; the details follow it. A test reads every word that a rule of the
+/// core has and fails for one that has no sentence.
 fn sentence(rule: &str) -> Option<&'static str> {
     Some(match rule {
-        "already_enrolled" => "this student is in the course already, or was taken over before",
-        "bad_address" => "an address is written address:port, as 192.0.2.7:4711",
-        "bad_code" => "a code is six digits",
-        "bad_delimiter" => "a delimiter is one plain character",
-        "bad_device_name" => "a device name is one line of 1 to 80 characters",
-        "bad_fingerprint" => "a fingerprint is 64 digits from 0 to 9 and a to f",
-        "bad_part" => "a part is written name=digits, as skills=\"3f2a 91c0\"",
-        "bad_state" => "a state is groups of eight digits from 0 to 9 and a to f",
-        "bad_place" => "a place is written key@address:port, as `tallywater code` prints it",
-        "cannot_listen" => "this computer's network does not let the program listen",
-        "closed" => "it was dropped or forgotten, and is not taken in again",
-        "course_file_bad_ledger" => "a part of the course file cannot be read; nothing was taken",
+        "bad_date" => {
+            t("a day is written year-month-day, as 2026-06-06; today, tomorrow and +3 are read too")
+        }
+        "bad_time" => t("a time is written as 2026-06-06 18:00, as 18:00 for today, or as now"),
+        "bad_id" => t("this is not an id"),
+        "counts_not" => t("that entry no longer counts"),
+        "date_out_of_bounds" => t("this day cannot be"),
+        "device_folder" => {
+            t("this lies in a device's folder, and nothing but the device itself writes there")
+        }
+        "ends_before_it_begins" => t("it ends before it begins"),
+        "gaps_open" => t("something is still missing"),
+        "host_stopped" => t(
+            "the host stopped before it answered: look whether it was done before you do it again",
+        ),
+        "looked_at_earlier" => {
+            t("something arrived since this was looked at: look again, then decide")
+        }
+        "malformed" => t("this is not something Tallywater wrote"),
+        "not_a_choice" => t("this is none of the choices"),
+        "not_a_file" => {
+            t("there is something of that name that is no file, and it is left as it is")
+        }
+        "not_a_number" => t("this is not a number"),
+        "not_measured" => t("the figure fits no part of what the skill asks for"),
+        "not_yours" => t("only its writer or an instructor may take this back"),
+        "nothing_open" => t("there is nothing here to do that with"),
+        "offline" => t("this device is not on the network"),
+        "other_ledger" => t("this belongs to another ledger"),
+        "other_program" => t("this file was written by another program; it was left as it is"),
+        "out_of_bounds" => t("this figure is out of bounds"),
+        "outline" => t("the outline has faults; nothing was adopted"),
+        "outside_table" => t("this lies outside the table"),
+        "policy" => t("the rules have faults; nothing was adopted"),
+        "port_taken" => t(
+            "the port that was asked for is taken, or may not be used: stop the program that has it, or give another",
+        ),
+        "still_running" => t("the course is still running: close it first"),
+        "still_to_come" => t("this time is still to come"),
+        "taken" => t("a file of that name is there already"),
+        "wrong_ledger" => t("this does not belong into this book"),
+        "already_enrolled" => t("this student is in the course already, or was taken over before"),
+        "bad_address" => t("an address is written address:port, as 192.0.2.7:4711"),
+        "bad_code" => t("a code is six digits"),
+        "bad_delimiter" => t("a delimiter is one plain character"),
+        "bad_device_name" => t("a device name is one line of 1 to 80 characters"),
+        "bad_fingerprint" => t("a fingerprint is 64 digits from 0 to 9 and a to f"),
+        "bad_part" => t("a part is written name=digits, as skills=\"3f2a 91c0\""),
+        "bad_state" => t("a state is groups of eight digits from 0 to 9 and a to f"),
+        "bad_place" => t("a place is written key@address:port, as `tallywater code` prints it"),
+        "cannot_listen" => t("this computer's network does not let the program listen"),
+        "closed" => t("it was dropped or forgotten, and is not taken in again"),
+        "course_file_bad_ledger" => {
+            t("a part of the course file cannot be read; nothing was taken")
+        }
         "course_file_changed" => {
-            "the course file was changed after it was signed; nothing was taken"
+            t("the course file was changed after it was signed; nothing was taken")
         }
-        "course_file_damaged" => "the course file is damaged or was cut short; nothing was taken",
-        "course_file_not_enrolled" => {
-            "the course file holds details of somebody who is not in the course; nothing was taken"
+        "course_file_damaged" => {
+            t("the course file is damaged or was cut short; nothing was taken")
         }
+        "course_file_not_enrolled" => t(
+            "the course file holds details of somebody who is not in the course; nothing was taken",
+        ),
         "course_file_not_one" => {
-            "a course file holds exactly one course and its school; nothing was taken"
+            t("a course file holds exactly one course and its school; nothing was taken")
         }
         "course_file_not_plain" => {
-            "the course file holds what no honest device writes; nothing was taken"
+            t("the course file holds what no honest device writes; nothing was taken")
         }
         "course_file_other_shop" => {
-            "the course file names another school than its course does; nothing was taken"
+            t("the course file names another school than its course does; nothing was taken")
         }
-        "course_file_stranger" => {
-            "the course file was signed by a device that its school never admitted; nothing was taken"
+        "course_file_stranger" => t(
+            "the course file was signed by a device that its school never admitted; nothing was taken",
+        ),
+        "course_not_named" => t("there are several courses here: name one with --course"),
+        "dive_missing" => {
+            t("a dive of the log lacks what every dive must have; nothing was logged")
         }
-        "course_not_named" => "there are several courses here: name one with --course",
-        "dive_missing" => "a dive of the log lacks what every dive must have; nothing was logged",
         "dive_out_of_bounds" => {
-            "a figure of a dive cannot be; most likely its unit is wrong. Nothing was logged"
+            t("a figure of a dive cannot be; most likely its unit is wrong. Nothing was logged")
         }
-        "dive_unreadable" => "something in a dive of the log cannot be read; nothing was logged",
-        "dives_not_uddf" => "the file is not a UDDF dive log",
+        "dive_unreadable" => t("something in a dive of the log cannot be read; nothing was logged"),
+        "dives_not_uddf" => t("the file is not a UDDF dive log"),
         "dives_not_xml" => {
-            "the file is not well-formed XML; the place where reading stopped is given here"
+            t("the file is not well-formed XML; the place where reading stopped is given here")
         }
         "dives_other_version" => {
-            "the dive log is of a version of UDDF that is not read here; 3.0 to 3.3 are"
+            t("the dive log is of a version of UDDF that is not read here; 3.0 to 3.3 are")
         }
-        "file_exists" => "there is a file of that name already; it was left as it is",
-        "file_too_large" => "the file is larger than any of its kind",
-        "folder_not_empty" => "the folder is not empty; nothing was written",
-        "held" => "a hold keeps it from being deleted",
-        "impostor" => "the other device is not the one that shows the code",
-        "is_a_folder" => "this is a folder, and a file is wanted",
-        "name_not_unique" => "several people on the staff list have this name: rename one first",
-        "no_code" => "the other device shows no code, or it is no longer good: ask for a new one",
-        "not_a_course_file" => "this is not a course file",
-        "not_admitted" => "this device is not admitted to the shop, or was shut out",
-        "not_let_in" => "the other device did not let this one in",
-        "not_on_staff" => "nobody of this name is on the staff list; --new puts them there",
-        "not_reached" => {
-            "the other device was not reached: it is off, on another network, or a firewall is in the way"
+        "file_exists" => t("there is a file of that name already; it was left as it is"),
+        "file_too_large" => t("the file is larger than any of its kind"),
+        "folder_not_empty" => t("the folder is not empty; nothing was written"),
+        "held" => t("a hold keeps it from being deleted"),
+        "impostor" => t("the other device is not the one that shows the code"),
+        "is_a_folder" => t("this is a folder, and a file is wanted"),
+        "name_not_unique" => t("several people on the staff list have this name: rename one first"),
+        "no_code" => {
+            t("the other device shows no code, or it is no longer good: ask for a new one")
         }
-        "not_set_up" => "this folder belongs to no shop yet",
-        "not_unique" => "several fit: give more of it, or the id",
-        "on_staff_already" => "somebody of this name is on the staff list already",
+        "not_a_course_file" => t("this is not a course file"),
+        "not_admitted" => t("this device is not admitted to the shop, or was shut out"),
+        "not_let_in" => t("the other device did not let this one in"),
+        "not_on_staff" => t("nobody of this name is on the staff list; --new puts them there"),
+        "not_reached" => t(
+            "the other device was not reached: it is off, on another network, or a firewall is in the way",
+        ),
+        "not_set_up" => t("this folder belongs to no shop yet"),
+        "not_unique" => t("several fit, and none was taken: give more of it, or the id"),
+        "on_staff_already" => t("somebody of this name is on the staff list already"),
         "other_shop" => {
-            "this device belongs to another shop; a code of its own shop is what it can use"
+            t("this device belongs to another shop; a code of its own shop is what it can use")
         }
-        "other_version" => "the two devices have different versions: update the older one",
-        "pairing_broken" => "what the other device said made no sense",
-        "pairing_busy" => "the other device is busy with another try: try again",
-        "pairing_not_stored" => "this device could not store the pairing",
-        "read_only" => "the folder cannot be written to",
-        "role" => "the role of this device does not allow it",
-        "roster_bad_rows" => "some rows cannot be read; nobody was enrolled",
-        "roster_empty" => "the roster is empty",
+        "other_version" => t("the two devices have different versions: update the older one"),
+        "pairing_broken" => t("what the other device said made no sense"),
+        "pairing_busy" => t("the other device is busy with another try: try again"),
+        "pairing_not_stored" => t("this device could not store the pairing"),
+        "read_only" => t("the folder cannot be written to"),
+        "role" => t("the role of this device does not allow it"),
+        "roster_bad_rows" => t("some rows cannot be read; nobody was enrolled"),
+        "roster_empty" => t("the roster is empty"),
         "roster_no_name_column" => {
-            "no column is headed as a name; the first line must name the columns"
+            t("no column is headed as a name; the first line must name the columns")
         }
-        "roster_not_text" => "this is not a text file: save the sheet as CSV first",
-        "roster_too_many_rows" => "the roster has too many rows",
-        "roster_two_columns" => "two columns are headed as the same thing",
-        "set_up_already" => "this folder belongs to a shop already",
-        "sheet_length" => "a recovery sheet has seven lines of nine letters and digits",
-        "sheet_line" => "this line of the recovery sheet is not as it was printed",
+        "roster_not_text" => t("this is not a text file: save the sheet as CSV first"),
+        "roster_too_many_rows" => t("the roster has too many rows"),
+        "roster_two_columns" => t("two columns are headed as the same thing"),
+        "set_up_already" => t("this folder belongs to a shop already"),
+        "sheet_length" => t("a recovery sheet has seven lines of nine letters and digits"),
+        "sheet_line" => t("this line of the recovery sheet is not as it was printed"),
         "sheet_lines_mixed" => {
-            "each line of the recovery sheet is right, and they do not belong together"
+            t("each line of the recovery sheet is right, and they do not belong together")
         }
-        "text_empty" => "a name is missing",
-        "text_too_long" => "a text is too long",
-        "twice" => "the same thing is there twice",
-        "unknown" => "something named here is not there",
-        "unknown_encoding" => "this encoding is not known",
-        "wrong_code" => "the code is wrong; tries that are left are given here",
+        "text_empty" => t("something is left empty"),
+        "text_too_long" => t("a text is too long"),
+        "twice" => t("the same thing is there twice"),
+        "unknown" => t("something named here is not there"),
+        "unknown_encoding" => t("this encoding is not known"),
+        "wrong_code" => t("the code is wrong; tries that are left are given here"),
         _ => return None,
     })
-}
-
-/// Why a device is not connected, and what a person can do about it.
-pub(super) const fn parting(why: &Parting) -> &'static str {
-    match why {
-        Parting::Stopped => "this device left the network",
-        Parting::TheyStopped => "it left the network",
-        Parting::NotReached => {
-            "not reached: it is off, asleep, on another network, or a firewall is in the way"
-        }
-        Parting::Lost => "the connection broke off",
-        Parting::Slow => "it was too slow",
-        Parting::NotAdmitted => {
-            "it does not admit this device: it was shut out there, or has not heard of the pairing yet"
-        }
-        Parting::TurnedAway => "it was turned away: it is shut out, or its last day is past",
-        Parting::Version => "one of the two must be updated",
-        Parting::Broken => "what it said made no sense",
-        Parting::BrokenThere => "it could make no sense of what this device said",
-        Parting::Replaced => "another connection took its place",
-        Parting::OwnStore => "this device could not read or write its own store",
-        Parting::Other => "it closed the connection; it may be busy, or newer",
-    }
 }

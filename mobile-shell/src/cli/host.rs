@@ -1,5 +1,5 @@
-//! `tallywater host`: the shop computer without a window. It listens, stores, and answers
-//! `code`, `status` and `backup`, which are asked from another terminal.
+//! `tallywater host`: the shop computer without a window. It listens, stores, and does what
+//! other terminals ask of its folder (`relay.rs`).
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -9,10 +9,8 @@ use std::time::{Duration, Instant};
 use tallywater_bindings::{Fault, LinkListener, LinkNews, Tallywater};
 use tracing::{info, warn};
 
-use super::desk_work::{Work, do_work};
-
 /// How often the host looks whether another terminal has asked something.
-const LOOK: Duration = Duration::from_millis(300);
+const LOOK: Duration = Duration::from_millis(100);
 /// How long a host that starts waits for another program to let go of its folder.
 const BUSY: Duration = Duration::from_secs(10);
 /// After so long without news from the network, ledgers are tidied.
@@ -24,7 +22,8 @@ pub(super) struct Host {
     /// The shop computer's folder; make it with `tallywater setup`.
     folder: PathBuf,
     /// Where to listen, as address:port; may be given twice, for IPv4 and IPv6. Any free
-    /// port of every interface if left out: give one if a firewall must let it through.
+    /// port of every interface if left out: give one if a firewall must let it through. A port
+    /// that is taken is an error.
     #[arg(long, value_name = "ADDRESS:PORT")]
     listen: Vec<String>,
     /// Do not look for devices by mDNS, and do not answer those who look.
@@ -115,8 +114,10 @@ pub(super) fn run(host: &Host) -> Result<(), Fault> {
     if let Some(place) = desk.link()?.place {
         info!(%place, "the host is running; stop it with Ctrl-C");
     }
+    desk.answers_post(true)?;
     serve(&desk, &host.folder, &woken);
     info!("stopping");
+    desk.answers_post(false)?;
     desk.go_offline();
     Ok(())
 }
@@ -132,19 +133,24 @@ fn open(folder: &Path) -> Result<Arc<Tallywater>, Fault> {
     }
 }
 
-fn serve(desk: &Tallywater, folder: &Path, woken: &Receiver<Wake>) {
+fn serve(desk: &Arc<Tallywater>, folder: &Path, woken: &Receiver<Wake>) {
     let mut quiet_since = Instant::now();
     loop {
         match woken.recv_timeout(LOOK) {
-            Ok(Wake::News) => {
-                quiet_since = Instant::now();
-                continue;
-            }
+            // News come thick where a shop is busy: other terminals are not left waiting.
+            Ok(Wake::News) => quiet_since = Instant::now(),
             Ok(Wake::Stop) | Err(RecvTimeoutError::Disconnected) => return,
             Err(RecvTimeoutError::Timeout) => {}
         }
         match desk.asked() {
-            Ok(Some(question)) => answer(desk, folder, &question.id, &question.text),
+            Ok(Some(question)) => {
+                let said = super::relay::by_host(desk, folder, &question.text);
+                if let Err(fault) = desk.say(question.id, said) {
+                    warn!(fault = super::fault::words(&fault), "could not answer");
+                }
+                // The next may wait already.
+                continue;
+            }
             Ok(None) => {}
             Err(fault) => warn!(
                 fault = super::fault::words(&fault),
@@ -161,18 +167,5 @@ fn serve(desk: &Tallywater, folder: &Path, woken: &Receiver<Wake>) {
                 }
             }
         }
-    }
-}
-
-fn answer(desk: &Tallywater, folder: &Path, id: &str, text: &str) {
-    let said = match Work::read(text) {
-        Some(work) => match do_work(desk, folder, &work) {
-            Ok(said) => format!("done\n{said}"),
-            Err(fault) => format!("failed\n{}", super::fault::words(&fault)),
-        },
-        None => "failed\nthis host is of another version and does not know the question".to_owned(),
-    };
-    if let Err(fault) = desk.say(id.to_owned(), said) {
-        warn!(fault = super::fault::words(&fault), "could not answer");
     }
 }

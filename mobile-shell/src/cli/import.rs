@@ -3,13 +3,16 @@
 use std::path::PathBuf;
 
 use clap::{Subcommand, ValueEnum};
+use serde_json::json;
 use tallywater_bindings::{
-    BundleTaken, Fault, RosterField, RosterHints, RosterPreview, RowFault, RowReason, Twin, Twins,
-    Whose,
+    BundleTaken, Fault, FigureKind, Request, RosterField, RosterHints, RosterPreview, RowFault,
+    RowReason, Twin, Twins, Whose,
 };
 
+use super::catalogue::{t, tr};
 use super::find;
-use super::paper::{Of, opened};
+use super::of::{Device, Of};
+use super::turn::Turn;
 
 /// What is read.
 #[derive(Debug, Subcommand)]
@@ -21,7 +24,7 @@ pub(super) enum Import {
     Roster {
         #[command(flatten)]
         of: Of,
-        /// The file.
+        /// The file; `-` for the standard input.
         file: PathBuf,
         /// Show what would be taken, and take nothing.
         #[arg(long)]
@@ -40,7 +43,7 @@ pub(super) enum Import {
     Dives {
         #[command(flatten)]
         of: Of,
-        /// The file.
+        /// The file; `-` for the standard input.
         file: PathBuf,
         /// The diver: a student's or staff member's id, or a name or its beginning.
         #[arg(long, short)]
@@ -59,9 +62,9 @@ pub(super) enum Import {
     /// instructor with the students whose details came along: what they met there is exempted
     /// here, with who judged it. Papers must be seen anew. Keep the file: it is the proof.
     Course {
-        /// The device's folder.
-        folder: PathBuf,
-        /// The file.
+        #[command(flatten)]
+        device: Device,
+        /// The file; `-` for the standard input.
         file: PathBuf,
         /// Show what is in it, and take nothing.
         #[arg(long)]
@@ -80,209 +83,305 @@ pub(super) enum Seen {
 }
 
 /// Reads what was asked for. `false` where the file was looked at and cannot be taken.
-pub(super) fn run(import: &Import) -> Result<bool, Fault> {
+pub(super) fn run(import: &Import, turn: &Turn) -> Result<bool, Fault> {
     match import {
-        Import::Roster {
-            of,
-            file,
-            preview,
-            encoding,
-            delimiter,
-            seen_before,
-        } => {
-            let bytes = find::file(file)?;
-            let (desk, course) = opened(of)?;
-            let hints = RosterHints {
-                encoding: encoding.clone(),
-                delimiter: delimiter.clone(),
-            };
-            let seen = desk.look_at_roster(course.clone(), bytes.clone(), hints.clone())?;
-            if *preview {
-                show(&seen);
-            }
-            if !seen.faults.is_empty() {
-                for fault in &seen.faults {
-                    eprintln!("{}", row_fault(fault));
-                }
-                eprintln!("Nobody was enrolled.");
-                return Ok(false);
-            }
-            if *preview {
-                println!("Nobody was enrolled: this was a preview.");
-                return Ok(true);
-            }
-            let twins = match seen_before {
-                Seen::LeaveOut => Twins::LeaveOut,
-                Seen::Take => Twins::Take,
-                Seen::Again => Twins::Again,
-            };
-            let taken = desk.take_roster(course, bytes, hints, twins)?;
-            println!(
-                "{} enrolled as new, {} enrolled again, {} left out",
-                taken.enrolled,
-                taken.again,
-                taken.left_out.len()
-            );
-            for line in taken.left_out {
-                println!("  line {line} seems to be someone who is there already");
-            }
-            Ok(true)
-        }
-        Import::Dives {
-            of,
-            file,
-            diver,
-            session,
-            preview,
-        } => {
-            let bytes = find::file(file)?;
-            let desk = super::open(&of.folder)?;
-            let course = find::course(&desk, of.course.as_deref())?;
-            let who = find::diver(&desk, &course, diver)?;
-            let course = course.course;
-            if *preview {
-                for seen in desk.look_at_dives(course, who, bytes)? {
-                    let log = seen.dive.log;
-                    let here = if seen.here { ", here already" } else { "" };
-                    let cm = log.max_depth_cm;
-                    println!("{}  {}.{:02} m{here}", log.down, cm / 100, cm % 100);
-                }
-                println!("Nothing was logged: this was a preview.");
-                return Ok(true);
-            }
-            let session = match session {
-                Some(asked) => Some(find::session(&desk, &course, asked)?.session),
-                None => None,
-            };
-            let taken = desk.take_dives(course, who, session, bytes)?;
-            println!(
-                "{} dives logged, {} left out, since they are here",
-                taken.logged, taken.left_out
-            );
-            Ok(true)
-        }
+        Import::Roster { .. } => roster(import, turn),
+        Import::Dives { .. } => dives(import, turn),
         Import::Course {
-            folder,
+            device,
             file,
             preview,
-        } => {
-            let bytes = find::file(file)?;
-            let desk = super::open(folder)?;
-            if *preview {
-                let seen = desk.look_at_bundle(bytes)?;
-                println!(
-                    "{}, {}, made {} by {}",
-                    seen.title.as_deref().unwrap_or("a course"),
-                    seen.shop.as_deref().unwrap_or("a school"),
-                    seen.made,
-                    seen.by.as_deref().unwrap_or("an unknown person")
-                );
-                match seen.whose {
-                    Whose::Ours => println!("A course of this shop: it would be merged."),
-                    Whose::AnotherSchools => println!(
-                        "Another school's course: those whose details came along would be continued here."
-                    ),
-                }
-                if seen.revoked {
-                    println!("The device that made it has been shut out by its shop since.");
-                }
-                for student in seen.students {
-                    println!(
-                        "  {:<40} {:>3} of {:>3} met, {} dives{}",
-                        student.name.unwrap_or(student.student),
-                        student.met,
-                        student.of,
-                        student.dives,
-                        if student.ended { ", ended there" } else { "" }
-                    );
-                }
-                println!("Nothing was taken: this was a preview.");
-                return Ok(true);
-            }
-            match desk.take_bundle(bytes)? {
-                BundleTaken::Merged { course, new } => {
-                    println!("Merged into the course {course}: {new} entries were new.");
-                }
-                BundleTaken::Continued {
-                    course,
-                    students,
-                    skills,
-                    dives,
-                } => {
-                    println!(
-                        "Continued as the course {course}: {students} students, {skills} skills met elsewhere, {dives} dives."
-                    );
-                    println!("Keep the file: it is the proof of what was taken over.");
-                }
-            }
-            Ok(true)
-        }
+        } => course(device, file, *preview, turn),
     }
 }
 
-fn show(seen: &RosterPreview) {
-    let delimiter = match seen.delimiter.as_str() {
-        "\t" => "a tab",
-        other => other,
+fn roster(import: &Import, turn: &Turn) -> Result<bool, Fault> {
+    let Import::Roster {
+        of,
+        file,
+        preview,
+        encoding,
+        delimiter,
+        seen_before,
+    } = import
+    else {
+        return Ok(false);
     };
-    println!("Read as {}, fields parted by {delimiter}", seen.encoding);
-    for column in &seen.columns {
-        match &column.field {
-            Some(field) => println!("  {:<24} is the {}", column.head, field_name(field)),
-            None => println!("  {:<24} is left alone", column.head),
+    let bytes = turn.file(file)?;
+    let opened = of.write(turn)?;
+    let (desk, course) = (&opened.desk, opened.id());
+    let hints = RosterHints {
+        encoding: encoding.clone(),
+        delimiter: delimiter.clone(),
+    };
+    let seen = desk.look_at_roster(course.clone(), bytes.clone(), hints.clone())?;
+    if *preview {
+        show(&seen, turn);
+    }
+    if !seen.faults.is_empty() {
+        for fault in &seen.faults {
+            turn.warn(row_fault(fault));
         }
+        turn.warn(tr!("Nobody was enrolled."));
+        return Ok(false);
+    }
+    let twins = match seen_before {
+        Seen::LeaveOut => Twins::LeaveOut,
+        Seen::Take => Twins::Take,
+        Seen::Again => Twins::Again,
+    };
+    if *preview {
+        // The same rules as the act: the role, an end of the course, every bound.
+        let new = seen.rows.iter().filter(|row| row.twin.is_none());
+        let requests = new.map(|row| Request::Enrol {
+            course: course.clone(),
+            details: row.details.clone(),
+            referred_from: None,
+        });
+        desk.would_record(requests.collect())?;
+        turn.say(tr!("Nobody was enrolled: this was a preview."));
+        return Ok(true);
+    }
+    let taken = desk.take_roster(course, bytes, hints, twins)?;
+    let value = json!({
+        "new": taken.enrolled, "again": taken.again, "left_out_lines": taken.left_out,
+    });
+    turn.answer("import.roster", &value, Vec::new, || {
+        let mut lines = vec![tr!(
+            "{new} enrolled as new, {again} enrolled again, {out} left out",
+            new = taken.enrolled,
+            again = taken.again,
+            out = taken.left_out.len()
+        )];
+        for line in &taken.left_out {
+            lines.push(tr!(
+                "  line {line} seems to be someone who is there already",
+                line = line
+            ));
+        }
+        lines
+    });
+    Ok(true)
+}
+
+fn dives(import: &Import, turn: &Turn) -> Result<bool, Fault> {
+    let Import::Dives {
+        of,
+        file,
+        diver,
+        session,
+        preview,
+    } = import
+    else {
+        return Ok(false);
+    };
+    let bytes = turn.file(file)?;
+    let opened = of.write(turn)?;
+    let (desk, course) = (&opened.desk, opened.id());
+    let who = find::diver(desk, &opened.course, diver)?;
+    let session = find::session_id(desk, &course, session.as_ref())?;
+    if *preview {
+        let mut requests = Vec::new();
+        for seen in desk.look_at_dives(course.clone(), who.clone(), bytes)? {
+            let log = seen.dive.log;
+            let depth = desk.show_figure(FigureKind::Depth, i64::from(log.max_depth_cm))?;
+            let here = if seen.here {
+                tr!(", here already")
+            } else {
+                String::new()
+            };
+            turn.say(format!(
+                "{}  {}{here}",
+                log.down,
+                super::figure_said(&depth)
+            ));
+            if !seen.here {
+                requests.push(Request::LogDive {
+                    course: course.clone(),
+                    who: who.clone(),
+                    session: session.clone(),
+                    log,
+                });
+            }
+        }
+        desk.would_record(requests)?;
+        turn.say(tr!("Nothing was logged: this was a preview."));
+        return Ok(true);
+    }
+    let taken = desk.take_dives(course, who, session, bytes)?;
+    let value = json!({ "logged": taken.logged, "left_out": taken.left_out });
+    turn.answer("import.dives", &value, Vec::new, || {
+        vec![tr!(
+            "{logged} dives logged, {out} left out, since they are here",
+            logged = taken.logged,
+            out = taken.left_out
+        )]
+    });
+    Ok(true)
+}
+
+fn course(
+    device: &Device,
+    file: &std::path::Path,
+    preview: bool,
+    turn: &Turn,
+) -> Result<bool, Fault> {
+    let bytes = turn.file(file)?;
+    if preview {
+        let seen = turn.read(&device.folder)?.look_at_bundle(bytes)?;
+        turn.say(tr!(
+            "{title}, {school}, made {when} by {name}",
+            title = seen.title.clone().unwrap_or_else(|| tr!("a course")),
+            school = seen.shop.clone().unwrap_or_else(|| tr!("a school")),
+            when = seen.made,
+            name = seen.by.clone().unwrap_or_else(|| tr!("an unknown person"))
+        ));
+        turn.say(match seen.whose {
+            Whose::Ours => tr!("A course of this shop: it would be merged."),
+            Whose::AnotherSchools => tr!(
+                "Another school's course: those whose details came along would be continued here."
+            ),
+        });
+        if seen.revoked {
+            turn.say(tr!(
+                "The device that made it has been shut out by its shop since."
+            ));
+        }
+        for student in seen.students {
+            let name = student.name.unwrap_or(student.student);
+            let ended = if student.ended {
+                tr!(", ended there")
+            } else {
+                String::new()
+            };
+            let met = tr!(
+                "{met} of {of} met, dives: {dives}",
+                met = student.met,
+                of = student.of,
+                dives = student.dives
+            );
+            turn.say(format!("  {name:<40} {met}{ended}"));
+        }
+        turn.say(tr!("Nothing was taken: this was a preview."));
+        return Ok(true);
+    }
+    match turn.write(&device.folder)?.take_bundle(bytes)? {
+        BundleTaken::Merged { course, new } => {
+            let value = json!({ "course": course, "merged": new });
+            let sentence = tr!(
+                "Merged into the course {course}: {new} entries were new.",
+                course = course,
+                new = new
+            );
+            turn.answer(
+                "import.course",
+                &value,
+                || vec![course.clone()],
+                || vec![sentence],
+            );
+        }
+        BundleTaken::Continued {
+            course,
+            students,
+            skills,
+            dives,
+        } => {
+            let value = json!({
+                "course": course, "students": students, "skills": skills, "dives": dives,
+            });
+            let lines = vec![
+                tr!(
+                    "Continued as the course {course}: {students} students, {skills} skills met elsewhere, {dives} dives.",
+                    course = course,
+                    students = students,
+                    skills = skills,
+                    dives = dives
+                ),
+                tr!("Keep the file: it is the proof of what was taken over."),
+            ];
+            turn.answer("import.course", &value, || vec![course.clone()], || lines);
+        }
+    }
+    Ok(true)
+}
+
+fn show(seen: &RosterPreview, turn: &Turn) {
+    let delimiter = match seen.delimiter.as_str() {
+        "\t" => tr!("a tab"),
+        other => other.to_owned(),
+    };
+    turn.say(tr!(
+        "Read as {encoding}, fields parted by {delimiter}",
+        encoding = seen.encoding,
+        delimiter = delimiter
+    ));
+    for column in &seen.columns {
+        let head = &column.head;
+        turn.say(match &column.field {
+            Some(field) => tr!(
+                "  {head} is the {field}",
+                head = head,
+                field = field_name(field)
+            ),
+            None => tr!("  {head} is left alone", head = head),
+        });
     }
     for row in &seen.rows {
         let twin = match &row.twin {
             None => String::new(),
-            Some(Twin::Line { line }) => format!("  (as in line {line})"),
-            Some(Twin::Student { .. }) => "  (the shop knows someone of this name)".to_owned(),
+            Some(Twin::Line { line }) => tr!("  (as in line {line})", line = line),
+            Some(Twin::Student { .. }) => tr!("  (the shop knows someone of this name)"),
         };
         let born = row.details.born.as_deref().unwrap_or("-");
-        println!(
-            "  line {:>4}  {:<32} {born:<10}{twin}",
-            row.line, row.details.name
-        );
+        let line = tr!("line {line}", line = format!("{:>4}", row.line));
+        turn.say(format!(
+            "  {line}  {:<32} {born:<10}{twin}",
+            row.details.name
+        ));
     }
 }
 
-const fn field_name(field: &RosterField) -> &'static str {
+fn field_name(field: &RosterField) -> &'static str {
     match field {
-        RosterField::Name => "name",
-        RosterField::GivenName => "given name",
-        RosterField::FamilyName => "family name",
-        RosterField::Called => "short name",
-        RosterField::Born => "birth date",
-        RosterField::Contact => "contact",
-        RosterField::EmergencyName => "emergency contact's name",
-        RosterField::EmergencyReach => "emergency contact's number",
+        RosterField::Name => t("name"),
+        RosterField::GivenName => t("given name"),
+        RosterField::FamilyName => t("family name"),
+        RosterField::Called => t("short name"),
+        RosterField::Born => t("birth date"),
+        RosterField::Contact => t("contact"),
+        RosterField::EmergencyName => t("emergency contact's name"),
+        RosterField::EmergencyReach => t("emergency contact's number"),
     }
 }
 
 fn row_fault(fault: &RowFault) -> String {
     let reason = match &fault.reason {
-        RowReason::NoName => "the name is missing".to_owned(),
-        RowReason::TooLong { field, found, most } => format!(
-            "the {} has {found} characters, and {most} are kept",
-            field_name(field)
+        RowReason::NoName => tr!("the name is missing"),
+        RowReason::TooLong { field, found, most } => tr!(
+            "the {field} has {found} characters, and {most} are kept",
+            field = field_name(field),
+            found = found,
+            most = most
         ),
-        RowReason::Fields { found, expected } => {
-            format!("it has {found} fields, and the first line has {expected}")
-        }
-        RowReason::NoDate => "the birth date cannot be read: write it as year-month-day".to_owned(),
+        RowReason::Fields { found, expected } => tr!(
+            "it has {found} fields, and the first line has {expected}",
+            found = found,
+            expected = expected
+        ),
+        RowReason::NoDate => tr!("the birth date cannot be read: write it as year-month-day"),
         RowReason::TwoDates => {
-            "the birth date could be two days: write it as year-month-day".to_owned()
+            tr!("the birth date could be two days: write it as year-month-day")
         }
-        RowReason::OtherCentury => "the birth date is after today or before 1900".to_owned(),
+        RowReason::OtherCentury => tr!("the birth date is after today or before 1900"),
         RowReason::HalfContact => {
-            "of the emergency contact only the name or only the number is there".to_owned()
+            tr!("of the emergency contact only the name or only the number is there")
         }
         RowReason::Undecodable => {
-            "it holds bytes that are no text in this encoding: try --encoding".to_owned()
+            tr!("it holds bytes that are no text in this encoding: try --encoding")
         }
         RowReason::Quotes => {
-            "a field goes on over the end of the line: a quote may not be closed".to_owned()
+            tr!("a field goes on over the end of the line: a quote may not be closed")
         }
     };
-    format!("line {}: {reason}", fault.line)
+    tr!("line {line}: {why}", line = fault.line, why = reason)
 }

@@ -1,46 +1,89 @@
-//! The command line: each command asks the border and prints what it answers.
+//! The command line: each command asks the border and says what it answers.
 //!
-//! Exit codes: 0 done, 1 could not be done (the reason is on standard error), 2 the command
-//! line was not understood.
+//! Commands are named by a noun and a verb; a course, student, session, skill or device by its
+//! id or by the beginning of its name. Reading commands look beside whoever has the folder in
+//! use; recording ones are done by the host that has it (`relay.rs`).
+//!
+//! Exit codes: 0 done; 1 no: what was asked does not hold, or could not be done; 2 the command
+//! line was not understood; 3 not there; 4 refused; 5 damaged, or from a newer version.
 
-#![expect(
+#![allow(
     clippy::print_stdout,
     clippy::print_stderr,
     reason = "a command line prints"
 )]
 
 mod board;
+mod catalogue;
+mod course;
 mod demo;
-mod desk_work;
+mod device;
+mod entry;
 mod export;
 mod fault;
 mod find;
+mod form;
+mod help;
 mod host;
 mod import;
 mod keep;
+mod of;
 mod out;
 mod paper;
+mod record;
+mod relay;
+mod rules;
+mod session;
 mod shop;
+mod skill;
+mod staff;
+mod student;
 mod today;
+mod turn;
 mod verify;
+mod water;
+mod when;
+mod words;
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
 
-use clap::{Parser, Subcommand};
-use tallywater_bindings::{Fault, Tallywater};
+use clap::{CommandFactory as _, FromArgMatches as _, Parser, Subcommand};
+use tallywater_bindings::{Fault, Figure, Tallywater, unit_symbol};
+
+use catalogue::Language;
+use of::Device;
+use turn::{Shape, Turn};
+
+/// Not done, or what was asked does not hold.
+const NO: u8 = 1;
+/// Something that was named is not there.
+const NOT_THERE: u8 = 3;
+/// A rule forbids it.
+const REFUSED: u8 = 4;
+/// What was read is damaged, or from a newer version.
+const DAMAGED: u8 = 5;
 
 /// Tallywater keeps the skills, sessions and records of entry-level scuba courses.
 ///
 /// It records and calculates; it clears nobody to dive. Local law, the training
 /// organisation's current standards and a licensed physician come first.
 #[derive(Debug, Parser)]
-#[command(version, about, long_about)]
+#[command(name = "tallywater", version, about, long_about)]
 struct Line {
     /// The folder of the window; the account's own data folder if left out.
     #[arg(long)]
     folder: Option<PathBuf>,
+    /// The language of what the program says and prints; the account's if left out.
+    #[arg(long, global = true, value_enum)]
+    language: Option<Language>,
+    /// Answer as one JSON value; mobile-shell/JSON.md says what is in it.
+    #[arg(long, global = true)]
+    json: bool,
+    /// Answer with ids alone, one a line: of what was made, or of what is listed.
+    #[arg(long, global = true, conflicts_with = "json")]
+    ids: bool,
     #[command(subcommand)]
     command: Option<Command>,
 }
@@ -56,16 +99,72 @@ enum Command {
         /// The folder; it must be empty or not there yet.
         folder: PathBuf,
     },
+    /// Set up a shop computer or a lone instructor's device, or restore a shop from its
+    /// recovery sheet.
+    Setup(shop::Setup),
+    /// Print the shop's recovery sheet: whoever has it can act as the shop.
+    Recovery {
+        #[command(flatten)]
+        device: Device,
+    },
+    /// The school itself: its name, its units.
+    #[command(subcommand)]
+    School(staff::School),
+    /// Who works here, and on which course.
+    #[command(subcommand)]
+    Staff(staff::Staff),
+    /// The devices of the school, those that are shut out, and what came from them late.
+    #[command(subcommand)]
+    Device(device::Device),
+    /// The rules that the school or a course works by.
+    #[command(subcommand)]
+    Rules(rules::Rules),
+    /// The skills that the school or a course teaches.
+    #[command(subcommand)]
+    Outline(rules::Outline),
+    /// Courses, from their opening to their closing.
+    #[command(subcommand)]
+    Course(course::Course),
+    /// Students: enrolled, amended, and what is missing.
+    #[command(subcommand)]
+    Student(student::Student),
+    /// Forms and checks: seen, missing.
+    #[command(subcommand)]
+    Form(form::Form),
+    /// Sessions: planned, moved, cancelled; who went in and came out.
+    #[command(subcommand)]
+    Session(session::Session),
+    /// Skills: marked, settled, confirmed, exempted.
+    #[command(subcommand)]
+    Skill(skill::Skill),
+    /// Dives: listed, logged.
+    #[command(subcommand)]
+    Dive(water::Dive),
+    /// Weight checks: listed, recorded.
+    #[command(subcommand)]
+    Weight(water::Weight),
+    /// Remarks for colleagues.
+    #[command(subcommand)]
+    Note(entry::Note),
+    /// Incidents: listed, reported.
+    #[command(subcommand)]
+    Incident(record::Incident),
+    /// What happened in a course, and taking it back.
+    #[command(subcommand)]
+    Entry(entry::Entry),
+    /// A student's record, and the end of the course for a student.
+    #[command(subcommand)]
+    Record(record::Record),
     /// Show today's sessions, the courses on a device and what waits for someone.
     Today {
-        /// The device's folder.
-        folder: PathBuf,
+        #[command(flatten)]
+        device: Device,
     },
     /// Show a course's board: students by skills.
     Board {
-        /// The device's folder.
-        folder: PathBuf,
-        /// The course's id or the beginning of its title; the first course if left out.
+        #[command(flatten)]
+        device: Device,
+        /// The course's id, or its title or the beginning of it; not needed where there is one.
         course: Option<String>,
     },
     /// Print a training record, a class summary, a session sheet, a slate, briefing cards or
@@ -83,15 +182,8 @@ enum Command {
     Keep(keep::Keep),
     /// Check a course file, or a course on a device, and hold a printed record against it.
     ///
-    /// Exit code 0: it holds. 1: it does not, or the file was changed; what differs is said.
+    /// Exit code 0: it holds. 1: it does not; what differs is said. 5: the file was changed.
     Verify(verify::Verify),
-    /// Set up a shop computer, or restore a shop from its recovery sheet.
-    Setup(shop::Setup),
-    /// Print the shop's recovery sheet: whoever has it can act as the shop.
-    Recovery {
-        /// The shop computer's folder.
-        folder: PathBuf,
-    },
     /// Run the shop computer without a window, until Ctrl-C.
     ///
     /// It listens for paired devices on the local network and stores what they bring. It
@@ -103,57 +195,232 @@ enum Command {
     Join(shop::Join),
     /// Show what each device of the shop holds; the running host is asked, if there is one.
     Status {
-        /// The device's folder.
-        folder: PathBuf,
+        #[command(flatten)]
+        device: Device,
+    },
+    /// Write what a shell needs to complete this command line, to the standard output.
+    Completions {
+        /// The shell.
+        #[arg(value_enum)]
+        shell: clap_complete::Shell,
+    },
+    /// Write the manual as man pages into a folder.
+    Manual {
+        #[command(flatten)]
+        out: out::Out,
     },
     /// Write a whole copy of what a device holds, while it goes on working.
     Backup {
-        /// The device's folder.
-        folder: PathBuf,
+        #[command(flatten)]
+        device: Device,
         /// The file to write; it must not exist yet.
         file: PathBuf,
     },
 }
 
-/// Reads the command line and does what it says.
-pub(crate) fn run() -> ExitCode {
-    let Line { folder, command } = Line::parse();
-    let Some(command) = command else {
-        return ended(window(folder).map(yes));
-    };
-    ended(match command {
-        Command::Demo { folder } => demo::run(&folder).map(yes),
-        Command::Today { folder } => open(&folder).and_then(|desk| today::show(&desk)).map(yes),
-        Command::Board { folder, course } => open(&folder)
-            .and_then(|desk| board::show(&desk, course.as_deref()))
-            .map(yes),
-        Command::Paper(asked) => paper::run(&asked).map(yes),
-        Command::Export(asked) => export::run(&asked).map(yes),
-        Command::Import(asked) => import::run(&asked),
-        Command::Keep(asked) => keep::run(&asked),
-        Command::Verify(asked) => verify::run(&asked),
-        Command::Setup(setup) => shop::set_up(&setup).map(yes),
-        Command::Recovery { folder } => shop::recovery(&folder).map(yes),
-        Command::Host(host) => {
-            log_to_stderr();
-            host::run(&host).map(yes)
+impl Command {
+    /// Whether a host does it for another terminal.
+    const fn is_lent(&self) -> bool {
+        match self {
+            Self::Demo { .. }
+            | Self::Setup(_)
+            | Self::Host(_)
+            | Self::Join(_)
+            | Self::Completions { .. }
+            | Self::Manual { .. } => false,
+            Self::Recovery { .. }
+            | Self::School(_)
+            | Self::Staff(_)
+            | Self::Device(_)
+            | Self::Rules(_)
+            | Self::Outline(_)
+            | Self::Course(_)
+            | Self::Student(_)
+            | Self::Form(_)
+            | Self::Session(_)
+            | Self::Skill(_)
+            | Self::Dive(_)
+            | Self::Weight(_)
+            | Self::Note(_)
+            | Self::Incident(_)
+            | Self::Entry(_)
+            | Self::Record(_)
+            | Self::Today { .. }
+            | Self::Board { .. }
+            | Self::Paper(_)
+            | Self::Export(_)
+            | Self::Import(_)
+            | Self::Keep(_)
+            | Self::Verify(_)
+            | Self::Code(_)
+            | Self::Status { .. }
+            | Self::Backup { .. } => true,
         }
-        Command::Code(code) => shop::code(&code),
-        Command::Join(join) => shop::join(&join).map(yes),
-        Command::Status { folder } => shop::work(&folder, &desk_work::Work::Status),
-        Command::Backup { folder, file } => shop::backup(&folder, &file),
+    }
+}
+
+/// A command line that was understood.
+struct Read {
+    folder: Option<PathBuf>,
+    command: Option<Command>,
+    shape: Shape,
+}
+
+/// Reads a command line.
+fn read_line(
+    args: impl IntoIterator<Item = impl Into<std::ffi::OsString> + Clone>,
+) -> Result<Read, clap::Error> {
+    let matches = help::spoken(Line::command()).try_get_matches_from(args)?;
+    let line = Line::from_arg_matches(&matches)?;
+    if let Some(language) = line.language {
+        language.speak();
+    }
+    Ok(Read {
+        folder: line.folder,
+        command: line.command,
+        shape: match (line.json, line.ids) {
+            (true, _) => Shape::Json,
+            (false, true) => Shape::Ids,
+            (false, false) => Shape::Text,
+        },
     })
 }
 
-/// What came of it, as an exit code.
-fn ended(done: Result<bool, Fault>) -> ExitCode {
+/// Speaks the language that the command line asks for before it is read: help and what is wrong
+/// with it are said in that language too.
+fn asked_language() {
+    use clap::ValueEnum as _;
+    let args: Vec<String> = std::env::args_os()
+        .filter_map(|arg| arg.into_string().ok())
+        .collect();
+    let after = args.windows(2).find_map(|pair| match pair {
+        [flag, value] if flag == "--language" => Some(value.as_str()),
+        _ => None,
+    });
+    let joined = args.iter().find_map(|arg| arg.strip_prefix("--language="));
+    if let Some(language) = after.or(joined)
+        && let Ok(language) = Language::from_str(language, true)
+    {
+        language.speak();
+    }
+}
+
+/// Reads the command line and does what it says.
+pub(crate) fn run() -> ExitCode {
+    Language::of_account().speak();
+    asked_language();
+    let line = match read_line(std::env::args_os()) {
+        Ok(line) => line,
+        // Help and version are errors of clap's too, with exit code 0.
+        Err(error) => error.exit(),
+    };
+    let turn = Turn::own(line.shape);
+    let Some(command) = line.command else {
+        return code_of(window(line.folder).map(yes), &turn).into();
+    };
+    let mut done = go(&command, &turn);
+    if let (Err(Fault::Busy), Some(folder)) = (&done, turn.wanted()) {
+        done = by_host(&command, &folder, &turn);
+    }
+    code_of(done, &turn).into()
+}
+
+/// Has the host do a command whose folder it has in use.
+fn by_host(command: &Command, folder: &Path, turn: &Turn) -> Result<bool, Fault> {
+    let args: Option<Vec<String>> = std::env::args_os()
+        .map(|arg| arg.into_string().ok())
+        .collect();
+    let args = args.ok_or_else(|| Fault::rule("roster_not_text"))?;
+    let came = match relay::to_host(folder, args) {
+        // A window has the folder, or an older host: it can still be looked at.
+        Err(Fault::Busy) if matches!(command, Command::Status { .. }) => {
+            turn.look_beside();
+            return go(command, turn);
+        }
+        other => other?,
+    };
+    turn.put(came.out.as_bytes());
+    for line in came.err.lines() {
+        turn.warn(line);
+    }
+    turn.ends_with(came.code);
+    match command {
+        Command::Code(code) if came.code == 0 && code.waits() => code.wait(turn),
+        _ => Ok(came.code == 0),
+    }
+}
+
+/// Does a command.
+fn go(command: &Command, turn: &Turn) -> Result<bool, Fault> {
+    match command {
+        Command::Demo { folder } => demo::run(folder, turn).map(yes),
+        Command::Setup(setup) => shop::set_up(setup, turn).map(yes),
+        Command::Recovery { device } => shop::recovery(&device.folder, turn).map(yes),
+        Command::School(asked) => staff::school(asked, turn).map(yes),
+        Command::Staff(asked) => staff::run(asked, turn).map(yes),
+        Command::Device(asked) => device::run(asked, turn).map(yes),
+        Command::Rules(asked) => rules::run(asked, turn).map(yes),
+        Command::Outline(asked) => rules::outline(asked, turn).map(yes),
+        Command::Course(asked) => course::run(asked, turn).map(yes),
+        Command::Student(asked) => student::run(asked, turn).map(yes),
+        Command::Form(asked) => form::run(asked, turn).map(yes),
+        Command::Session(asked) => session::run(asked, turn).map(yes),
+        Command::Skill(asked) => skill::run(asked, turn).map(yes),
+        Command::Dive(asked) => water::run(asked, turn).map(yes),
+        Command::Weight(asked) => water::weight(asked, turn).map(yes),
+        Command::Note(asked) => entry::note(asked, turn).map(yes),
+        Command::Incident(asked) => record::incident(asked, turn).map(yes),
+        Command::Entry(asked) => entry::run(asked, turn).map(yes),
+        Command::Record(asked) => record::run(asked, turn).map(yes),
+        Command::Today { device } => {
+            let desk = turn.read(&device.folder)?;
+            today::show(&desk, turn).map(yes)
+        }
+        Command::Board { device, course } => {
+            let desk = turn.read(&device.folder)?;
+            board::show(&desk, course.as_deref(), turn).map(yes)
+        }
+        Command::Paper(asked) => paper::run(asked, turn).map(yes),
+        Command::Export(asked) => export::run(asked, turn).map(yes),
+        Command::Import(asked) => import::run(asked, turn),
+        Command::Keep(asked) => keep::run(asked, turn),
+        Command::Verify(asked) => verify::run(asked, turn),
+        Command::Host(host) => {
+            log_to_stderr();
+            host::run(host).map(yes)
+        }
+        Command::Code(code) => shop::code(code, turn),
+        Command::Join(join) => shop::join(join, turn),
+        Command::Status { device } => shop::status(&device.folder, turn).map(yes),
+        Command::Completions { shell } => {
+            help::completions(help::spoken(Line::command()), *shell, turn);
+            Ok(true)
+        }
+        Command::Manual { out } => help::manual(&help::spoken(Line::command()), out, turn).map(yes),
+        Command::Backup { device, file } => shop::backup(&device.folder, file, turn).map(yes),
+    }
+}
+
+/// What came of it, as an exit code; a fault is said in words.
+fn code_of(done: Result<bool, Fault>, turn: &Turn) -> u8 {
     match done {
-        Ok(true) => ExitCode::SUCCESS,
+        Ok(_) if turn.failed() => {
+            turn.warn("tallywater: the answer could not be written");
+            NO
+        }
+        Ok(true) => 0,
         // The command has said why.
-        Ok(false) => ExitCode::FAILURE,
+        Ok(false) => turn.ended_with().unwrap_or(NO),
         Err(fault) => {
-            eprintln!("tallywater: {}", fault::words(&fault));
-            ExitCode::FAILURE
+            turn.warn(format!("tallywater: {}", fault::words(&fault)));
+            match fault {
+                Fault::NotFound { .. } => NOT_THERE,
+                // A file that is not as it was signed.
+                Fault::Refused { rule, .. } if rule.starts_with("course_file_") => DAMAGED,
+                Fault::Refused { .. } => REFUSED,
+                Fault::Damaged { .. } | Fault::NewerVersion { .. } => DAMAGED,
+                Fault::DeviceFull | Fault::Busy | Fault::Internal { .. } => NO,
+            }
         }
     }
 }
@@ -211,6 +478,22 @@ const fn yes((): ()) -> bool {
     true
 }
 
+/// A figure with its unit, for a person.
+fn figure_said(figure: &Figure) -> String {
+    let symbol = unit_symbol(figure.unit.clone()).unwrap_or_default();
+    if symbol.is_empty() {
+        figure.text.clone()
+    } else {
+        format!("{} {symbol}", figure.text)
+    }
+}
+
+/// A figure with its unit, as JSON.
+fn figure(figure: &Figure) -> serde_json::Value {
+    let symbol = unit_symbol(figure.unit.clone()).unwrap_or_default();
+    serde_json::json!({ "figure": figure.text, "unit": symbol })
+}
+
 /// What the program says of itself goes to standard error, with times.
 fn log_to_stderr() {
     tracing_subscriber::fmt()
@@ -230,4 +513,134 @@ fn open(folder: &std::path::Path) -> Result<Arc<Tallywater>, Fault> {
         });
     }
     Tallywater::open(folder.display().to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::{BTreeMap, BTreeSet};
+
+    use clap::{CommandFactory as _, ValueEnum};
+
+    use super::catalogue::{Language, t};
+    use super::{Line, help, words};
+
+    /// Every text that these sources hand to the catalogue.
+    fn said() -> BTreeSet<String> {
+        let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src/cli");
+        let mut all = BTreeSet::new();
+        for file in std::fs::read_dir(folder).unwrap() {
+            let text = std::fs::read_to_string(file.unwrap().path()).unwrap();
+            let text = text.split("#[cfg(test)]").next().unwrap().to_owned();
+            for call in ["t(", "tr!("] {
+                for (at, _) in text.match_indices(call) {
+                    let before = text[..at].chars().next_back().unwrap_or(' ');
+                    let rest = text[at + call.len()..].trim_start();
+                    if before.is_alphanumeric() || before == '_' || !rest.starts_with('"') {
+                        continue;
+                    }
+                    let mut literal = String::new();
+                    let mut signs = rest[1..].chars();
+                    while let Some(sign) = signs.next() {
+                        match sign {
+                            '"' => break,
+                            '\\' => literal.push(signs.next().unwrap()),
+                            other => literal.push(other),
+                        }
+                    }
+                    all.insert(literal);
+                }
+            }
+        }
+        all
+    }
+
+    fn places(text: &str) -> BTreeSet<String> {
+        let parts = text
+            .split('{')
+            .skip(1)
+            .filter_map(|part| part.split_once('}'));
+        parts.map(|(name, _)| name.to_owned()).collect()
+    }
+
+    /// Names, addresses and signs that are the same in both languages.
+    const SAME: &[&str] = &["in", "{mark}: {count}", "name", "Start", "Float"];
+
+    fn german_of(texts: &BTreeSet<String>) -> BTreeMap<String, String> {
+        Language::De.speak();
+        let all = texts.iter().map(|text| (text.clone(), t(text).to_owned()));
+        let all = all.collect();
+        Language::En.speak();
+        all
+    }
+
+    #[test]
+    fn everything_that_commands_say_has_its_german_with_the_same_places() {
+        let said = said();
+        assert!(said.len() > 300, "only {} texts were found", said.len());
+        let mut missing = Vec::new();
+        for (english, german) in german_of(&said) {
+            if english == german && !SAME.contains(&english.as_str()) {
+                missing.push(english.clone());
+            }
+            assert_eq!(places(&english), places(&german), "{english}: {german}");
+        }
+        assert!(missing.is_empty(), "no German for {missing:#?}");
+    }
+
+    #[test]
+    fn every_choice_and_every_help_text_has_its_german() {
+        let mut texts = BTreeSet::new();
+        help::texts(&Line::command(), &mut texts);
+        let mut choices =
+            |all: Vec<&'static str>| texts.extend(all.iter().map(|it| (*it).to_owned()));
+        choices(
+            words::Mark::value_variants()
+                .iter()
+                .map(|it| it.said())
+                .collect(),
+        );
+        choices(
+            words::Kind::value_variants()
+                .iter()
+                .map(|it| it.said())
+                .collect(),
+        );
+        choices(
+            words::Alert::value_variants()
+                .iter()
+                .map(|it| it.said())
+                .collect(),
+        );
+        choices(
+            words::Form::value_variants()
+                .iter()
+                .map(|it| it.said())
+                .collect(),
+        );
+        choices(
+            words::Doubt::value_variants()
+                .iter()
+                .map(|it| it.said())
+                .collect(),
+        );
+        choices(
+            words::DeviceStands::value_variants()
+                .iter()
+                .map(|it| it.said())
+                .collect(),
+        );
+        assert!(texts.len() > 200, "only {} texts were found", texts.len());
+        let german = german_of(&texts);
+        let same = german.iter().filter(|(english, german)| english == german);
+        let missing: Vec<&String> = same
+            .map(|(english, _)| english)
+            .filter(|english| !SAME.contains(&english.as_str()))
+            .collect();
+        assert!(missing.is_empty(), "no German for {missing:#?}");
+    }
+
+    #[test]
+    fn the_command_line_is_described_without_a_fault() {
+        Line::command().debug_assert();
+    }
 }

@@ -1,39 +1,78 @@
-//! Writing what was made: a file, or several into a folder; never over what is there unless
-//! the person said so.
+//! Writing what was made: a file, several into a folder, or the standard output; never over
+//! what is there unless the person said so, and never into a device's folder.
 
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use tallywater_bindings::{Fault, save_file};
+use tallywater_bindings::{Fault, is_in_device_folder, save_file};
+
+use super::catalogue::tr;
+use super::turn::Turn;
 
 /// Where it goes.
 #[derive(Debug, Clone, Args)]
 pub(super) struct Out {
-    /// The file to write, or the folder for several files. A file that is there is left as it
-    /// is.
+    /// The file to write, `-` for the standard output, or the folder for several files. A file
+    /// that is there is left as it is.
     #[arg(long, short, value_name = "PATH")]
     pub(super) out: PathBuf,
     /// Write over a file that is there already.
     #[arg(long)]
     replace: bool,
+    /// Leave a file that is there as it is, and go on: for a run every night.
+    #[arg(long, conflicts_with = "replace")]
+    skip_existing: bool,
 }
 
 impl Out {
+    /// Whether everything this would write is to be left out, since it is there.
+    pub(super) fn skips(&self, turn: &Turn, name: Option<&str>) -> bool {
+        let path = turn.path(&self.out);
+        let path = name.map_or_else(|| path.clone(), |name| path.join(name));
+        self.skip_existing && path.symlink_metadata().is_ok_and(|there| there.is_file())
+    }
+
     /// Writes the one file, and says so.
-    pub(super) fn file(&self, bytes: Vec<u8>) -> Result<(), Fault> {
-        self.write(&self.out, bytes)?;
-        println!("{}", self.out.display());
+    pub(super) fn file(&self, turn: &Turn, bytes: Vec<u8>) -> Result<(), Fault> {
+        if self.out == Path::new("-") {
+            turn.put(&bytes);
+            return Ok(());
+        }
+        if self.skips(turn, None) {
+            turn.warn(tr!(
+                "There already, and left as it is: {path}",
+                path = self.out.display()
+            ));
+            return Ok(());
+        }
+        self.write(&turn.path(&self.out), bytes)?;
+        turn.say(self.out.display().to_string());
         Ok(())
     }
 
     /// Writes a file into the folder, which is made if it is not there, and says so.
-    pub(super) fn to_folder(&self, name: &str, bytes: Vec<u8>) -> Result<(), Fault> {
-        std::fs::create_dir_all(&self.out).map_err(|error| Fault::Internal {
-            detail: format!("could not make {}: {}", self.out.display(), error.kind()),
-        })?;
-        let path = self.out.join(name);
-        self.write(&path, bytes)?;
-        println!("{}", path.display());
+    pub(super) fn to_folder(&self, turn: &Turn, name: &str, bytes: Vec<u8>) -> Result<(), Fault> {
+        let folder = turn.path(&self.out);
+        if self.skips(turn, Some(name)) {
+            let path = self.out.join(name);
+            turn.warn(tr!(
+                "There already, and left as it is: {path}",
+                path = path.display()
+            ));
+            return Ok(());
+        }
+        // Asked before the folder is made: none is made inside a device's folder.
+        let first = folder.join(name).display().to_string();
+        if is_in_device_folder(first.clone()) {
+            return Err(super::find::refused("device_folder", "file", Some(&first)));
+        }
+        if !folder.is_dir() {
+            std::fs::create_dir_all(&folder).map_err(|error| Fault::Internal {
+                detail: format!("could not make {}: {}", self.out.display(), error.kind()),
+            })?;
+        }
+        self.write(&folder.join(name), bytes)?;
+        turn.say(self.out.join(name).display().to_string());
         Ok(())
     }
 

@@ -1,16 +1,19 @@
 //! `tallywater paper`: what is printed, as PDF.
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
-use std::sync::Arc;
+use std::sync::mpsc::SyncSender;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use clap::{Args, Subcommand, ValueEnum};
 use tallywater_bindings::{
-    Fault, OfficeSheet, PaperLanguage, PaperSetup, PaperTray, PrintedRecord, SlateSize, Tallywater,
+    Fault, OfficeSheet, PaperSetup, PaperTray, PrintedRecord, SlateSize, Tallywater,
 };
 
+use super::catalogue::{Language, tr};
 use super::find;
+use super::of::Of;
 use super::out::{Out, file_name};
+use super::turn::Turn;
 
 /// What is printed.
 #[derive(Debug, Subcommand)]
@@ -96,25 +99,12 @@ pub(super) enum Paper {
     },
 }
 
-/// Which device and course.
-#[derive(Debug, Args)]
-pub(super) struct Of {
-    /// The device's folder.
-    pub(super) folder: PathBuf,
-    /// The course: an id, or its title or the beginning of it; not needed where there is one.
-    #[arg(long, short)]
-    pub(super) course: Option<String>,
-}
-
 /// How it is printed.
 #[derive(Debug, Args)]
 pub(super) struct Setup {
     /// The paper.
     #[arg(long, value_enum, default_value_t = Sheet::A4)]
     sheet: Sheet,
-    /// The language of what the program says itself.
-    #[arg(long, value_enum, default_value_t = Language::En)]
-    pub(super) language: Language,
     /// Use the program's own fonts alone. Names in scripts that they lack become boxes with
     /// the end of the id beside them, the same on every computer.
     #[arg(long)]
@@ -128,43 +118,26 @@ enum Sheet {
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
-pub(super) enum Language {
-    /// English.
-    En,
-    /// German.
-    De,
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
 pub(super) enum Size {
     A5,
     A6,
 }
 
-impl Language {
-    pub(super) const fn language(self) -> PaperLanguage {
-        match self {
-            Self::En => PaperLanguage::English,
-            Self::De => PaperLanguage::German,
-        }
-    }
-}
-
 impl Setup {
-    const fn setup(&self) -> PaperSetup {
+    fn setup(&self) -> PaperSetup {
         PaperSetup {
             sheet: match self.sheet {
                 Sheet::A4 => OfficeSheet::A4,
                 Sheet::Letter => OfficeSheet::Letter,
             },
-            language: self.language.language(),
+            language: Language::spoken().of_paper(),
             device_fonts: !self.bundled_fonts,
         }
     }
 }
 
 /// Prints what was asked for.
-pub(super) fn run(paper: &Paper) -> Result<(), Fault> {
+pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
     match paper {
         Paper::Record {
             of,
@@ -173,22 +146,23 @@ pub(super) fn run(paper: &Paper) -> Result<(), Fault> {
             setup,
             out,
         } => {
-            let desk = super::open(&of.folder)?;
+            let desk = turn.read(&of.folder)?;
             if *every_course {
-                return records(&desk, Vec::new(), setup, out);
+                return records(&desk, Vec::new(), setup, out, turn);
             }
             let course = find::course(&desk, of.course.as_deref())?.course;
             match student {
-                None => records(&desk, vec![course], setup, out),
+                None => records(&desk, vec![course], setup, out, turn),
                 Some(asked) => {
                     let student = find::student(&desk, &course, asked)?.student;
-                    out.file(desk.print_record(course, student, setup.setup())?)
+                    out.file(turn, desk.print_record(course, student, setup.setup())?)
                 }
             }
         }
         Paper::Summary { of, setup, out } => {
-            let (desk, course) = opened(of)?;
-            out.file(desk.print_class_summary(course, setup.setup())?)
+            let opened = of.read(turn)?;
+            let (desk, course) = (&opened.desk, opened.id());
+            out.file(turn, desk.print_class_summary(course, setup.setup())?)
         }
         Paper::Session {
             of,
@@ -196,9 +170,13 @@ pub(super) fn run(paper: &Paper) -> Result<(), Fault> {
             setup,
             out,
         } => {
-            let (desk, course) = opened(of)?;
-            let session = find::session(&desk, &course, session)?.session;
-            out.file(desk.print_session_sheet(course, session, setup.setup())?)
+            let opened = of.read(turn)?;
+            let (desk, course) = (&opened.desk, opened.id());
+            let session = find::session(desk, &course, session)?.session;
+            out.file(
+                turn,
+                desk.print_session_sheet(course, session, setup.setup())?,
+            )
         }
         Paper::Slate {
             of,
@@ -207,13 +185,17 @@ pub(super) fn run(paper: &Paper) -> Result<(), Fault> {
             setup,
             out,
         } => {
-            let (desk, course) = opened(of)?;
-            let session = find::session(&desk, &course, session)?.session;
+            let opened = of.read(turn)?;
+            let (desk, course) = (&opened.desk, opened.id());
+            let session = find::session(desk, &course, session)?.session;
             let size = match size {
                 Size::A5 => SlateSize::A5,
                 Size::A6 => SlateSize::A6,
             };
-            out.file(desk.print_slate(course, session, size, setup.setup())?)
+            out.file(
+                turn,
+                desk.print_slate(course, session, size, setup.setup())?,
+            )
         }
         Paper::Cards {
             of,
@@ -221,48 +203,66 @@ pub(super) fn run(paper: &Paper) -> Result<(), Fault> {
             setup,
             out,
         } => {
-            let (desk, course) = opened(of)?;
-            out.file(desk.print_briefing_cards(course, skill.clone(), setup.setup())?)
+            let opened = of.read(turn)?;
+            let (desk, course) = (&opened.desk, opened.id());
+            out.file(
+                turn,
+                desk.print_briefing_cards(course, skill.clone(), setup.setup())?,
+            )
         }
         Paper::Activity { of, setup, out } => {
-            let desk = super::open(&of.folder)?;
+            let desk = turn.read(&of.folder)?;
             let courses = match &of.course {
                 Some(asked) => vec![find::course(&desk, Some(asked))?.course],
                 None => Vec::new(),
             };
-            out.file(desk.print_activity(courses, setup.setup())?)
+            out.file(turn, desk.print_activity(courses, setup.setup())?)
         }
     }
 }
 
-/// The device, and the id of the course.
-pub(super) fn opened(of: &Of) -> Result<(Arc<Tallywater>, String), Fault> {
-    let desk = super::open(&of.folder)?;
-    let course = find::course(&desk, of.course.as_deref())?.course;
-    Ok((desk, course))
-}
-
 /// Every record of these courses, one file each; of every course where none is named.
-fn records(desk: &Tallywater, courses: Vec<String>, setup: &Setup, out: &Out) -> Result<(), Fault> {
+fn records(
+    desk: &Tallywater,
+    courses: Vec<String>,
+    setup: &Setup,
+    out: &Out,
+    turn: &Turn,
+) -> Result<(), Fault> {
     let titles = find::courses(desk)?
         .into_iter()
         .map(|row| (row.course, row.title))
         .collect();
+    let (give, taken) = std::sync::mpsc::sync_channel(2);
     let tray = Arc::new(Folder {
         titles,
-        out: out.clone(),
+        give: Mutex::new(give),
     });
-    let done = desk.print_records(courses, setup.setup(), tray);
-    // Progress stands on one line of its own.
-    eprintln!();
-    println!("{} records", done?);
+    let done = std::thread::scope(|scope| {
+        let printing = scope.spawn(move || desk.print_records(courses, setup.setup(), tray));
+        for (name, printed) in taken {
+            out.to_folder(turn, &name, printed.pdf)?;
+            let line = tr!(
+                "printing records: {done} of {of}",
+                done = printed.done,
+                of = printed.of
+            );
+            turn.progress(line, printed.done == printed.of);
+        }
+        printing.join().unwrap_or_else(|_| {
+            Err(Fault::Internal {
+                detail: "printing broke off".to_owned(),
+            })
+        })
+    })?;
+    turn.done(tr!("records: {count}", count = done));
     Ok(())
 }
 
-/// A folder as the tray of a job: each record is a file as soon as it is printed.
+/// The tray of a job: each record is handed over as soon as it is printed, with its file's name.
 struct Folder {
     titles: BTreeMap<String, String>,
-    out: Out,
+    give: Mutex<SyncSender<(String, PrintedRecord)>>,
 }
 
 impl PaperTray for Folder {
@@ -273,8 +273,8 @@ impl PaperTray for Folder {
         // Two people of one name: the end of the id tells their files apart.
         let end = printed.student.rsplit('-').next().unwrap_or_default();
         let file = format!("{title}-{name}-{end}.pdf");
-        self.out.to_folder(&file, printed.pdf)?;
-        eprint!("\rprinting records: {} of {}", printed.done, printed.of);
-        Ok(true)
+        let give = self.give.lock().unwrap_or_else(PoisonError::into_inner);
+        // Nobody takes it where one could not be written: then the job ends.
+        Ok(give.send((file, printed)).is_ok())
     }
 }

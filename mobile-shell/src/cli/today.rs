@@ -1,27 +1,66 @@
 //! `tallywater today`: the first screen, as text.
 
-use tallywater_bindings::{AlertKind, Fault, SessionCard, Tallywater};
+use serde_json::{Value, json};
+use tallywater_bindings::{Fault, SessionCard, Tallywater, TodayView};
 
-/// Prints today's sessions, the courses here and what waits.
-pub(super) fn show(desk: &Tallywater) -> Result<(), Fault> {
+use super::catalogue::tr;
+use super::session::card;
+use super::turn::Turn;
+use super::words::{self, Alert};
+
+/// Says today's sessions, the courses here and what waits.
+pub(super) fn show(desk: &Tallywater, turn: &Turn) -> Result<(), Fault> {
     let today = desk.today()?;
-    println!("Today, {}", today.day.date);
-    for session in &today.sessions {
-        line(session);
-    }
+    let courses = today.courses.iter().map(|one| {
+        json!({
+            "id": one.course, "title": one.title, "students": one.students,
+            "completed": one.completed, "ready": one.ready, "done": one.done, "of": one.of,
+            "differ": one.two_views, "to_confirm": one.waiting, "slipped": one.slipped,
+        })
+    });
+    let alerts = today.alerts.iter().map(|one| {
+        let students: Vec<Value> = one.students.iter().map(words::student).collect();
+        json!({
+            "what": Alert::from(&one.what).word(), "course": one.course, "session": one.session,
+            "count": one.count, "students": students,
+        })
+    });
+    let value = json!({
+        "day": today.day.date, "sessions": today.sessions.iter().map(card).collect::<Vec<_>>(),
+        "next": today.next.as_ref().map(card), "courses": courses.collect::<Vec<_>>(),
+        "waiting": alerts.collect::<Vec<_>>(),
+    });
+    let ids = || {
+        today
+            .sessions
+            .iter()
+            .map(|one| one.session.clone())
+            .collect()
+    };
+    turn.answer("today", &value, ids, || lines(&today));
+    Ok(())
+}
+
+fn lines(today: &TodayView) -> Vec<String> {
+    let mut lines = vec![tr!("Today, {day}", day = today.day.date)];
+    lines.extend(today.sessions.iter().map(line));
     if let Some(next) = &today.next {
-        println!("Next");
-        line(next);
+        lines.push(tr!("Next"));
+        lines.push(line(next));
     }
-    println!("Courses");
+    lines.push(tr!("Courses"));
     for course in &today.courses {
-        println!(
-            "  {:<28} {:>3} of {:>3} skills done; students: {}, completed: {}",
-            course.title, course.done, course.of, course.students, course.completed
+        let done = tr!(
+            "{done} of {of} skills done; students: {students}, completed: {completed}",
+            done = format!("{:>3}", course.done),
+            of = format!("{:>3}", course.of),
+            students = course.students,
+            completed = course.completed
         );
+        lines.push(format!("  {:<28} {done}", course.title));
     }
     if !today.alerts.is_empty() {
-        println!("Waiting for someone");
+        lines.push(tr!("Waiting for someone"));
     }
     for alert in &today.alerts {
         let names: Vec<&str> = alert
@@ -29,40 +68,23 @@ pub(super) fn show(desk: &Tallywater) -> Result<(), Fault> {
             .iter()
             .map(|name| name.short.as_str())
             .collect();
-        println!(
-            "  {:<38} {:>3}  {}",
-            words(&alert.what),
+        let what = Alert::from(&alert.what).said();
+        lines.push(format!(
+            "  {what:<38} {:>3}  {}",
             alert.count,
             names.join(", ")
-        );
+        ));
     }
-    Ok(())
+    lines
 }
 
-fn line(session: &SessionCard) {
-    println!(
-        "  {} {:02}:{:02}  {}, {} (students: {}, in the water: {})",
-        session.starts.day.date,
-        session.starts.hour,
-        session.starts.minute,
-        session.title,
-        session.site,
-        session.students,
-        session.in_water
-    );
-}
-
-const fn words(what: &AlertKind) -> &'static str {
-    match what {
-        AlertKind::StillInWater => "still in the water past the end",
-        AlertKind::OverRatio => "over the ratio",
-        AlertKind::PaperBeforeWater => "paper missing or out of date",
-        AlertKind::TwoViews => "two views to settle",
-        AlertKind::SlippedSince => "slipped since it was met",
-        AlertKind::ToConfirm => "assistant's mark to confirm",
-        AlertKind::RulesUnconfirmed => "rule that nobody has confirmed",
-        AlertKind::Unverified => "entry that counts for nothing",
-        AlertKind::Irregular => "irregular change in the ledger",
-        AlertKind::Newer => "entry from a newer version",
-    }
+fn line(session: &SessionCard) -> String {
+    tr!(
+        "  {starts}  {title}, {site} (students: {students}, in the water: {inside})",
+        starts = words::moment(&session.starts),
+        title = session.title,
+        site = session.site,
+        students = session.students,
+        inside = session.in_water
+    )
 }

@@ -4,16 +4,20 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use serde_json::json;
 use tallywater_bindings::{
-    Claim, Doubt, Fault, Printed, RecordCheck, RecordPart, Verification, verify_bundle,
+    Claim, Fault, Printed, RecordCheck, RecordPart, Verification, verify_bundle,
 };
 
+use super::catalogue::{t, tr};
 use super::find;
+use super::turn::Turn;
+use super::words::Doubt as Why;
 
 /// What is checked.
 #[derive(Debug, Args)]
 pub(super) struct Verify {
-    /// A course file, or a device's folder.
+    /// A course file (`-` for the standard input), or a device's folder.
     path: PathBuf,
     /// In a device's folder, the course: an id, or its title or the beginning of it.
     #[arg(long, short)]
@@ -36,106 +40,152 @@ pub(super) struct Verify {
 }
 
 /// Checks, and says what was found. `false` where what was printed is not what stands here.
-pub(super) fn run(verify: &Verify) -> Result<bool, Fault> {
+pub(super) fn run(verify: &Verify, turn: &Turn) -> Result<bool, Fault> {
     let state = verify.state.clone();
     let printed = verify
         .fingerprint
         .clone()
         .map(|fingerprint| Claim { fingerprint, state });
-    let found = if verify.path.is_dir() {
-        let desk = super::open(&verify.path)?;
+    let found = if turn.path(&verify.path).is_dir() {
+        let desk = turn.read(&verify.path)?;
         let course = find::course(&desk, verify.course.as_deref())?.course;
         desk.verify_course(course, printed)?
     } else {
-        verify_bundle(find::file(&verify.path)?, printed)?
+        verify_bundle(turn.file(&verify.path)?, printed)?
     };
-    println!(
-        "{} entries, every signature checked; fingerprint of all of them:",
-        found.entries
-    );
-    println!("  {}", found.fingerprint);
-    println!("state of the course:\n  {}", found.state);
-    notices(&found);
+    let mut lines = vec![
+        tr!(
+            "{count} entries, every signature checked; fingerprint of all of them:",
+            count = found.entries
+        ),
+        format!("  {}", found.fingerprint),
+        tr!("state of the course:"),
+        format!("  {}", found.state),
+    ];
+    notices(&found, &mut lines);
     let mut holds = true;
+    let mut printed_as = None;
     if let Some(printed) = &found.printed {
-        holds &= say_printed(printed, verify.state.is_some());
+        let said = say_printed(printed, verify.state.is_some(), &mut lines);
+        holds &= said != "other";
+        printed_as = Some(said);
     }
     match &verify.student {
         Some(student) => {
             let record = found.records.iter().find(|one| one.student == *student);
             let record = record.ok_or_else(|| find::missing("student", student))?;
-            holds &= parts(record, &verify.part)?;
+            holds &= parts(record, &verify.part, &mut lines)?;
         }
         None if found.printed == Some(Printed::Other) => {
-            println!("To find where a record differs, compare it part by part:");
+            lines.push(tr!(
+                "To find where a record differs, compare it part by part:"
+            ));
             for record in &found.records {
-                parts(record, &[])?;
+                parts(record, &[], &mut lines)?;
             }
         }
         None => {}
     }
+    let doubts = found.unverified.iter();
+    let doubts =
+        doubts.map(|one| json!({ "why": Why::from(&one.doubt).word(), "count": one.count }));
+    let records = found.records.iter().map(|record| {
+        let parts = record.parts.iter().map(|one| {
+            let name = PARTS.iter().find(|(part, _)| *part == one.part);
+            let name = name.map(|(_, name)| *name);
+            json!({ "part": name, "entries": one.entries, "check": one.check })
+        });
+        json!({
+            "student": record.student, "completed": record.completed, "entries": record.entries,
+            "fingerprint": record.own, "parts": parts.collect::<Vec<_>>(),
+        })
+    });
+    let value = json!({
+        "holds": holds, "printed": printed_as, "entries": found.entries,
+        "fingerprint": found.fingerprint, "state": found.state, "newer": found.newer,
+        "unverified": doubts.collect::<Vec<_>>(), "irregular": found.irregular,
+        "records": records.collect::<Vec<_>>(),
+    });
+    turn.answer(
+        "verify",
+        &value,
+        || vec![found.fingerprint.clone()],
+        || lines,
+    );
     Ok(holds)
 }
 
-fn notices(found: &Verification) {
+fn notices(found: &Verification, lines: &mut Vec<String>) {
     if found.newer > 0 {
-        println!(
-            "  {} entries are from a newer version: kept, not read",
-            found.newer
-        );
+        lines.push(tr!(
+            "  {count} entries are from a newer version: kept, not read",
+            count = found.newer
+        ));
     }
     for doubt in &found.unverified {
-        println!(
-            "  {} entries count for nothing: {}",
-            doubt.count,
-            why(&doubt.doubt)
-        );
+        lines.push(tr!(
+            "  {count} entries count for nothing: {why}",
+            count = doubt.count,
+            why = Why::from(&doubt.doubt).said()
+        ));
     }
     if found.irregular > 0 {
-        println!(
-            "  {} things in the change log that no honest device writes; the first valid entry stands",
-            found.irregular
-        );
+        lines.push(tr!(
+            "  {count} things in the change log that no honest device writes; the first valid entry stands",
+            count = found.irregular
+        ));
     }
 }
 
-fn say_printed(printed: &Printed, with_state: bool) -> bool {
+fn say_printed(printed: &Printed, with_state: bool, lines: &mut Vec<String>) -> &'static str {
     match printed {
-        Printed::Same => println!("Yes: the fingerprint is of exactly these entries."),
-        Printed::Before { entries, since } => println!(
-            "Yes: the fingerprint is of {entries} of these entries; {since} have been added since."
-        ),
-        Printed::Record { student } => println!(
-            "Yes: the fingerprint is of exactly the entries that the record of student {student} rests on."
-        ),
+        Printed::Same => {
+            lines.push(tr!("Yes: the fingerprint is of exactly these entries."));
+            "same"
+        }
+        Printed::Before { entries, since } => {
+            lines.push(tr!(
+                "Yes: the fingerprint is of {entries} of these entries; {since} have been added since.",
+                entries = entries,
+                since = since
+            ));
+            "before"
+        }
+        Printed::Record { student } => {
+            lines.push(tr!(
+                "Yes: the fingerprint is of exactly the entries that the record of student {student} rests on.",
+                student = student
+            ));
+            "record"
+        }
         Printed::Other => {
-            println!(
+            lines.push(tr!(
                 "No: these are not the entries that were printed. One is missing, was added among them, or was changed."
-            );
+            ));
             if !with_state {
-                println!(
+                lines.push(tr!(
                     "What another device wrote before and sent since lies among them: give --state, as it is printed beside the fingerprint."
-                );
+                ));
             }
-            return false;
+            "other"
         }
     }
-    true
 }
 
 /// A record part by part, each beside what was printed.
-fn parts(record: &RecordCheck, printed: &[String]) -> Result<bool, Fault> {
-    println!(
-        "Record of student {}: {}, {} entries",
-        record.student,
-        if record.completed {
-            "completed"
-        } else {
-            "not completed"
-        },
-        record.entries
-    );
-    println!("  {}", record.own);
+fn parts(record: &RecordCheck, printed: &[String], lines: &mut Vec<String>) -> Result<bool, Fault> {
+    let state = if record.completed {
+        tr!("completed")
+    } else {
+        tr!("not completed")
+    };
+    lines.push(tr!(
+        "Record of student {student}: {state}, {count} entries",
+        student = record.student,
+        state = state,
+        count = record.entries
+    ));
+    lines.push(format!("  {}", record.own));
     let mut asked = Vec::new();
     for text in printed {
         let wrong = || find::refused("bad_part", "part", Some(text));
@@ -151,14 +201,15 @@ fn parts(record: &RecordCheck, printed: &[String]) -> Result<bool, Fault> {
         let digits = here.map_or("none", |one| one.check.as_str());
         let count = here.map_or(0, |one| one.entries);
         let said = match asked.iter().find(|(known, _)| known == name) {
-            None => "",
-            Some((_, given)) if *given == plain(digits) => "  the same",
+            None => String::new(),
+            Some((_, given)) if *given == plain(digits) => tr!("  the same"),
             Some(_) => {
                 holds = false;
-                "  DIFFERS from what was printed"
+                tr!("  DIFFERS from what was printed")
             }
         };
-        println!("  {name:<12} {count:>5} entries  {digits}{said}");
+        let entries = t("entries");
+        lines.push(format!("  {name:<12} {count:>5} {entries}  {digits}{said}"));
     }
     Ok(holds)
 }
@@ -177,14 +228,3 @@ const PARTS: &[(RecordPart, &str)] = &[
     (RecordPart::Weights, "weights"),
     (RecordPart::Completion, "completion"),
 ];
-
-const fn why(doubt: &Doubt) -> &'static str {
-    match doubt {
-        Doubt::Malformed => "they cannot be read",
-        Doubt::Signature => "the signature does not hold",
-        Doubt::NoCertificate => "the device was never admitted",
-        Doubt::NotTheWriter => "signed by another person's device",
-        Doubt::Role => "the role of the device does not allow it",
-        Doubt::Late => "they came after the device was shut out",
-    }
-}

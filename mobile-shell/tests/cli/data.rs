@@ -113,9 +113,9 @@ fn a_roster_is_previewed_then_taken_whole_or_not_at_all() {
     );
     let binary = path(&own, "sheet.xlsx");
     std::fs::write(&binary, b"PK\x03\x04\x00\x00").unwrap();
-    let said = refused(within, &args("sheet.xlsx", &[]), 1);
+    let said = refused(within, &args("sheet.xlsx", &[]), 4);
     assert!(said.contains("save the sheet as CSV first"), "{said}");
-    let said = refused(within, &args("no-such.csv", &[]), 1);
+    let said = refused(within, &args("no-such.csv", &[]), 3);
     assert!(said.contains("there is no file no-such.csv"), "{said}");
 }
 
@@ -148,13 +148,13 @@ fn a_dive_log_goes_out_and_comes_in_once() {
     let end = text.find("</greatestdepth>").unwrap();
     let feet = format!("{}<greatestdepth>3900{}", &text[..begin], &text[end..]);
     std::fs::write(path(&own, "feet.uddf"), feet).unwrap();
-    let said = refused(within, &args("feet.uddf"), 1);
+    let said = refused(within, &args("feet.uddf"), 4);
     assert!(
         said.contains("greatestdepth") && said.contains("unit"),
         "{said}"
     );
     std::fs::write(path(&own, "empty.uddf"), "").unwrap();
-    let said = refused(within, &args("empty.uddf"), 1);
+    let said = refused(within, &args("empty.uddf"), 4);
     assert!(said.contains("not a UDDF dive log"), "{said}");
 }
 

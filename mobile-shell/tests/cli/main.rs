@@ -10,11 +10,15 @@
     reason = "a broken expectation is a failed test"
 )]
 
+mod careful;
 mod course_file;
 mod data;
 #[path = "../folder.rs"]
 mod folder;
+mod json;
 mod keep;
 mod paper;
+mod requests;
 mod support;
+mod way;
 mod wrong_input;

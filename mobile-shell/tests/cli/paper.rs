@@ -79,7 +79,7 @@ fn a_whole_course_is_printed_into_a_folder_and_nothing_there_is_written_over() {
         tool("qpdf", &["--check", file.to_str().unwrap()]);
     }
     std::fs::write(&files[0], b"mine").unwrap();
-    let said = refused(school(), &args, 1);
+    let said = refused(school(), &args, 4);
     assert!(
         said.contains("there is a file of that name already"),
         "{said}"

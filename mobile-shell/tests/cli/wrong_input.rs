@@ -3,7 +3,7 @@
 use crate::support::{COURSE, TABLET, done, refused, school};
 
 #[test]
-fn what_cannot_be_understood_is_2_and_what_cannot_be_done_is_1_and_both_say_why() {
+fn what_is_not_understood_is_2_not_there_3_and_refused_4_and_each_says_why() {
     let within = school();
     for args in [
         &["paper"][..],
@@ -18,40 +18,40 @@ fn what_cannot_be_understood_is_2_and_what_cannot_be_done_is_1_and_both_say_why(
     ] {
         refused(within, args, 2);
     }
-    for (args, says) in [
+    for (args, says, code) in [
         (
             &["paper", "summary", "nowhere", "-o", "x.pdf"][..],
-            "no device folder",
+            "no device folder", 3
         ),
         (
             &["paper", "summary", TABLET, "-o", "x.pdf"],
-            "name one with --course",
+            "name one with --course", 4
         ),
         (
             &["paper", "summary", TABLET, "-c", "Wreck", "-o", "x.pdf"],
-            "no course Wreck",
+            "no course Wreck", 3
         ),
         (
             &["paper", "summary", TABLET, "-c", "First", "-o", "x.pdf"],
-            "several fit",
+            "several fit", 4
         ),
         (
             &[
                 "paper", "record", TABLET, "-c", COURSE, "-s", "Nobody", "-o", "x.pdf",
             ],
-            "no student Nobody",
+            "no student Nobody", 3
         ),
         (
             &[
                 "paper", "slate", TABLET, "-c", COURSE, "-s", "Pool 99", "-o", "x.pdf",
             ],
-            "no session Pool 99",
+            "no session Pool 99", 3
         ),
         (
             &[
                 "paper", "cards", TABLET, "-c", COURSE, "--skill", "juggling", "-o", "x.pdf",
             ],
-            "no skill juggling",
+            "no skill juggling", 3
         ),
         (
             &[
@@ -63,15 +63,15 @@ fn what_cannot_be_understood_is_2_and_what_cannot_be_done_is_1_and_both_say_why(
                 "-o",
                 "no/such/x.pdf",
             ],
-            "no folder",
+            "no folder", 3
         ),
-        (&["verify", "no-such-file"], "no file no-such-file"),
+        (&["verify", "no-such-file"], "no file no-such-file", 3),
         (
             &["verify", TABLET, "-c", COURSE, "-f", "12 34"],
-            "64 digits",
+            "64 digits", 4
         ),
     ] {
-        let said = refused(within, args, 1);
+        let said = refused(within, args, code);
         assert!(said.contains(says), "{args:?}: {said}");
     }
     assert!(!within.join("x.pdf").exists());

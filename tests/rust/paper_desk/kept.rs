@@ -73,8 +73,18 @@ fn a_hold_keeps_what_it_speaks_of_until_it_is_lifted_or_over() {
     );
     let why = None;
     school.shop.record(Request::Withdraw { ledger, entry, why });
-    // One that is over holds nothing.
-    hold(&school.shop, HoldOn::Student(student), Some("2026-06-05"));
+    // One that would be over before it began is refused; one that is over holds nothing.
+    let past = school.shop.desk.record(Request::SetHold {
+        on: HoldOn::Student(student),
+        why: "an inquiry".into(),
+        until: Some(crate::support::devices::day("2026-06-05")),
+    });
+    assert!(matches!(
+        past,
+        Err(DeskError::Refused(Refusal::DateOutOfBounds { field: "until", .. }))
+    ));
+    hold(&school.shop, HoldOn::Student(student), Some("2026-06-06"));
+    school.shop.stamps.shift(chrono::Duration::days(1));
     school.shop.record(forget());
     let lone = school.instructor.desk.record(Request::SetHold {
         on: HoldOn::Student(student),

@@ -1,0 +1,235 @@
+//! `tallywater record` and `tallywater incident`: how a student's course ends, and what went
+//! wrong on the way.
+
+use clap::Subcommand;
+use serde_json::{Value, json};
+use tallywater_bindings::{Fault, IncidentRow, RecordView, Request};
+
+use super::catalogue::tr;
+use super::of::Of;
+use super::student::stands;
+use super::turn::Turn;
+use super::words::{self, Outcome};
+use super::{find, when};
+
+/// What is asked of records.
+#[derive(Debug, Subcommand)]
+pub(super) enum Record {
+    /// Show a student's record: what was met, by whose mark, and what is missing.
+    Show {
+        #[command(flatten)]
+        of: Of,
+        /// Who: an id, or a name or its beginning.
+        who: String,
+    },
+    /// End the course for a student: completed, referred, or left.
+    ///
+    /// Refused as completed while anything is missing, which is listed then. The completion
+    /// names exactly the entries that it considered.
+    Complete {
+        #[command(flatten)]
+        of: Of,
+        /// Who: an id, or a name or its beginning.
+        who: String,
+        /// How it ended.
+        #[arg(long, value_enum, default_value_t = Outcome::Completed)]
+        outcome: Outcome,
+        /// Do nothing if it has ended so already.
+        #[arg(long)]
+        skip_existing: bool,
+        /// Ask every rule, and end nothing.
+        #[arg(long)]
+        preview: bool,
+    },
+}
+
+/// What is asked of incidents.
+#[derive(Debug, Subcommand)]
+pub(super) enum Incident {
+    /// List the incidents of a course.
+    List {
+        #[command(flatten)]
+        of: Of,
+    },
+    /// Report that something went wrong.
+    Report {
+        #[command(flatten)]
+        of: Of,
+        /// Whom it concerns, as often as there are such: a student or a member of staff.
+        #[arg(long)]
+        who: Vec<String>,
+        /// The session: an id, or its title or the beginning of it.
+        #[arg(long)]
+        session: Option<String>,
+        /// When it happened.
+        #[arg(long, allow_hyphen_values = true)]
+        when: String,
+        /// What happened.
+        #[arg(long)]
+        happened: String,
+        /// What was done.
+        #[arg(long)]
+        done: String,
+        /// To whom it was reported.
+        #[arg(long)]
+        reported: Option<String>,
+    },
+}
+
+/// Does what was asked of records.
+pub(super) fn run(record: &Record, turn: &Turn) -> Result<(), Fault> {
+    match record {
+        Record::Show { of, who } => {
+            let opened = of.read(turn)?;
+            let student = find::student(&opened.desk, &opened.id(), who)?.student;
+            show(&opened.desk.student_record(opened.id(), student)?, turn);
+            Ok(())
+        }
+        Record::Complete {
+            of,
+            who,
+            outcome,
+            skip_existing,
+            preview,
+        } => {
+            let opened = of.write(turn)?;
+            let course = opened.id();
+            let student = find::student(&opened.desk, &course, who)?.student;
+            let seen = opened
+                .desk
+                .student_record(course.clone(), student.clone())?;
+            if *skip_existing
+                && let Some(end) = &seen.completion
+                && Outcome::from(&end.outcome) == *outcome
+            {
+                turn.done(tr!("It has ended so already."));
+                return Ok(());
+            }
+            let complete = Request::Complete {
+                course,
+                student,
+                outcome: (*outcome).into(),
+                considered: seen.considered.clone(),
+            };
+            let asked = if *preview {
+                opened.desk.would_record(vec![complete]).map(|()| None)
+            } else {
+                opened.desk.record(complete).map(Some)
+            };
+            match asked {
+                Ok(Some(receipt)) => {
+                    let outcome = outcome.said();
+                    turn.recorded(&receipt, tr!("Recorded: {outcome}", outcome = outcome));
+                }
+                Ok(None) => {
+                    turn.done(tr!(
+                        "It could be recorded. Nothing was: this was a preview."
+                    ));
+                }
+                Err(fault) => {
+                    for gap in &seen.gaps {
+                        turn.warn(format!("  {}", words::gap_said(gap)));
+                    }
+                    return Err(fault);
+                }
+            }
+            Ok(())
+        }
+    }
+}
+
+fn show(seen: &RecordView, turn: &Turn) {
+    let skills = seen.items.iter().map(|item| {
+        let lines: Vec<Value> = item.lines.iter().map(super::skill::line).collect();
+        json!({
+            "skill": item.skill, "name": item.name, "required": item.required,
+            "cell": words::cell(&item.cell), "lines": lines,
+        })
+    });
+    let (record, said) = stands(&seen.state);
+    let value = json!({
+        "course": seen.course, "title": seen.title, "school": seen.shop,
+        "student": words::student(&seen.name), "record": record,
+        "forms": seen.clearances.iter().map(super::form::row).collect::<Vec<_>>(),
+        "skills": skills.collect::<Vec<_>>(),
+        "dives": seen.dives.iter().map(super::water::dive_row).collect::<Vec<_>>(),
+        "missing": seen.gaps.iter().map(words::gap).collect::<Vec<_>>(),
+        "entries": seen.considered.len(),
+    });
+    let ids = || seen.considered.clone();
+    turn.answer("record.show", &value, ids, || {
+        let mut lines = vec![format!("{}, {}: {said}", seen.name.name, seen.title)];
+        for item in &seen.items {
+            let state = words::Stands::from(&item.cell.state).said();
+            let by = item.lines.iter().rfind(|line| line.mark.is_some());
+            let by = by.map_or("", |line| line.by.name.as_str());
+            lines.push(format!("  {:<18}  {state:<24}  {by}", item.skill));
+        }
+        let gaps = seen.gaps.iter().map(words::gap_said);
+        lines.extend(gaps.map(|gap| tr!("missing: {what}", what = gap)));
+        lines
+    });
+}
+
+/// Does what was asked of incidents.
+pub(super) fn incident(incident: &Incident, turn: &Turn) -> Result<(), Fault> {
+    match incident {
+        Incident::List { of } => {
+            let opened = of.read(turn)?;
+            let rows = opened.desk.incidents(opened.id())?.rows;
+            let value = rows.iter().map(|row| {
+                json!({
+                    "entry": row.entry, "when": row.when.at, "session": row.session,
+                    "who": row.who.iter().map(words::who).collect::<Vec<_>>(),
+                    "happened": row.happened, "done": row.done, "reported": row.reported,
+                    "by": words::staff(&row.by), "withdrawn": row.withdrawn.is_some(),
+                })
+            });
+            let value = json!({ "course": opened.id(), "incidents": value.collect::<Vec<_>>() });
+            turn.answer(
+                "incident.list",
+                &value,
+                || rows.iter().map(|row| row.entry.clone()).collect(),
+                || {
+                    let lines = |row: &IncidentRow| {
+                        let who: Vec<&str> = row.who.iter().map(words::who_said).collect();
+                        let when = words::moment(&row.when);
+                        vec![
+                            format!("{}  {when}  {}", row.entry, who.join(", ")),
+                            format!("  {}", row.happened),
+                            format!("  {}", row.done),
+                        ]
+                    };
+                    rows.iter().flat_map(lines).collect()
+                },
+            );
+            Ok(())
+        }
+        Incident::Report {
+            of,
+            who,
+            session,
+            when,
+            happened,
+            done,
+            reported,
+        } => {
+            let opened = of.write(turn)?;
+            let (desk, course) = (&opened.desk, opened.id());
+            let who = who
+                .iter()
+                .map(|asked| find::diver(desk, &opened.course, asked));
+            let receipt = desk.record(Request::ReportIncident {
+                session: find::session_id(desk, &course, session.as_ref())?,
+                who: who.collect::<Result<_, _>>()?,
+                course,
+                when: when::time(desk, when)?,
+                happened: happened.clone(),
+                done: done.clone(),
+                reported: reported.clone(),
+            })?;
+            turn.recorded(&receipt, tr!("The incident is recorded."));
+            Ok(())
+        }
+    }
+}

@@ -1,0 +1,566 @@
+//! `tallywater session`: planned, moved, cancelled; and who went in and came out.
+
+use clap::{Args, Subcommand};
+use serde_json::{Value, json};
+use tallywater_bindings::{
+    Block, Fault, FigureKind, Passage, Request, SessionCard, SessionPlan, SessionView, Tallywater,
+    Who,
+};
+
+use super::catalogue::tr;
+use super::of::{Of, Opened};
+use super::turn::Turn;
+use super::words::{self, Limit, Place, SessionStands, Setting, Water};
+use super::{find, when};
+
+/// What is asked of sessions.
+#[derive(Debug, Subcommand)]
+pub(super) enum Session {
+    /// List the sessions of a course.
+    List {
+        #[command(flatten)]
+        of: Of,
+    },
+    /// Show one session: its plan, its limits, its run list.
+    Show {
+        #[command(flatten)]
+        at: At,
+    },
+    /// Plan a session; what is not given is filled in from the outline and the course.
+    Plan {
+        #[command(flatten)]
+        of: Of,
+        /// A usual session of the outline: its id, or the beginning of its title.
+        #[arg(long)]
+        block: Option<String>,
+        #[command(flatten)]
+        plan: Drawn,
+    },
+    /// Plan a session anew; what is not given stays.
+    Change {
+        #[command(flatten)]
+        at: At,
+        #[command(flatten)]
+        plan: Drawn,
+    },
+    /// Move a session to another time or place.
+    Move {
+        #[command(flatten)]
+        at: At,
+        /// When it starts from now on.
+        #[arg(long, allow_hyphen_values = true)]
+        starts: Option<String>,
+        /// Where it is from now on.
+        #[arg(long)]
+        site: Option<String>,
+        /// Why.
+        #[arg(long)]
+        why: String,
+    },
+    /// Cancel a session.
+    Cancel {
+        #[command(flatten)]
+        at: At,
+        /// Why.
+        #[arg(long)]
+        why: String,
+    },
+    /// Say that people went into the water.
+    In {
+        #[command(flatten)]
+        pass: Pass,
+    },
+    /// Say that people came out of the water.
+    Out {
+        #[command(flatten)]
+        pass: Pass,
+    },
+    /// Say that people did not come.
+    Absent {
+        #[command(flatten)]
+        pass: Pass,
+    },
+    /// Count heads: who is in the water, since when, who should be back.
+    Count {
+        #[command(flatten)]
+        at: At,
+    },
+}
+
+/// Which session of which course.
+#[derive(Debug, Args)]
+pub(super) struct At {
+    #[command(flatten)]
+    of: Of,
+    /// The session: an id, or its title or the beginning of it.
+    #[arg(long)]
+    session: String,
+}
+
+/// Who went in or came out.
+#[derive(Debug, Args)]
+pub(super) struct Pass {
+    #[command(flatten)]
+    at: At,
+    /// Somebody, as often as there are such: a student or a member of staff.
+    #[arg(long, required_unless_present = "everyone")]
+    who: Vec<String>,
+    /// Every student of the session for whom nothing is missing before water, and whoever is
+    /// in the water when they come out.
+    #[arg(long, conflicts_with = "who")]
+    everyone: bool,
+    /// When; now if left out.
+    #[arg(long, allow_hyphen_values = true)]
+    when: Option<String>,
+}
+
+/// A plan.
+#[derive(Debug, Args)]
+pub(super) struct Drawn {
+    /// What it is called.
+    #[arg(long)]
+    title: Option<String>,
+    /// Where it is held.
+    #[arg(long, value_enum)]
+    setting: Option<Setting>,
+    /// The place.
+    #[arg(long)]
+    site: Option<String>,
+    /// When it starts: "2026-06-06 18:00", "tomorrow 18:00".
+    #[arg(long, allow_hyphen_values = true)]
+    starts: Option<String>,
+    /// How long it lasts, in minutes.
+    #[arg(long)]
+    minutes: Option<u16>,
+    /// A student, as often as there are such.
+    #[arg(long, short)]
+    student: Vec<String>,
+    /// A member of staff, as often as there are such.
+    #[arg(long)]
+    staff: Vec<String>,
+    /// A skill of the run list, in its order: an id, or the beginning of its name.
+    #[arg(long)]
+    skill: Vec<String>,
+    /// The water.
+    #[arg(long, value_enum)]
+    water: Option<Water>,
+    /// The greatest depth.
+    #[arg(long)]
+    depth: Option<String>,
+    /// The altitude of the water.
+    #[arg(long)]
+    altitude: Option<String>,
+    /// The temperature of the water.
+    #[arg(long)]
+    temperature: Option<String>,
+    /// How far one sees.
+    #[arg(long)]
+    visibility: Option<String>,
+    /// There is current or surf to reckon with.
+    #[arg(long)]
+    moving: bool,
+    /// Show what the plan comes to, ask every rule, and plan nothing.
+    #[arg(long)]
+    preview: bool,
+    /// Do nothing if a session of this title and start is planned already.
+    #[arg(long)]
+    skip_existing: bool,
+}
+
+/// A figure as it was typed, in base units, within what the plan can hold.
+pub(super) fn typed<T: TryFrom<i64>>(
+    desk: &Tallywater,
+    kind: FigureKind,
+    field: &str,
+    text: &str,
+) -> Result<T, Fault> {
+    let read = desk.read_figure(kind, text.to_owned());
+    let base = read.map_err(|fault| fault.of(field).value(text))?;
+    T::try_from(base).map_err(|_| Fault::rule("out_of_bounds").of(field).value(text))
+}
+
+impl Drawn {
+    fn over(&self, opened: &Opened, mut plan: SessionPlan) -> Result<SessionPlan, Fault> {
+        let (desk, course) = (&opened.desk, opened.id());
+        if let Some(title) = &self.title {
+            plan.title.clone_from(title);
+        }
+        if let Some(setting) = self.setting {
+            plan.setting = setting.into();
+        }
+        if let Some(site) = &self.site {
+            plan.site.clone_from(site);
+        }
+        if let Some(starts) = &self.starts {
+            plan.starts = when::time(desk, starts)?;
+        }
+        plan.minutes = self.minutes.unwrap_or(plan.minutes);
+        if !self.student.is_empty() {
+            let found = self.student.iter();
+            let found = found.map(|asked| Ok(find::student(desk, &course, asked)?.student));
+            plan.students = found.collect::<Result<_, Fault>>()?;
+        }
+        if !self.staff.is_empty() {
+            let found = self.staff.iter();
+            let found = found.map(|asked| Ok(find::staff(desk, asked)?.staff));
+            plan.staff = found.collect::<Result<_, Fault>>()?;
+        }
+        if !self.skill.is_empty() {
+            let found = self.skill.iter();
+            let found = found.map(|asked| find::skill(desk, &course, asked));
+            plan.run_list = found.collect::<Result<_, Fault>>()?;
+        }
+        let water = &mut plan.water;
+        if let Some(kind) = self.water {
+            water.kind = kind.into();
+        }
+        if let Some(text) = &self.depth {
+            water.max_depth_cm = Some(typed(desk, FigureKind::Depth, "depth", text)?);
+        }
+        if let Some(text) = &self.altitude {
+            water.altitude_m = Some(typed(desk, FigureKind::Altitude, "altitude", text)?);
+        }
+        if let Some(text) = &self.temperature {
+            let read = typed(desk, FigureKind::Temperature, "temperature", text)?;
+            water.temperature_dc = Some(read);
+        }
+        if let Some(text) = &self.visibility {
+            water.visibility_dm = Some(typed(desk, FigureKind::Way, "visibility", text)?);
+        }
+        water.moving |= self.moving;
+        Ok(plan)
+    }
+}
+
+/// Does what was asked.
+pub(super) fn run(session: &Session, turn: &Turn) -> Result<(), Fault> {
+    match session {
+        Session::List { of } => list(of, turn),
+        Session::Show { at } => {
+            let opened = at.of.read(turn)?;
+            let id = find::session(&opened.desk, &opened.id(), &at.session)?.session;
+            let seen = opened.desk.session(opened.id(), id)?;
+            answer(&seen, turn);
+            Ok(())
+        }
+        Session::Plan { of, block, plan } => {
+            let opened = of.write(turn)?;
+            let block = block.as_ref().map(|asked| self::block(&opened, asked));
+            let block = block.transpose()?;
+            let draft = opened.desk.draft_session(opened.id(), block)?;
+            let drawn = plan.over(&opened, draft)?;
+            record(&opened, None, drawn, plan, turn)
+        }
+        Session::Change { at, plan } => {
+            let opened = at.of.write(turn)?;
+            let id = find::session(&opened.desk, &opened.id(), &at.session)?.session;
+            let known = opened.desk.session_plan(opened.id(), id.clone())?;
+            let drawn = plan.over(&opened, known)?;
+            record(&opened, Some(id), drawn, plan, turn)
+        }
+        Session::Move {
+            at,
+            starts,
+            site,
+            why,
+        } => {
+            let opened = at.of.write(turn)?;
+            let course = opened.id();
+            let session = find::session(&opened.desk, &course, &at.session)?;
+            let starts = match starts {
+                Some(typed) => when::time(&opened.desk, typed)?,
+                None => session.starts.at,
+            };
+            let receipt = opened.desk.record(Request::MoveSession {
+                course,
+                session: session.session,
+                starts,
+                site: site.clone().unwrap_or(session.site),
+                why: why.clone(),
+            })?;
+            turn.recorded(&receipt, tr!("The session is moved."));
+            Ok(())
+        }
+        Session::Cancel { at, why } => {
+            let opened = at.of.write(turn)?;
+            let course = opened.id();
+            let session = find::session(&opened.desk, &course, &at.session)?.session;
+            let why = why.clone();
+            let receipt = opened.desk.record(Request::CancelSession {
+                course,
+                session,
+                why,
+            })?;
+            turn.recorded(&receipt, tr!("The session is cancelled."));
+            Ok(())
+        }
+        Session::In { pass } => go(pass, Passage::In, turn),
+        Session::Out { pass } => go(pass, Passage::Out, turn),
+        Session::Absent { pass } => go(pass, Passage::Absent, turn),
+        Session::Count { at } => count(at, turn),
+    }
+}
+
+fn block(opened: &Opened, asked: &str) -> Result<String, Fault> {
+    let course = opened.id();
+    let seen = opened
+        .desk
+        .outline(tallywater_bindings::Scope::Course { course })?;
+    let blocks: Vec<Block> = seen.blocks.into_iter().map(|row| row.block).collect();
+    Ok(find::one("block", asked, blocks, |block| {
+        (&block.id, vec![&block.id, &block.title])
+    })?
+    .id)
+}
+
+fn record(
+    opened: &Opened,
+    session: Option<String>,
+    plan: SessionPlan,
+    asked: &Drawn,
+    turn: &Turn,
+) -> Result<(), Fault> {
+    let course = opened.id();
+    if asked.skip_existing {
+        let rows = opened.desk.session_list(course.clone())?.rows;
+        let same = |row: &&SessionCard| {
+            let cancelled = SessionStands::from(&row.state) == SessionStands::Cancelled;
+            !cancelled && row.title == plan.title && row.starts.at == plan.starts
+        };
+        if let Some(there) = rows.iter().find(same) {
+            let value = json!({ "session": there.session });
+            let sentence = tr!("Such a session is planned already.");
+            let ids = || vec![there.session.clone()];
+            turn.answer("session.there", &value, ids, || vec![sentence]);
+            return Ok(());
+        }
+    }
+    let request = Request::PlanSession {
+        course: course.clone(),
+        session: session.clone(),
+        plan: plan.clone(),
+    };
+    let seen = opened.desk.check_plan(course, plan)?;
+    if asked.preview {
+        opened.desk.would_record(vec![request])?;
+        answer(&seen, turn);
+        return Ok(());
+    }
+    let receipt = opened.desk.record(request)?;
+    let id = receipt.made.clone().or(session).unwrap_or_default();
+    for line in warnings(&seen) {
+        turn.warn(line);
+    }
+    turn.recorded(&receipt, tr!("The session is planned: {id}", id = id));
+    Ok(())
+}
+
+/// What a person who plans should know: limits that are not kept, or that nobody confirmed.
+fn warnings(seen: &SessionView) -> Vec<String> {
+    let mut lines = Vec::new();
+    if let Some(ratio) = &seen.ratio {
+        let limit = Limit::from(&ratio.limit);
+        if limit != Limit::Within {
+            lines.push(tr!("ratio: {limit}", limit = limit.said()));
+        }
+    }
+    let depth = Limit::from(&seen.water.depth_limit);
+    if seen.water.max_depth.is_some() && depth != Limit::Within {
+        lines.push(tr!("depth: {limit}", limit = depth.said()));
+    }
+    if !seen.fits {
+        lines.push(tr!("The run list takes longer than the session."));
+    }
+    lines
+}
+
+fn list(of: &Of, turn: &Turn) -> Result<(), Fault> {
+    let opened = of.read(turn)?;
+    let rows = opened.desk.session_list(opened.id())?.rows;
+    let values: Vec<Value> = rows.iter().map(card).collect();
+    let value = json!({ "course": opened.id(), "sessions": values });
+    turn.answer(
+        "session.list",
+        &value,
+        || rows.iter().map(|row| row.session.clone()).collect(),
+        || rows.iter().map(line).collect(),
+    );
+    Ok(())
+}
+
+/// A session in a list, as JSON.
+pub(super) fn card(row: &SessionCard) -> Value {
+    json!({
+        "id": row.session, "course": row.course, "title": row.title,
+        "setting": Setting::from(&row.setting).word(), "site": row.site,
+        "starts": row.starts.at, "ends": row.ends.at, "minutes": row.minutes,
+        "state": SessionStands::from(&row.state).word(), "cancelled": row.cancelled,
+        "students": row.students, "with_something_missing": row.with_gaps,
+        "staff": row.staff.iter().map(words::staff).collect::<Vec<_>>(),
+        "skills": row.skills, "in_water": row.in_water,
+        "ratio": row.ratio.as_ref().map(|it| Limit::from(&it.limit).word()),
+    })
+}
+
+fn line(row: &SessionCard) -> String {
+    let state = SessionStands::from(&row.state).said();
+    let starts = words::moment(&row.starts);
+    format!(
+        "{}  {starts}  {state:<10}  {}, {}",
+        row.session, row.title, row.site
+    )
+}
+
+/// A session with all that is known of it.
+fn answer(seen: &SessionView, turn: &Turn) {
+    let students = seen.students.iter().filter(|one| one.chosen).map(|one| {
+        let missing: Vec<Value> = one.gaps.iter().map(words::gap).collect();
+        json!({ "student": words::student(&one.name), "missing": missing })
+    });
+    let staff = seen.staff.iter().filter(|one| one.chosen);
+    let run = seen
+        .run_list
+        .iter()
+        .map(|row| json!({ "skill": row.skill, "name": row.name, "minutes": row.minutes }));
+    let water = &seen.water;
+    let figure = |it: &Option<tallywater_bindings::Figure>| it.as_ref().map(super::figure);
+    let value = json!({
+        "id": seen.session, "course": seen.course, "title": seen.title, "block": seen.block,
+        "setting": Setting::from(&seen.setting).word(), "site": seen.site,
+        "starts": seen.starts.at, "ends": seen.ends.at, "minutes": seen.minutes,
+        "state": SessionStands::from(&seen.state).word(), "cancelled": seen.cancelled,
+        "students": students.collect::<Vec<_>>(),
+        "staff": staff.clone().map(|one| words::staff(&one.name)).collect::<Vec<_>>(),
+        "run_list": run.collect::<Vec<_>>(), "run_minutes": seen.run_minutes, "fits": seen.fits,
+        "water": {
+            "kind": Water::from(&water.kind).word(), "depth": figure(&water.max_depth),
+            "depth_limit": Limit::from(&water.depth_limit).word(),
+            "altitude": figure(&water.altitude), "temperature": figure(&water.temperature),
+            "visibility": figure(&water.visibility), "moving": water.moving,
+        },
+        "ratio": seen.ratio.as_ref().map(|it| json!({
+            "students": it.students, "ceiling": it.ceiling, "limit": Limit::from(&it.limit).word(),
+        })),
+    });
+    let ids = || seen.run_list.iter().map(|row| row.skill.clone()).collect();
+    turn.answer("session.show", &value, ids, || {
+        let mut lines = vec![
+            format!("{}, {}", seen.title, seen.site),
+            format!("{}, {} min", words::moment(&seen.starts), seen.minutes),
+        ];
+        lines.extend(seen.cancelled.iter().map(|why| tr!("cancelled: {why}", why = why)));
+        let names: Vec<&str> = staff.map(|one| one.name.name.as_str()).collect();
+        lines.push(names.join(", "));
+        for one in seen.students.iter().filter(|one| one.chosen) {
+            let missing: Vec<String> = one.gaps.iter().map(words::gap_said).collect();
+            lines.push(format!("  {}  {}", one.name.name, missing.join("; ")));
+        }
+        for row in &seen.run_list {
+            lines.push(format!("  {:<18}  {}", row.skill, row.name));
+        }
+        lines.extend(warnings(seen));
+        lines.push(tr!("A planning aid: local law, your training organisation's standards and a licensed physician come first."));
+        lines
+    });
+}
+
+fn go(pass: &Pass, passage: Passage, turn: &Turn) -> Result<(), Fault> {
+    let opened = pass.at.of.write(turn)?;
+    let course = opened.id();
+    let session = find::session(&opened.desk, &course, &pass.at.session)?.session;
+    let people: Vec<Who> = if pass.everyone {
+        let seen = opened.desk.headcount(course.clone(), session.clone())?;
+        match passage {
+            Passage::In => seen.ready,
+            Passage::Out => in_place(&seen.rows, Place::InWater),
+            Passage::Absent => in_place(&seen.rows, Place::NotSeen),
+        }
+    } else {
+        let found = pass
+            .who
+            .iter()
+            .map(|asked| find::diver(&opened.desk, &opened.course, asked));
+        found.collect::<Result<_, _>>()?
+    };
+    if people.is_empty() {
+        return Err(Fault::rule("nothing_open"));
+    }
+    let when = pass
+        .when
+        .as_ref()
+        .map(|typed| when::time(&opened.desk, typed));
+    let when = when.transpose()?;
+    let count = people.len();
+    let requests = people.into_iter().map(|who| Request::Pass {
+        course: course.clone(),
+        session: session.clone(),
+        who,
+        passage: passage.clone(),
+        when: when.clone(),
+    });
+    let receipt = opened.desk.record_all(requests.collect())?;
+    turn.recorded(&receipt, tr!("Recorded for {count}.", count = count));
+    Ok(())
+}
+
+fn in_place(rows: &[tallywater_bindings::HeadcountRow], place: Place) -> Vec<Who> {
+    use tallywater_bindings::WhoName;
+    let there = rows.iter().filter(|row| Place::from(&row.place) == place);
+    there
+        .map(|row| match &row.name {
+            WhoName::Student { name } => Who::Student {
+                student: name.student.clone(),
+            },
+            WhoName::Staff { name } => Who::Staff {
+                staff: name.staff.clone(),
+            },
+        })
+        .collect()
+}
+
+fn count(at: &At, turn: &Turn) -> Result<(), Fault> {
+    let opened = at.of.read(turn)?;
+    let id = find::session(&opened.desk, &opened.id(), &at.session)?.session;
+    let seen = opened.desk.headcount(opened.id(), id)?;
+    let people = seen.rows.iter().map(|row| {
+        json!({
+            "who": words::who(&row.name), "place": Place::from(&row.place).word(),
+            "since": row.since.as_ref().map(|at| &at.at),
+            "minutes": row.elapsed.as_ref().map(|span| span.all_minutes),
+            "overdue": row.overdue, "missing": row.gaps,
+        })
+    });
+    let value = json!({
+        "session": seen.session, "title": seen.title, "expected": seen.expected,
+        "in_water": seen.in_water, "out": seen.out, "absent": seen.absent,
+        "not_seen": seen.not_seen, "overdue": seen.overdue, "people": people.collect::<Vec<_>>(),
+    });
+    turn.answer(
+        "session.count",
+        &value,
+        || {
+            let inside = in_place(&seen.rows, Place::InWater).into_iter();
+            let id = |who| match who {
+                Who::Student { student } => student,
+                Who::Staff { staff } => staff,
+            };
+            inside.map(id).collect()
+        },
+        || {
+            let mut lines = vec![tr!(
+                "{title}: in the water {inside}, out {out}, not seen {unseen}",
+                title = seen.title,
+                inside = seen.in_water,
+                out = seen.out,
+                unseen = seen.not_seen
+            )];
+            for row in &seen.rows {
+                let since = row.since.as_ref().map(words::moment).unwrap_or_default();
+                let (name, place) = (words::who_said(&row.name), Place::from(&row.place).said());
+                lines.push(format!("  {name:<24}  {place:<16}  {since}"));
+            }
+            lines
+        },
+    );
+    Ok(())
+}

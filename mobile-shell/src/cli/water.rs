@@ -1,0 +1,322 @@
+//! `tallywater dive` and `tallywater weight`: what was dived, and the weight that was right.
+
+use clap::Subcommand;
+use serde_json::{Value, json};
+use tallywater_bindings::{
+    DiveLog, DiveRow, Fault, FigureKind, GasUsed, Request, WeightCheck, WeightRow,
+};
+
+use super::catalogue::tr;
+use super::of::Of;
+use super::session::typed;
+use super::turn::Turn;
+use super::words::{self, Limit, Verdict, Water};
+use super::{find, when};
+
+/// What is asked of dives.
+#[derive(Debug, Subcommand)]
+pub(super) enum Dive {
+    /// List the dives of a course, or of one student.
+    List {
+        #[command(flatten)]
+        of: Of,
+        /// Of this student alone.
+        #[arg(long, short)]
+        student: Option<String>,
+    },
+    /// Log a dive, of one diver or of a whole group that dived together.
+    Log {
+        #[command(flatten)]
+        of: Of,
+        /// A diver, as often as there are such: a student or a member of staff.
+        #[arg(long, required_unless_present = "everyone")]
+        diver: Vec<String>,
+        /// Every student of the session.
+        #[arg(long, conflicts_with = "diver", requires = "session")]
+        everyone: bool,
+        /// The session: an id, or its title or the beginning of it.
+        #[arg(long)]
+        session: Option<String>,
+        /// When they descended: "2026-06-06 10:05", "today 10:05".
+        #[arg(long, allow_hyphen_values = true)]
+        down: String,
+        /// When they surfaced.
+        #[arg(long, allow_hyphen_values = true)]
+        up: String,
+        /// The greatest depth.
+        #[arg(long)]
+        depth: String,
+        /// The average depth.
+        #[arg(long)]
+        mean_depth: Option<String>,
+        /// The water.
+        #[arg(long, value_enum)]
+        water: Water,
+        /// Its temperature.
+        #[arg(long)]
+        temperature: Option<String>,
+        /// Ascents made with students, of a member of staff.
+        #[arg(long)]
+        ascents: Option<u8>,
+        /// The cylinder's size.
+        #[arg(long, requires_all = ["start", "end"])]
+        cylinder: Option<String>,
+        /// Its pressure at the start.
+        #[arg(long, requires_all = ["cylinder", "end"])]
+        start: Option<String>,
+        /// Its pressure at the end.
+        #[arg(long, requires_all = ["cylinder", "start"])]
+        end: Option<String>,
+        /// The oxygen in it, in per cent.
+        #[arg(long, default_value_t = 21, requires = "cylinder")]
+        oxygen: u16,
+        /// Ask every rule, and log nothing.
+        #[arg(long)]
+        preview: bool,
+    },
+}
+
+/// What is asked of weight checks.
+#[derive(Debug, Subcommand)]
+pub(super) enum Weight {
+    /// List the weight checks of a course, or of one student.
+    List {
+        #[command(flatten)]
+        of: Of,
+        /// Of this student alone.
+        #[arg(long, short)]
+        student: Option<String>,
+    },
+    /// Record a weight check in the water.
+    Add {
+        #[command(flatten)]
+        of: Of,
+        /// The student: an id, or a name or its beginning.
+        #[arg(long, short)]
+        student: String,
+        /// The session: an id, or its title or the beginning of it.
+        #[arg(long)]
+        session: Option<String>,
+        /// The weight worn.
+        #[arg(long)]
+        weight: String,
+        /// The water.
+        #[arg(long, value_enum)]
+        water: Water,
+        /// The suit, in words.
+        #[arg(long)]
+        suit: String,
+        /// The cylinder, in words.
+        #[arg(long)]
+        cylinder: String,
+        /// The cylinder's size.
+        #[arg(long)]
+        size: String,
+        /// Its pressure at the check.
+        #[arg(long)]
+        pressure: String,
+        /// What it showed.
+        #[arg(long, value_enum)]
+        verdict: Verdict,
+    },
+}
+
+/// Does what was asked of dives.
+pub(super) fn run(dive: &Dive, turn: &Turn) -> Result<(), Fault> {
+    match dive {
+        Dive::List { of, student } => {
+            let opened = of.read(turn)?;
+            let student = student
+                .as_ref()
+                .map(|asked| find::student(&opened.desk, &opened.id(), asked));
+            let student = student.transpose()?.map(|name| name.student);
+            let rows = opened.desk.water(opened.id(), student)?.dives;
+            let values: Vec<Value> = rows.iter().map(dive_row).collect();
+            let value = json!({ "course": opened.id(), "dives": values });
+            turn.answer(
+                "dive.list",
+                &value,
+                || rows.iter().map(|row| row.entry.clone()).collect(),
+                || rows.iter().map(dive_line).collect(),
+            );
+            Ok(())
+        }
+        Dive::Log { .. } => log(dive, turn),
+    }
+}
+
+fn log(asked: &Dive, turn: &Turn) -> Result<(), Fault> {
+    let Dive::Log {
+        of,
+        diver,
+        everyone,
+        session,
+        down,
+        up,
+        depth,
+        mean_depth,
+        water,
+        temperature,
+        ascents,
+        cylinder,
+        start,
+        end,
+        oxygen,
+        preview,
+    } = asked
+    else {
+        return Ok(());
+    };
+    let opened = of.write(turn)?;
+    let (desk, course) = (&opened.desk, opened.id());
+    let session = find::session_id(desk, &course, session.as_ref())?;
+    let mut divers = Vec::new();
+    if let (true, Some(session)) = (*everyone, &session) {
+        let plan = desk.session_plan(course.clone(), session.clone())?;
+        let student = |student| tallywater_bindings::Who::Student { student };
+        divers.extend(plan.students.into_iter().map(student));
+    }
+    for name in diver {
+        divers.push(find::diver(desk, &opened.course, name)?);
+    }
+    let gas = match (cylinder, start, end) {
+        (Some(cylinder), Some(start), Some(end)) => Some(GasUsed {
+            capacity_dl: typed(desk, FigureKind::Cylinder, "cylinder", cylinder)?,
+            start_mbar: typed(desk, FigureKind::Pressure, "start", start)?,
+            end_mbar: typed(desk, FigureKind::Pressure, "end", end)?,
+            oxygen_permille: oxygen.saturating_mul(10),
+        }),
+        _ => None,
+    };
+    let mean = mean_depth.as_ref();
+    let mean = mean.map(|text| typed(desk, FigureKind::Depth, "mean depth", text));
+    let warm = temperature.as_ref();
+    let warm = warm.map(|text| typed(desk, FigureKind::Temperature, "temperature", text));
+    let log = DiveLog {
+        down: when::time(desk, down)?,
+        up: when::time(desk, up)?,
+        max_depth_cm: typed(desk, FigureKind::Depth, "depth", depth)?,
+        mean_depth_cm: mean.transpose()?,
+        ascents: *ascents,
+        gas,
+        water: (*water).into(),
+        temperature_dc: warm.transpose()?,
+        profile: Vec::new(),
+    };
+    let count = divers.len();
+    let requests: Vec<Request> = divers
+        .into_iter()
+        .map(|who| Request::LogDive {
+            course: course.clone(),
+            who,
+            session: session.clone(),
+            log: log.clone(),
+        })
+        .collect();
+    if *preview {
+        desk.would_record(requests)?;
+        turn.done(tr!(
+            "It could be recorded. Nothing was: this was a preview."
+        ));
+        return Ok(());
+    }
+    let receipt = desk.record_all(requests)?;
+    turn.recorded(&receipt, tr!("Recorded for {count}.", count = count));
+    Ok(())
+}
+
+/// A dive as JSON.
+pub(super) fn dive_row(row: &DiveRow) -> Value {
+    let figure = |it: &Option<tallywater_bindings::Figure>| it.as_ref().map(super::figure);
+    json!({
+        "entry": row.entry, "who": words::who(&row.who), "number": row.number,
+        "session": row.session, "down": row.down.at, "up": row.up.at,
+        "minutes": row.span.all_minutes, "depth": super::figure(&row.max_depth),
+        "mean_depth": figure(&row.mean_depth), "depth_limit": Limit::from(&row.depth_limit).word(),
+        "ascents": row.ascents, "cylinder": figure(&row.capacity), "start": figure(&row.start),
+        "end": figure(&row.end), "water": Water::from(&row.water).word(),
+        "temperature": figure(&row.temperature), "by": words::staff(&row.by),
+    })
+}
+
+fn dive_line(row: &DiveRow) -> String {
+    let (down, who) = (words::moment(&row.down), words::who_said(&row.who));
+    let (minutes, depth) = (row.span.all_minutes, super::figure_said(&row.max_depth));
+    format!("{}  {down}  {who:<20}  {minutes} min, {depth}", row.entry)
+}
+
+/// Does what was asked of weight checks.
+pub(super) fn weight(weight: &Weight, turn: &Turn) -> Result<(), Fault> {
+    match weight {
+        Weight::List { of, student } => {
+            let opened = of.read(turn)?;
+            let student = student
+                .as_ref()
+                .map(|asked| find::student(&opened.desk, &opened.id(), asked));
+            let student = student.transpose()?.map(|name| name.student);
+            let rows = opened.desk.water(opened.id(), student)?.weights;
+            let value = rows.iter().map(|row| {
+                json!({
+                    "entry": row.entry, "who": words::who(&row.who), "at": row.at.at,
+                    "session": row.session, "weight": super::figure(&row.lead),
+                    "water": Water::from(&row.water).word(), "suit": row.suit,
+                    "cylinder": row.cylinder, "size": super::figure(&row.capacity),
+                    "pressure": super::figure(&row.pressure),
+                    "verdict": Verdict::from(&row.verdict).word(), "by": words::staff(&row.by),
+                })
+            });
+            let value = json!({ "course": opened.id(), "weights": value.collect::<Vec<_>>() });
+            turn.answer(
+                "weight.list",
+                &value,
+                || rows.iter().map(|row| row.entry.clone()).collect(),
+                || {
+                    let line = |row: &WeightRow| {
+                        let (at, who) = (words::moment(&row.at), words::who_said(&row.who));
+                        let (worn, verdict) = (
+                            super::figure_said(&row.lead),
+                            Verdict::from(&row.verdict).said(),
+                        );
+                        format!(
+                            "{}  {at}  {who:<20}  {worn}, {}: {verdict}",
+                            row.entry, row.suit
+                        )
+                    };
+                    rows.iter().map(line).collect()
+                },
+            );
+            Ok(())
+        }
+        Weight::Add {
+            of,
+            student,
+            session,
+            weight,
+            water,
+            suit,
+            cylinder,
+            size,
+            pressure,
+            verdict,
+        } => {
+            let opened = of.write(turn)?;
+            let (desk, course) = (&opened.desk, opened.id());
+            let receipt = desk.record(Request::CheckWeight {
+                student: find::student(desk, &course, student)?.student,
+                session: find::session_id(desk, &course, session.as_ref())?,
+                course,
+                check: WeightCheck {
+                    lead_g: typed(desk, FigureKind::Lead, "weight", weight)?,
+                    water: (*water).into(),
+                    suit: suit.clone(),
+                    capacity_dl: typed(desk, FigureKind::Cylinder, "size", size)?,
+                    cylinder: cylinder.clone(),
+                    pressure_mbar: typed(desk, FigureKind::Pressure, "pressure", pressure)?,
+                    verdict: (*verdict).into(),
+                },
+            })?;
+            turn.recorded(&receipt, tr!("The weight check is recorded."));
+            Ok(())
+        }
+    }
+}

@@ -1,0 +1,299 @@
+//! Words: the choices of the border as a command line and its JSON name them, and as a person
+//! reads them. The first never change with the language: scripts rest on them.
+
+use clap::ValueEnum;
+use serde_json::{Value, json};
+use tallywater_bindings as border;
+use tallywater_bindings::{
+    CellView, Day, GapRow, Leave, Missing, Moment, StaffName, StudentName, WhoName,
+};
+
+use super::catalogue::{t, tr};
+
+macro_rules! words {
+    ($($(#[$m:meta])* $name:ident = $border:ty { $($one:ident = $text:literal),* $(,)? })*) => { $(
+        $(#[$m])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+        pub(super) enum $name { $(#[doc = $text] $one),* }
+
+        impl From<$border> for $name {
+            fn from(of: $border) -> Self {
+                match of { $(<$border>::$one => Self::$one),* }
+            }
+        }
+
+        impl From<&$border> for $name {
+            fn from(of: &$border) -> Self {
+                match of { $(<$border>::$one => Self::$one),* }
+            }
+        }
+
+        impl From<$name> for $border {
+            fn from(of: $name) -> Self {
+                match of { $($name::$one => Self::$one),* }
+            }
+        }
+
+        impl $name {
+            /// As a person reads it.
+            pub(super) fn said(self) -> &'static str {
+                t(match self { $(Self::$one => $text),* })
+            }
+
+            /// As it is typed and as JSON has it.
+            pub(super) fn word(self) -> String {
+                self.to_possible_value().map_or_else(String::new, |one| one.get_name().to_owned())
+            }
+        }
+    )* };
+}
+
+words! {
+    /// What was seen in one try.
+    Mark = border::Mark { Met = "Met", Nearly = "Nearly", NotYet = "Not yet", SatOut = "Sat out" }
+    /// What a device may do.
+    Role = border::Role { Shop = "Shop", Instructor = "Instructor", Assistant = "Assistant" }
+    /// Where something is held.
+    Setting = border::Setting {
+        Classroom = "Classroom", Surface = "Surface", Confined = "Confined water", Open = "Open water",
+    }
+    /// The water.
+    Water = border::WaterKind { Fresh = "Fresh", Brackish = "Brackish", Salt = "Salt" }
+    /// What a weight check showed.
+    Verdict = border::WeightVerdict {
+        Right = "Sinks slowly on breathing out", Heavy = "Too much weight", Light = "Too little weight",
+    }
+    /// How a course ended for somebody.
+    Outcome = border::Outcome { Completed = "Completed", Referred = "Referred", Left = "Left the course" }
+    /// Forms and tests.
+    Form = border::ClearanceKind {
+        Health = "Health declaration", Physician = "Physician’s clearance", Consent = "Guardian’s consent",
+        Swim = "Swim", Float = "Float", Theory = "Theory result",
+    }
+    /// What a form said.
+    Cleared = border::ClearanceResult {
+        Cleared = "Cleared", Referred = "Referred to a physician", NotCleared = "Not cleared",
+    }
+    /// How a form stands.
+    FormState = border::ClearanceState {
+        Missing = "Missing", NotAsked = "Not asked for", Cleared = "Cleared", Expired = "Expired",
+        Referred = "Referred to a physician", NotCleared = "Not cleared",
+    }
+    /// What something is needed for.
+    Gate = border::Gate {
+        Water = "before water", OpenWater = "before open water", Completion = "before completion",
+    }
+    /// Where a course stands.
+    Stage = border::CourseStage {
+        Running = "running", Ahead = "to come", Closed = "closed", HandedOver = "handed over",
+    }
+    /// Where a session stands.
+    SessionStands = border::SessionState {
+        Ahead = "to come", Running = "Now", Over = "Over", Cancelled = "cancelled",
+    }
+    /// Where somebody is.
+    Place = border::Place {
+        NotSeen = "not seen yet", InWater = "In the water", Out = "Out", Absent = "Did not come",
+    }
+    /// How a cell stands.
+    Stands = border::CellState {
+        Open = "Open", Trying = "tried", Shown = "Shown, to be confirmed", Met = "Met",
+        TwoViews = "Two views", Exempt = "Exempt",
+    }
+    /// Whether a device may act.
+    DeviceStands = border::DeviceState {
+        Root = "the shop’s own key", Admitted = "admitted", NotYet = "not admitted yet",
+        Lapsed = "its last day is past", Revoked = "shut out",
+    }
+    /// A limit of the rules.
+    Limit = border::Limit {
+        Within = "Within the limit", Over = "Over the limit", Unconfirmed = "Not confirmed by anyone",
+        NoRule = "No rule for this",
+    }
+    /// What waits for someone.
+    Alert = border::AlertKind {
+        StillInWater = "still in the water past the end", OverRatio = "over the ratio",
+        PaperBeforeWater = "form missing or out of date", TwoViews = "marks differ: to settle",
+        SlippedSince = "not held since it was met", ToConfirm = "assistant’s mark to confirm",
+        RulesUnconfirmed = "rule that nobody has confirmed", Unverified = "entry that counts for nothing",
+        Irregular = "irregular change in the ledger", Newer = "entry from a newer version",
+    }
+    /// What a line of a history is.
+    Line = border::HistoryKind { Attempt = "Mark", Resolution = "Two views settled", Exemption = "Exempted" }
+    /// What a line of a history counts for.
+    Counts = border::LineCounts {
+        Counts = "counts", Waits = "waits for an instructor", SetAside = "set aside", Withdrawn = "Withdrawn",
+    }
+    /// Why entries count for nothing.
+    Doubt = border::Doubt {
+        Malformed = "they cannot be read", Signature = "the signature does not hold",
+        NoCertificate = "the device was never admitted", NotTheWriter = "signed by another person’s device",
+        Role = "the role of the device does not allow it", Late = "they came after the device was shut out",
+    }
+    /// The kinds of entry.
+    Kind = border::Kind {
+        ShopOpened = "Shop opened", StaffJoined = "Joined the staff", Certificate = "Device admitted",
+        Revocation = "Device shut out", LateAccepted = "Late entries accepted", CourseListed = "Course listed",
+        PersonForgotten = "Person forgotten", HoldSet = "Held back from deletion",
+        CourseDropped = "Course dropped", Details = "Details", CourseOpened = "Course opened",
+        Enrolment = "Enrolled", Amendment = "Details amended", Assignment = "Staff assigned",
+        OutlineSet = "Outline adopted", PolicySet = "Policy adopted", PolicyConfirmed = "Rules confirmed",
+        SessionPlanned = "Session planned", SessionMoved = "Session moved",
+        SessionCancelled = "Session cancelled", Clearance = "Paper or test", Attendance = "Headcount",
+        Attempt = "Mark", Confirmation = "Confirmed", Resolution = "Two views settled",
+        Exemption = "Exempted", Withdrawal = "Withdrawn", Note = "Note", WeightChecked = "Weight check",
+        DiveLogged = "Dive logged", Incident = "Incident", Completion = "Completion",
+    }
+}
+
+/// A day: `2026-06-06`.
+pub(super) fn day(day: &Day) -> &str {
+    &day.date
+}
+
+/// A moment for a person, by the clock of its place: `2026-06-06 09:30`.
+pub(super) fn moment(at: &Moment) -> String {
+    format!("{} {:02}:{:02}", at.day.date, at.hour, at.minute)
+}
+
+/// A student as JSON.
+pub(super) fn student(name: &StudentName) -> Value {
+    json!({ "id": name.student, "name": name.name, "short": name.short })
+}
+
+/// A member of staff as JSON.
+pub(super) fn staff(name: &StaffName) -> Value {
+    json!({ "id": name.staff, "name": name.name })
+}
+
+/// A student or a member of staff as JSON.
+pub(super) fn who(who: &WhoName) -> Value {
+    match who {
+        WhoName::Student { name } => json!({ "student": student(name) }),
+        WhoName::Staff { name } => json!({ "staff": staff(name) }),
+    }
+}
+
+/// A student or a member of staff for a person.
+pub(super) fn who_said(who: &WhoName) -> &str {
+    match who {
+        WhoName::Student { name } => &name.short,
+        WhoName::Staff { name } => &name.name,
+    }
+}
+
+/// Whether the reader may, for a person; `None` if so.
+pub(super) fn leave(leave: &Leave) -> Option<String> {
+    match leave {
+        Leave::Yes => None,
+        Leave::NotAdmitted => Some(tr!(
+            "This device is not admitted to the shop, so it may only read."
+        )),
+        Leave::Role => Some(tr!("Your role may not do this.")),
+        Leave::NothingOpen => Some(tr!("There is nothing left to decide here.")),
+        Leave::Gaps { count } => Some(tr!("still missing: {count}", count = count)),
+    }
+}
+
+/// A cell as JSON.
+pub(super) fn cell(cell: &CellView) -> Value {
+    json!({
+        "skill": cell.skill, "state": Stands::from(&cell.state).word(),
+        "last": cell.last.as_ref().map(|mark| Mark::from(mark).word()),
+        "met": cell.met, "of": cell.of, "tries": cell.tries, "done": cell.done,
+        "slipped_since": cell.slipped_since, "sat_out": cell.sat_out, "waiting": cell.waiting,
+    })
+}
+
+/// Something missing as JSON.
+pub(super) fn gap(gap: &GapRow) -> Value {
+    let (what, more) = match &gap.what {
+        Missing::Policy => ("rules", json!({})),
+        Missing::RuleUnconfirmed { rule } => ("rule", json!({ "rule": rule })),
+        Missing::Outline => ("outline", json!({})),
+        Missing::Clearance { what } => ("form", json!({ "form": Form::from(what).word() })),
+        Missing::NotCleared { what, .. } => (
+            "form-not-cleared",
+            json!({ "form": Form::from(what).word() }),
+        ),
+        Missing::Expired { what, until } => {
+            let form = Form::from(what).word();
+            ("form-expired", json!({ "form": form, "until": until }))
+        }
+        Missing::Skill {
+            skill,
+            state,
+            met,
+            of,
+        } => {
+            let state = Stands::from(state).word();
+            (
+                "skill",
+                json!({ "skill": skill, "state": state, "met": met, "of": of }),
+            )
+        }
+        Missing::SlippedSince { skill } => ("slipped", json!({ "skill": skill })),
+        Missing::Dives { have, need } => ("dives", json!({ "have": have, "need": need })),
+    };
+    json!({ "what": what, "about": more, "closes_with": Kind::from(&gap.closes_with).word() })
+}
+
+/// Something missing for a person.
+pub(super) fn gap_said(gap: &GapRow) -> String {
+    let named = |skill: &String| gap.skill_name.clone().unwrap_or_else(|| skill.clone());
+    match &gap.what {
+        Missing::Policy => tr!("No policy has been adopted"),
+        Missing::RuleUnconfirmed { rule } => tr!("rule not confirmed: {rule}", rule = rule),
+        Missing::Outline => tr!("No outline has been adopted"),
+        Missing::Clearance { what } => {
+            tr!("{form}: missing", form = Form::from(what).said())
+        }
+        Missing::NotCleared { what, .. } => {
+            tr!("{form}: not cleared", form = Form::from(what).said())
+        }
+        Missing::Expired { what, until } => {
+            tr!(
+                "{form}: expired on {day}",
+                form = Form::from(what).said(),
+                day = until
+            )
+        }
+        Missing::Skill { skill, met, of, .. } => {
+            tr!(
+                "{skill}: {met} of {of} met",
+                skill = named(skill),
+                met = met,
+                of = of
+            )
+        }
+        Missing::SlippedSince { skill } => {
+            tr!("{skill}: not held since", skill = named(skill))
+        }
+        Missing::Dives { have, need } => {
+            tr!(
+                "open-water dives: {have} of {need}",
+                have = have,
+                need = need
+            )
+        }
+    }
+}
+
+/// `yes` or `no`.
+pub(super) fn yes(is: bool) -> &'static str {
+    if is { t("yes") } else { t("no") }
+}
+
+/// What kind of figure a part of a requirement takes, as it is typed.
+pub(super) const fn measure(kind: &border::MeasureKind) -> &'static str {
+    match kind {
+        border::MeasureKind::Count => "count",
+        border::MeasureKind::Hold => "hold",
+        border::MeasureKind::Within => "within",
+        border::MeasureKind::Distance => "distance",
+        border::MeasureKind::DepthBand => "depth",
+        border::MeasureKind::AscentRate => "rate",
+        border::MeasureKind::Miss => "miss",
+        border::MeasureKind::Reading => "reading",
+    }
+}

@@ -1,0 +1,123 @@
+//! What `--json` writes is what `JSON.md` describes: every path and every type of it.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+
+use serde_json::Value;
+
+use crate::support::{COURSE, SHOP, TABLET, done, school};
+
+type Shapes = BTreeMap<String, BTreeSet<&'static str>>;
+
+fn shape(path: &str, value: &Value, into: &mut Shapes) {
+    let kind = match value {
+        Value::Null => "null",
+        Value::Bool(_) => "yes-no",
+        Value::Number(_) => "number",
+        Value::String(_) => "text",
+        Value::Array(all) => {
+            for one in all {
+                shape(&format!("{path}[]"), one, into);
+            }
+            "list"
+        }
+        Value::Object(fields) => {
+            for (name, one) in fields {
+                shape(&format!("{path}.{name}"), one, into);
+            }
+            "object"
+        }
+    };
+    into.entry(path.to_owned()).or_default().insert(kind);
+}
+
+/// The lines of the page: a path and the types it may have.
+fn described() -> BTreeMap<String, BTreeSet<String>> {
+    let page = Path::new(env!("CARGO_MANIFEST_DIR")).join("JSON.md");
+    let text = std::fs::read_to_string(page).unwrap();
+    let block = text.split("```text\n").nth(1).unwrap();
+    let lines = block.split("```").next().unwrap().lines();
+    lines
+        .filter_map(|line| line.split_once(": "))
+        .map(|(path, kinds)| {
+            let kinds = kinds.split(" or ").map(str::to_owned);
+            (path.trim().to_owned(), kinds.collect())
+        })
+        .collect()
+}
+
+#[test]
+fn the_page_describes_everything_that_reading_commands_answer_in_json() {
+    let within = school();
+    let course = |args: &[&'static str]| -> Vec<&'static str> {
+        let (verb, rest) = args.split_at(2);
+        [verb, &[TABLET, "-c", COURSE], rest].concat()
+    };
+    let asked: Vec<Vec<&str>> = vec![
+        vec!["school", "show", TABLET],
+        vec!["staff", "list", TABLET],
+        vec!["device", "list", TABLET],
+        vec!["device", "late", TABLET],
+        vec!["rules", "show", TABLET],
+        vec!["outline", "show", TABLET],
+        vec!["course", "list", TABLET],
+        course(&["student", "list"]),
+        course(&["student", "show", "Baldo"]),
+        course(&["student", "missing"]),
+        course(&["form", "list"]),
+        course(&["session", "list"]),
+        course(&["session", "show", "--session", "Pool 3"]),
+        course(&["session", "count", "--session", "Pool 3"]),
+        course(&["skill", "show", "-s", "Émile", "--skill", "mask-full"]),
+        course(&["skill", "waiting"]),
+        course(&["dive", "list"]),
+        course(&["weight", "list"]),
+        course(&["note", "list"]),
+        course(&["incident", "list"]),
+        course(&["entry", "list", "--most", "400"]),
+        course(&["record", "show", "Émile"]),
+        vec!["today", TABLET],
+        vec!["board", TABLET, COURSE],
+        vec!["keep", "list", SHOP],
+        vec!["status", SHOP],
+        vec!["verify", TABLET, "-c", COURSE],
+    ];
+    let mut seen = Shapes::new();
+    for mut args in asked {
+        args.push("--json");
+        let said = done(within, &args);
+        let value: Value = serde_json::from_str(&said).unwrap();
+        assert_eq!(value["tallywater"], 1, "{args:?}");
+        let name = value["answer"].as_str().unwrap();
+        shape(name, &value["value"], &mut seen);
+    }
+    let described = described();
+    let mut unknown = Vec::new();
+    for (path, kinds) in &seen {
+        let said = described.get(path);
+        if !kinds.iter().all(|kind| said.is_some_and(|said| said.contains(*kind))) {
+            let kinds: Vec<&str> = kinds.iter().copied().collect();
+            unknown.push(format!("{path}: {}", kinds.join(" or ")));
+        }
+    }
+    assert!(
+        unknown.is_empty(),
+        "JSON.md does not describe this; what is taken away or changes its meaning raises the \
+         version:\n{}",
+        unknown.join("\n")
+    );
+    // What hangs under something that may be absent on this day of the demo is described too.
+    let gone: Vec<&String> = described
+        .iter()
+        .filter(|(path, _)| !seen.contains_key(*path))
+        .filter(|(path, _)| {
+            let above = path.rsplit_once(['.', '[']).map_or("", |(above, _)| above);
+            described
+                .get(above)
+                .is_none_or(|kinds| !kinds.contains("null") && !kinds.contains("list"))
+                && seen.contains_key(above)
+        })
+        .map(|(path, _)| path)
+        .collect();
+    assert!(gone.is_empty(), "described and never written: {gone:?}");
+}
