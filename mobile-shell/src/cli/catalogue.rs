@@ -11,8 +11,8 @@ use std::sync::OnceLock;
 use clap::ValueEnum;
 use tallywater_bindings::PaperLanguage;
 
-const SCREENS: &str = include_str!("../../lang/de/LC_MESSAGES/tallywater-screens.po");
-const COMMANDS: &str = include_str!("../../lang/de/LC_MESSAGES/tallywater-commands.po");
+const SCREENS: &str = include_str!("../../../core/lang/de/LC_MESSAGES/tallywater-screens.po");
+const COMMANDS: &str = include_str!("../../../core/lang/de/LC_MESSAGES/tallywater-commands.po");
 
 /// The languages that the program speaks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum, serde::Serialize, serde::Deserialize)]

@@ -115,7 +115,7 @@ pub(super) fn run(host: &Host) -> Result<(), Fault> {
         info!(%place, "the host is running; stop it with Ctrl-C");
     }
     desk.answers_post(true)?;
-    serve(&desk, &host.folder, &woken);
+    serve(&desk, &woken);
     info!("stopping");
     desk.answers_post(false)?;
     desk.go_offline();
@@ -133,7 +133,7 @@ fn open(folder: &Path) -> Result<Arc<Tallywater>, Fault> {
     }
 }
 
-fn serve(desk: &Arc<Tallywater>, folder: &Path, woken: &Receiver<Wake>) {
+fn serve(desk: &Arc<Tallywater>, woken: &Receiver<Wake>) {
     let mut quiet_since = Instant::now();
     loop {
         match woken.recv_timeout(LOOK) {
@@ -144,7 +144,7 @@ fn serve(desk: &Arc<Tallywater>, folder: &Path, woken: &Receiver<Wake>) {
         }
         match desk.asked() {
             Ok(Some(question)) => {
-                let said = super::relay::by_host(desk, folder, &question.text);
+                let said = super::relay::by_host(desk, &question.text);
                 if let Err(fault) = desk.say(question.id, said) {
                     warn!(fault = super::fault::words(&fault), "could not answer");
                 }

@@ -89,11 +89,11 @@ pub(super) fn to_host(folder: &Path, args: Vec<String>) -> Result<Came, Fault> {
 }
 
 /// Does a command line for another terminal.
-pub(super) fn by_host(desk: &Arc<Tallywater>, folder: &Path, text: &str) -> String {
+pub(super) fn by_host(desk: &Arc<Tallywater>, text: &str) -> String {
     let came = match serde_json::from_str::<Asked>(text) {
         Ok(asked) if asked.version == env!("CARGO_PKG_VERSION") => {
             asked.language.speak();
-            let came = done(desk, folder, asked);
+            let came = done(desk, asked);
             Language::En.speak();
             came
         }
@@ -116,10 +116,9 @@ pub(super) fn by_host(desk: &Arc<Tallywater>, folder: &Path, text: &str) -> Stri
     serde_json::to_string(&came).unwrap_or_default()
 }
 
-fn done(desk: &Arc<Tallywater>, folder: &Path, asked: Asked) -> Came {
+fn done(desk: &Arc<Tallywater>, asked: Asked) -> Came {
     let lent = Lent {
         desk: Arc::clone(desk),
-        folder: folder.to_owned(),
         at: asked.at,
         typed: asked.typed,
     };

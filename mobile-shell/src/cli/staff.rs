@@ -104,7 +104,7 @@ pub(super) fn school(school: &School, turn: &Turn) -> Result<(), Fault> {
                 || {
                     let mut lines = vec![
                         shop.clone()
-                            .unwrap_or_else(|| tr!("This device belongs to no shop yet.")),
+                            .unwrap_or_else(|| tr!("This device belongs to no dive centre yet.")),
                     ];
                     if let Some(me) = &state.me {
                         let role = Role::from(&me.role).said();

@@ -41,8 +41,6 @@ enum Voice {
 pub(super) struct Lent {
     /// The host's own desk.
     pub(super) desk: Arc<Tallywater>,
-    /// Its folder.
-    pub(super) folder: PathBuf,
     /// The folder that the other terminal stands in.
     pub(super) at: PathBuf,
     /// What the other terminal had on its standard input, if the command reads it.
@@ -149,11 +147,6 @@ impl Turn {
             Some(lent) => lent.at.join(path),
             None => path.to_owned(),
         }
-    }
-
-    /// The device folders that are open in this turn.
-    pub(super) fn device(&self) -> Option<&Path> {
-        self.lent.as_ref().map(|lent| lent.folder.as_path())
     }
 
     /// A file that was named, or the standard input for `-`.

@@ -4,9 +4,7 @@
 use clap::ValueEnum;
 use serde_json::{Value, json};
 use tallywater_bindings as border;
-use tallywater_bindings::{
-    CellView, Day, GapRow, Leave, Missing, Moment, StaffName, StudentName, WhoName,
-};
+use tallywater_bindings::{CellView, GapRow, Missing, Moment, StaffName, StudentName, WhoName};
 
 use super::catalogue::{t, tr};
 
@@ -34,6 +32,7 @@ macro_rules! words {
             }
         }
 
+        #[allow(dead_code, reason = "some are only read and some only written")]
         impl $name {
             /// As a person reads it.
             pub(super) fn said(self) -> &'static str {
@@ -52,7 +51,7 @@ words! {
     /// What was seen in one try.
     Mark = border::Mark { Met = "Met", Nearly = "Nearly", NotYet = "Not yet", SatOut = "Sat out" }
     /// What a device may do.
-    Role = border::Role { Shop = "Shop", Instructor = "Instructor", Assistant = "Assistant" }
+    Role = border::Role { Shop = "Dive centre", Instructor = "Instructor", Assistant = "Assistant" }
     /// Where something is held.
     Setting = border::Setting {
         Classroom = "Classroom", Surface = "Surface", Confined = "Confined water", Open = "Open water",
@@ -98,7 +97,7 @@ words! {
     /// How a cell stands.
     Stands = border::CellState {
         Open = "Open", Trying = "tried", Shown = "Shown, to be confirmed", Met = "Met",
-        TwoViews = "Two views", Exempt = "Exempt",
+        TwoViews = "Marks differ", Exempt = "Exempt",
     }
     /// Whether a device may act.
     DeviceStands = border::DeviceState {
@@ -119,7 +118,7 @@ words! {
         Irregular = "irregular change in the ledger", Newer = "entry from a newer version",
     }
     /// What a line of a history is.
-    Line = border::HistoryKind { Attempt = "Mark", Resolution = "Two views settled", Exemption = "Exempted" }
+    Line = border::HistoryKind { Attempt = "Mark", Resolution = "Marks that differed, settled", Exemption = "Exempted" }
     /// What a line of a history counts for.
     Counts = border::LineCounts {
         Counts = "counts", Waits = "waits for an instructor", SetAside = "set aside", Withdrawn = "Withdrawn",
@@ -132,23 +131,18 @@ words! {
     }
     /// The kinds of entry.
     Kind = border::Kind {
-        ShopOpened = "Shop opened", StaffJoined = "Joined the staff", Certificate = "Device admitted",
+        ShopOpened = "Dive centre opened", StaffJoined = "Joined the staff", Certificate = "Device admitted",
         Revocation = "Device shut out", LateAccepted = "Late entries accepted", CourseListed = "Course listed",
         PersonForgotten = "Person forgotten", HoldSet = "Held back from deletion",
         CourseDropped = "Course dropped", Details = "Details", CourseOpened = "Course opened",
         Enrolment = "Enrolled", Amendment = "Details amended", Assignment = "Staff assigned",
-        OutlineSet = "Outline adopted", PolicySet = "Policy adopted", PolicyConfirmed = "Rules confirmed",
+        OutlineSet = "Outline adopted", PolicySet = "Rules adopted", PolicyConfirmed = "Rules confirmed",
         SessionPlanned = "Session planned", SessionMoved = "Session moved",
-        SessionCancelled = "Session cancelled", Clearance = "Paper or test", Attendance = "Headcount",
-        Attempt = "Mark", Confirmation = "Confirmed", Resolution = "Two views settled",
+        SessionCancelled = "Session cancelled", Clearance = "Form or check", Attendance = "Headcount",
+        Attempt = "Mark", Confirmation = "Confirmed", Resolution = "Marks that differed, settled",
         Exemption = "Exempted", Withdrawal = "Withdrawn", Note = "Note", WeightChecked = "Weight check",
         DiveLogged = "Dive logged", Incident = "Incident", Completion = "Completion",
     }
-}
-
-/// A day: `2026-06-06`.
-pub(super) fn day(day: &Day) -> &str {
-    &day.date
 }
 
 /// A moment for a person, by the clock of its place: `2026-06-06 09:30`.
@@ -179,19 +173,6 @@ pub(super) fn who_said(who: &WhoName) -> &str {
     match who {
         WhoName::Student { name } => &name.short,
         WhoName::Staff { name } => &name.name,
-    }
-}
-
-/// Whether the reader may, for a person; `None` if so.
-pub(super) fn leave(leave: &Leave) -> Option<String> {
-    match leave {
-        Leave::Yes => None,
-        Leave::NotAdmitted => Some(tr!(
-            "This device is not admitted to the shop, so it may only read."
-        )),
-        Leave::Role => Some(tr!("Your role may not do this.")),
-        Leave::NothingOpen => Some(tr!("There is nothing left to decide here.")),
-        Leave::Gaps { count } => Some(tr!("still missing: {count}", count = count)),
     }
 }
 
@@ -242,7 +223,7 @@ pub(super) fn gap(gap: &GapRow) -> Value {
 pub(super) fn gap_said(gap: &GapRow) -> String {
     let named = |skill: &String| gap.skill_name.clone().unwrap_or_else(|| skill.clone());
     match &gap.what {
-        Missing::Policy => tr!("No policy has been adopted"),
+        Missing::Policy => tr!("No rules have been adopted"),
         Missing::RuleUnconfirmed { rule } => tr!("rule not confirmed: {rule}", rule = rule),
         Missing::Outline => tr!("No outline has been adopted"),
         Missing::Clearance { what } => {
@@ -277,11 +258,6 @@ pub(super) fn gap_said(gap: &GapRow) -> String {
             )
         }
     }
-}
-
-/// `yes` or `no`.
-pub(super) fn yes(is: bool) -> &'static str {
-    if is { t("yes") } else { t("no") }
 }
 
 /// What kind of figure a part of a requirement takes, as it is typed.

@@ -36,7 +36,15 @@ fn nothing_is_written_into_a_devices_folder_or_over_what_is_no_file() {
     done(within, &["school", "show", SHOP]);
     assert!(store.is_file());
     println!("## And the files of a job make no folder there either");
-    let args = ["paper", "record", TABLET, "-c", COURSE, "-o", "school/shop/records"];
+    let args = [
+        "paper",
+        "record",
+        TABLET,
+        "-c",
+        COURSE,
+        "-o",
+        "school/shop/records",
+    ];
     refused(within, &args, 4);
     assert!(!within.join("school/shop/records").exists());
     #[cfg(unix)]
@@ -56,12 +64,18 @@ fn nothing_is_written_into_a_devices_folder_or_over_what_is_no_file() {
 #[test]
 fn the_board_of_an_ambiguous_name_is_not_taken_silently() {
     let said = refused(school(), &["board", TABLET, "First"], 4);
-    assert!(said.contains("several fit") && said.contains("given "), "{said}");
+    assert!(
+        said.contains("several fit") && said.contains("given "),
+        "{said}"
+    );
     let ids = done(school(), &["course", "list", TABLET, "--ids"]);
     let named = ids.lines().filter(|id| said.contains(id)).count();
     assert!(named >= 2, "the candidates are named by id: {said}");
     done(school(), &["board", TABLET, COURSE]);
-    done(school(), &["student", "show", TABLET, "-c", COURSE, "emile"]);
+    done(
+        school(),
+        &["student", "show", TABLET, "-c", COURSE, "emile"],
+    );
 }
 
 #[test]
@@ -69,19 +83,32 @@ fn a_preview_asks_the_rules_that_the_act_asks() {
     let own = own_school();
     let within = own.path();
     std::fs::write(within.join("two.csv"), "name,born\nTove Lind,1990-02-03\n").unwrap();
-    let roster = ["import", "roster", "school/assistant", "two.csv", "-c", COURSE];
+    let roster = [
+        "import",
+        "roster",
+        "school/assistant",
+        "two.csv",
+        "-c",
+        COURSE,
+    ];
     let preview = [&roster[..], &["--preview"]].concat();
     for args in [&preview[..], &roster] {
         let said = refused(within, args, 4);
         assert!(said.contains("role of this device"), "{said}");
     }
     let plan = |site: &'static str, more: &'static [&'static str]| -> Vec<&'static str> {
-        let plan = ["session", "plan", TABLET, "-c", COURSE, "--block", "pool-4", "--starts"];
+        let plan = [
+            "session", "plan", TABLET, "-c", COURSE, "--block", "pool-4", "--starts",
+        ];
         [&plan[..], &["tomorrow 18:00", "--site", site], more].concat()
     };
     refused(within, &plan(" ", &["--preview"]), 4);
     refused(within, &plan(" ", &[]), 4);
-    let count = || done(within, &["session", "list", TABLET, "-c", COURSE, "--ids"]).lines().count();
+    let count = || {
+        done(within, &["session", "list", TABLET, "-c", COURSE, "--ids"])
+            .lines()
+            .count()
+    };
     let before = count();
     done(within, &plan("Hollow Lane", &["--preview"]));
     assert_eq!(count(), before, "a preview plans nothing");
@@ -106,7 +133,17 @@ fn a_reader_that_goes_away_is_no_failure_and_a_hold_of_the_past_is_refused() {
     assert!(ran.status.success(), "{}", err(&ran));
     assert!(err(&ran).is_empty(), "{}", err(&ran));
     let hold = |until| {
-        let args = ["keep", "hold", SHOP, "-c", COURSE, "--why", "an inquiry", "--until", until];
+        let args = [
+            "keep",
+            "hold",
+            SHOP,
+            "-c",
+            COURSE,
+            "--why",
+            "an inquiry",
+            "--until",
+            until,
+        ];
         tallywater(within, &args)
     };
     let past = hold("yesterday");

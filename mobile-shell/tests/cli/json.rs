@@ -95,7 +95,10 @@ fn the_page_describes_everything_that_reading_commands_answer_in_json() {
     let mut unknown = Vec::new();
     for (path, kinds) in &seen {
         let said = described.get(path);
-        if !kinds.iter().all(|kind| said.is_some_and(|said| said.contains(*kind))) {
+        if !kinds
+            .iter()
+            .all(|kind| said.is_some_and(|said| said.contains(*kind)))
+        {
             let kinds: Vec<&str> = kinds.iter().copied().collect();
             unknown.push(format!("{path}: {}", kinds.join(" or ")));
         }

@@ -83,6 +83,9 @@ fn every_request_of_the_border_has_a_command_that_sends_it() {
         assert!(help.contains("Usage"), "{command:?}: {help}");
     }
     for (name, _) in COMMANDS {
-        assert!(asked.iter().any(|it| it == name), "{name} is no request any more");
+        assert!(
+            asked.iter().any(|it| it == name),
+            "{name} is no request any more"
+        );
     }
 }

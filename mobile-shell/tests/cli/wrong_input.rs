@@ -21,37 +21,44 @@ fn what_is_not_understood_is_2_not_there_3_and_refused_4_and_each_says_why() {
     for (args, says, code) in [
         (
             &["paper", "summary", "nowhere", "-o", "x.pdf"][..],
-            "no device folder", 3
+            "no device folder",
+            3,
         ),
         (
             &["paper", "summary", TABLET, "-o", "x.pdf"],
-            "name one with --course", 4
+            "name one with --course",
+            4,
         ),
         (
             &["paper", "summary", TABLET, "-c", "Wreck", "-o", "x.pdf"],
-            "no course Wreck", 3
+            "no course Wreck",
+            3,
         ),
         (
             &["paper", "summary", TABLET, "-c", "First", "-o", "x.pdf"],
-            "several fit", 4
+            "several fit",
+            4,
         ),
         (
             &[
                 "paper", "record", TABLET, "-c", COURSE, "-s", "Nobody", "-o", "x.pdf",
             ],
-            "no student Nobody", 3
+            "no student Nobody",
+            3,
         ),
         (
             &[
                 "paper", "slate", TABLET, "-c", COURSE, "-s", "Pool 99", "-o", "x.pdf",
             ],
-            "no session Pool 99", 3
+            "no session Pool 99",
+            3,
         ),
         (
             &[
                 "paper", "cards", TABLET, "-c", COURSE, "--skill", "juggling", "-o", "x.pdf",
             ],
-            "no skill juggling", 3
+            "no skill juggling",
+            3,
         ),
         (
             &[
@@ -63,12 +70,14 @@ fn what_is_not_understood_is_2_not_there_3_and_refused_4_and_each_says_why() {
                 "-o",
                 "no/such/x.pdf",
             ],
-            "no folder", 3
+            "no folder",
+            3,
         ),
         (&["verify", "no-such-file"], "no file no-such-file", 3),
         (
             &["verify", TABLET, "-c", COURSE, "-f", "12 34"],
-            "64 digits", 4
+            "64 digits",
+            4,
         ),
     ] {
         let said = refused(within, args, code);
