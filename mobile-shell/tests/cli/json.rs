@@ -9,6 +9,36 @@ use crate::support::{COURSE, SHOP, TABLET, done, school};
 
 type Shapes = BTreeMap<String, BTreeSet<&'static str>>;
 
+/// Shapes that come again, by their fields.
+const NAMED: &[(&str, &str)] = &[
+    ("person", "id name"),
+    ("student", "id name short"),
+    ("figure", "figure unit"),
+    (
+        "cell",
+        "done last met of sat_out skill slipped_since state tries waiting",
+    ),
+    ("gap", "about closes_with what"),
+    ("form", "by entry figure form needed seen state until"),
+    (
+        "line",
+        "at by confirmed_by counts entry mark note session what withdrawn_by",
+    ),
+    (
+        "dive",
+        "ascents by cylinder depth depth_limit down end entry mean_depth minutes number session \
+         start temperature up water who",
+    ),
+];
+
+fn named(fields: &serde_json::Map<String, Value>) -> Option<&'static str> {
+    let mut names: Vec<&str> = fields.keys().map(String::as_str).collect();
+    names.sort_unstable();
+    let names = names.join(" ");
+    let found = NAMED.iter().find(|(_, of)| *of == names);
+    found.map(|(name, _)| *name)
+}
+
 fn shape(path: &str, value: &Value, into: &mut Shapes) {
     let kind = match value {
         Value::Null => "null",
@@ -21,6 +51,7 @@ fn shape(path: &str, value: &Value, into: &mut Shapes) {
             }
             "list"
         }
+        Value::Object(fields) if named(fields).is_some() => named(fields).unwrap(),
         Value::Object(fields) => {
             for (name, one) in fields {
                 shape(&format!("{path}.{name}"), one, into);
