@@ -65,7 +65,12 @@ pub(super) fn from_day(
     date: NaiveDate,
     from: NaiveDate,
 ) -> Result<(), Refusal> {
-    between(field, date, Some(from), NaiveDate::from_ymd_opt(2199, 12, 31))
+    between(
+        field,
+        date,
+        Some(from),
+        NaiveDate::from_ymd_opt(2199, 12, 31),
+    )
 }
 
 pub(super) fn time(field: &'static str, when: DateTime<FixedOffset>) -> Result<(), Refusal> {

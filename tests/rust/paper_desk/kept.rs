@@ -81,7 +81,10 @@ fn a_hold_keeps_what_it_speaks_of_until_it_is_lifted_or_over() {
     });
     assert!(matches!(
         past,
-        Err(DeskError::Refused(Refusal::DateOutOfBounds { field: "until", .. }))
+        Err(DeskError::Refused(Refusal::DateOutOfBounds {
+            field: "until",
+            ..
+        }))
     ));
     hold(&school.shop, HoldOn::Student(student), Some("2026-06-06"));
     school.shop.stamps.shift(chrono::Duration::days(1));
