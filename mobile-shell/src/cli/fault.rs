@@ -90,6 +90,7 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "not_yours" => t("only its writer or an instructor may take this back"),
         "nothing_open" => t("there is nothing here to do that with"),
         "offline" => t("this device is not on the network"),
+        "other_desk" => t("this was shown by another device"),
         "other_ledger" => t("this belongs to another ledger"),
         "other_program" => t("this file was written by another program; it was left as it is"),
         "out_of_bounds" => t("this figure is out of bounds"),
@@ -159,6 +160,9 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "held" => t("a hold keeps it from being deleted"),
         "impostor" => t("the other device is not the one that shows the code"),
         "is_a_folder" => t("this is a folder, and a file is wanted"),
+        "marked_already" => t(
+            "you have marked this already: say --again try for one more try, or --again correction",
+        ),
         "name_not_unique" => t("several people on the staff list have this name: rename one first"),
         "no_code" => {
             t("the other device shows no code, or it is no longer good: ask for a new one")

@@ -485,18 +485,18 @@ fn go(pass: &Pass, passage: Passage, turn: &Turn) -> Result<(), Fault> {
     if people.is_empty() {
         return Err(Fault::rule("nothing_open"));
     }
-    let when = pass
-        .when
-        .as_ref()
-        .map(|typed| when::time(&opened.desk, typed));
-    let when = when.transpose()?;
+    // Said outright: a command is no press that may have bounced.
+    let when = match &pass.when {
+        Some(typed) => when::time(&opened.desk, typed)?,
+        None => opened.desk.moment(None, 0)?.at,
+    };
     let count = people.len();
     let requests = people.into_iter().map(|who| Request::Pass {
         course: course.clone(),
         session: session.clone(),
         who,
         passage: passage.clone(),
-        when: when.clone(),
+        when: Some(when.clone()),
     });
     let receipt = opened.desk.record_all(requests.collect())?;
     turn.recorded(&receipt, tr!("Recorded for {count}.", count = count));

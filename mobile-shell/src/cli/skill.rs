@@ -1,9 +1,12 @@
 //! `tallywater skill`: tries and their marks; settling, confirming, exempting.
 
+use std::sync::Arc;
+
 use clap::{Args, Subcommand};
 use serde_json::{Value, json};
+use tallywater_bindings as border;
 use tallywater_bindings::{
-    AttemptSheetView, Fault, HistoryLine, MarkTap, Measured, Origin, Request, Tallywater,
+    AttemptSheetView, Fault, HistoryLine, MarkTap, Measured, OnScreen, Origin, Request, Tallywater,
 };
 
 use super::catalogue::tr;
@@ -44,6 +47,9 @@ pub(super) enum Skill {
         /// One try for each technique that a skill asks for, where it asks for several.
         #[arg(long, conflicts_with = "technique")]
         every_technique: bool,
+        /// What it is where you have marked it already in this session, or today.
+        #[arg(long, value_enum)]
+        again: Option<Again>,
         /// A figure that was taken: 1:05, 25, or kind=figure where the skill has several.
         #[arg(long)]
         measure: Vec<String>,
@@ -110,6 +116,33 @@ pub(super) struct Cell {
     skill: String,
 }
 
+impl Cell {
+    /// The cell as it stands now: what was on screen for whoever has none.
+    fn on(&self, desk: &Tallywater, course: String) -> Result<Arc<OnScreen>, Fault> {
+        let student = find::student(desk, &course, &self.student)?.student;
+        let skill = find::skill(desk, &course, &self.skill)?;
+        desk.on_screen(course, student, skill)
+    }
+}
+
+/// A mark on what the same person marked already.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub(super) enum Again {
+    /// One more try was seen.
+    Try,
+    /// The mark was wrong: it is withdrawn, and this stands in its place.
+    Correction,
+}
+
+impl From<Again> for border::Again {
+    fn from(again: Again) -> Self {
+        match again {
+            Again::Try => Self::AnotherTry,
+            Again::Correction => Self::Correction,
+        }
+    }
+}
+
 /// Students of a course.
 #[derive(Debug, Args)]
 pub(super) struct Whom {
@@ -159,9 +192,7 @@ pub(super) fn run(skill: &Skill, turn: &Turn) -> Result<(), Fault> {
             let opened = cell.of.write(turn)?;
             let course = opened.id();
             let receipt = opened.desk.record(Request::Resolve {
-                student: find::student(&opened.desk, &course, &cell.student)?.student,
-                skill: find::skill(&opened.desk, &course, &cell.skill)?,
-                course,
+                on: cell.on(&opened.desk, course)?,
                 mark: (*mark).into(),
                 why: why.clone(),
             })?;
@@ -189,9 +220,7 @@ pub(super) fn run(skill: &Skill, turn: &Turn) -> Result<(), Fault> {
             let opened = cell.of.write(turn)?;
             let course = opened.id();
             let receipt = opened.desk.record(Request::Exempt {
-                student: find::student(&opened.desk, &course, &cell.student)?.student,
-                skill: find::skill(&opened.desk, &course, &cell.skill)?,
-                course,
+                on: cell.on(&opened.desk, course)?,
                 why: why.clone(),
             })?;
             turn.recorded(&receipt, tr!("Exempted."));
@@ -210,6 +239,7 @@ fn mark(asked: &Skill, turn: &Turn) -> Result<(), Fault> {
         session,
         technique,
         every_technique,
+        again,
         measure,
         fault,
         note,
@@ -254,9 +284,7 @@ fn mark(asked: &Skill, turn: &Turn) -> Result<(), Fault> {
             let measured = measured(desk, &sheet, measure)?;
             requests.extend(techniques.into_iter().map(|method| Request::Mark {
                 tap: MarkTap {
-                    course: course.clone(),
-                    student: student.clone(),
-                    skill: skill.clone(),
+                    on: Arc::clone(&sheet.cell.on),
                     mark: (*mark).into(),
                     method,
                     measured: measured.clone(),
@@ -264,7 +292,7 @@ fn mark(asked: &Skill, turn: &Turn) -> Result<(), Fault> {
                     note: note.clone(),
                     session: session.clone(),
                     origin: origin.clone(),
-                    after: Some(sheet.after.clone()),
+                    again: again.map_or(border::Again::Unsaid, border::Again::from),
                 },
             }));
         }
@@ -281,6 +309,10 @@ fn mark(asked: &Skill, turn: &Turn) -> Result<(), Fault> {
         return Ok(());
     }
     let receipt = desk.record_all(requests)?;
+    if receipt.entries.is_empty() {
+        turn.done(tr!("You have marked it so already; nothing was added."));
+        return Ok(());
+    }
     let mark = mark.said();
     turn.recorded(&receipt, tr!("{mark}: {count}", mark = mark, count = count));
     Ok(())
