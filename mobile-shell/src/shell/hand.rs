@@ -95,6 +95,17 @@ impl Shell {
         ui.global::<AppDoor>().set_elsewhere(view);
     }
 
+    /// Asks again while it is said: the last may have come out of the water meanwhile.
+    pub(crate) fn elsewhere_over(&self) {
+        let said = self.ui().is_some_and(|ui| {
+            let view = ui.global::<AppDoor>().get_elsewhere();
+            !view.says.is_empty()
+        });
+        if said {
+            self.elsewhere();
+        }
+    }
+
     /// Goes to the same screen in the session with people in the water.
     pub(crate) fn to_hand(self: &Rc<Self>) {
         let Some(at) = self.wet() else { return };

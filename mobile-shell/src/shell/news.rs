@@ -113,6 +113,7 @@ impl Shell {
         if link {
             crate::screen::link_news(self);
         }
+        self.elsewhere_over();
         self.header();
     }
 
