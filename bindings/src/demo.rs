@@ -6,7 +6,8 @@ use std::sync::Arc;
 use tallywater_core::demo::{self, DemoError};
 use tallywater_core::stamp::{DeviceStamps, Stamps as _};
 
-use crate::Fault;
+use crate::tallywater::DEMO;
+use crate::{Fault, Tallywater};
 
 /// Where the demo school's devices are: each a folder that [`crate::Tallywater`] opens.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
@@ -34,11 +35,18 @@ pub fn build_demo(folder: String, progress: Arc<dyn DemoProgress>) -> Result<Dem
     match demo::build(Path::new(&folder), DeviceStamps.now(), &|percent| {
         progress.built(percent)
     }) {
-        Ok(school) => Ok(DemoSchool {
-            shop: text(&school.shop),
-            instructor: text(&school.instructor),
-            assistant: text(&school.assistant),
-        }),
+        Ok(school) => {
+            let school = DemoSchool {
+                shop: text(&school.shop),
+                instructor: text(&school.instructor),
+                assistant: text(&school.assistant),
+            };
+            for folder in [&school.shop, &school.instructor, &school.assistant] {
+                let desk = Tallywater::open(folder.clone())?;
+                desk.desk().keep_preference(DEMO, "yes")?;
+            }
+            Ok(school)
+        }
         Err(DemoError::Desk(error)) => Err(error.into()),
         Err(DemoError::FolderNotEmpty) => Err(Fault::rule("folder_not_empty")),
         Err(error @ (DemoError::NothingMade | DemoError::GapsLeft(_))) => Err(Fault::Internal {

@@ -39,6 +39,7 @@ mod calendar;
 mod cell;
 mod clock;
 mod clock_text;
+mod course;
 mod course_list;
 mod cross;
 mod demo;
@@ -103,6 +104,7 @@ pub use bundle::{
 pub use calc::*;
 pub use cell::CellView;
 pub use clock::Clock;
+pub use course::{Clash, CourseStaff, CourseView, FormsRow, FormsView};
 pub use course_list::{CourseListView, CourseRow};
 pub use demo::{DemoProgress, DemoSchool, build_demo};
 pub use dives::{DiveSeen, DivesTaken, ReadDive};
@@ -149,7 +151,7 @@ pub use receipt::{EntryRef, Receipt};
 pub use record::{
     EndedOn, OutlineName, RecordItem, RecordRow, RecordState, RecordView, RecordsView,
 };
-pub use request::{Admission, Again, HoldOn, MarkTap, Request, Scope, StaffRole};
+pub use request::{Admission, Again, HoldOn, MarkTap, OutlineFrom, Request, Scope, StaffRole};
 pub use roster::{
     RosterColumn, RosterField, RosterHints, RosterPreview, RosterRow, RosterTaken, RowFault,
     RowReason, Twin, Twins,

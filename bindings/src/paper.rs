@@ -142,6 +142,12 @@ impl Tallywater {
         Ok(self.press(setup)?.class_summary(&papers.source())?)
     }
 
+    /// Forms and checks of a course that are missing: the list to chase.
+    pub fn print_chase_list(&self, course: String, setup: PaperSetup) -> Result<Vec<u8>, Fault> {
+        let papers = self.papers(&course)?;
+        Ok(self.press(setup)?.chase_list(&papers.source())?)
+    }
+
     /// A session's sheet for the clipboard.
     pub fn print_session_sheet(
         &self,

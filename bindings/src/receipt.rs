@@ -2,11 +2,10 @@
 
 use tallywater_core::course::{EntryId, LedgerId};
 use tallywater_core::desk;
-use tallywater_core::entry::Kind;
-use tallywater_core::view::{ActivityRow as CoreRow, Leave};
+use tallywater_core::view::ActivityRow as CoreRow;
 
 use crate::cross::{Asked as _, Shown as _, mirror};
-use crate::{ActivityRow, Fault, Request, Tallywater};
+use crate::{ActivityRow, Fault, Kind, Request, Tallywater};
 
 mirror! {
     /// An entry and the ledger it stands in.
@@ -23,11 +22,13 @@ pub struct Receipt {
     pub entries: Vec<EntryRef>,
     /// The id that was made for a new student, member of staff, course or session.
     pub made: Option<String>,
-    /// What one tap on "undo" would withdraw, in that order; nothing where that would not take
-    /// back the whole of it, or is not this device's to do.
+    /// The entries that one tap on "undo" would take back; none where that would not undo
+    /// the whole of it, or is not this device's to do.
     pub undo: Vec<EntryRef>,
     /// How many people it is about.
     pub people: u32,
+    /// What kind of thing was recorded last.
+    pub kind: Option<Kind>,
     /// What was recorded, to be worded; `None` for the shop's ledger and a person's own.
     pub told: Option<ActivityRow>,
 }
@@ -53,21 +54,14 @@ impl Tallywater {
         Ok(self.desk.would_record(requests.asked()?)?)
     }
 
-    /// Takes back what was recorded, by withdrawing it, all of it or none: the record shows
-    /// both. The receipt of that can be undone as well.
+    /// Takes back what was recorded, by withdrawing it or by giving a name back, all of it or
+    /// none: the record shows both. The receipt of that can be undone as well.
     pub fn undo(&self, receipt: Receipt) -> Result<Receipt, Fault> {
         if receipt.undo.is_empty() {
             return Err(Fault::rule("not_yours").what("entry"));
         }
-        let taken: Vec<(LedgerId, EntryId)> = receipt.undo.asked()?;
-        let withdraw = |(ledger, entry)| desk::Request::Withdraw {
-            ledger,
-            entry,
-            why: None,
-        };
-        let recorded = self
-            .desk
-            .record_all(taken.into_iter().map(withdraw).collect())?;
+        let entries: Vec<(LedgerId, EntryId)> = receipt.undo.asked()?;
+        let recorded = self.desk.take_back(&entries)?;
         Ok(self.receipt(recorded))
     }
 }
@@ -92,23 +86,14 @@ impl Tallywater {
         people.dedup_by_key(|who| who.who());
         Receipt {
             people: people.len().shown(),
-            undo: undo(&entries, &rows).shown(),
+            undo: self.desk.may_take_back(&entries).shown(),
+            kind: entries
+                .last()
+                .and_then(|one| self.desk.kind_of(one))
+                .shown(),
             told: rows.into_iter().next_back().map(|(_, row)| row.shown()),
             entries: entries.shown(),
             made,
         }
-    }
-}
-
-/// The entries whose withdrawal takes back the whole of a request, the last first. A new
-/// student's details stay in their own ledger, where nothing refers to them any more.
-fn undo(entries: &[(LedgerId, EntryId)], rows: &[(LedgerId, CoreRow)]) -> Vec<(LedgerId, EntryId)> {
-    let enrolled = matches!(rows, [(_, row)] if row.kind == Kind::Enrolment);
-    let whole = !rows.is_empty() && (enrolled || rows.len() == entries.len());
-    if whole && rows.iter().all(|(_, row)| row.may_withdraw == Leave::Yes) {
-        let back = rows.iter().rev();
-        back.map(|(ledger, row)| (*ledger, row.entry)).collect()
-    } else {
-        Vec::new()
     }
 }

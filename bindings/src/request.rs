@@ -26,10 +26,17 @@ mirror! {
         SetOutline { scope: Scope, outline: Outline, why: Option<String> },
         SetPolicy { scope: Scope, policy: Policy },
         ConfirmRules { scope: Scope, rules: Vec<String> },
-        OpenCourse { title: String, starts: String, staff: Vec<StaffRole> },
-        RetitleCourse { course: String, title: String, starts: String },
+        OpenCourse {
+            title: String,
+            starts: String,
+            place: Option<String>,
+            outline: OutlineFrom,
+            staff: Vec<StaffRole>,
+        },
+        RetitleCourse { course: String, title: String, starts: String, place: Option<String> },
         ListCourse { course: String, state: CourseState },
         AssignStaff { course: String, staff: String, role: Role },
+        TakeOffStaff { course: String, staff: String },
         Enrol { course: String, details: PersonDetails, referred_from: Option<String> },
         EnrolAgain { course: String, student: String, referred_from: Option<String> },
         Amend { course: String, student: String, details: PersonDetails },
@@ -83,6 +90,13 @@ mirror! {
     /// The shop's book or a course's: where an outline or a policy belongs.
     both enum Scope = desk::Scope {
         Shop,
+        Course(course: String),
+    }
+
+    /// Where a new course takes its outline from.
+    asked enum OutlineFrom = desk::OutlineFrom {
+        School,
+        Starter,
         Course(course: String),
     }
 

@@ -5,7 +5,7 @@ use tallywater_core::desk::paper as desk;
 use tallywater_core::paper::roster;
 
 use crate::cross::{Asked as _, Shown, mirror};
-use crate::{Fault, PersonDetails, Tallywater};
+use crate::{Fault, PersonDetails, StudentName, Tallywater};
 
 mirror! {
     /// What a column can hold.
@@ -151,5 +151,36 @@ impl Tallywater {
             .desk
             .take_roster(course, &bytes, hints.hints()?, twins.asked()?)?;
         Ok(taken.shown())
+    }
+
+    /// A pasted list of names, one a line, as it would be taken into a course. Nothing is
+    /// recorded.
+    pub fn look_at_names(&self, course: String, text: String) -> Result<RosterPreview, Fault> {
+        let course: CourseId = course.asked()?;
+        Ok(self.desk.look_at_names(&course, &text)?.shown())
+    }
+
+    /// Enrols everyone on a pasted list of names: every line, or nobody while one is bad.
+    pub fn take_names(
+        &self,
+        course: String,
+        text: String,
+        twins: Twins,
+    ) -> Result<RosterTaken, Fault> {
+        let course: CourseId = course.asked()?;
+        Ok(self.desk.take_names(course, &text, twins.asked()?)?.shown())
+    }
+
+    /// People this device knows who are not in a course and could come again, at most so many,
+    /// in order of name; with a text, those whose name contains it.
+    pub fn who_could_come(
+        &self,
+        course: String,
+        text: String,
+        most: u32,
+    ) -> Result<Vec<StudentName>, Fault> {
+        let course: CourseId = course.asked()?;
+        let most = usize::try_from(most).unwrap_or(usize::MAX);
+        Ok(self.desk.who_could_come(&course, &text, most)?.shown())
     }
 }

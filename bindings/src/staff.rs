@@ -19,6 +19,8 @@ mirror! {
     shown record StaffRow = view::StaffRow {
         name: StaffName,
         roles: Vec<Role>,
+        teaches: Option<Role>,
+        own: bool,
         devices: u32,
         courses: Vec<String>,
         after: Vec<String>,

@@ -21,6 +21,9 @@ use crate::{Change, Clock, Fault, KeyStore, Listener, Role, StaffName, Units};
 /// The preference that the units are kept under.
 const UNITS: &str = "units";
 
+/// The word that a folder of the demo school is marked with.
+pub(crate) const DEMO: &str = "demo";
+
 /// One device's desk: everything it holds and may do.
 #[derive(uniffi::Object)]
 pub struct Tallywater {
@@ -47,6 +50,8 @@ pub struct StateView {
     pub lone: bool,
     /// Whether it may go over to another shop: alone, or after its instructor's tablet.
     pub may_move: bool,
+    /// Whether it is a device of the demo school: everybody on it is invented.
+    pub demo: bool,
 }
 
 /// What a device is ready for.
@@ -138,6 +143,7 @@ impl Tallywater {
             moved_aside: moved_aside.map(|to| to.to_string_lossy().into_owned()),
             lone: self.desk.is_lone(),
             may_move: self.desk.may_move(),
+            demo: self.desk.preference(DEMO)?.is_some(),
         };
         if self.desk.shop_root().is_none() {
             return Ok(state);

@@ -12,7 +12,7 @@ mirror! {
     shown record TodayView = view::TodayView {
         day: Day,
         sessions: Vec<SessionCard>,
-        next: Option<SessionCard>,
+        coming: Vec<SessionCard>,
         courses: Vec<CourseCard>,
         alerts: Vec<Alert>,
         unverified: u32,

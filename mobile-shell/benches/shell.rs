@@ -136,6 +136,8 @@ fn memory(canvas: &Canvas, shell: &std::rc::Rc<Shell>, desk: &Arc<Tallywater>, _
     while courses < 20 {
         let title = format!("Course {courses}");
         let open = Request::OpenCourse {
+            place: None,
+            outline: tallywater_bindings::OutlineFrom::School,
             title,
             starts: starts.clone(),
             staff: Vec::new(),

@@ -12,6 +12,7 @@
 pub mod picture;
 pub mod shell;
 pub mod start;
+pub mod system;
 
 #[cfg(target_os = "android")]
 mod android;

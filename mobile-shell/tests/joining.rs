@@ -67,7 +67,6 @@ fn a_lone_instructor_joins_a_shop_with_six_taps_and_brings_the_school_along() {
         let shop = Shop::new();
         let stage = Stage::new(1920, 1080);
         let first = stage.app.global::<FirstDoor>();
-        stage.tap("Instructor, alone for now");
         first.set_my_name("Tove Askildsen".into());
         settle();
         stage.tap("Start");

@@ -18,12 +18,14 @@
 mod contrast;
 mod every_screen;
 mod folder;
+mod from_nothing;
 mod house_and_course;
 mod joining;
 mod large_text;
 mod limits;
 mod pool_evening;
 mod presses;
+mod requests;
 mod slate;
 mod slate_and_keep;
 mod support;

@@ -56,6 +56,8 @@ impl Small {
         let course = made(
             &stage,
             Request::OpenCourse {
+                place: None,
+                outline: tallywater_bindings::OutlineFrom::School,
                 title: "First dives".into(),
                 starts: seen(desk.day(None, 0)).date,
                 staff: vec![StaffRole {

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// A word as the screens say it: context, text, and the text for many.
-type Word = (Option<String>, String, Option<String>);
+pub(crate) type Word = (Option<String>, String, Option<String>);
 
 fn files(folder: &Path, end: &str, into: &mut Vec<PathBuf>) {
     for entry in std::fs::read_dir(folder).unwrap() {
@@ -60,7 +60,7 @@ fn words() -> BTreeSet<Word> {
     all
 }
 
-fn german() -> BTreeMap<Word, Vec<String>> {
+pub(crate) fn german() -> BTreeMap<Word, Vec<String>> {
     let file = Path::new(env!("CARGO_MANIFEST_DIR"))
         .join("../core/lang/de/LC_MESSAGES/tallywater-screens.po");
     let text = std::fs::read_to_string(file).unwrap();

@@ -114,6 +114,7 @@ impl Writer<'_> {
             &mut ledger,
             vec![],
             CourseOpened {
+                place: None,
                 title: "First dives".into(),
                 shop,
                 starts,

@@ -195,6 +195,8 @@ fn with_courses(report: &mut Report) {
         let school = School::new(8);
         for n in 1..courses {
             school.shop.record(Request::OpenCourse {
+                place: None,
+                outline: Default::default(),
                 title: format!("First dives {n}"),
                 starts: day("2026-06-06"),
                 staff: Vec::new(),

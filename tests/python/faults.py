@@ -215,7 +215,7 @@ class Faults(BorderTest):
         fault = self.refused("bad_id", school.instructor.record, tw.Request.MARK(tap))
         self.assertEqual((fault.what, fault.field), ("skill", "skill"))
         fault = self.refused(
-            "bad_date", school.shop.record, tw.Request.OPEN_COURSE("July", "4 July", [])
+            "bad_date", school.shop.record, tw.Request.OPEN_COURSE("July", "4 July", None, tw.OutlineFrom.SCHOOL(), [])
         )
         self.assertEqual(fault.field, "starts")
 

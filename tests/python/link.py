@@ -72,7 +72,7 @@ class LinkTest(unittest.TestCase):
     def open_course(self):
         made = self.shop.record(
             tw.Request.OPEN_COURSE(
-                "First dives", "2026-06-06", [tw.StaffRole(staff=self.renate, role=tw.Role.INSTRUCTOR)]
+                "First dives", "2026-06-06", None, tw.OutlineFrom.SCHOOL(), [tw.StaffRole(staff=self.renate, role=tw.Role.INSTRUCTOR)]
             )
         )
         self.course = made.made

@@ -166,15 +166,15 @@ class PoolDay(BorderTest):
         tablet = school.instructor
         receipt = tablet.mark(school, 0, "mask-full", tw.Mark.MET)
         self.assertEqual(receipt.told.said, tw.Said.MARK(tw.Mark.MET))
-        self.assertEqual(receipt.undo, receipt.entries[0])
+        self.assertEqual(receipt.undo, receipt.entries)
         state = lambda: school.cell(tablet, 0, "mask-full").state
         marked = state()
         undone = tablet.tw.undo(receipt)
         self.assertEqual(state(), tw.CellState.OPEN)
         tablet.tw.undo(undone)
         self.assertEqual(state(), marked)
-        opened = school.shop.record(tw.Request.OPEN_COURSE("July", "2026-07-04", []))
-        self.assertIsNone(opened.undo, "a course is not unopened")
+        opened = school.shop.record(tw.Request.OPEN_COURSE("July", "2026-07-04", None, tw.OutlineFrom.SCHOOL(), []))
+        self.assertEqual(opened.undo, [], "a course is not unopened")
         with self.assertRaises(tw.Fault.Refused):
             school.shop.tw.undo(opened)
 
@@ -185,7 +185,7 @@ class PoolDay(BorderTest):
         state = tablet.tw.state()
         self.assertEqual((state.stage, state.shop), (tw.Stage.READY, "Tarn School"))
         self.assertEqual(state.me.role, tw.Role.INSTRUCTOR)
-        opened = tablet.record(tw.Request.OPEN_COURSE("Alone", "2026-06-06", []))
+        opened = tablet.record(tw.Request.OPEN_COURSE("Alone", "2026-06-06", None, tw.OutlineFrom.SCHOOL(), []))
         self.assertIn(opened.made, [c.course for c in tablet.tw.today().courses])
 
     def test_a_session_is_drafted_checked_and_planned(self):

@@ -108,7 +108,7 @@ class School:
             tw.StaffRole(staff=self.bo, role=role.ASSISTANT),
         ]
         opened = self.shop.record(
-            tw.Request.OPEN_COURSE("First dives, June", "2026-06-06", staff)
+            tw.Request.OPEN_COURSE("First dives, June", "2026-06-06", None, tw.OutlineFrom.SCHOOL(), staff)
         )
         self.course = opened.made
         self.students = [

@@ -64,7 +64,7 @@ class Listening(BorderTest):
         self.assertEqual(names, [school.students[1]])
         fresh = lambda: tablet.board(school.course, school.session, tw.Columns.ALL)
         self.assertEqual(board.view(), fresh())
-        other = school.shop.record(tw.Request.OPEN_COURSE("July", "2026-07-04", []))
+        other = school.shop.record(tw.Request.OPEN_COURSE("July", "2026-07-04", None, tw.OutlineFrom.SCHOOL(), []))
         self.assertTrue(other.made)
         carry(school.shop, school.instructor)
         for change in changes:

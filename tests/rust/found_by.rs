@@ -44,6 +44,8 @@ fn dives_of_renate(device: &Device, school: &School) -> (u32, u32) {
 fn a_dive_that_was_logged_in_another_course_is_found_again_after_a_restart() {
     let school = School::new(1);
     let other = school.shop.record(Request::OpenCourse {
+        place: None,
+        outline: Default::default(),
         title: "First dives, another".into(),
         starts: day("2026-06-06"),
         staff: vec![(school.renate, Role::Instructor)],

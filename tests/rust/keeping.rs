@@ -102,6 +102,8 @@ fn many_courses(school: &School, count: usize) -> Vec<CourseId> {
     (0..count)
         .map(|n| {
             let opened = school.shop.record(Request::OpenCourse {
+                place: None,
+                outline: Default::default(),
                 title: format!("Course {n}"),
                 starts: day("2026-07-01"),
                 staff: vec![(school.renate, Role::Instructor)],

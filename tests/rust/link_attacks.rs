@@ -66,6 +66,8 @@ fn a_device_that_is_not_paired_is_turned_away_before_a_ledger_is_named() {
 fn a_paired_device_is_told_of_its_own_courses_and_asking_for_another_is_refused() {
     let school = School::new(2);
     let other = school.shop.record(Request::OpenCourse {
+        place: None,
+        outline: Default::default(),
         title: "Somebody else's course".into(),
         starts: day("2026-07-01"),
         staff: vec![(school.renate, Role::Instructor)],

@@ -216,6 +216,7 @@ fn what_both_had_from_a_third_device_is_said_all_the_same() {
     school
         .shop
         .record(tallywater_core::desk::Request::RetitleCourse {
+            place: None,
             course: school.course,
             title: "First dives, late June".into(),
             starts: crate::support::devices::day("2026-06-20"),

@@ -36,6 +36,8 @@ impl Lone {
             .unwrap();
         let assistant = admit(&tablet, &phone, "Runa Tveit", Role::Assistant);
         let course = tablet.record(Request::OpenCourse {
+            place: None,
+            outline: Default::default(),
             title: "First dives at the lake".into(),
             starts: day("2026-06-06"),
             staff: vec![(staff, Role::Instructor), (assistant, Role::Assistant)],
@@ -244,6 +246,8 @@ fn a_school_that_claims_what_is_the_shops_own_is_turned_away_and_nothing_is_writ
     let (lone, shop) = (Lone::new(62), shop(92));
     let guest = named(&shop, "Tove", Role::Instructor);
     let other = shop.record(Request::OpenCourse {
+        place: None,
+        outline: Default::default(),
         title: "The shop's own".into(),
         starts: day("2026-07-01"),
         staff: Vec::new(),

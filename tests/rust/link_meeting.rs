@@ -177,6 +177,8 @@ fn a_course_begun_on_a_tablet_reaches_the_shop_with_its_people() {
     instructor.look_at(&shop);
     instructor.in_step_with(&shop);
     let opened = school.instructor.record(Request::OpenCourse {
+        place: None,
+        outline: Default::default(),
         title: "First dives, July".into(),
         starts: crate::support::devices::day("2026-07-04"),
         staff: vec![(school.renate, Role::Instructor)],

@@ -19,6 +19,7 @@
 mod border;
 mod calc_properties;
 mod convergence;
+mod course_work;
 mod demo_school;
 mod directions;
 mod formats;

@@ -92,6 +92,8 @@ fn absurd_values_are_refused_by_name_and_nothing_is_recorded() {
         ),
         (
             Request::OpenCourse {
+                place: None,
+                outline: Default::default(),
                 title: String::new(),
                 starts: day("2026-06-06"),
                 staff: vec![],
@@ -100,6 +102,8 @@ fn absurd_values_are_refused_by_name_and_nothing_is_recorded() {
         ),
         (
             Request::OpenCourse {
+                place: None,
+                outline: Default::default(),
                 title: "A course long ago".into(),
                 starts: day("1870-01-01"),
                 staff: vec![],

@@ -112,6 +112,8 @@ impl School {
         ];
         let title = of.title.clone();
         let opened = self.shop.desk.record(Request::OpenCourse {
+            place: None,
+            outline: Default::default(),
             title,
             starts,
             staff,

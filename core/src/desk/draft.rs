@@ -7,11 +7,11 @@ use super::shelf::Shelf;
 use super::{DeskError, Drafts};
 use crate::course::{CourseId, EntryId, LedgerId, SessionId, StaffId, StudentId};
 use crate::entry::{
-    Amendment, Assignment, Attempt, Attendance, Body, Certificate, Clearance, Completion,
-    Confirmation, CourseListed, CourseOpened, CourseState, Details, DetailsDigest, DiveLogged,
-    Enrolment, Exemption, HoldSet, Incident, Kind, LateAccepted, Mark, Note, Origin, OutlineSet,
-    PolicyConfirmed, PolicySet, Refusal, Resolution, Revocation, RuleConfirmed, SessionCancelled,
-    SessionMoved, SessionPlanned, ShopOpened, StaffJoined, WeightChecked, Withdrawal,
+    Amendment, Attempt, Attendance, Body, Certificate, Clearance, Completion, Confirmation,
+    Details, DetailsDigest, DiveLogged, Enrolment, Exemption, HoldSet, Incident, Kind,
+    LateAccepted, Mark, Note, Origin, OutlineSet, PolicyConfirmed, PolicySet, Refusal, Resolution,
+    Revocation, SessionCancelled, SessionMoved, SessionPlanned, ShopOpened, StaffJoined,
+    WeightChecked, Withdrawal,
 };
 use crate::view::{OnScreen, Tap};
 
@@ -101,38 +101,16 @@ impl Shelf {
             Request::OpenCourse {
                 title,
                 starts,
+                place,
+                outline,
                 staff,
-            } => self.open_course_drafts(title, starts, staff),
+            } => self.open_course_drafts(title, starts, place, outline, staff),
             Request::RetitleCourse {
                 course,
                 title,
                 starts,
-            } => {
-                let after = self
-                    .course(&course)?
-                    .standing
-                    .all_of_kind(Kind::CourseOpened);
-                let opened = CourseOpened {
-                    title,
-                    shop: self.device.shop_id()?,
-                    starts,
-                };
-                let drafts = Drafts::one(LedgerId::Course(course), opened.clone(), after);
-                let state = self
-                    .shop()?
-                    .0
-                    .standing
-                    .course(&course)
-                    .map(|listed| listed.state);
-                let (listed, after) = self.listing(
-                    course,
-                    opened.title,
-                    opened.starts,
-                    state.unwrap_or_default(),
-                    None,
-                )?;
-                Ok(drafts.and(shop, listed, after))
-            }
+                place,
+            } => self.retitle_drafts(course, title, starts, place),
             Request::ListCourse { course, state } => {
                 let opened = self.course(&course)?.standing.opened().cloned();
                 let opened = opened.ok_or(Refusal::Unknown { what: "course" })?;
@@ -144,28 +122,8 @@ impl Shelf {
                 course,
                 staff,
                 role,
-            } => {
-                let standing = &self.course(&course)?.standing;
-                let after = standing.assignment_entries(&staff);
-                let opened = standing.opened().cloned();
-                let ledger = LedgerId::Course(course);
-                let drafts = Drafts::one(ledger, Assignment { staff, role }, after);
-                let opened = opened.ok_or(Refusal::Unknown { what: "course" })?;
-                let state = self
-                    .shop()?
-                    .0
-                    .standing
-                    .course(&course)
-                    .map(|listed| listed.state);
-                let (listed, after) = self.listing(
-                    course,
-                    opened.title,
-                    opened.starts,
-                    state.unwrap_or_default(),
-                    Some(staff),
-                )?;
-                Ok(drafts.and(shop, listed, after))
-            }
+            } => self.assign_drafts(course, staff, role),
+            Request::TakeOffStaff { course, staff } => self.take_off_drafts(course, staff),
             Request::Enrol {
                 course,
                 details,
@@ -517,82 +475,6 @@ impl Shelf {
         }
         let ledger = LedgerId::Course(on.course());
         Ok(Drafts::one(ledger, body, on.seen().to_vec()))
-    }
-
-    /// A course begins with the shop's outline and policy as they are, by value.
-    fn open_course_drafts(
-        &mut self,
-        title: String,
-        starts: chrono::NaiveDate,
-        staff: Vec<(StaffId, crate::course::Role)>,
-    ) -> Result<Drafts, DeskError> {
-        let outline = self.shop()?.0.standing.outline();
-        let outline = outline.map(|(_, outline)| OutlineSet {
-            outline: outline.clone(),
-            why: None,
-        });
-        let course = CourseId::new(self.stamps.id()?);
-        self.begin_course_drafts(course, title, starts, staff, outline)
-    }
-
-    /// A course begins with this outline and the shop's policy as it is, by value.
-    pub(super) fn begin_course_drafts(
-        &mut self,
-        course: CourseId,
-        title: String,
-        starts: chrono::NaiveDate,
-        staff: Vec<(StaffId, crate::course::Role)>,
-        outline: Option<OutlineSet>,
-    ) -> Result<Drafts, DeskError> {
-        let ledger = LedgerId::Course(course);
-        let shop_id = self.device.shop_id()?;
-        let policy = self.shop()?.0.standing.policy();
-        let opened = CourseOpened {
-            title: title.clone(),
-            shop: shop_id,
-            starts,
-        };
-        let mut drafts = Drafts::one(ledger, opened, Vec::new()).making(course);
-        if let Some(outline) = outline {
-            drafts = drafts.and(ledger, outline, Vec::new());
-        }
-        if let Some(policy) = policy {
-            let confirmed = policy
-                .confirmed
-                .iter()
-                .map(|(rule, (by, on))| RuleConfirmed {
-                    rule: rule.clone(),
-                    by: *by,
-                    on: *on,
-                })
-                .collect();
-            drafts = drafts.and(
-                ledger,
-                PolicySet {
-                    policy: policy.policy,
-                    confirmed,
-                },
-                Vec::new(),
-            );
-        }
-        for (staff, role) in &staff {
-            drafts = drafts.and(
-                ledger,
-                Assignment {
-                    staff: *staff,
-                    role: *role,
-                },
-                Vec::new(),
-            );
-        }
-        let listed = CourseListed {
-            course,
-            title,
-            starts,
-            staff: staff.into_iter().map(|(staff, _)| staff).collect(),
-            state: CourseState::Running,
-        };
-        Ok(drafts.and(LedgerId::Shop(shop_id), listed, Vec::new()))
     }
 }
 

@@ -7,12 +7,12 @@ use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use super::shelf::Shelf;
 use super::{Desk, DeskError};
-use crate::course::{CourseId, LedgerId, Role, SkillId, StudentId};
+use crate::course::{CourseId, LedgerId, Role, SessionId, SessionPlan, SkillId, StudentId};
 use crate::entry::{Authority, CourseState, Refusal, Writer};
 use crate::ledger::Irregular;
 use crate::standing::CourseStanding;
 use crate::store::SummaryRow;
-use crate::view::{CourseHere, OnScreen, People, Reader, TodayView, Units};
+use crate::view::{Clash, CourseHere, OnScreen, People, Reader, TodayView, Units};
 
 /// The most courses whose cards the first screen works out: more are not run at a time, and
 /// a shop's long list is read from the store's summaries.
@@ -65,6 +65,33 @@ impl Shelf {
             staff,
             forgotten: shop.standing.forgotten(),
         })
+    }
+
+    /// The running courses this device holds, opened, the latest to start first; of a shop's
+    /// long list the first of them.
+    fn running_here(&mut self) -> Result<Vec<CourseId>, DeskError> {
+        let mut running: Vec<(chrono::NaiveDate, CourseId)> = {
+            let (shop, _) = self.shop()?;
+            let listed = shop.standing.courses();
+            listed
+                .filter(|listed| listed.state == CourseState::Running)
+                .map(|listed| (listed.starts, listed.course))
+                .collect()
+        };
+        running.sort_by(|a, b| b.cmp(a));
+        let mut here = Vec::new();
+        for (_, course) in running {
+            if here.len() == MOST_AT_ONCE {
+                break;
+            }
+            match self.course(&course) {
+                Ok(_) => here.push(course),
+                // Listed by the shop, and not this device's to have, or not here yet.
+                Err(DeskError::NotFound { .. }) => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Ok(here)
     }
 
     fn with_reader<T>(
@@ -196,27 +223,7 @@ impl Desk {
     /// [`DeskError::NotStarted`] before the device has a shop.
     pub fn today(&self, units: Units) -> Result<TodayView, DeskError> {
         let mut shelf = self.shelf();
-        let mut running: Vec<(chrono::NaiveDate, CourseId)> = {
-            let (shop, _) = shelf.shop()?;
-            let listed = shop.standing.courses();
-            listed
-                .filter(|listed| listed.state == CourseState::Running)
-                .map(|listed| (listed.starts, listed.course))
-                .collect()
-        };
-        running.sort_by(|a, b| b.cmp(a));
-        let mut here = Vec::new();
-        for (_, course) in running {
-            if here.len() == MOST_AT_ONCE {
-                break;
-            }
-            match shelf.course(&course) {
-                Ok(_) => here.push(course),
-                // Listed by the shop, and not this device's to have, or not here yet.
-                Err(DeskError::NotFound { .. }) => {}
-                Err(error) => return Err(error),
-            }
-        }
+        let here = shelf.running_here()?;
         let open: Vec<CourseHere<'_>> = here
             .iter()
             .filter_map(|course| shelf.courses.get(course))
@@ -227,6 +234,29 @@ impl Desk {
             .collect();
         let people = shelf.people(open.iter().map(|here| here.standing))?;
         shelf.with_reader(&people, units, |reader| TodayView::of(&open, reader))
+    }
+
+    /// What else is planned at the hours of a session, in any running course of this device.
+    ///
+    /// # Errors
+    /// [`DeskError::NotStarted`] before the device has a shop.
+    pub fn clashes(
+        &self,
+        units: Units,
+        session: Option<SessionId>,
+        plan: &SessionPlan,
+    ) -> Result<Vec<Clash>, DeskError> {
+        let mut shelf = self.shelf();
+        let here = shelf.running_here()?;
+        let courses: Vec<&CourseStanding> = here
+            .iter()
+            .filter_map(|course| shelf.courses.get(course))
+            .map(|open| &open.standing)
+            .collect();
+        let people = shelf.people([])?;
+        shelf.with_reader(&people, units, |reader| {
+            Clash::all_of(plan, session, &courses, reader)
+        })
     }
 
     /// The stored list of courses, newest start first: for a shop with thousands of them.

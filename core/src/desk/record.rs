@@ -148,7 +148,7 @@ impl Shelf {
     }
 
     /// Asks the rules whether this may be written now, and who signs it.
-    fn ask_rules(&mut self, draft: &Draft) -> Result<(Hand, Writer), DeskError> {
+    pub(super) fn ask_rules(&mut self, draft: &Draft) -> Result<(Hand, Writer), DeskError> {
         if let LedgerId::Course(id) = &draft.ledger {
             // A course that begins is not there yet: its first entry makes it.
             if matches!(draft.body, Body::CourseOpened(_)) {

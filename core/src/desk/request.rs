@@ -20,6 +20,18 @@ pub enum Scope {
     Course(CourseId),
 }
 
+/// Where a new course takes its outline from, by value.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum OutlineFrom {
+    /// The shop's own, as it is now.
+    #[default]
+    School,
+    /// The starter outline that came with the program.
+    Starter,
+    /// The one in force in another course that this device holds.
+    Course(CourseId),
+}
+
 /// A device to be admitted.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Admission {
@@ -106,17 +118,20 @@ pub enum Request {
     SetPolicy { scope: Scope, policy: Policy },
     /// Rules of the policy in force have been checked against their source.
     ConfirmRules { scope: Scope, rules: Vec<RuleId> },
-    /// A course begins, with the shop's outline and policy as they are now.
+    /// A course begins, with an outline to begin with and the shop's policy as it is now.
     OpenCourse {
         title: String,
         starts: NaiveDate,
+        place: Option<String>,
+        outline: OutlineFrom,
         staff: Vec<(StaffId, Role)>,
     },
-    /// A course takes another title or day.
+    /// A course takes another title, day or place.
     RetitleCourse {
         course: CourseId,
         title: String,
         starts: NaiveDate,
+        place: Option<String>,
     },
     /// A course is closed, opened again or handed over, in the shop's list.
     ListCourse {
@@ -129,6 +144,8 @@ pub enum Request {
         staff: StaffId,
         role: Role,
     },
+    /// Staff is taken off a course: what they signed in it stands.
+    TakeOffStaff { course: CourseId, staff: StaffId },
     /// A student joins, new to the shop.
     Enrol {
         course: CourseId,

@@ -49,7 +49,7 @@ impl Desk {
             return Err(DeskError::Started);
         }
         // Asked before anything is kept: a shop with no name must not come into being.
-        crate::entry::check_name("name", shop)?;
+        crate::entry::check_name("shop", shop)?;
         crate::entry::check_name("name", person)?;
         // A starter that this program carries and cannot read is said, and no shop begins
         // without its rules.

@@ -19,6 +19,9 @@ pub struct CourseOpened {
     pub shop: ShopId,
     /// First planned day.
     pub starts: NaiveDate,
+    /// Where it is usually held, in words; what a new session begins with.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub place: Option<String>,
 }
 
 /// A student joins the course.

@@ -206,6 +206,7 @@ pub fn may_record(
         Body::Details(b) => bounds::details(&b.details, today),
         Body::CourseOpened(b) => {
             bounds::text("title", &b.title, NAME)?;
+            bounds::optional("place", b.place.as_ref(), NAME)?;
             bounds::date("start", b.starts)
         }
         Body::Enrolment(b) => {
@@ -358,12 +359,15 @@ pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId, confirmed: bool) ->
         | Kind::Details => false,
         // A hold is the shop's, and the shop lifts it, whoever set it.
         Kind::HoldSet => writer.role == Role::Shop,
+        // Who works on a course is the shop's to say as well, whoever assigned them.
+        Kind::Assignment => {
+            matches!(writer.role, Role::Instructor | Role::Shop) || by == writer.staff
+        }
         Kind::StaffJoined
         | Kind::LateAccepted
         | Kind::CourseListed
         | Kind::Enrolment
         | Kind::Amendment
-        | Kind::Assignment
         | Kind::OutlineSet
         | Kind::PolicySet
         | Kind::PolicyConfirmed

@@ -247,6 +247,16 @@ words! {
     name: "Name";
     still_missing: "Missing";
 
+    // Forms and checks to chase.
+    chase_title: "Missing forms and checks";
+    chase_subject: "What is still to be brought or done, and before what";
+    chase_nothing: "Nothing is missing.";
+    chase_before: "Needed";
+    before_open_water: "Before open water";
+    before_completion: "Before completion";
+    reached_at: "Telephone or e-mail";
+    chase_caution: "Personal: for whoever asks after these, and for nobody else. That a form was seen is no medical opinion; local law and a licensed physician come first.";
+
     // Session sheet.
     sheet_title: "Session sheet";
     sheet_subject: "One session: who, where, what, and what is still missing before water";

@@ -257,6 +257,7 @@ impl Sample {
             OFFICE,
             &[],
             CourseOpened {
+                place: None,
                 title: "First dives, June".to_owned(),
                 shop: ShopId::new(Uuid::from_u128(0x54)),
                 starts: day("2026-06-01"),

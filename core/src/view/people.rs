@@ -106,6 +106,22 @@ impl WhoName {
 }
 
 impl People {
+    /// Everyone whose details are here but these, at most so many, in order of name; with
+    /// `text`, those whose name contains it.
+    pub fn others(&self, but: &[StudentId], text: &str, most: usize) -> Vec<StudentName> {
+        let wanted = folded(text.trim());
+        let mut names: Vec<StudentName> = self
+            .students
+            .keys()
+            .filter(|student| !but.contains(student))
+            .map(|student| self.name_of(student))
+            .filter(|name| folded(&name.name).contains(&wanted))
+            .collect();
+        names.sort_by_cached_key(|name| (folded(&name.name), name.student));
+        names.truncate(most);
+        names
+    }
+
     /// The student's name; short is what they like to be called, or the first word.
     pub fn name_of(&self, student: &StudentId) -> StudentName {
         let (name, short, known) = if let Some(details) = self.students.get(student) {

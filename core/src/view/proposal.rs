@@ -86,10 +86,15 @@ impl ProposalView {
     }
 }
 
-/// A plan to begin with: the block's skills and length where one is named, everyone who is
-/// still in the course, its staff, and place and water as they last were in that setting.
+/// A plan to begin with: the block's skills and length where one is named, else those of the
+/// first block that no session carries out yet; everyone who is still in the course, its
+/// staff, and place and water as they last were in that setting, else the course's place.
 pub fn draft(course: &CourseStanding, reader: &Reader<'_>, block: Option<&BlockId>) -> SessionPlan {
-    let block = block.and_then(|id| course.outline()?.blocks.iter().find(|one| &one.id == id));
+    let blocks = course.outline().map_or(&[][..], |one| &one.blocks);
+    let block = match block {
+        Some(id) => blocks.iter().find(|one| &one.id == id),
+        None => blocks.iter().find(|one| !is_planned(course, &one.id)),
+    };
     let setting = block.map_or(Setting::Confined, |block| block.setting);
     let last = course
         .sessions()
@@ -104,7 +109,13 @@ pub fn draft(course: &CourseStanding, reader: &Reader<'_>, block: Option<&BlockI
         title: block.map_or_else(String::new, |block| block.title.clone()),
         block: block.map(|block| block.id.clone()),
         setting,
-        site: last.map_or_else(String::new, |plan| plan.site.clone()),
+        site: last.map_or_else(
+            || {
+                let place = course.opened().and_then(|opened| opened.place.clone());
+                place.unwrap_or_default()
+            },
+            |plan| plan.site.clone(),
+        ),
         starts: last
             .map(|plan| plan.starts.time())
             .and_then(|time| {
@@ -132,4 +143,12 @@ pub fn draft(course: &CourseStanding, reader: &Reader<'_>, block: Option<&BlockI
             |plan| plan.water.clone(),
         ),
     }
+}
+
+/// Whether a session that was not cancelled carries out this block.
+fn is_planned(course: &CourseStanding, block: &BlockId) -> bool {
+    course
+        .sessions()
+        .values()
+        .any(|one| one.cancelled.is_none() && one.plan.block.as_ref() == Some(block))
 }

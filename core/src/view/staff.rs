@@ -4,7 +4,7 @@ use super::people::folded;
 use super::reader::count;
 use super::{Day, Leave, Reader, StaffName};
 use crate::course::{CourseId, EntryId, Role, StaffId};
-use crate::entry::{Body, DeviceKey, Kind};
+use crate::entry::{Body, Certificate, DeviceKey, Kind};
 
 /// Staff and their devices.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -28,6 +28,10 @@ pub struct StaffRow {
     pub name: StaffName,
     /// Roles that their devices are admitted in.
     pub roles: Vec<Role>,
+    /// As what they may teach a course: the higher of those roles that do.
+    pub teaches: Option<Role>,
+    /// Whether it is the reader.
+    pub own: bool,
     /// Devices that may sign for them today.
     pub devices: u32,
     /// Courses that list them, still running.
@@ -108,6 +112,8 @@ impl StaffRow {
         roles.dedup();
         Self {
             name: reader.staff(id),
+            teaches: teaches_in(&roles),
+            own: reader.writer().is_some_and(|writer| writer.staff == *id),
             roles,
             devices: count(active.len()),
             courses: reader
@@ -122,19 +128,40 @@ impl StaffRow {
     }
 }
 
+/// As what a member of staff may teach a course today, by their devices.
+pub(super) fn teaches(reader: &Reader<'_>, id: &StaffId) -> Option<Role> {
+    let trust = reader.trust;
+    let admitted = trust.certificates().filter(|(_, certificate)| {
+        certificate.staff == *id && certified(reader, certificate) == DeviceState::Admitted
+    });
+    let roles: Vec<Role> = admitted.map(|(_, certificate)| certificate.role).collect();
+    teaches_in(&roles)
+}
+
+fn teaches_in(roles: &[Role]) -> Option<Role> {
+    [Role::Instructor, Role::Assistant]
+        .into_iter()
+        .find(|role| roles.contains(role))
+}
+
+/// How a certified device stands today.
+fn certified(reader: &Reader<'_>, certificate: &Certificate) -> DeviceState {
+    let today = reader.today();
+    if reader.trust.is_revoked(&certificate.key) {
+        DeviceState::Revoked
+    } else if today < certificate.from {
+        DeviceState::NotYet
+    } else if certificate.until.is_some_and(|until| until < today) {
+        DeviceState::Lapsed
+    } else {
+        DeviceState::Admitted
+    }
+}
+
 fn devices(reader: &Reader<'_>, own: Option<&DeviceKey>) -> Vec<DeviceRow> {
     let trust = reader.trust;
-    let today = reader.today();
-    let certified = trust.certificates().map(|(_, certificate)| {
-        let state = if trust.is_revoked(&certificate.key) {
-            DeviceState::Revoked
-        } else if today < certificate.from {
-            DeviceState::NotYet
-        } else if certificate.until.is_some_and(|until| until < today) {
-            DeviceState::Lapsed
-        } else {
-            DeviceState::Admitted
-        };
+    let admitted = trust.certificates().map(|(_, certificate)| {
+        let state = certified(reader, certificate);
         DeviceRow {
             key: certificate.key,
             fingerprint: certificate.key.short(),
@@ -148,7 +175,7 @@ fn devices(reader: &Reader<'_>, own: Option<&DeviceKey>) -> Vec<DeviceRow> {
             own: own == Some(&certificate.key),
         }
     });
-    let mut rows: Vec<DeviceRow> = certified.chain(root(reader, own)).collect();
+    let mut rows: Vec<DeviceRow> = admitted.chain(root(reader, own)).collect();
     rows.sort_by_cached_key(|row| (!row.own, row.state, folded(&row.name), row.key));
     rows
 }

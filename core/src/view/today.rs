@@ -21,8 +21,8 @@ pub struct TodayView {
     pub day: Day,
     /// Sessions of today, in order of their start.
     pub sessions: Vec<SessionCard>,
-    /// The next one after today.
-    pub next: Option<SessionCard>,
+    /// The next one after today of each course, in order of their start.
+    pub coming: Vec<SessionCard>,
     /// Courses on this device, in order of their start.
     pub courses: Vec<CourseCard>,
     /// What waits for someone, the gravest first.
@@ -125,7 +125,7 @@ impl TodayView {
     /// The first screen, over the courses that are open on this device.
     pub fn of(courses: &[CourseHere<'_>], reader: &Reader<'_>) -> Self {
         let mut sessions = Vec::new();
-        let mut later: Vec<SessionCard> = Vec::new();
+        let mut coming: Vec<SessionCard> = Vec::new();
         let mut cards = Vec::new();
         let mut alerts = Vec::new();
         for here in courses {
@@ -141,20 +141,22 @@ impl TodayView {
                 },
             );
             alerts.extend(alerts_of(course, reader, &board, &list, next.as_ref()));
+            let mut later = None;
             for card in list {
                 if card.starts.day.date == reader.today()
                     || card.state == SessionState::Running
                     || is_wet_still(&card, reader)
                 {
                     sessions.push(card);
-                } else if card.is_to_come() {
-                    later.push(card);
+                } else if card.is_to_come() && later.is_none() {
+                    later = Some(card);
                 }
             }
+            coming.extend(later);
             cards.push(CourseCard::of(course, reader, &board, next));
         }
         sessions.sort_by_key(|card| (card.starts.at, card.session));
-        later.sort_by_key(|card| (card.starts.at, card.session));
+        coming.sort_by_key(|card| (card.starts.at, card.session));
         cards.sort_by_key(|card| (card.starts.map(|day| day.date), card.course));
         alerts.sort_by(|a, b| (a.what, &a.title, a.course).cmp(&(b.what, &b.title, b.course)));
         let total = |of: fn(&CourseStanding) -> usize| {
@@ -163,7 +165,7 @@ impl TodayView {
         Self {
             day: reader.day(reader.today()),
             sessions,
-            next: later.into_iter().next(),
+            coming,
             courses: cards,
             alerts,
             unverified: total(|course| course.tally().unverified().len()),

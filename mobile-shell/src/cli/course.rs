@@ -2,7 +2,7 @@
 
 use clap::Subcommand;
 use serde_json::json;
-use tallywater_bindings::{CourseState, Fault, Request, Role, StaffRole};
+use tallywater_bindings::{CourseState, Fault, OutlineFrom, Request, Role, StaffRole};
 
 use super::catalogue::tr;
 use super::of::{Device, Of};
@@ -18,7 +18,7 @@ pub(super) enum Course {
         #[command(flatten)]
         device: Device,
     },
-    /// Open a course, with the school's outline and rules as they are now.
+    /// Open a course, with an outline to begin with and the school's rules as they are now.
     Open {
         #[command(flatten)]
         device: Device,
@@ -28,6 +28,12 @@ pub(super) enum Course {
         /// Its first day: year-month-day, or today, tomorrow, +3.
         #[arg(long, allow_hyphen_values = true)]
         starts: String,
+        /// Where it is usually held.
+        #[arg(long)]
+        place: Option<String>,
+        /// Which outline it begins with: school, starter, or the title of an earlier course.
+        #[arg(long, default_value = "school")]
+        outline: String,
         /// Its instructors, by name; whoever opens it where none is given and an instructor
         /// opens it.
         #[arg(long, value_name = "NAME")]
@@ -46,6 +52,9 @@ pub(super) enum Course {
         /// Its first day from now on.
         #[arg(long, allow_hyphen_values = true)]
         starts: Option<String>,
+        /// Where it is usually held from now on.
+        #[arg(long)]
+        place: Option<String>,
     },
     /// Close a course: it has ended, and stays readable.
     Close {
@@ -72,6 +81,8 @@ pub(super) fn run(course: &Course, turn: &Turn) -> Result<(), Fault> {
             device,
             title,
             starts,
+            place,
+            outline,
             instructor,
             assistant,
         } => {
@@ -97,16 +108,30 @@ pub(super) fn run(course: &Course, turn: &Turn) -> Result<(), Fault> {
                     role: Role::Instructor,
                 });
             }
+            let outline = match outline.as_str() {
+                "school" => OutlineFrom::School,
+                "starter" => OutlineFrom::Starter,
+                earlier => OutlineFrom::Course {
+                    course: find::course(&desk, Some(earlier))?.course,
+                },
+            };
             let receipt = desk.record(Request::OpenCourse {
                 title: title.clone(),
                 starts: when::day(&desk, starts)?,
+                place: place.clone(),
+                outline,
                 staff,
             })?;
             let id = receipt.made.clone().unwrap_or_default();
             turn.recorded(&receipt, tr!("The course is open: {id}", id = id));
             Ok(())
         }
-        Course::Retitle { of, title, starts } => {
+        Course::Retitle {
+            of,
+            title,
+            starts,
+            place,
+        } => {
             let opened = of.write(turn)?;
             let starts = match starts {
                 Some(typed) => when::day(&opened.desk, typed)?,
@@ -114,10 +139,15 @@ pub(super) fn run(course: &Course, turn: &Turn) -> Result<(), Fault> {
             };
             let title = title.clone().unwrap_or_else(|| opened.course.title.clone());
             let course = opened.id();
+            let place = match place {
+                Some(place) => Some(place.clone()),
+                None => opened.desk.course(course.clone())?.place,
+            };
             let receipt = opened.desk.record(Request::RetitleCourse {
                 course,
                 title,
                 starts,
+                place,
             })?;
             turn.recorded(&receipt, tr!("The course has its new title and day."));
             Ok(())

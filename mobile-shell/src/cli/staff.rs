@@ -81,6 +81,13 @@ pub(super) enum Staff {
         #[arg(long = "as", value_enum)]
         role: Role,
     },
+    /// Take somebody off a course; what they signed in it stands.
+    TakeOff {
+        #[command(flatten)]
+        of: Of,
+        /// Who: an id, a name or its beginning.
+        who: String,
+    },
 }
 
 /// Does what was asked of the school.
@@ -164,6 +171,15 @@ pub(super) fn run(staff: &Staff, turn: &Turn) -> Result<(), Fault> {
                 role: (*role).into(),
             })?;
             turn.recorded(&receipt, tr!("Assigned to the course."));
+            Ok(())
+        }
+        Staff::TakeOff { of, who } => {
+            let opened = of.write(turn)?;
+            let receipt = opened.desk.record(Request::TakeOffStaff {
+                course: opened.id(),
+                staff: find::staff(&opened.desk, who)?.staff,
+            })?;
+            turn.recorded(&receipt, tr!("Taken off the course."));
             Ok(())
         }
     }

@@ -27,7 +27,7 @@ pub(super) fn show(desk: &Tallywater, turn: &Turn) -> Result<(), Fault> {
     });
     let value = json!({
         "day": today.day.date, "sessions": today.sessions.iter().map(card).collect::<Vec<_>>(),
-        "next": today.next.as_ref().map(card), "courses": courses.collect::<Vec<_>>(),
+        "next": today.coming.first().map(card), "courses": courses.collect::<Vec<_>>(),
         "waiting": alerts.collect::<Vec<_>>(),
     });
     let ids = || {
@@ -44,9 +44,9 @@ pub(super) fn show(desk: &Tallywater, turn: &Turn) -> Result<(), Fault> {
 fn lines(today: &TodayView) -> Vec<String> {
     let mut lines = vec![tr!("Today, {day}", day = today.day.date)];
     lines.extend(today.sessions.iter().map(line));
-    if let Some(next) = &today.next {
+    if !today.coming.is_empty() {
         lines.push(tr!("Next"));
-        lines.push(line(next));
+        lines.extend(today.coming.iter().map(line));
     }
     lines.push(tr!("Courses"));
     for course in &today.courses {

@@ -6,7 +6,7 @@ use slint::ComponentHandle;
 use tallywater_bindings::{CellState, Columns, Fault, SessionCard, Setting};
 
 use crate::shell::{Route, Shell};
-use crate::ui::{AppDoor, BoardDoor, FirstDoor, Screen, Step};
+use crate::ui::{AppDoor, BoardDoor, FirstDoor, Screen, Step, Who};
 
 /// A way to a stop.
 type Way = Box<dyn Fn(&Rc<Shell>)>;
@@ -94,7 +94,12 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         ("devices", Screen::Devices),
         ("journal", Screen::Journal),
         ("incident", Screen::Incident),
-        ("enrol", Screen::Enrol),
+        ("amend", Screen::Enrol),
+        ("forms", Screen::Forms),
+        ("course", Screen::Course),
+        ("courses", Screen::Courses),
+        ("new-course", Screen::NewCourse),
+        ("people", Screen::People),
         ("about", Screen::About),
     ]
     .map(|(name, screen)| to(name, about(screen)))
@@ -104,6 +109,7 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         in_open_water(shell, &hand).here(Screen::Limits),
     ));
     stops.push(to("dives", hand.here(Screen::Dives)));
+    stops.push(to("enrol", hand.here(Screen::Enrol)));
     stops.push(to("calculators", Route::to(Screen::Calculators)));
     stops.push(to("attempt-timed", about(Screen::Attempt).skill(timed)));
     stops.push(sheet(hand.here(Screen::Board), (student.clone(), skill)));
@@ -126,10 +132,11 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
     stops.push(full(hand.here(Screen::Board)));
     stops.push(guard(hand.here(Screen::Board)));
     for (name, step) in [
-        ("first-start", Step::Choose),
-        ("first-start-shop", Step::OpenShop),
-        ("first-start-join", Step::Join),
-        ("first-start-code", Step::Code),
+        ("first-start", (Step::Choose, Who::Teaches)),
+        ("first-start-shop", (Step::Choose, Who::Office)),
+        ("first-start-join", (Step::Choose, Who::Joins)),
+        ("first-start-code", (Step::Code, Who::Joins)),
+        ("first-start-recover", (Step::Recover, Who::Office)),
     ] {
         stops.push(first(name, step));
     }
@@ -185,7 +192,7 @@ fn guard(board: Route) -> Stop {
     }
 }
 
-fn first(name: &'static str, step: Step) -> Stop {
+fn first(name: &'static str, (step, who): (Step, Who)) -> Stop {
     Stop {
         name,
         screen: Screen::FirstStart,
@@ -194,6 +201,7 @@ fn first(name: &'static str, step: Step) -> Stop {
             shell.open(Route::to(Screen::FirstStart));
             if let Some(ui) = shell.ui() {
                 let door = ui.global::<FirstDoor>();
+                door.invoke_choose_who(who);
                 if step == Step::Code {
                     door.invoke_pick("192.0.2.7:4433".into());
                 } else {

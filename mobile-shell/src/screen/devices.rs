@@ -89,6 +89,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         name: one.fingerprint.into(),
         address: one.place.into(),
     })));
+    door.set_place(link.place.clone().unwrap_or_default().into());
     door.set_online(link.devices.iter().any(|device| device.connected));
     door.set_lone(state.lone);
     door.set_may_move(state.may_move);

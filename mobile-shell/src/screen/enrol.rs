@@ -1,46 +1,67 @@
-//! Enrolment: a new student, or the details of one who is there already.
+//! Enrolment: one student after another, a list, a file, somebody who was here before; or the
+//! details of one who is in the course already.
 
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use slint::ComponentHandle;
+use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
-    EmergencyContact, Fault, PersonDetails, Request, RosterHints, RowReason, Twins,
+    Columns, EmergencyContact, Fault, PersonDetails, Request, RosterHints, RosterPreview,
+    RosterTaken, RowReason, Twins,
 };
 
-use crate::shell::{Shell, on, rows};
-use crate::ui::{AppDoor, CourseWords, EnrolDoor, Screen};
+use super::courses::has_ended;
+use crate::shell::{Route, Shell, on, rows};
+use crate::ui::{AppDoor, CourseWords, EnrolDoor, PersonChip, Screen};
 use crate::words;
+
+/// So many people who were here before are offered at once.
+const OFFERED: u32 = 8;
 
 #[derive(Default)]
 struct Kept {
     /// Whose details the form holds; `None` for a new student.
     of: RefCell<Option<(String, Option<String>)>>,
-    born: RefCell<String>,
 }
 
 pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<EnrolDoor>();
-    on!(shell, door.on_key(key) => born(shell, |text| text.push_str(&key)));
-    on!(shell, door.on_erase() => born(shell, |text| { text.pop(); }));
+    on!(shell, door.on_choose(course) => choose(shell, &course));
+    on!(shell, door.on_typed() => {
+        if let Some(ui) = shell.ui() {
+            faultless(&ui.global::<EnrolDoor>());
+        }
+    });
     on!(shell, door.on_enrol() => enrol(shell));
+    on!(shell, door.on_take_list() => take_list(shell));
     on!(shell, door.on_import() => import(shell));
+    on!(shell, door.on_look_for(text) => look_for(shell, text.into()));
+    on!(shell, door.on_again(student) => again(shell, student.into()));
+    on!(shell, door.on_to_forms() => shell.open(shell.route().here(Screen::Forms)));
+    on!(shell, door.on_to_plan() => shell.open(shell.route().here(Screen::Plan).session("")));
 }
 
 pub(crate) fn show(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<EnrolDoor>();
     let route = shell.route();
-    shell.title(ui.global::<AppDoor>().invoke_heading(Screen::Enrol), "");
     let kept = shell.kept::<Kept>();
     let of = (route.in_course(), route.student.clone());
+    courses(shell, &of.0);
+    shell.title(
+        ui.global::<AppDoor>().invoke_heading(Screen::Enrol),
+        door.get_course(),
+    );
+    who_is_in(shell, &of.0);
     // A form that is being filled in is not emptied because something arrived.
     if kept.of.borrow().as_ref() == Some(&of) {
         return;
     }
-    kept.born.borrow_mut().clear();
     clear(&door);
+    door.set_done("".into());
+    door.set_list("".into());
+    door.set_bad_rows(rows([]));
     door.set_amending(route.student.is_some());
     if let Some(student) = route.student {
         let seen = shell.desk().student(of.0.clone(), student);
@@ -56,13 +77,64 @@ pub(crate) fn show(shell: &Rc<Shell>) {
                 door.set_reach(one.reach.into());
             }
             if let Some(day) = details.born {
-                let text = format!("{:02} {:02} {}", day.day, day.month, day.year);
-                door.set_born(text.clone().into());
-                kept.born.replace(text);
+                door.set_born(slint::format!(
+                    "{:02} {:02} {}",
+                    day.day,
+                    day.month,
+                    day.year
+                ));
             }
         }
+    } else {
+        look_for(shell, String::new());
     }
     kept.of.replace(Some(of));
+}
+
+/// The course that is enrolled into, and the others there are.
+fn courses(shell: &Rc<Shell>, of: &str) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<EnrolDoor>();
+    let held = shell.desk().courses_held().unwrap_or_else(|fault| {
+        shell.fault(&fault);
+        Vec::new()
+    });
+    let course = held.iter().find(|row| row.course == of);
+    door.set_course(
+        course
+            .map(|row| row.title.clone())
+            .unwrap_or_default()
+            .into(),
+    );
+    let open = held.iter().filter(|row| !has_ended(row));
+    door.set_courses(rows(open.map(|row| PersonChip {
+        id: row.course.clone().into(),
+        called: row.title.clone().into(),
+        on: row.course == of,
+        ..PersonChip::default()
+    })));
+}
+
+fn who_is_in(shell: &Rc<Shell>, course: &str) {
+    let Some(ui) = shell.ui() else { return };
+    let board = shell.desk().board(course.to_owned(), None, Columns::All);
+    let names: Vec<SharedString> = board.map_or_else(
+        |_| Vec::new(),
+        |board| {
+            let rows = board.rows.into_iter();
+            rows.map(|row| row.name.name.into()).collect()
+        },
+    );
+    ui.global::<EnrolDoor>().set_enrolled(rows(names));
+}
+
+/// Turns to another course; with none there is, to a new one.
+fn choose(shell: &Rc<Shell>, course: &str) {
+    if course.is_empty() {
+        shell.replace(Route::to(Screen::NewCourse));
+    } else {
+        shell.replace(Route::to(Screen::Enrol).course(course));
+    }
 }
 
 fn clear(door: &EnrolDoor<'_>) {
@@ -73,18 +145,32 @@ fn clear(door: &EnrolDoor<'_>) {
     door.set_reach("".into());
     door.set_referred_from("".into());
     door.set_born("".into());
-    door.set_fault("".into());
-    door.set_done("".into());
-    door.set_typing(false);
+    faultless(door);
 }
 
-fn born(shell: &Rc<Shell>, change: impl FnOnce(&mut String)) {
-    let Some(ui) = shell.ui() else { return };
-    let kept = shell.kept::<Kept>();
-    change(&mut kept.born.borrow_mut());
-    let door = ui.global::<EnrolDoor>();
-    door.set_born(kept.born.borrow().clone().into());
+/// What was wrong before is over.
+fn faultless(door: &EnrolDoor<'_>) {
     door.set_fault("".into());
+    door.set_name_fault("".into());
+    door.set_called_fault("".into());
+    door.set_born_fault("".into());
+    door.set_contact_fault("".into());
+    door.set_emergency_fault("".into());
+}
+
+/// What was refused, at the field it is about.
+fn refused(shell: &Rc<Shell>, fault: &Fault) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<EnrolDoor>();
+    let says = words::fault(&ui, fault);
+    match words::fault_field(fault) {
+        Some("name") => door.set_name_fault(says),
+        Some("called") => door.set_called_fault(says),
+        Some("birth date") => door.set_born_fault(says),
+        Some("contact") => door.set_contact_fault(says),
+        Some("emergency contact") => door.set_emergency_fault(says),
+        Some(_) | None => door.set_fault(says),
+    }
 }
 
 fn filled(text: &str) -> Option<String> {
@@ -93,8 +179,7 @@ fn filled(text: &str) -> Option<String> {
 }
 
 fn details(shell: &Rc<Shell>, door: &EnrolDoor<'_>) -> Result<PersonDetails, Fault> {
-    let text = shell.kept::<Kept>().born.borrow().clone();
-    let born = match filled(&text) {
+    let born = match filled(&door.get_born()) {
         Some(text) => Some(shell.desk().read_day(text)?.date),
         None => None,
     };
@@ -110,15 +195,72 @@ fn details(shell: &Rc<Shell>, door: &EnrolDoor<'_>) -> Result<PersonDetails, Fau
     })
 }
 
-/// Takes in a roster: every row, or nobody while one row is bad. Who seems to be there
+fn enrol(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<EnrolDoor>();
+    let route = shell.route();
+    faultless(&door);
+    let details = match details(shell, &door) {
+        Ok(details) => details,
+        // The one thing that is read here is the birth date.
+        Err(fault) => return door.set_born_fault(words::fault(&ui, &fault)),
+    };
+    let (course, name) = (route.in_course(), details.name.clone());
+    let says = ui.global::<CourseWords>();
+    let amends = route.student.is_some();
+    let request = match route.student {
+        Some(student) => Request::Amend {
+            course,
+            student,
+            details,
+        },
+        None => Request::Enrol {
+            course,
+            details,
+            referred_from: filled(&door.get_referred_from()),
+        },
+    };
+    match shell.desk().record(request) {
+        Ok(receipt) => {
+            if amends {
+                door.set_done(says.invoke_kept());
+            } else {
+                clear(&door);
+                door.set_done(says.invoke_enrolled(name.into()));
+                door.set_round(door.get_round().wrapping_add(1));
+            }
+            shell.recorded(receipt);
+            show(shell);
+        }
+        Err(fault) => refused(shell, &fault),
+    }
+}
+
+/// Takes in a pasted list: every line, or nobody while one is bad. Who seems to be there
 /// already is left out.
+fn take_list(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<EnrolDoor>();
+    let (desk, course) = (shell.desk(), shell.route().in_course());
+    let text = door.get_list().to_string();
+    let seen = desk.look_at_names(course.clone(), text.clone());
+    let taken = take(shell, seen, || {
+        desk.take_names(course, text, Twins::LeaveOut)
+    });
+    if taken {
+        door.set_list("".into());
+    }
+}
+
+/// Takes in a roster that a person chooses: every row, or nobody while one row is bad.
 fn import(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<EnrolDoor>();
     let says = ui.global::<CourseWords>();
-    door.set_done("".into());
-    door.set_bad_rows(rows([]));
-    let Ok(bytes) = std::fs::read(door.get_file().trim()) else {
+    let title = says.invoke_choose_roster().to_string();
+    let chosen = shell.system().choose_file(&title, &["csv", "txt", "tsv"]);
+    let Some(file) = chosen else { return };
+    let Ok(bytes) = std::fs::read(file) else {
         return door.set_bad_rows(rows([says.invoke_no_file()]));
     };
     let (desk, course, hints) = (
@@ -127,20 +269,84 @@ fn import(shell: &Rc<Shell>) {
         RosterHints::default(),
     );
     let seen = desk.look_at_roster(course.clone(), bytes.clone(), hints.clone());
+    take(shell, seen, || {
+        desk.take_roster(course, bytes, hints, Twins::LeaveOut)
+    });
+}
+
+/// Takes what was looked at, unless a row of it is bad: each of those is named.
+fn take(
+    shell: &Rc<Shell>,
+    seen: Result<RosterPreview, Fault>,
+    takes: impl FnOnce() -> Result<RosterTaken, Fault>,
+) -> bool {
+    let Some(ui) = shell.ui() else { return false };
+    let door = ui.global::<EnrolDoor>();
+    let says = ui.global::<CourseWords>();
+    door.set_done("".into());
+    door.set_bad_rows(rows([]));
     let preview = match seen {
         Ok(preview) => preview,
-        Err(fault) => return door.set_bad_rows(rows([words::fault(&ui, &fault)])),
+        Err(fault) => {
+            door.set_bad_rows(rows([words::fault(&ui, &fault)]));
+            return false;
+        }
     };
     if !preview.faults.is_empty() {
         let bad = preview.faults.iter().map(|fault| {
             let why = says.invoke_bad_row_why(reason(&fault.reason));
             says.invoke_bad_row(words::count(fault.line), why)
         });
-        return door.set_bad_rows(rows(bad));
+        door.set_bad_rows(rows(bad));
+        return false;
     }
-    match desk.take_roster(course, bytes, hints, Twins::LeaveOut) {
-        Ok(taken) => door.set_done(says.invoke_taken(words::count(taken.enrolled))),
-        Err(fault) => door.set_bad_rows(rows([words::fault(&ui, &fault)])),
+    match takes() {
+        Ok(taken) => {
+            let mut said = vec![says.invoke_taken(words::count(taken.enrolled))];
+            if !taken.left_out.is_empty() {
+                said.push(says.invoke_left_out(words::count(taken.left_out.len())));
+            }
+            let said: Vec<String> = said.iter().map(ToString::to_string).collect();
+            door.set_done(said.join(". ").into());
+            show(shell);
+            true
+        }
+        Err(fault) => {
+            door.set_bad_rows(rows([words::fault(&ui, &fault)]));
+            false
+        }
+    }
+}
+
+/// People who were here before, by a part of their name.
+fn look_for(shell: &Rc<Shell>, text: String) {
+    let Some(ui) = shell.ui() else { return };
+    let course = shell.route().in_course();
+    let found = shell.desk().who_could_come(course, text, OFFERED);
+    let chips = found
+        .unwrap_or_default()
+        .into_iter()
+        .map(|name| PersonChip {
+            id: name.student.into(),
+            called: name.name.into(),
+            ..PersonChip::default()
+        });
+    ui.global::<EnrolDoor>().set_known(rows(chips));
+}
+
+/// Enrols somebody who was here before, with the details the school has.
+fn again(shell: &Rc<Shell>, student: String) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<EnrolDoor>();
+    let enrolled = shell.record(Request::EnrolAgain {
+        course: shell.route().in_course(),
+        student,
+        referred_from: filled(&door.get_referred_from()),
+    });
+    if enrolled.is_some() {
+        door.set_referred_from("".into());
+        look_for(shell, door.get_looked_for().into());
+        show(shell);
     }
 }
 
@@ -152,42 +358,5 @@ const fn reason(reason: &RowReason) -> i32 {
         RowReason::Fields { .. } => 2,
         RowReason::NoDate | RowReason::TwoDates | RowReason::OtherCentury => 3,
         RowReason::HalfContact | RowReason::Undecodable | RowReason::Quotes => 4,
-    }
-}
-
-fn enrol(shell: &Rc<Shell>) {
-    let Some(ui) = shell.ui() else { return };
-    let door = ui.global::<EnrolDoor>();
-    let route = shell.route();
-    let details = match details(shell, &door) {
-        Ok(details) => details,
-        Err(fault) => return door.set_fault(words::fault(&ui, &fault)),
-    };
-    let (course, name) = (route.in_course(), details.name.clone());
-    let says = ui.global::<CourseWords>();
-    match route.student {
-        Some(student) => {
-            let amended = shell.record(Request::Amend {
-                course,
-                student,
-                details,
-            });
-            if amended.is_some() {
-                door.set_done(says.invoke_kept());
-            }
-        }
-        None => {
-            let referred_from = filled(&door.get_referred_from());
-            let enrolled = shell.record(Request::Enrol {
-                course,
-                details,
-                referred_from,
-            });
-            if enrolled.is_some() {
-                clear(&door);
-                shell.kept::<Kept>().born.borrow_mut().clear();
-                door.set_done(says.invoke_enrolled(name.into()));
-            }
-        }
     }
 }

@@ -11,8 +11,9 @@ use slint::{ComponentHandle, ModelRc, VecModel};
 use tallywater_bindings::{DemoProgress, Fault, NearbyDevice, Tallywater, build_demo};
 
 use crate::shell::news::{Done, News, Post};
-use crate::shell::{Route, Shell, fill, on};
-use crate::ui::{FirstDoor, NearRow, Screen, Step};
+use crate::shell::setup::{self, LANGUAGES};
+use crate::shell::{Route, Shell, fill, list, on, rows};
+use crate::ui::{FirstDoor, NearRow, Screen, Step, Who};
 use crate::words;
 
 #[derive(Default)]
@@ -34,17 +35,23 @@ impl DemoProgress for Told {
 pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<FirstDoor>();
+    on!(shell, door.on_set_language(language) => {
+        setup::keep(shell, "language", setup::code(language));
+        setup::restore(shell);
+        shell.show_again();
+    });
     on!(shell, door.on_choose(step) => choose(shell, step));
-    on!(shell, door.on_open_shop() => begin(shell, |desk, door| {
-        desk.start_shop(door.get_shop_name().into(), door.get_my_name().into())
-    }));
-    on!(shell, door.on_start_alone() => begin(shell, |desk, door| {
-        let name = String::from(door.get_my_name());
-        desk.start_alone(name.clone(), name)
-    }));
-    on!(shell, door.on_recover() => begin(shell, |desk, door| {
-        desk.restore_shop(door.get_sheet_words().into(), door.get_my_name().into())
-    }));
+    on!(shell, door.on_choose_who(who) => choose_who(shell, who));
+    on!(shell, door.on_begin() => begin(shell));
+    on!(shell, door.on_recover() => recover(shell));
+    on!(shell, door.on_sheet_kept() => {
+        if let Some(ui) = shell.ui() {
+            let door = ui.global::<FirstDoor>();
+            door.set_step(Step::Choose);
+            door.set_sheet(rows([]));
+        }
+        shell.begin();
+    });
     on!(shell, door.on_look() => look(shell));
     on!(shell, door.on_pick(place) => pick(shell, place.into()));
     on!(shell, door.on_code_key(key) => code(shell, |code| code.push_str(&key)));
@@ -57,8 +64,12 @@ pub(crate) fn join(shell: &Rc<Shell>) {
 
 pub(crate) fn show(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<FirstDoor>();
     shell.title("Tallywater", "");
-    if ui.global::<FirstDoor>().get_step() == Step::Join {
+    door.set_languages(list(LANGUAGES.map(|one| one.0)));
+    let codes = LANGUAGES.iter().map(|one| one.1);
+    door.set_language(words::count(setup::chosen(shell, "language", codes)));
+    if door.get_step() == Step::Choose && door.get_who() == Who::Joins {
         near(shell);
     }
 }
@@ -79,7 +90,7 @@ pub(crate) fn done(shell: &Rc<Shell>, done: Done) {
         Done::Demo(Ok(folder)) => {
             door.set_building(-1);
             match Tallywater::open(folder) {
-                Ok(desk) => shell.stand_behind(desk),
+                Ok(desk) => shell.look_at_demo(desk),
                 Err(fault) => failed(shell, &fault),
             }
         }
@@ -94,15 +105,33 @@ pub(crate) fn done(shell: &Rc<Shell>, done: Done) {
 fn choose(shell: &Rc<Shell>, step: Step) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<FirstDoor>();
-    door.set_fault("".into());
-    if step == Step::Choose && door.get_moving() {
+    clear(&door);
+    if step == Step::Choose && door.get_moving() && door.get_step() == Step::Choose {
         door.set_moving(false);
+        door.set_who(Who::Teaches);
         return shell.back();
     }
     door.set_step(step);
-    if step == Step::Join {
+    if step == Step::Choose && door.get_who() == Who::Joins {
         look(shell);
     }
+}
+
+fn choose_who(shell: &Rc<Shell>, who: Who) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<FirstDoor>();
+    clear(&door);
+    door.set_who(who);
+    if who == Who::Joins {
+        look(shell);
+    }
+}
+
+/// What was wrong before is over.
+fn clear(door: &FirstDoor<'_>) {
+    door.set_fault("".into());
+    door.set_name_fault("".into());
+    door.set_shop_fault("".into());
 }
 
 /// Goes over to another shop with a code, from a device that has one.
@@ -113,19 +142,59 @@ pub(crate) fn go_over(shell: &Rc<Shell>) {
     let own = state.and_then(|state| state.me).map(|me| me.device);
     door.set_device_name(own.unwrap_or_default().into());
     door.set_moving(true);
+    door.set_who(Who::Joins);
     shell.open(Route::to(Screen::FirstStart));
-    choose(shell, Step::Join);
+    choose(shell, Step::Code);
+    choose(shell, Step::Choose);
 }
 
-/// Sets this device up with what was typed, and goes to the first screen of work.
-fn begin(
-    shell: &Rc<Shell>,
-    how: impl FnOnce(&Tallywater, &FirstDoor<'_>) -> Result<String, Fault>,
-) {
+/// Sets this device up with what was typed, and goes on: an instructor to the first screen of
+/// work, an office to its recovery sheet first.
+fn begin(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
-    match how(&shell.desk(), &ui.global::<FirstDoor>()) {
+    let door = ui.global::<FirstDoor>();
+    clear(&door);
+    let me = door.get_my_name().trim().to_owned();
+    let named = door.get_shop_name().trim().to_owned();
+    let office = door.get_who() == Who::Office;
+    let shop = if named.is_empty() && !office {
+        me.clone()
+    } else {
+        named
+    };
+    let begun = if office {
+        shell.desk().start_shop(shop.clone(), me.clone())
+    } else {
+        shell.desk().start_alone(shop.clone(), me.clone())
+    };
+    if let Err(fault) = begun {
+        let says = words::fault(&ui, &fault);
+        return match words::fault_field(&fault) {
+            Some("name") => door.set_name_fault(says),
+            Some("shop") => door.set_shop_fault(says),
+            Some(_) | None => door.set_fault(says),
+        };
+    }
+    if office {
+        let lines = shell.desk().recovery_lines().unwrap_or_default();
+        door.set_sheet(list(lines));
+        door.set_step(Step::Sheet);
+    } else {
+        shell.begin();
+    }
+}
+
+fn recover(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<FirstDoor>();
+    clear(&door);
+    let restored = shell
+        .desk()
+        .restore_shop(door.get_sheet_words().into(), door.get_my_name().into());
+    match restored {
         Ok(_) => {
-            ui.global::<FirstDoor>().set_fault("".into());
+            door.set_step(Step::Choose);
+            door.set_sheet_words("".into());
             shell.begin();
         }
         Err(fault) => failed(shell, &fault),

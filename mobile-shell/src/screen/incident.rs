@@ -4,10 +4,10 @@ use std::cell::RefCell;
 use std::rc::Rc;
 
 use slint::ComponentHandle;
-use tallywater_bindings::{Columns, Request, Who};
+use tallywater_bindings::{Columns, IncidentRow, Request, Who};
 
 use crate::shell::{Shell, on, rows};
-use crate::ui::{AppDoor, IncidentDoor, PersonChip, Screen};
+use crate::ui::{self, AppDoor, IncidentDoor, PersonChip, Screen};
 use crate::words;
 
 #[derive(Default)]
@@ -40,6 +40,11 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         door.set_recorded(false);
     }
     let desk = shell.desk();
+    let earlier = shell.see(desk.incidents(course.clone()), |fault| {
+        door.set_fault(fault);
+    });
+    let earlier = earlier.map(|view| view.rows).unwrap_or_default();
+    door.set_earlier(rows(earlier.iter().map(earlier_row)));
     let board = shell.see(desk.board(course, None, Columns::All), |fault| {
         door.set_fault(fault);
     });
@@ -60,6 +65,19 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     });
     kept.people.replace(students.chain(colleagues).collect());
     draw(shell);
+}
+
+fn earlier_row(row: &IncidentRow) -> ui::IncidentRow {
+    let who: Vec<&str> = row.who.iter().map(words::who).collect();
+    ui::IncidentRow {
+        who: who.join(", ").into(),
+        when: words::moment(&row.when),
+        happened: row.happened.clone().into(),
+        done: row.done.clone().into(),
+        reported: row.reported.clone().unwrap_or_default().into(),
+        by: row.by.name.clone().into(),
+        withdrawn: row.withdrawn.is_some(),
+    }
 }
 
 fn draw(shell: &Rc<Shell>) {

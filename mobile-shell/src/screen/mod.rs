@@ -7,10 +7,13 @@ pub(crate) mod board;
 mod calculators;
 mod cards;
 mod confirm;
+mod course;
+mod courses;
 mod devices;
 mod dives;
 mod enrol;
 mod first_start;
+mod forms;
 mod incident;
 mod journal;
 mod judging;
@@ -20,6 +23,7 @@ mod line_up;
 mod more;
 mod outline;
 mod papers;
+mod people;
 mod plan;
 mod policy;
 mod record;
@@ -48,10 +52,12 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     calculators::join(shell);
     cards::join(shell);
     confirm::join(shell);
+    course::join(shell);
     devices::join(shell);
     dives::join(shell);
     enrol::join(shell);
     first_start::join(shell);
+    forms::join(shell);
     incident::join(shell);
     journal::join(shell);
     judging::join(shell);
@@ -60,6 +66,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     line_up::join(shell);
     more::join(shell);
     outline::join(shell);
+    people::join(shell);
     plan::join(shell);
     policy::join(shell);
     record::join(shell);
@@ -78,10 +85,14 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::Calculators => calculators::show(shell),
         Screen::Cards => cards::show(shell),
         Screen::Confirm => confirm::show(shell),
+        Screen::Course => course::show(shell),
+        Screen::Courses => courses::show(shell),
+        Screen::NewCourse => course::show_new(shell),
         Screen::Devices => devices::show(shell),
         Screen::Dives => dives::show(shell),
         Screen::Enrol => enrol::show(shell),
         Screen::FirstStart => first_start::show(shell),
+        Screen::Forms => forms::show(shell),
         Screen::Incident => incident::show(shell),
         Screen::Journal => journal::show(shell),
         Screen::Keep => keep::show(shell),
@@ -91,6 +102,7 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::LineUp => line_up::show(shell),
         Screen::More => more::show(shell),
         Screen::Outline => outline::show(shell),
+        Screen::People => people::show(shell),
         Screen::Plan => plan::show(shell),
         Screen::Policy => policy::show(shell),
         Screen::Record => record::show(shell),

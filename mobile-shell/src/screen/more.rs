@@ -13,6 +13,7 @@ use crate::words;
 pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<MoreDoor>();
+    on!(shell, door.on_leave_demo() => shell.leave_demo());
     on!(shell, door.on_open(further) => open(shell, further));
     on!(shell, door.on_set_dusk(dusk) => {
         let word = if dusk { "dusk" } else { "sun" };
@@ -25,7 +26,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_set_text_size(size) => keep(shell, "text", at(&TEXT.map(|one| one.0), size)));
     on!(shell, door.on_set_undo(undo) => keep(shell, "undo", at(&UNDO.map(|one| one.0), undo)));
     on!(shell, door.on_set_language(language) => {
-        keep(shell, "language", at(&LANGUAGES.map(|one| one.1), language));
+        keep(shell, "language", setup::code(language));
     });
     on!(shell, door.on_set_units(units) => set_units(shell, units));
 }
@@ -48,6 +49,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
             .unwrap_or_default(),
     );
     door.set_device(me.map(|me| me.device.clone().into()).unwrap_or_default());
+    door.set_demo(state.as_ref().is_some_and(|state| state.demo));
     door.set_languages(list(LANGUAGES.map(|one| one.0)));
     let chosen = |word, of: &[&str]| words::count(setup::chosen(shell, word, of.iter().copied()));
     door.set_language(chosen("language", &LANGUAGES.map(|one| one.1)));
@@ -88,6 +90,10 @@ fn set_units(shell: &Rc<Shell>, units: i32) {
 fn open(shell: &Rc<Shell>, further: Further) {
     let here = shell.in_hand();
     shell.open(match further {
+        Further::Course => here.here(Screen::Course),
+        Further::Courses => Route::to(Screen::Courses),
+        Further::People => Route::to(Screen::People),
+        Further::Forms => here.here(Screen::Forms),
         Further::Students => here.here(Screen::Students),
         Further::Plan => here.here(Screen::Sessions),
         Further::Dives => here.here(Screen::Dives),

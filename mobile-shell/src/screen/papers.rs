@@ -8,12 +8,6 @@ use tallywater_bindings::{Fault, NamedFile, OfficeSheet, PaperLanguage, PaperSet
 
 use crate::shell::Shell;
 
-/// Where they are written: a folder of our own beside the person's other folders.
-fn folder() -> PathBuf {
-    let home = std::env::home_dir().unwrap_or_else(std::env::temp_dir);
-    home.join("Tallywater")
-}
-
 /// What papers are printed with, in the language of the screens.
 fn setup(shell: &Rc<Shell>) -> PaperSetup {
     let chosen = shell.desk().preference("language".into()).ok().flatten();
@@ -42,7 +36,10 @@ fn write(shell: &Rc<Shell>, title: &str, files: Vec<NamedFile>) -> Result<PathBu
         .filter(char::is_ascii_digit)
         .take(14)
         .collect();
-    let into = folder().join(format!("{}-{stamp}", plain(title)));
+    let into = shell
+        .system()
+        .papers()
+        .join(format!("{}-{stamp}", plain(title)));
     std::fs::create_dir_all(&into).map_err(|error| Fault::Internal {
         detail: format!("could not make the folder for papers: {}", error.kind()),
     })?;
@@ -55,7 +52,7 @@ fn write(shell: &Rc<Shell>, title: &str, files: Vec<NamedFile>) -> Result<PathBu
     }
     let shown = if one { last } else { into };
     // A machine without a viewer still has the file, and is told where.
-    let _ = opener::open(&shown);
+    let _ = shell.system().show(&shown);
     Ok(shown)
 }
 
@@ -75,6 +72,15 @@ pub(super) fn record(shell: &Rc<Shell>, name: &str) -> Result<PathBuf, Fault> {
             bytes,
         }],
     )
+}
+
+/// Prints the forms and checks of a course that are missing; answers where the list is.
+pub(super) fn chase(shell: &Rc<Shell>, title: &str) -> Result<PathBuf, Fault> {
+    let bytes = shell
+        .desk()
+        .print_chase_list(shell.route().in_course(), setup(shell))?;
+    let name = format!("{}.pdf", plain(title));
+    write(shell, title, vec![NamedFile { name, bytes }])
 }
 
 /// Writes the tables of a course; answers the folder they are in.

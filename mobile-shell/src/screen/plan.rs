@@ -8,11 +8,11 @@ use std::rc::Rc;
 
 use slint::ComponentHandle;
 use tallywater_bindings::{
-    ForecastView, Moment, Request, SessionPlan, SessionView, Setting, WaterKind,
+    Clash, ForecastView, Moment, Request, SessionPlan, SessionView, Setting, WaterKind,
 };
 
-use crate::shell::{Shell, on};
-use crate::ui::{Load, PlanDoor, PlanField, Screen};
+use crate::shell::{Shell, on, rows};
+use crate::ui::{ClashRow, Load, PlanDoor, PlanField, Screen};
 use crate::words;
 
 /// The draft behind the screen.
@@ -21,6 +21,8 @@ pub(super) struct Kept {
     /// For which course and session it is; another one begins anew.
     of: RefCell<Option<(String, Option<String>)>>,
     plan: RefCell<Option<SessionPlan>>,
+    /// The plan as it was when it was opened.
+    before: RefCell<Option<SessionPlan>>,
     view: RefCell<Option<SessionView>>,
     forecast: RefCell<Option<ForecastView>>,
     typed: RefCell<String>,
@@ -89,7 +91,9 @@ pub(crate) fn show(shell: &Rc<Shell>) {
             door.set_field(PlanField::None);
             kept.forecast.take();
         }
+        kept.before.replace(Some(plan.clone()));
         kept.plan.replace(Some(plan));
+        door.set_why("".into());
         kept.of.replace(Some(of));
         kept.changed.set(false);
     }
@@ -114,8 +118,46 @@ fn check(shell: &Rc<Shell>) {
     let planned = route
         .session
         .and_then(|session| desk.session(route.course.unwrap_or_default(), session).ok());
+    door.set_moves(planned.is_some() && moves(&kept));
+    clashes(shell, &door, &kept);
     draw::draw(shell, &kept, &view, planned.as_ref());
     kept.view.replace(Some(view));
+}
+
+/// Whether the hour or the place is all that differs from what is planned: then the session
+/// moves, with a reason, and the rest of its plan stands.
+fn moves(kept: &Kept) -> bool {
+    let (plan, before) = (kept.plan.borrow(), kept.before.borrow());
+    let (Some(plan), Some(before)) = (plan.as_ref(), before.as_ref()) else {
+        return false;
+    };
+    let moved = SessionPlan {
+        starts: plan.starts.clone(),
+        site: plan.site.clone(),
+        ..before.clone()
+    };
+    plan != before && *plan == moved
+}
+
+/// What else is on at these hours, in any course of this device.
+fn clashes(shell: &Rc<Shell>, door: &PlanDoor<'_>, kept: &Kept) {
+    let Some(plan) = kept.plan.borrow().clone() else {
+        return;
+    };
+    let found = shell.desk().clashes(shell.route().session, plan);
+    let found = shell.see(found, |fault| door.set_fault(fault));
+    let row = |one: &Clash| {
+        let staff: Vec<&str> = one.staff.iter().map(|one| one.name.as_str()).collect();
+        ClashRow {
+            title: one.title.clone().into(),
+            course: one.course_title.clone().into(),
+            starts: words::moment(&one.starts),
+            until: words::clock(&one.ends),
+            staff: staff.join(", ").into(),
+            students: words::count(one.students),
+        }
+    };
+    door.set_clashes(rows(found.iter().flatten().map(row)));
 }
 
 fn change(shell: &Rc<Shell>, how: impl FnOnce(&mut SessionPlan)) {
@@ -160,7 +202,8 @@ fn swap(list: &mut [String], skill: &str, before: bool) {
     }
 }
 
-/// Takes a usual session of the outline over, and keeps who, when and where.
+/// Takes a usual session of the outline over, with place and water as they last were in its
+/// setting; who and when stay.
 fn take_block(shell: &Rc<Shell>, n: i32) {
     let kept = shell.kept::<Kept>();
     let block = {
@@ -172,12 +215,21 @@ fn take_block(shell: &Rc<Shell>, n: i32) {
             .and_then(|(blocks, n)| blocks.get(n).cloned())
     };
     let Some(block) = block else { return };
+    let course = shell.route().in_course();
+    let draft = match shell.desk().draft_session(course, Some(block.id)) {
+        Ok(draft) => draft,
+        Err(fault) => return shell.fault(&fault),
+    };
     change(shell, |plan| {
-        plan.block = Some(block.id);
-        plan.title = block.title;
-        plan.setting = block.setting;
-        plan.run_list = block.run_list;
-        plan.minutes = block.minutes;
+        plan.block = draft.block;
+        plan.title = draft.title;
+        plan.setting = draft.setting;
+        plan.run_list = draft.run_list;
+        plan.minutes = draft.minutes;
+        plan.water = draft.water;
+        if !draft.site.is_empty() {
+            plan.site = draft.site;
+        }
     });
 }
 
@@ -220,16 +272,29 @@ fn propose(shell: &Rc<Shell>) {
 }
 
 fn record(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<PlanDoor>();
     let kept = shell.kept::<Kept>();
     let Some(plan) = kept.plan.borrow().clone() else {
         return;
     };
     let route = shell.route();
-    let planned = shell.record(Request::PlanSession {
-        course: route.in_course(),
-        session: route.session.clone(),
-        plan,
-    });
+    let (course, session) = (route.in_course(), route.session.clone());
+    let request = match session {
+        Some(session) if moves(&kept) => Request::MoveSession {
+            course,
+            session,
+            starts: plan.starts,
+            site: plan.site,
+            why: door.get_why().trim().to_owned(),
+        },
+        session => Request::PlanSession {
+            course,
+            session,
+            plan,
+        },
+    };
+    let planned = shell.record(request);
     if let Some(receipt) = planned {
         kept.changed.set(false);
         let session = route.session.clone().or(receipt.made).unwrap_or_default();

@@ -40,7 +40,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_adopt_starter() => adopt_starter(shell));
     on!(shell, door.on_confirm(rule) => {
         let scope = scope(&shell.route());
-        shell.record(Request::ConfirmRules { scope, rules: vec![rule.into()] });
+        confirm(shell, scope, vec![rule.into()]);
     });
     on!(shell, door.on_edit(rule, field) => edit(shell, rule, field));
     on!(shell, door.on_key(key) => typed(shell, |text| text.push_str(&key)));
@@ -49,6 +49,41 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_set_source(id, text) => set_source(shell, &id, &text));
     on!(shell, door.on_record() => record(shell));
     on!(shell, door.on_again() => shell.show_again());
+}
+
+/// Confirms rules that were read; whether they are confirmed now.
+pub(super) fn confirm(shell: &Rc<Shell>, scope: Scope, rules: Vec<String>) -> bool {
+    shell
+        .record(Request::ConfirmRules { scope, rules })
+        .is_some()
+}
+
+/// Rules in words, for reading: what each is called, its figures, where it comes from, and
+/// who has confirmed it.
+pub(super) fn texts(shell: &Rc<Shell>, view: &PolicyView) -> Vec<ui::RuleText> {
+    let Some(ui) = shell.ui() else {
+        return Vec::new();
+    };
+    let says = ui.global::<HouseWords>();
+    let text = |row: &RuleRow| {
+        let figures = figure::rows(shell, &ui, &row.rule, None);
+        let figures = figures.iter().map(|one| {
+            let figure = format!("{}: {} {}", one.name, one.text, one.unit);
+            figure.trim_end().to_owned()
+        });
+        let source = Some(row.source.clone()).filter(|source| !source.is_empty());
+        let said: Vec<String> = figures.chain(source).collect();
+        let confirmed = row.confirmed.as_ref().map(|one| {
+            let on = ui.global::<ui::Words>().invoke_date(words::day(&one.on));
+            says.invoke_confirmed_by(one.by.name.clone().into(), on)
+        });
+        ui::RuleText {
+            name: figure::name(&ui, row),
+            says: said.join(" · ").into(),
+            confirmed: confirmed.unwrap_or_default(),
+        }
+    };
+    view.rules.iter().map(text).collect()
 }
 
 pub(crate) fn show(shell: &Rc<Shell>) {

@@ -17,6 +17,8 @@ use crate::words;
 #[derive(Default)]
 struct Kept {
     view: RefCell<Option<RecordView>>,
+    /// What was written last.
+    paper: RefCell<Option<PathBuf>>,
 }
 
 pub(crate) fn join(shell: &Rc<Shell>) {
@@ -42,6 +44,11 @@ pub(crate) fn join(shell: &Rc<Shell>) {
         let kept = shell.kept::<Kept>();
         let name = kept.view.borrow().as_ref().map(|view| view.name.name.clone());
         written(shell, papers::record(shell, &name.unwrap_or_default()));
+    });
+    on!(shell, door.on_show_paper() => {
+        if let Some(paper) = shell.kept::<Kept>().paper.borrow().as_deref() {
+            shell.system().show(paper);
+        }
     });
     on!(shell, door.on_export_course() => {
         if let Some(ui) = shell.ui() {
@@ -82,6 +89,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     door.set_fault("".into());
     door.set_refused("".into());
     door.set_done("".into());
+    door.set_written(false);
     door.set_load(Load::Ready);
     kept.view.replace(Some(view));
 }
@@ -149,9 +157,11 @@ fn written(shell: &Rc<Shell>, done: Result<PathBuf, Fault>) {
     let door = ui.global::<RecordDoor>();
     match done {
         Ok(path) => {
-            let path = path.display().to_string();
-            door.set_done(ui.global::<CourseWords>().invoke_written(path.into()));
+            let said = path.display().to_string();
+            door.set_done(ui.global::<CourseWords>().invoke_written(said.into()));
             door.set_refused("".into());
+            door.set_written(true);
+            shell.kept::<Kept>().paper.replace(Some(path));
         }
         Err(fault) => door.set_refused(words::fault(&ui, &fault)),
     }

@@ -35,6 +35,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     };
     door.set_records(rows(records.rows.iter().map(|row| view(row, share(row)))));
     door.set_done("".into());
+    door.set_written(false);
     door.set_refused("".into());
     door.set_fault("".into());
     door.set_load(if records.rows.is_empty() {

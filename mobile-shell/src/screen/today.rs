@@ -4,7 +4,7 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, ModelRc, VecModel};
 use tallywater_bindings::{
-    Alert, AlertKind, CourseCard, CourseStage, SessionCard, SessionState, StudentName,
+    Alert, AlertKind, CourseCard, CourseStage, Leave, SessionCard, SessionState, StudentName,
 };
 
 use crate::shell::{Route, Shell, fill, on};
@@ -38,7 +38,14 @@ pub(crate) fn join(shell: &Rc<Shell>) {
         shell.open(Route::to(Screen::Plan).course(course).session(session));
     });
     on!(shell, door.on_attend(row) => attend(shell, &row));
-    on!(shell, door.on_new_course() => shell.open(Route::to(Screen::Enrol)));
+    on!(shell, door.on_new_course() => shell.open(Route::to(Screen::NewCourse)));
+    on!(shell, door.on_all_courses() => shell.open(Route::to(Screen::Courses)));
+    on!(shell, door.on_settings(course) => {
+        shell.open(Route::to(Screen::Course).course(course));
+    });
+    on!(shell, door.on_enrol(course) => {
+        shell.open(Route::to(Screen::Enrol).course(course));
+    });
     on!(shell, door.on_new_session() => new_session(shell));
     on!(shell, door.on_again() => shell.show_again());
 }
@@ -62,13 +69,23 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         &kept.sessions,
         today.sessions.iter().map(session_row).collect(),
     );
-    fill(&kept.coming, today.next.iter().map(session_row).collect());
+    fill(&kept.coming, today.coming.iter().map(session_row).collect());
     let course = |card: &CourseCard| course_row(shell, card);
     fill(&kept.courses, today.courses.iter().map(course).collect());
     fill(
         &kept.attention,
         today.alerts.iter().filter_map(attention_row).collect(),
     );
+    let list = shell.see(shell.desk().course_list(None), |_| ());
+    door.set_may_open(
+        list.as_ref()
+            .is_some_and(|list| list.may_open == Leave::Yes),
+    );
+    door.set_ended(
+        list.map(|list| words::count(list.ended))
+            .unwrap_or_default(),
+    );
+    door.set_empty(today.courses.is_empty() && today.sessions.is_empty());
     door.set_day(day);
     door.set_sessions(ModelRc::from(Rc::clone(&kept.sessions)));
     door.set_coming(ModelRc::from(Rc::clone(&kept.coming)));
@@ -122,6 +139,7 @@ fn course_row(shell: &Shell, card: &CourseCard) -> CourseRow {
             card.stage,
             Some(CourseStage::Closed | CourseStage::HandedOver)
         ),
+        ..CourseRow::default()
     }
 }
 
@@ -189,7 +207,7 @@ fn attend(shell: &Rc<Shell>, row: &AttentionRow) {
 fn new_session(shell: &Rc<Shell>) {
     match shell.desk().at_hand() {
         Ok(Some(at)) => shell.open(Route::to(Screen::Plan).course(at.course)),
-        Ok(None) => shell.open(Route::to(Screen::Enrol)),
+        Ok(None) => shell.open(Route::to(Screen::NewCourse)),
         Err(fault) => shell.fault(&fault),
     }
 }

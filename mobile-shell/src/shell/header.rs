@@ -4,7 +4,7 @@ use slint::ComponentHandle;
 use tallywater_bindings::Fault;
 
 use super::Shell;
-use crate::ui::{AppDoor, HeaderView, Room};
+use crate::ui::{self, AppDoor, HeaderView, Room};
 use crate::words;
 
 impl Shell {
@@ -17,7 +17,10 @@ impl Shell {
             room: door.get_header().room,
             ..HeaderView::default()
         };
-        if let Ok(state) = desk.state() {
+        let state = desk.state();
+        let lone = state.as_ref().is_ok_and(|state| state.lone);
+        door.set_demo(state.as_ref().is_ok_and(|state| state.demo));
+        if let Ok(state) = state {
             view.shop = state.shop.unwrap_or_default().into();
             if let Some(me) = state.me {
                 view.me = me.name.name.into();
@@ -26,6 +29,10 @@ impl Shell {
         }
         if let Ok(held) = desk.held_by_shop(course) {
             (view.held, view.here_only) = words::held(&held);
+        }
+        // There is nothing to be in step with: the device is its own school.
+        if lone && view.held == ui::Held::NotKnown {
+            view.held = ui::Held::HereOnly;
         }
         door.set_header(view);
     }

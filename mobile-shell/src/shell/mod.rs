@@ -22,6 +22,7 @@ use slint::ComponentHandle;
 use tallywater_bindings::{Fault, Stage, Tallywater};
 
 use crate::screen;
+use crate::system::{System, ThisMachine};
 use crate::ui::{App, AppDoor, Screen};
 
 pub use route::Route;
@@ -31,6 +32,8 @@ pub(crate) use rows::{fill, list, rows};
 pub struct Shell {
     ui: slint::Weak<App>,
     desk: RefCell<Arc<Tallywater>>,
+    /// The desk that was left for a look at the demo school.
+    home: RefCell<Option<Arc<Tallywater>>>,
     news: Arc<news::Post>,
     route: RefCell<Route>,
     back: RefCell<Vec<Route>>,
@@ -39,6 +42,7 @@ pub struct Shell {
     chosen: RefCell<Option<hand::Chosen>>,
     kept: RefCell<BTreeMap<TypeId, Rc<dyn Any>>>,
     told: Cell<u32>,
+    system: RefCell<Rc<dyn System>>,
 }
 
 /// Joins two of the toolkit's ends: `on!(shell, door.on_open(course, session) => { .. })`.
@@ -60,6 +64,7 @@ impl Shell {
         let shell = Rc::new(Self {
             ui: ui.as_weak(),
             desk: RefCell::new(Arc::clone(&desk)),
+            home: RefCell::default(),
             news: Arc::new(news::Post::default()),
             route: RefCell::new(Route::to(Screen::Today)),
             back: RefCell::default(),
@@ -68,6 +73,7 @@ impl Shell {
             chosen: RefCell::default(),
             kept: RefCell::default(),
             told: Cell::new(0),
+            system: RefCell::new(Rc::new(ThisMachine)),
         });
         news::here(&shell);
         shell.join(ui);
@@ -89,6 +95,24 @@ impl Shell {
         self.begin();
     }
 
+    /// Looks at the demo school; leaving it leads back here.
+    pub(crate) fn look_at_demo(self: &Rc<Self>, demo: Arc<Tallywater>) {
+        self.home.replace(Some(self.desk()));
+        self.stand_behind(demo);
+    }
+
+    /// Leaves the demo school for the desk it was looked at from; where there is none, the
+    /// program was started for the demo alone, and ends.
+    pub(crate) fn leave_demo(self: &Rc<Self>) {
+        match self.home.take() {
+            Some(desk) => self.stand_behind(desk),
+            None => {
+                // Without an event loop there is nothing to end.
+                let _ = slint::quit_event_loop();
+            }
+        }
+    }
+
     /// Shows the first screen that fits how far this device has come.
     pub(crate) fn begin(self: &Rc<Self>) {
         let stage = self.desk().state().map(|state| state.stage);
@@ -103,6 +127,16 @@ impl Shell {
     /// The desk behind the window.
     pub fn desk(&self) -> Arc<Tallywater> {
         Arc::clone(&self.desk.borrow())
+    }
+
+    /// The machine's own system.
+    pub(crate) fn system(&self) -> Rc<dyn System> {
+        Rc::clone(&self.system.borrow())
+    }
+
+    /// Works with another system from now on: a test's.
+    pub fn use_system(&self, system: Rc<dyn System>) {
+        *self.system.borrow_mut() = system;
     }
 
     /// The window, while it is there.
@@ -239,5 +273,6 @@ impl Shell {
         on!(shell, door.on_told_over() => shell.told_over());
         on!(shell, door.on_open_devices() => shell.open(Route::to(Screen::Devices)));
         on!(shell, door.on_notice() => shell.standing_notices());
+        on!(shell, door.on_leave_demo() => shell.leave_demo());
     }
 }

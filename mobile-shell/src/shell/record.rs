@@ -6,7 +6,7 @@ use slint::ComponentHandle;
 use tallywater_bindings::{Fault, Receipt, Request};
 
 use super::Shell;
-use crate::ui::{AppDoor, Told};
+use crate::ui::{AppDoor, Told, Words};
 use crate::words;
 
 /// What one tap did.
@@ -151,12 +151,24 @@ impl Shell {
 
     fn tell(&self, receipt: &Receipt) {
         let Some(ui) = self.ui() else { return };
-        let Some(row) = receipt.told.as_ref().filter(|_| !receipt.undo.is_empty()) else {
+        // The school's own book has no row of a course: the kind says what it was.
+        let says = match (&receipt.told, &receipt.kind) {
+            (Some(row), _) => {
+                let people = usize::try_from(receipt.people).unwrap_or(1);
+                Some(words::told(&ui, row, people))
+            }
+            (None, Some(kind)) => Some(Told {
+                what: ui.global::<Words>().invoke_entry(words::entry(kind)),
+                ..Told::default()
+            }),
+            (None, None) => None,
+        };
+        let Some(says) = says.filter(|_| !receipt.undo.is_empty()) else {
             return self.told_over();
         };
         let told = Told {
             id: self.another(),
-            ..words::told(&ui, row, usize::try_from(receipt.people).unwrap_or(1))
+            ..says
         };
         let mut acts = self.acts.borrow_mut();
         acts.list.push(Act {

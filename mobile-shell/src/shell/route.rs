@@ -105,7 +105,12 @@ impl Route {
             | Screen::Journal
             | Screen::Incident
             | Screen::Enrol
-            | Screen::About => Place::More,
+            | Screen::About
+            | Screen::Courses
+            | Screen::Course
+            | Screen::NewCourse
+            | Screen::People
+            | Screen::Forms => Place::More,
         })
     }
 }

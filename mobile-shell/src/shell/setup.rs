@@ -42,6 +42,14 @@ pub(crate) fn restore(shell: &Rc<Shell>) {
     speak(language);
 }
 
+/// The code of a language by its place in the list; the first where there is none.
+pub(crate) fn code(language: i32) -> &'static str {
+    let place = usize::try_from(language).ok();
+    place
+        .and_then(|place| LANGUAGES.get(place))
+        .map_or("en", |one| one.1)
+}
+
 /// Speaks this language from now on.
 pub(crate) fn speak(language: usize) {
     let code = LANGUAGES.get(language).map_or("en", |one| one.1);

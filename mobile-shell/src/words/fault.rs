@@ -17,14 +17,30 @@ pub(crate) fn fault(ui: &App, fault: &Fault) -> SharedString {
             value,
             least,
             most,
-            field: _,
+            field,
             what: _,
             id: _,
-        } => words.invoke_refused(rule.into(), text(value), text(least), text(most)),
+        } => {
+            let says = words.invoke_refused(rule.into(), text(value), text(least), text(most));
+            words.invoke_of_field(text(field), says)
+        }
         Fault::NewerVersion { found: _, known: _ } => words.invoke_newer(),
         Fault::Damaged { moved_to } => words.invoke_damaged(text(moved_to)),
         Fault::NotFound { what, id: _ } => words.invoke_not_found(what.into()),
         Fault::Internal { detail } => words.invoke_internal(detail.into()),
+    }
+}
+
+/// The field that was refused, as the core names it.
+pub(crate) fn fault_field(fault: &Fault) -> Option<&str> {
+    match fault {
+        Fault::Refused { field, .. } => field.as_deref(),
+        Fault::DeviceFull
+        | Fault::Busy
+        | Fault::NewerVersion { .. }
+        | Fault::Damaged { .. }
+        | Fault::NotFound { .. }
+        | Fault::Internal { .. } => None,
     }
 }
 

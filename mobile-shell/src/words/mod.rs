@@ -10,7 +10,7 @@ mod sheet;
 mod when;
 
 pub(crate) use calc::{answer, calculator, caution, check, field, note, option};
-pub(crate) use fault::{fault, fault_title, got_it, leave};
+pub(crate) use fault::{fault, fault_field, fault_title, got_it, leave};
 pub(crate) use kind::{
     entry, family, figure, gap_row, held, look, mark, mark_back, measuring, names, paper, part,
     role, setting, skill_says, told, verdict, water, who,

@@ -20,6 +20,7 @@ const COMMANDS: &[(&str, &[&str])] = &[
     ("RetitleCourse", &["course", "retitle"]),
     ("ListCourse", &["course", "close"]),
     ("AssignStaff", &["staff", "assign"]),
+    ("TakeOffStaff", &["staff", "take-off"]),
     ("Enrol", &["student", "enrol"]),
     ("EnrolAgain", &["student", "again"]),
     ("Amend", &["student", "amend"]),

@@ -365,6 +365,8 @@ fn asked(
                 })
                 .unwrap();
             let request = Request::OpenCourse {
+                place: None,
+                outline: Default::default(),
                 title: "Another".into(),
                 starts: day("2026-07-01"),
                 staff: vec![(school.renate, Role::Instructor)],

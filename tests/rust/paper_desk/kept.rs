@@ -105,6 +105,8 @@ fn a_course_that_is_dropped_goes_from_every_device_and_takes_nobody_else_with_it
     let school = School::new(2);
     let course = school.course;
     let opened = school.shop.record(Request::OpenCourse {
+        place: None,
+        outline: Default::default(),
         title: "First dives, July".into(),
         starts: crate::support::devices::day("2026-07-04"),
         staff: Vec::new(),

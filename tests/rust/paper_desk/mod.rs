@@ -189,6 +189,8 @@ fn someone_the_shop_knows_joins_another_course_with_the_details_it_has() {
     let school = School::new(1);
     let desk = &school.shop.desk;
     let opened = school.shop.record(Request::OpenCourse {
+        place: None,
+        outline: Default::default(),
         title: "First dives, July".into(),
         starts: crate::support::devices::day("2026-07-04"),
         staff: Vec::new(),
@@ -353,6 +355,7 @@ fn a_course_file_of_ones_own_shop_is_merged_and_overwrites_nothing() {
         .unwrap();
     // Meanwhile the shop goes on.
     school.shop.record(Request::RetitleCourse {
+        place: None,
         course: school.course,
         title: "First dives, the June class".into(),
         starts: crate::support::devices::day("2026-06-06"),

@@ -175,6 +175,7 @@ impl School {
         };
         self.by_shop(
             CourseOpened {
+                place: None,
                 title: "First dives, June".into(),
                 shop,
                 starts: day(2026, 6, 1),

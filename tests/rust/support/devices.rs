@@ -160,6 +160,8 @@ impl School {
         confirm_all_rules(&shop, Scope::Shop);
         let staff = vec![(renate, Role::Instructor), (bo, Role::Assistant)];
         let opened = shop.record(Request::OpenCourse {
+            place: None,
+            outline: Default::default(),
             title: "First dives, June".into(),
             starts: day("2026-06-06"),
             staff,

@@ -55,7 +55,8 @@ impl Shelf {
             why: Some(format!("as {school} taught by it")),
         };
         let today = self.today();
-        let mut drafts = self.begin_course_drafts(course, title, today, staff, Some(adopted))?;
+        let mut drafts =
+            self.begin_course_drafts(course, title, today, None, staff, Some(adopted))?;
         let (mut skills, mut dives) = (0, 0);
         let proof = bundle_fingerprint(&foreign.bundle).short();
         for student in &referred {

@@ -4,7 +4,8 @@ use super::PaperError;
 use crate::course::{CourseId, LedgerId, StudentId};
 use crate::desk::drafts::Drafts;
 use crate::desk::{Desk, DeskError, Request};
-use crate::paper::roster::{Hints, Joins, Known, RosterPreview, Twins, read_roster};
+use crate::paper::roster::{Hints, Joins, Known, RosterPreview, Twins, read_names, read_roster};
+use crate::view::{People, StudentName};
 
 /// What became of a roster.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -50,6 +51,46 @@ impl Desk {
         twins: Twins,
     ) -> Result<RosterTaken, PaperError> {
         let preview = self.look_at_roster(&course, bytes, hints)?;
+        self.take_preview(course, preview, twins)
+    }
+
+    /// A list of names that was pasted, as it would be taken. Nothing is recorded.
+    ///
+    /// # Errors
+    /// [`PaperError::Roster`] when the list as a whole cannot be a roster.
+    pub fn look_at_names(
+        &self,
+        course: &CourseId,
+        text: &str,
+    ) -> Result<RosterPreview, PaperError> {
+        let today = {
+            let mut shelf = self.shelf();
+            shelf.course(course)?;
+            shelf.today()
+        };
+        Ok(read_names(text, &self.known_people()?, today)?)
+    }
+
+    /// Enrols everyone on a list of names that was pasted.
+    ///
+    /// # Errors
+    /// As [`Desk::take_roster`].
+    pub fn take_names(
+        &self,
+        course: CourseId,
+        text: &str,
+        twins: Twins,
+    ) -> Result<RosterTaken, PaperError> {
+        let preview = self.look_at_names(&course, text)?;
+        self.take_preview(course, preview, twins)
+    }
+
+    fn take_preview(
+        &self,
+        course: CourseId,
+        preview: RosterPreview,
+        twins: Twins,
+    ) -> Result<RosterTaken, PaperError> {
         let accepted = preview.accept(twins)?;
         let mut taken = RosterTaken {
             left_out: accepted.left_out,
@@ -86,6 +127,30 @@ impl Desk {
         };
         self.tell(&changes);
         Ok(taken)
+    }
+
+    /// People this device knows who are not in a course and could come again, at most so many,
+    /// in order of name; with `text`, those whose name contains it.
+    ///
+    /// # Errors
+    /// [`DeskError::NotFound`] if this device does not hold the course.
+    pub fn who_could_come(
+        &self,
+        course: &CourseId,
+        text: &str,
+        most: usize,
+    ) -> Result<Vec<StudentName>, DeskError> {
+        let known = self.known_people()?;
+        let people = People {
+            students: known
+                .into_iter()
+                .map(|one| (one.student, one.details))
+                .collect(),
+            ..People::default()
+        };
+        let mut shelf = self.shelf();
+        let standing = &shelf.course(course)?.standing;
+        Ok(people.others(&standing.students(), text, most))
     }
 
     /// Everyone whose details this device has. The lock is taken for each alone: a shop knows

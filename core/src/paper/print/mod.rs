@@ -2,6 +2,7 @@
 
 mod activity;
 mod briefing;
+mod chase;
 mod job;
 mod record;
 mod session;

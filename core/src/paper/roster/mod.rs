@@ -12,5 +12,7 @@ mod text;
 
 pub use fault::{RosterFault, RowFault, RowReason};
 pub use field::RosterField;
-pub use preview::{Accepted, Joins, Known, RosterPreview, RosterRow, Twin, Twins, read_roster};
+pub use preview::{
+    Accepted, Joins, Known, RosterPreview, RosterRow, Twin, Twins, read_names, read_roster,
+};
 pub use text::Hints;

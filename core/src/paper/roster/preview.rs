@@ -200,6 +200,62 @@ pub fn read_roster(
     })
 }
 
+/// Reads a list that was pasted: one name a line, as the person writes it. Where the first line
+/// names columns it is a roster like any other.
+///
+/// # Errors
+/// [`RosterFault`] when the list as a whole cannot be one.
+pub fn read_names(
+    text: &str,
+    known: &[Known],
+    today: NaiveDate,
+) -> Result<RosterPreview, RosterFault> {
+    if text.len() > MOST_BYTES {
+        return Err(RosterFault::TooLong { most: MOST_BYTES });
+    }
+    if text.trim().is_empty() {
+        return Err(RosterFault::Empty);
+    }
+    match read_roster(text.as_bytes(), Hints::default(), known, today) {
+        Err(RosterFault::NoNameColumn { .. } | RosterFault::TwoColumns { .. }) => {}
+        read => return read,
+    }
+    let columns = [(String::new(), Some(RosterField::Name))];
+    let (mut rows, mut faults) = (Vec::new(), Vec::new());
+    for (line, text) in (1..)
+        .zip(text.lines())
+        .filter(|(_, text)| !text.trim().is_empty())
+    {
+        if rows.len() == MOST_ROWS {
+            return Err(RosterFault::TooManyRows { most: MOST_ROWS });
+        }
+        // Out of a sheet, the name stands before the first tab.
+        let name = text
+            .split('\t')
+            .map(str::trim)
+            .find(|cell| !cell.is_empty());
+        let record = csv::StringRecord::from(vec![name.unwrap_or_default()]);
+        match row(line, &record, &columns, Order::Unknown, today) {
+            Ok(details) => {
+                let twin = twin(&details, known, &rows);
+                rows.push(RosterRow {
+                    line,
+                    details,
+                    twin,
+                });
+            }
+            Err(mut found) => faults.append(&mut found),
+        }
+    }
+    Ok(RosterPreview {
+        encoding: "UTF-8",
+        delimiter: '\t',
+        columns: columns.into(),
+        rows,
+        faults,
+    })
+}
+
 /// Counts lines as an editor does. The reader's own count stands one short in a file whose
 /// lines end as a spreadsheet of an office ends them, in CR and LF.
 struct Lines<'a> {

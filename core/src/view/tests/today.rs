@@ -35,8 +35,8 @@ fn today_has_the_sessions_of_the_day_and_the_next_after_it() {
     assert_eq!(view.day.is, DayIs::Today);
     assert_eq!(view.sessions.len(), 1);
     assert_eq!(view.sessions[0].session, session(1));
-    assert_eq!(view.next.as_ref().unwrap().session, session(2));
-    assert_eq!(view.next.as_ref().unwrap().starts.day.is, DayIs::Tomorrow);
+    assert_eq!(view.coming[0].session, session(2));
+    assert_eq!(view.coming[0].starts.day.is, DayIs::Tomorrow);
     let card = &view.courses[0];
     assert_eq!(card.title, "First dives, June");
     assert_eq!(

@@ -37,6 +37,11 @@ pub(super) fn draw(
         .iter()
         .map(|block| SharedString::from(&block.title));
     door.set_blocks(rows(blocks));
+    let block = view
+        .blocks
+        .iter()
+        .position(|block| view.block.as_ref() == Some(&block.id));
+    door.set_block(block.map_or(-1, words::count));
     let last = view.run_list.len().checked_sub(1);
     let run = view.run_list.iter().enumerate();
     door.set_run(rows(

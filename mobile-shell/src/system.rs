@@ -1,0 +1,45 @@
+//! System: what the machine's own system does for a person: it lets them choose a file, keeps
+//! their papers in a folder, and shows a paper in whatever shows papers there.
+
+use std::path::{Path, PathBuf};
+
+/// What is asked of the machine's own system; a test puts another in its place.
+pub trait System {
+    /// Lets a person choose a file with one of these endings; `None` where they chose none, or
+    /// the system offers no way.
+    fn choose_file(&self, title: &str, endings: &[&str]) -> Option<PathBuf>;
+    /// Shows a file in whatever the system shows such files with; whether it could.
+    fn show(&self, file: &Path) -> bool;
+    /// The folder that papers and files are written into.
+    fn papers(&self) -> PathBuf;
+}
+
+/// The machine that this runs on.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct ThisMachine;
+
+impl System for ThisMachine {
+    #[cfg(not(any(target_os = "android", target_os = "ios")))]
+    fn choose_file(&self, title: &str, endings: &[&str]) -> Option<PathBuf> {
+        rfd::FileDialog::new()
+            .set_title(title)
+            .add_filter(endings.join(", "), endings)
+            .pick_file()
+    }
+
+    /// Phones and tablets hand files over by their own sharing, which the shell does not have.
+    #[cfg(any(target_os = "android", target_os = "ios"))]
+    fn choose_file(&self, _title: &str, _endings: &[&str]) -> Option<PathBuf> {
+        None
+    }
+
+    fn show(&self, file: &Path) -> bool {
+        opener::open(file).is_ok()
+    }
+
+    /// A folder of our own beside the person's other folders.
+    fn papers(&self) -> PathBuf {
+        let home = std::env::home_dir().unwrap_or_else(std::env::temp_dir);
+        home.join("Tallywater")
+    }
+}

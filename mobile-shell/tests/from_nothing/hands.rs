@@ -1,0 +1,289 @@
+//! Hands: fingers and keys on a window, in the language that it speaks, and how many taps and
+//! fields they needed.
+
+use std::cell::Cell;
+use std::path::{Path, PathBuf};
+use std::rc::Rc;
+
+use i_slint_backend_testing::{AccessibleRole, ElementHandle};
+use i_slint_core::accessibility::AccessibleStringProperty;
+use i_slint_core::item_tree::ParentItemTraversalMode;
+use i_slint_core::window::WindowInner;
+use slint::platform::{Key, WindowEvent};
+use slint::{ComponentHandle, LogicalPosition, SharedString};
+use tallywater::system::System;
+use tempfile::TempDir;
+
+use crate::support::{Stage, middle, settle};
+use crate::wording::german;
+
+/// A system that chooses the file it was given, and remembers what it was asked to show.
+pub(super) struct Desktop {
+    folder: TempDir,
+    pub(super) roster: Option<PathBuf>,
+    pub(super) shown: Cell<Option<PathBuf>>,
+}
+
+impl Desktop {
+    pub(super) fn new() -> Self {
+        Self {
+            folder: TempDir::new().unwrap(),
+            roster: None,
+            shown: Cell::new(None),
+        }
+    }
+}
+
+impl System for Desktop {
+    fn choose_file(&self, _title: &str, endings: &[&str]) -> Option<PathBuf> {
+        assert!(endings.contains(&"csv"));
+        self.roster.clone()
+    }
+
+    fn show(&self, file: &Path) -> bool {
+        self.shown.set(Some(file.to_owned()));
+        true
+    }
+
+    fn papers(&self) -> PathBuf {
+        self.folder.path().to_owned()
+    }
+}
+
+/// With what the window is worked.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum By {
+    Touch,
+    Keys,
+}
+
+/// Hands on a device that was never used.
+pub(super) struct Hands {
+    pub(super) stage: Stage,
+    pub(super) desktop: Rc<Desktop>,
+    pub(super) by: By,
+    language: &'static str,
+    /// How often something was pressed.
+    pub(super) taps: u32,
+    /// How many fields were filled.
+    pub(super) fields: u32,
+}
+
+impl Hands {
+    pub(super) fn on(stage: Stage, desktop: Desktop, by: By) -> Self {
+        slint::select_bundled_translation("en").unwrap();
+        let desktop = Rc::new(desktop);
+        stage
+            .shell
+            .use_system(Rc::<Desktop>::clone(&desktop) as Rc<dyn System>);
+        Self {
+            stage,
+            desktop,
+            by,
+            language: "en",
+            taps: 0,
+            fields: 0,
+        }
+    }
+
+    /// The words of the screens in the language that they speak.
+    pub(super) fn say(&self, english: &str) -> String {
+        if self.language == "en" {
+            return english.to_owned();
+        }
+        let word = (None, english.to_owned(), None);
+        let found = german().remove(&word);
+        found
+            .unwrap_or_else(|| panic!("no German for {english:?}"))
+            .remove(0)
+    }
+
+    pub(super) fn speaks(&mut self, language: &'static str) {
+        self.language = language;
+    }
+
+    /// Presses the one thing that is called so.
+    pub(super) fn press(&mut self, english: &str) {
+        let label = self.say(english);
+        self.press_like(&label, |said| said == label);
+    }
+
+    /// Presses what is called so, with something behind it: a row with its detail.
+    pub(super) fn press_row(&mut self, english: &str) {
+        let label = self.say(english);
+        let begins = format!("{label}, ");
+        self.press_like(&label, |said| said == label || said.starts_with(&begins));
+    }
+
+    /// Presses what is about this: "English: name".
+    pub(super) fn press_about(&mut self, english: &str, name: &str) {
+        let label = format!("{}: {name}", self.say(english));
+        self.press_like(&label, |said| said == label);
+    }
+
+    /// Presses the first thing whose label is like that.
+    pub(super) fn press_like(&mut self, what: &str, like: impl Fn(&str) -> bool) {
+        self.taps += 1;
+        match self.by {
+            By::Touch => {
+                let found = self.stage.find(&like);
+                let found =
+                    found.unwrap_or_else(|| panic!("no {what:?} among {:#?}", self.stage.labels()));
+                let at = self.reach(&found, &like);
+                self.stage.touch(at, 80);
+            }
+            By::Keys => {
+                self.walk_to(what, &like);
+                self.key(SharedString::from(Key::Return));
+            }
+        }
+        self.stage.shell.take_news();
+        settle();
+    }
+
+    pub(super) fn is_there(&self, like: impl Fn(&str) -> bool) -> bool {
+        self.stage.find(like).is_some()
+    }
+
+    /// Scrolls until a finger reaches it.
+    fn reach(&self, element: &ElementHandle, like: impl Fn(&str) -> bool) -> LogicalPosition {
+        let size = self.stage.app.window().size();
+        let (width, height) = (size.width as f32, size.height as f32);
+        let mut at = middle(element);
+        for _ in 0..40 {
+            // Under the header and over the bar and the places at the foot.
+            let move_by = if at.y > height - 210.0 {
+                -1.0
+            } else if at.y < 110.0 {
+                1.0
+            } else {
+                break;
+            };
+            // At the very edge nothing is pressed and nothing is written.
+            let x = width - 5.0;
+            let from = height * 0.5;
+            self.stage.draw(
+                LogicalPosition::new(x, from - move_by * height * 0.15),
+                LogicalPosition::new(x, from + move_by * height * 0.15),
+            );
+            let Some(again) = self.stage.find(&like) else {
+                break;
+            };
+            let now = middle(&again);
+            if (now.y - at.y).abs() < 1.0 {
+                break;
+            }
+            at = now;
+        }
+        at
+    }
+
+    fn input(&self, title: &str) -> ElementHandle {
+        let all = self.stage.all(AccessibleRole::TextInput);
+        let titles: Vec<_> = all.iter().map(ElementHandle::accessible_label).collect();
+        let found = all
+            .into_iter()
+            .find(|one| one.accessible_label().is_some_and(|said| said == title));
+        found.unwrap_or_else(|| panic!("no field {title:?} among {titles:#?}"))
+    }
+
+    /// Fills the field of this title.
+    pub(super) fn write(&mut self, english: &str, text: &str) {
+        let title = self.say(english);
+        self.fields += 1;
+        if self.focused().as_deref() != Some(title.as_str()) {
+            match self.by {
+                By::Touch => {
+                    let field = self.input(&title);
+                    let at = self.reach_field(&field, &title);
+                    self.stage.touch(at, 80);
+                }
+                By::Keys => self.walk_to(&title, &|said: &str| said == title),
+            }
+            assert_eq!(
+                self.focused().as_deref(),
+                Some(title.as_str()),
+                "the cursor"
+            );
+        }
+        for letter in text.chars() {
+            self.key(SharedString::from(letter.to_string()));
+        }
+    }
+
+    fn reach_field(&self, field: &ElementHandle, title: &str) -> LogicalPosition {
+        let size = self.stage.app.window().size();
+        let (width, height) = (size.width as f32, size.height as f32);
+        let mut at = middle(field);
+        for _ in 0..40 {
+            let move_by = if at.y > height - 210.0 {
+                -1.0
+            } else if at.y < 110.0 {
+                1.0
+            } else {
+                break;
+            };
+            let x = width - 5.0;
+            let from = height * 0.5;
+            self.stage.draw(
+                LogicalPosition::new(x, from - move_by * height * 0.15),
+                LogicalPosition::new(x, from + move_by * height * 0.15),
+            );
+            let now = middle(&self.input(title));
+            if (now.y - at.y).abs() < 1.0 {
+                break;
+            }
+            at = now;
+        }
+        at
+    }
+
+    /// Enter, as the keyboard of a phone has it too: it counts as a press.
+    pub(super) fn enter(&mut self) {
+        self.taps += 1;
+        self.key(SharedString::from(Key::Return));
+        self.stage.shell.take_news();
+        settle();
+    }
+
+    pub(super) fn escape(&mut self) {
+        self.key(SharedString::from(Key::Escape));
+        settle();
+    }
+
+    fn key(&self, text: SharedString) {
+        let window = self.stage.app.window();
+        window.dispatch_event(WindowEvent::KeyPressed { text: text.clone() });
+        window.dispatch_event(WindowEvent::KeyReleased { text });
+        settle();
+    }
+
+    /// What the keys go to, by its label.
+    pub(super) fn focused(&self) -> Option<String> {
+        let inner = WindowInner::from_pub(self.stage.app.window());
+        let mut at = inner.focus_item.borrow().upgrade();
+        while let Some(item) = at {
+            let said = item.accessible_string_property(AccessibleStringProperty::Label);
+            if let Some(said) = said.filter(|said| !said.is_empty()) {
+                return Some(said.into());
+            }
+            at = item.parent_item(ParentItemTraversalMode::FindAllParents);
+        }
+        None
+    }
+
+    /// Goes from one thing to the next with the tabulator until the keys are there.
+    fn walk_to(&self, what: &str, like: &dyn Fn(&str) -> bool) {
+        let mut met = Vec::new();
+        for _ in 0..160 {
+            if let Some(here) = self.focused() {
+                if like(&here) {
+                    return;
+                }
+                met.push(here);
+            }
+            self.key(SharedString::from(Key::Tab));
+        }
+        panic!("the keys never came to {what:?}; they were at {met:#?}");
+    }
+}

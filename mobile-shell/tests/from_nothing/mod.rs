@@ -1,0 +1,146 @@
+//! From an empty folder, by fingers or by keys alone, with no demo: to the first mark that
+//! counts, and on to a closed course.
+
+mod hands;
+
+use slint::ComponentHandle;
+use tallywater::ui::{AppDoor, Screen};
+use tallywater_bindings::{CellState, ClearanceState, Columns};
+
+use crate::support::{Stage, roomy, seen};
+use hands::{By, Desktop, Hands};
+
+const STUDENTS: [&str; 2] = ["Ottilie Brandvoll", "Émile Quatrefaire"];
+
+/// At most so many taps and fields to the first mark that counts.
+const MOST: u32 = 25;
+
+fn screen(hands: &Hands) -> Screen {
+    hands.stage.app.global::<AppDoor>().get_screen()
+}
+
+/// From first start to a course with two students.
+fn open_a_course(hands: &mut Hands, language: &'static str) -> String {
+    println!("## First start: one screen");
+    assert_eq!(screen(hands), Screen::FirstStart);
+    if language == "de" {
+        hands.press_like("Deutsch", |said| said.ends_with(": Deutsch"));
+        hands.speaks("de");
+    }
+    hands.write(
+        "Your name, as it is printed beside your marks",
+        "Tove Askildsen",
+    );
+    hands.enter();
+    hands.write(
+        "Name of your school; left empty, it is your own name",
+        "Tarn School",
+    );
+    hands.enter();
+    assert_eq!(screen(hands), Screen::Today);
+
+    println!("## A course: the first thing to do");
+    hands.press("New course");
+    hands.write("Title", "First dives, June");
+    hands.write("Place, where it is usually held", "Hollow Lane pool");
+    hands.press("Read the rules");
+    hands.press("I have read these rules and confirm them");
+    hands.press("Open the course");
+    assert_eq!(screen(hands), Screen::Enrol);
+    let course = hands.stage.shell.route().course.unwrap();
+    let view = seen(hands.stage.desk().course(course.clone()));
+    assert_eq!(view.title, "First dives, June");
+    assert_eq!(view.place.as_deref(), Some("Hollow Lane pool"));
+    assert!(view.staff[0].own && view.staff[0].assigned.is_some());
+
+    println!("## Its students: a name and Enter each");
+    for name in STUDENTS {
+        hands.write("Name, as the person writes it", name);
+        hands.enter();
+    }
+    let records = seen(hands.stage.desk().records(course.clone()));
+    assert_eq!(records.rows.len(), STUDENTS.len());
+    course
+}
+
+/// Their health declarations, a session from the outline, and the first mark.
+fn to_the_first_mark(hands: &mut Hands, course: &str) {
+    println!("## Forms: one press a cell");
+    hands.press("Forms and checks");
+    let cell = format!(": {}", hands.say("Missing"));
+    let health = hands.say("Health declaration");
+    for name in STUDENTS {
+        let label = format!("{name}, {health}{cell}");
+        hands.press_like(&label, |said| said == label);
+    }
+    let forms = seen(hands.stage.desk().forms(course.to_owned()));
+    let health = forms.rows.iter().map(|row| &row.cells[0].state);
+    assert!(
+        health
+            .into_iter()
+            .all(|state| *state == ClearanceState::Cleared)
+    );
+
+    println!("## A session, with everything filled in");
+    hands.press("Plan a session");
+    hands.press("Plan it");
+    let sessions = seen(hands.stage.desk().session_list(course.to_owned())).rows;
+    assert_eq!(sessions.len(), 1);
+    assert_eq!(sessions[0].students, 2);
+    assert_eq!(sessions[0].site, "Hollow Lane pool");
+
+    println!("## The first mark that counts");
+    hands.press("Board");
+    let board = seen(
+        hands
+            .stage
+            .desk()
+            .board(course.to_owned(), None, Columns::All),
+    );
+    let session = sessions[0].session.clone();
+    let planned = seen(hands.stage.desk().session_plan(course.to_owned(), session));
+    let skill = planned.run_list[0].clone();
+    let place = board
+        .columns
+        .iter()
+        .position(|one| one.skill == skill)
+        .unwrap();
+    let (row, name) = (&board.rows[0], board.columns[place].name.clone());
+    let begins = format!("{}, {name}: ", row.name.short);
+    hands.press_like(&begins, |said| said.starts_with(&begins));
+    let met = format!("{}: {}", row.name.short, hands.say("Met"));
+    hands.press_like(&met, |said| said == met);
+    let board = seen(
+        hands
+            .stage
+            .desk()
+            .board(course.to_owned(), None, Columns::All),
+    );
+    let cell = board.rows[0].cells.iter().find(|cell| cell.skill == skill);
+    assert_eq!(cell.unwrap().state, CellState::Met);
+}
+
+fn the_way(size: (u32, u32), language: &'static str) {
+    let stage = Stage::new(size.0, size.1);
+    let mut hands = Hands::on(stage, Desktop::new(), By::Touch);
+    let course = open_a_course(&mut hands, language);
+    to_the_first_mark(&mut hands, &course);
+    let most = hands.taps + hands.fields;
+    println!(
+        "{} taps and {} fields, {language}",
+        hands.taps, hands.fields
+    );
+    assert!(most <= MOST, "{most} taps and fields to the first mark");
+}
+
+#[test]
+fn a_stranger_on_a_phone_comes_to_the_first_mark_with_few_taps() {
+    roomy(|| the_way((390, 844), "en"));
+    roomy(|| the_way((390, 844), "de"));
+}
+
+#[test]
+fn a_stranger_on_a_tablet_comes_to_the_first_mark_with_few_taps() {
+    roomy(|| the_way((800, 1280), "en"));
+    roomy(|| the_way((1280, 800), "de"));
+}
