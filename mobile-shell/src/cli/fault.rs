@@ -154,6 +154,9 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "dives_other_version" => {
             t("the dive log is of a version of UDDF that is not read here; 3.0 to 3.3 are")
         }
+        "field_missing" => t("a figure is missing"),
+        "field_twice" => t("a figure is given twice"),
+        "field_unknown" => t("this figure is not asked for here"),
         "file_exists" => t("there is a file of that name already; it was left as it is"),
         "file_too_large" => t("the file is larger than any of its kind"),
         "folder_not_empty" => t("the folder is not empty; nothing was written"),
@@ -208,4 +211,54 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "wrong_code" => t("the code is wrong; tries that are left are given here"),
         _ => return None,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+    use std::path::Path;
+
+    use super::sentence;
+
+    /// Every text in quotes that stands right after this in a source.
+    fn after(text: &str, mark: &str, into: &mut BTreeSet<String>) {
+        for part in text.split(mark).skip(1) {
+            let quoted = part.trim_start().strip_prefix('"');
+            if let Some((word, _)) = quoted.and_then(|rest| rest.split_once('"')) {
+                into.insert(word.to_owned());
+            }
+        }
+    }
+
+    fn sources(folder: &Path, into: &mut Vec<String>) {
+        for entry in std::fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                sources(&path, into);
+            } else {
+                into.push(std::fs::read_to_string(&path).unwrap());
+            }
+        }
+    }
+
+    #[test]
+    fn every_rule_of_the_core_and_of_the_border_has_a_sentence() {
+        let here = Path::new(env!("CARGO_MANIFEST_DIR"));
+        let mut words = BTreeSet::new();
+        let core = here.join("../core/src/entry/refusal.rs");
+        let core = std::fs::read_to_string(core).unwrap();
+        after(core.split("fn rule").nth(1).unwrap(), "=>", &mut words);
+        let mut border = Vec::new();
+        sources(&here.join("../bindings/src"), &mut border);
+        for text in &border {
+            let text = text.split("#[cfg(test)]").next().unwrap();
+            after(text, "rule(", &mut words);
+        }
+        assert!(words.len() > 60, "{words:?}");
+        let raw: Vec<&String> = words
+            .iter()
+            .filter(|word| sentence(word).is_none())
+            .collect();
+        assert!(raw.is_empty(), "no sentence for {raw:?}");
+    }
 }

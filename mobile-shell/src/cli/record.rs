@@ -82,7 +82,12 @@ pub(super) fn run(record: &Record, turn: &Turn) -> Result<(), Fault> {
         Record::Show { of, who } => {
             let opened = of.read(turn)?;
             let student = find::student(&opened.desk, &opened.id(), who)?.student;
-            show(&opened.desk.student_record(opened.id(), student)?, turn);
+            let rules = super::rules::in_words(&opened.desk, &opened.id())?;
+            show(
+                &opened.desk.student_record(opened.id(), student)?,
+                &rules,
+                turn,
+            );
             Ok(())
         }
         Record::Complete {
@@ -127,8 +132,9 @@ pub(super) fn run(record: &Record, turn: &Turn) -> Result<(), Fault> {
                     ));
                 }
                 Err(fault) => {
+                    let rules = super::rules::in_words(&opened.desk, &opened.id())?;
                     for gap in &seen.gaps {
-                        turn.warn(format!("  {}", words::gap_said(gap)));
+                        turn.warn(format!("  {}", words::gap_said(gap, &rules)));
                     }
                     return Err(fault);
                 }
@@ -138,7 +144,7 @@ pub(super) fn run(record: &Record, turn: &Turn) -> Result<(), Fault> {
     }
 }
 
-fn show(seen: &RecordView, turn: &Turn) {
+fn show(seen: &RecordView, rules: &words::Rules, turn: &Turn) {
     let skills = seen.items.iter().map(|item| {
         let lines: Vec<Value> = item.lines.iter().map(super::skill::line).collect();
         json!({
@@ -165,7 +171,7 @@ fn show(seen: &RecordView, turn: &Turn) {
             let by = by.map_or("", |line| line.by.name.as_str());
             lines.push(format!("  {:<18}  {state:<24}  {by}", item.skill));
         }
-        let gaps = seen.gaps.iter().map(words::gap_said);
+        let gaps = seen.gaps.iter().map(|gap| words::gap_said(gap, rules));
         lines.extend(gaps.map(|gap| tr!("missing: {what}", what = gap)));
         lines
     });

@@ -216,6 +216,23 @@ fn show(seen: &PolicyView, unconfirmed: bool, turn: &Turn) {
     );
 }
 
+/// The rules of a course in words, by id; none where it has none yet.
+pub(super) fn in_words(
+    desk: &tallywater_bindings::Tallywater,
+    course: &str,
+) -> Result<super::words::Rules, Fault> {
+    let course = course.to_owned();
+    match desk.policy(Scope::Course { course }) {
+        Ok(seen) => Ok(seen
+            .rules
+            .iter()
+            .map(|row| (row.id.clone(), said(row)))
+            .collect()),
+        Err(Fault::NotFound { .. }) => Ok(super::words::Rules::new()),
+        Err(fault) => Err(fault),
+    }
+}
+
 /// A rule in words.
 fn said(row: &RuleRow) -> String {
     let depth = || {

@@ -240,7 +240,8 @@ pub(super) fn run(session: &Session, turn: &Turn) -> Result<(), Fault> {
             let opened = at.of.read(turn)?;
             let id = find::session(&opened.desk, &opened.id(), &at.session)?.session;
             let seen = opened.desk.session(opened.id(), id)?;
-            answer(&seen, turn);
+            let rules = super::rules::in_words(&opened.desk, &opened.id())?;
+            answer(&seen, &rules, turn);
             Ok(())
         }
         Session::Plan { of, block, plan } => {
@@ -343,7 +344,8 @@ fn record(
     let seen = opened.desk.check_plan(course, plan)?;
     if asked.preview {
         opened.desk.would_record(vec![request])?;
-        answer(&seen, turn);
+        let rules = super::rules::in_words(&opened.desk, &opened.id())?;
+        answer(&seen, &rules, turn);
         return Ok(());
     }
     let receipt = opened.desk.record(request)?;
@@ -412,7 +414,7 @@ fn line(row: &SessionCard) -> String {
 }
 
 /// A session with all that is known of it.
-fn answer(seen: &SessionView, turn: &Turn) {
+fn answer(seen: &SessionView, rules: &words::Rules, turn: &Turn) {
     let students = seen.students.iter().filter(|one| one.chosen).map(|one| {
         let missing: Vec<Value> = one.gaps.iter().map(words::gap).collect();
         json!({ "student": words::student(&one.name), "missing": missing })
@@ -452,7 +454,7 @@ fn answer(seen: &SessionView, turn: &Turn) {
         let names: Vec<&str> = staff.map(|one| one.name.name.as_str()).collect();
         lines.push(names.join(", "));
         for one in seen.students.iter().filter(|one| one.chosen) {
-            let missing: Vec<String> = one.gaps.iter().map(words::gap_said).collect();
+            let missing: Vec<String> = one.gaps.iter().map(|gap| words::gap_said(gap, rules)).collect();
             lines.push(format!("  {}  {}", one.name.name, missing.join("; ")));
         }
         for row in &seen.run_list {

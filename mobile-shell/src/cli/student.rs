@@ -339,6 +339,7 @@ fn missing(of: &Of, who: Option<&str>, turn: &Turn) -> Result<(), Fault> {
         Some(who) => vec![find::student(&opened.desk, &opened.id(), who)?],
         None => find::students(&opened.desk, &opened.id())?,
     };
+    let rules = super::rules::in_words(&opened.desk, &opened.id())?;
     let (mut values, mut ids, mut lines) = (Vec::new(), Vec::new(), Vec::new());
     for name in names {
         let gaps = opened.desk.gaps(opened.id(), name.student.clone())?;
@@ -359,7 +360,11 @@ fn missing(of: &Of, who: Option<&str>, turn: &Turn) -> Result<(), Fault> {
         ] {
             for row in rows {
                 any = true;
-                lines.push(format!("  {}: {}", gate.said(), words::gap_said(row)));
+                lines.push(format!(
+                    "  {}: {}",
+                    gate.said(),
+                    words::gap_said(row, &rules)
+                ));
             }
         }
         if any {

@@ -219,12 +219,18 @@ pub(super) fn gap(gap: &GapRow) -> Value {
     json!({ "what": what, "about": more, "closes_with": Kind::from(&gap.closes_with).word() })
 }
 
+/// The rules of a course in words, by id.
+pub(super) type Rules = std::collections::BTreeMap<String, String>;
+
 /// Something missing for a person.
-pub(super) fn gap_said(gap: &GapRow) -> String {
+pub(super) fn gap_said(gap: &GapRow, rules: &Rules) -> String {
     let named = |skill: &String| gap.skill_name.clone().unwrap_or_else(|| skill.clone());
     match &gap.what {
         Missing::Policy => tr!("No rules have been adopted"),
-        Missing::RuleUnconfirmed { rule } => tr!("rule not confirmed: {rule}", rule = rule),
+        Missing::RuleUnconfirmed { rule } => {
+            let said = rules.get(rule).unwrap_or(rule);
+            tr!("rule not confirmed: {rule}", rule = said)
+        }
         Missing::Outline => tr!("No outline has been adopted"),
         Missing::Clearance { what } => {
             tr!("{form}: missing", form = Form::from(what).said())

@@ -1,7 +1,9 @@
 //! What must never happen: writing into a device's folder or over what is no file, taking one
 //! of several, a preview that promises what the act refuses.
 
-use crate::support::{COURSE, SHOP, TABLET, done, err, own_school, refused, school, tallywater};
+use crate::support::{
+    COURSE, SHOP, TABLET, done, err, folder, own_school, refused, school, tallywater,
+};
 
 #[test]
 fn nothing_is_written_into_a_devices_folder_or_over_what_is_no_file() {
@@ -149,4 +151,40 @@ fn a_reader_that_goes_away_is_no_failure_and_a_hold_of_the_past_is_refused() {
     let past = hold("yesterday");
     assert_eq!(past.status.code(), Some(4), "{}", err(&past));
     assert!(hold("today").status.success());
+}
+
+#[test]
+fn a_rule_that_nobody_confirmed_is_said_in_words_and_not_by_its_id() {
+    let within = folder();
+    let within = within.path();
+    let setup = [
+        "setup",
+        "t",
+        "--alone",
+        "--shop",
+        "Grebe",
+        "--person",
+        "Renate Solheim",
+    ];
+    done(within, &setup);
+    done(
+        within,
+        &[
+            "course", "open", "t", "--title", "First", "--starts", "today",
+        ],
+    );
+    done(within, &["student", "enrol", "t", "--name", "Tove Lind"]);
+    let missing = done(within, &["student", "missing", "t", "Tove"]);
+    assert!(missing.contains("under the age of 18"), "{missing}");
+    for raw in ["consent-under", "dives-needed", "still_running", "bad_date"] {
+        assert!(!missing.contains(raw), "{missing}");
+    }
+    let day = refused(within, &["course", "retitle", "t", "--starts", "soon"], 4);
+    assert!(
+        day.contains("year-month-day") && !day.contains("bad_date"),
+        "{day}"
+    );
+    let drop = ["keep", "delete", "t", "-c", "First", "--why", "x", "--yes"];
+    let running = refused(within, &drop, 4);
+    assert!(running.contains("still running"), "{running}");
 }
