@@ -132,7 +132,7 @@ pub use note::{NoteRow, NotesOn, NotesView};
 pub use on_screen::{OnScreen, Tap};
 pub use outline::{
     Demand, Measure, Method, MinuteRange, Outline, OutlineBlock, OutlineFault, OutlineSkill,
-    OutlineView, Requirement, SetBy, Skill, SkillNamed, Slip,
+    OutlineView, Requirement, RunBy, RunForm, RunPlace, SetBy, Skill, SkillNamed, SkillRun, Slip,
 };
 pub use paper::{
     OfficeSheet, PaperLanguage, PaperSetup, PaperTray, PrintedRecord, SlateSize,
@@ -143,7 +143,7 @@ pub use plan::{
     WaterPlan, WeightCheck, Who,
 };
 pub use planning::{
-    outline_text, policy_text, read_outline, read_policy, starter_outline, starter_policy,
+    Glance, outline_text, policy_text, read_outline, read_policy, starter_outline, starter_policy,
 };
 pub use policy::{ConfirmedBy, Policy, PolicyFault, PolicyRule, PolicyView, Rule, RuleRow};
 pub use post::{Question, answer, ask, ask_no_more};
@@ -157,8 +157,9 @@ pub use roster::{
     RowReason, Twin, Twins,
 };
 pub use session::{
-    Block, ForecastView, ProposalView, RunRow, SessionStaff, SessionStudent, SessionView,
-    SessionWater,
+    Because, Block, Expectation, Lacking, LeftRow, OutlookRow, OutlookView, ProposalView, RunRow,
+    SessionStaff, SessionStudent, SessionView, SessionWater, StationRow, StationRunRow, Why,
+    WhyRow,
 };
 pub use session_list::{
     Consider, RatioReason, RatioView, SessionCard, SessionListView, SessionState,

@@ -203,6 +203,16 @@ impl Tallywater {
         Ok(seen.shown())
     }
 
+    /// Something of a course that is worked on after the lock is released.
+    pub(crate) fn look<C>(
+        &self,
+        course: &str,
+        of: impl FnOnce(&tallywater_core::standing::CourseStanding, &Reader<'_>) -> C,
+    ) -> Result<C, Fault> {
+        let id: CourseId = course.to_owned().asked()?;
+        Ok(self.desk.look(&id, self.core_units(), of)?)
+    }
+
     /// A view of something in a course that may not be there.
     pub(crate) fn find<C: Shown<B>, B>(
         &self,

@@ -74,6 +74,7 @@ mirror! {
         caution: Option<String>,
         hazard: bool,
         minutes: MinuteRange,
+        run: SkillRun,
         required: bool,
     }
 
@@ -117,6 +118,42 @@ mirror! {
         id: String,
         fault: String,
         fix: String,
+    }
+
+    /// How a skill is run in a session. What is not said is the strictest: one by one, at
+    /// depth, by an instructor.
+    both record SkillRun = course::SkillRun {
+        form: RunForm,
+        setup: Option<u16>,
+        turn: Option<u16>,
+        place: RunPlace,
+        by: RunBy,
+        ascents: u8,
+        cold: bool,
+        before: Vec<String>,
+        closes: Option<String>,
+    }
+
+    /// How many take a turn at once.
+    both enum RunForm = course::RunForm {
+        Together,
+        Pairs,
+        OneByOne,
+    }
+
+    /// Where a skill is done, from dry to deep.
+    both enum RunPlace = course::RunPlace {
+        Dry,
+        Surface,
+        Shallow,
+        Line,
+        Depth,
+    }
+
+    /// Who may run a skill.
+    both enum RunBy = course::RunBy {
+        Instructor,
+        Assistant,
     }
 
     /// Minutes from quick to slow.

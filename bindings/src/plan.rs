@@ -18,6 +18,22 @@ mirror! {
         staff: Vec<String>,
         run_list: Vec<String>,
         water: WaterPlan,
+        stations: Vec<StationPlan>,
+    }
+
+    /// What one member of staff runs in a session, and with whom.
+    both record StationPlan = course::StationPlan {
+        staff: String,
+        runs: Vec<StationRunPlan>,
+        buddies: Vec<Vec<String>>,
+    }
+
+    /// One skill at a station.
+    both record StationRunPlan = course::StationRunPlan {
+        skill: String,
+        starts: u16,
+        minutes: u16,
+        students: Vec<String>,
     }
 
     /// The water a session expects; what is not known is left out, never guessed.

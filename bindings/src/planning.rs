@@ -1,13 +1,16 @@
 //! Planning: a session as a draft, a proposal for its run list, and the shop's and a
 //! course's outline and rules, to be edited and checked before they are recorded.
 
-use tallywater_core::course::{self, BlockId, StudentId, starter};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use tallywater_core::course::{self, BlockId, SkillId, starter};
 use tallywater_core::view;
 
-use crate::cross::{Asked as _, Shown as _};
+use crate::cross::{Asked as _, Shown};
 use crate::{
-    EvidenceView, Fault, Outline, OutlineView, Policy, PolicyView, ProposalView, Scope,
-    SessionPlan, SessionView, Setting, Tallywater,
+    EvidenceView, Fault, Outline, OutlineView, OutlookView, Policy, PolicyView, ProposalView,
+    Scope, SessionPlan, SessionView, Tallywater,
 };
 
 #[uniffi::export]
@@ -40,20 +43,33 @@ impl Tallywater {
         })
     }
 
-    /// A run list for these students in this setting, within so many minutes, and what is
-    /// left of the course after it.
+    /// The best session for those whom a plan names: run list, stations, buddies, why each
+    /// was chosen and what was left out. What is pinned is run, what is left out is not.
     pub fn propose(
         &self,
         course: String,
-        setting: Setting,
-        students: Vec<String>,
-        minutes: u16,
+        plan: SessionPlan,
+        pinned: Vec<String>,
+        left_out: Vec<String>,
     ) -> Result<ProposalView, Fault> {
-        let setting = setting.asked()?;
-        let students: Vec<StudentId> = students.asked()?;
+        let plan: course::SessionPlan = plan.asked()?;
+        let pinned: Vec<SkillId> = pinned.asked()?;
+        let left_out: Vec<SkillId> = left_out.asked()?;
         self.see(&course, |course, reader| {
-            view::ProposalView::of(course, reader, setting, &students, minutes)
+            view::ProposalView::of(course, reader, &plan, &pinned, &left_out)
         })
+    }
+
+    /// What to expect of a course: how many more sessions for each student and for all. It
+    /// takes a moment and holds nothing up; `None` where the glance was ended meanwhile.
+    pub fn look_ahead(
+        &self,
+        course: String,
+        glance: Arc<Glance>,
+    ) -> Result<Option<OutlookView>, Fault> {
+        let ahead = self.look(&course, view::OutlookAhead::of)?;
+        let seen = ahead.answer(&mut || !glance.ended.load(Ordering::Relaxed));
+        Ok(seen.map(Shown::shown))
     }
 
     /// The outline in force.
@@ -89,6 +105,26 @@ impl Tallywater {
     /// Raw counts out of a course's marks.
     pub fn evidence(&self, course: String) -> Result<EvidenceView, Fault> {
         self.see(&course, |course, _| view::EvidenceView::of(&[course]))
+    }
+}
+
+/// A long look that another thread can end.
+#[derive(Debug, Default, uniffi::Object)]
+pub struct Glance {
+    ended: AtomicBool,
+}
+
+#[uniffi::export]
+impl Glance {
+    /// One that goes on.
+    #[uniffi::constructor]
+    pub fn new() -> Arc<Self> {
+        Arc::default()
+    }
+
+    /// Ends it; the answer is no longer wanted.
+    pub fn end(&self) {
+        self.ended.store(true, Ordering::Relaxed);
     }
 }
 

@@ -1,11 +1,11 @@
 //! One session: students, staff, water, run list.
 
-use tallywater_core::{course, view};
+use tallywater_core::{course, plan, view};
 
 use crate::cross::mirror;
 use crate::{
-    Figure, GapRow, Leave, Limit, Moment, Outcome, RatioView, Role, SessionState, Setting,
-    StaffName, StudentName, WaterKind,
+    Day, Figure, GapRow, Leave, Limit, Moment, Outcome, RatioView, Role, RunForm, RunPlace,
+    SessionPlan, SessionState, Setting, StaffName, StudentName, WaterKind,
 };
 
 mirror! {
@@ -30,6 +30,7 @@ mirror! {
         run_list: Vec<RunRow>,
         run_minutes: u32,
         fits: bool,
+        stations: Vec<StationRow>,
         could_add: Vec<RunRow>,
         blocks: Vec<Block>,
         sites: Vec<String>,
@@ -79,20 +80,113 @@ mirror! {
         hazard: bool,
     }
 
-    /// A proposed run list with what is left and how long it takes.
-    shown record ProposalView = view::ProposalView {
-        run: Vec<RunRow>,
-        left_over: Vec<RunRow>,
-        minutes: u16,
-        forecast: Option<ForecastView>,
+    /// A station of a session.
+    shown record StationRow = view::StationRow {
+        staff: StaffName,
+        role: Option<Role>,
+        runs: Vec<StationRunRow>,
+        buddies: Vec<Vec<StudentName>>,
+        spare: u16,
     }
 
-    /// Teaching time that is left: a span, never a date.
-    shown record ForecastView = view::ForecastView {
-        quick_minutes: u32,
-        slow_minutes: u32,
-        quick_sessions: u32,
-        slow_sessions: u32,
+    /// One skill at a station.
+    shown record StationRunRow = view::StationRunRow {
+        skill: String,
+        name: String,
+        from: Moment,
+        minutes: u16,
+        form: RunForm,
+        place: RunPlace,
+        students: Vec<StudentName>,
+        hazard: bool,
+    }
+
+    /// A proposed session: a plan to take over, and why it is as it is.
+    shown record ProposalView = view::ProposalView {
+        plan: SessionPlan,
+        stations: Vec<StationRow>,
+        why: Vec<WhyRow>,
+        left_over: Vec<LeftRow>,
+        unplaced: Vec<StudentName>,
+        minutes: u16,
+        gap_per_mille: u32,
+        lacking: Option<Lacking>,
+    }
+
+    /// Why a skill was chosen.
+    shown record WhyRow = view::WhyRow {
+        skill: String,
+        name: String,
+        why: Why,
+    }
+
+    /// Why a skill was chosen, in figures.
+    shown record Why = plan::Why {
+        needed_by: u16,
+        behind: u16,
+        finishing: u16,
+        slipped: u16,
+        pinned: bool,
+        routine: bool,
+    }
+
+    /// A skill that is open and not run, or not with everyone.
+    shown record LeftRow = view::LeftRow {
+        skill: String,
+        name: String,
+        students: Vec<StudentName>,
+        because: Because,
+    }
+
+    /// Why a skill was left out.
+    shown enum Because = view::BecauseView {
+        Minutes(short: u16),
+        First(skill: String),
+        Instructor,
+        Ascents,
+        Asked,
+        Worth,
+    }
+
+    /// What is missing so that a session could be proposed.
+    shown enum Lacking = view::LackingView {
+        Outline,
+        Students,
+        Staff,
+        Minutes,
+        Ring(skill: String),
+        Nothing,
+    }
+
+    /// What to expect of a course, for those who plan, never for a student.
+    shown record OutlookView = view::OutlookView {
+        rows: Vec<OutlookRow>,
+        class: Expectation,
+        reaches: u32,
+        tries: u32,
+        prior_met: u32,
+        prior_of: u32,
+        ways: u32,
+        unended: u32,
+        lacking: Option<Lacking>,
+    }
+
+    /// One student's end.
+    shown record OutlookRow = view::OutlookRow {
+        name: StudentName,
+        end: Expectation,
+    }
+
+    /// More sessions until an end.
+    shown record Expectation = view::Expectation {
+        middle: u32,
+        half_from: u32,
+        half_to: u32,
+        most_from: u32,
+        most_to: u32,
+        by: Option<Day>,
+        within_planned: u32,
+        planned: u32,
     }
 
     /// A usual session of the outline: what it is called, where, and its run list.

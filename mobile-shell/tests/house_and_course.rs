@@ -125,6 +125,25 @@ fn a_session_is_drafted_checked_and_planned() {
         door.invoke_propose();
         let run = door.get_run();
         assert!(run.row_count() > 1, "nothing is proposed");
+        println!("## Who runs what with whom, why, and what is left for another day");
+        let next = stage.app.global::<tallywater::ui::NextDoor>();
+        assert_eq!(next.get_lacking(), "");
+        let station = next.get_stations().row_data(0).unwrap();
+        assert!(station.runs.row_count() > 0 && station.buddies.contains(" + "));
+        assert_eq!(next.get_why().row_count(), run.row_count());
+        let last = next.get_why().row_data(run.row_count() - 1).unwrap();
+        assert!(!last.says.is_empty());
+        next.invoke_leave(last.skill.clone());
+        let whys = next.get_why();
+        let why = |n| whys.row_data(n).map(|one| one.skill);
+        assert!((0..whys.row_count()).all(|n| why(n).as_ref() != Some(&last.skill)));
+        next.invoke_want(last.skill.clone());
+        let whys = next.get_why();
+        assert!(
+            whys.iter().any(|one| one.skill == last.skill),
+            "asked for again"
+        );
+        let run = door.get_run();
         let (first, second) = (run.row_data(0).unwrap(), run.row_data(1).unwrap());
         door.invoke_down(first.skill.clone());
         assert_eq!(door.get_run().row_data(0).unwrap().skill, second.skill);
@@ -145,6 +164,26 @@ fn a_session_is_drafted_checked_and_planned() {
         let after = seen(stage.desk().session_list(course(&stage))).rows.len();
         assert_eq!(after, before + 1);
         assert!(door.get_view().known);
+        println!("## What was worked out stands in the plan that is kept");
+        assert!(next.get_stations().row_count() > 0);
+        println!("## What to expect of the course, off the drawing thread");
+        next.invoke_look_ahead();
+        assert!(next.get_looking());
+        for _ in 0..600 {
+            std::thread::sleep(std::time::Duration::from_millis(100));
+            settle();
+            stage.shell.take_news();
+            if !next.get_looking() {
+                break;
+            }
+        }
+        assert!(
+            next.get_ahead().row_count() > 1,
+            "the class and its students"
+        );
+        let class = next.get_ahead().row_data(0).unwrap();
+        assert!(class.from <= class.half_from && class.half_to <= class.to);
+        assert_ne!(next.get_ahead_says(), "");
     });
 }
 

@@ -114,6 +114,7 @@ impl Small {
                 visibility_dm: None,
                 moving: false,
             },
+            stations: Vec::new(),
         };
         made(
             &self.stage,

@@ -205,10 +205,10 @@ class PoolDay(BorderTest):
         self.assertIsNotNone(checked.ratio.ceiling)
         made = tablet.record(tw.Request.PLAN_SESSION(school.course, None, plan)).made
         self.assertEqual(tablet.tw.session_plan(school.course, made), plan)
-        proposal = tablet.tw.propose(
-            school.course, tw.Setting.CONFINED, school.students, 60
-        )
-        self.assertTrue(proposal.run)
+        plan.minutes = 60
+        proposal = tablet.tw.propose(school.course, plan, [], [])
+        self.assertTrue(proposal.plan.run_list)
+        self.assertTrue(proposal.stations[0].runs)
         self.assertLessEqual(proposal.minutes, 60)
         cards = tablet.tw.briefing(school.course, made).cards
         self.assertEqual([card.skill.skill for card in cards], block.run_list)

@@ -89,7 +89,7 @@ const MAY: &[May] = &[
     may(
         "plan",
         &["course", "entry", "standing"],
-        &["std", "chrono", "microlp", "uuid"],
+        &["std", "chrono", "microlp", "thiserror", "uuid"],
     ),
     may(
         "view",

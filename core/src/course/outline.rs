@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
 
-use super::{BlockId, MethodId, Setting, SkillId, SlipId};
+use super::{BlockId, MethodId, Setting, SkillId, SkillRun, SlipId};
 
 /// The skills of a course and the sessions that usually carry them.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -68,6 +68,9 @@ pub struct Skill {
     pub hazard: bool,
     /// Minutes one try takes, from quick to slow.
     pub minutes: MinuteRange,
+    /// How it is run in a session.
+    #[serde(default)]
+    pub run: SkillRun,
     /// Whether completion needs it; an optional skill is shown and never a gap.
     #[serde(default = "yes")]
     pub required: bool,

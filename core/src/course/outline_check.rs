@@ -5,7 +5,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{BlockId, Measure, MethodsNeeded, Outline, Skill, SkillId};
+use super::{BlockId, Measure, MethodsNeeded, Outline, RunPlace, Setting, Skill, SkillId};
 
 /// Something wrong with an outline.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
@@ -128,6 +128,9 @@ pub const MOST_SKILLS: usize = 120;
 /// The most blocks, and the most skills on one run list.
 const MOST_BLOCKS: usize = 60;
 
+/// The most ascents that one turn of a skill may cost: more would be a day's worth.
+const MOST_ASCENTS: usize = 6;
+
 /// The most cues, slips, methods or figures of one skill: more is not said before a dive.
 const MOST_OF_A_SKILL: usize = 12;
 
@@ -227,16 +230,31 @@ impl Outline {
     /// one of a ring is not in it: to name it would send an editor to the wrong skill.
     fn needs_itself(&self, skill: &Skill) -> bool {
         let mut seen = BTreeSet::new();
-        let mut ahead: Vec<&SkillId> = skill.needs.iter().collect();
+        let mut ahead: Vec<&SkillId> = self.ahead_of(skill).collect();
         while let Some(id) = ahead.pop() {
             if id == &skill.id {
                 return true;
             }
             if seen.insert(id) {
-                ahead.extend(self.skill(id).into_iter().flat_map(|next| &next.needs));
+                ahead.extend(
+                    self.skill(id)
+                        .into_iter()
+                        .flat_map(|next| self.ahead_of(next)),
+                );
             }
         }
         false
+    }
+
+    /// What comes before a skill: what it needs, what is run before it in its session, and
+    /// what it closes.
+    fn ahead_of<'a>(&'a self, skill: &'a Skill) -> impl Iterator<Item = &'a SkillId> {
+        let closed = self
+            .skills
+            .iter()
+            .filter(|other| other.run.closes.as_ref() == Some(&skill.id));
+        let said = skill.needs.iter().chain(&skill.run.before);
+        said.chain(closed.map(|other| &other.id))
     }
 
     fn check_skill(&self, faults: &mut BTreeSet<OutlineFault>, skill: &Skill) {
@@ -248,7 +266,10 @@ impl Outline {
             skill.methods.iter().map(|method| method.id.as_str()),
         );
         twice(faults, skill.slips.iter().map(|slip| slip.id.as_str()));
-        for need in skill.needs.iter().filter(|need| self.skill(need).is_none()) {
+        check_run(faults, skill);
+        let named = skill.needs.iter().chain(&skill.run.before);
+        let named = named.chain(&skill.run.closes);
+        for need in named.filter(|need| self.skill(need).is_none()) {
             faults.insert(OutlineFault::Unknown {
                 by: skill.id.to_string(),
                 id: need.clone(),
@@ -365,6 +386,50 @@ fn check_measures(faults: &mut BTreeSet<OutlineFault>, skill: &Skill) {
                 most,
             });
         }
+    }
+}
+
+/// Whether how a skill is run fits its settings and an evening.
+fn check_run(faults: &mut BTreeSet<OutlineFault>, skill: &Skill) {
+    let run = &skill.run;
+    few(
+        faults,
+        "skills before it",
+        skill.id.as_str(),
+        run.before.len(),
+        MOST_OF_A_SKILL,
+    );
+    few(
+        faults,
+        "ascents",
+        skill.id.as_str(),
+        usize::from(run.ascents),
+        MOST_ASCENTS,
+    );
+    let (setup, turn) = (skill.setup_minutes(), skill.turn_minutes());
+    let said = run.setup.is_some() || run.turn.is_some();
+    if said && (setup > 240 || !(1..=240).contains(&turn)) {
+        faults.insert(OutlineFault::Minutes {
+            id: skill.id.to_string(),
+            quick: setup,
+            slow: turn,
+            most: 240,
+        });
+    }
+    // A skill that says nothing of how it is run is from a course older than the saying.
+    let wet = skill.settings.iter().any(|setting| setting.is_wet());
+    let dived =
+        skill.settings.contains(&Setting::Confined) || skill.settings.contains(&Setting::Open);
+    let placed = match run.place {
+        RunPlace::Dry => true,
+        RunPlace::Surface => wet,
+        RunPlace::Shallow | RunPlace::Line => dived,
+        RunPlace::Depth => dived || *run == super::SkillRun::default(),
+    };
+    if !placed || (run.ascents > 0 && !run.place.is_under_water()) {
+        faults.insert(OutlineFault::Settings {
+            id: skill.id.clone(),
+        });
     }
 }
 

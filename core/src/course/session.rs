@@ -29,6 +29,35 @@ pub struct SessionPlan {
     pub run_list: Vec<SkillId>,
     /// The water, as expected.
     pub water: WaterPlan,
+    /// Who runs what with whom, where that was laid down.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub stations: Vec<StationPlan>,
+}
+
+/// What one member of staff runs in a session, and with whom.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct StationPlan {
+    /// Who runs it.
+    pub staff: StaffId,
+    /// What, in order.
+    pub runs: Vec<StationRunPlan>,
+    /// Buddies; three where one would be alone.
+    #[serde(default)]
+    pub buddies: Vec<Vec<StudentId>>,
+}
+
+/// One skill at a station.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct StationRunPlan {
+    /// Which.
+    pub skill: SkillId,
+    /// Minutes after the start of the session at which it begins.
+    pub starts: u16,
+    /// Minutes it takes.
+    pub minutes: u16,
+    /// Who tries it; nobody where everyone does it unjudged.
+    #[serde(default)]
+    pub students: Vec<StudentId>,
 }
 
 /// The water a session expects; what is not known is left out, never guessed.

@@ -206,6 +206,7 @@ impl School {
                 visibility_dm: open_water.then_some(60),
                 moving: false,
             },
+            stations: Vec::new(),
         };
         let session = None;
         let planned = instructor.desk.record(Request::PlanSession {

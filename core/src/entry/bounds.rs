@@ -123,6 +123,19 @@ pub(super) fn plan(plan: &SessionPlan) -> Result<(), Refusal> {
     figure("students", count(plan.students.len()), 0, 60)?;
     figure("staff", count(plan.staff.len()), 0, 20)?;
     figure("run list", count(plan.run_list.len()), 0, 120)?;
+    figure("stations", count(plan.stations.len()), 0, 20)?;
+    for station in &plan.stations {
+        figure("run list", count(station.runs.len()), 0, 120)?;
+        figure("buddies", count(station.buddies.len()), 0, 60)?;
+        for run in &station.runs {
+            figure("minutes", i64::from(run.minutes), 0, 24 * 60)?;
+            figure("minutes", i64::from(run.starts), 0, 24 * 60)?;
+            figure("students", count(run.students.len()), 0, 60)?;
+        }
+        for buddies in &station.buddies {
+            figure("buddies", count(buddies.len()), 0, 60)?;
+        }
+    }
     if let Some(depth) = plan.water.max_depth_cm {
         figure("depth", i64::from(depth), 10, 10_000)?;
     }

@@ -251,6 +251,20 @@ pub fn may_record(
             bounds::plan(&b.plan)?;
             b.plan.students.iter().try_for_each(student)?;
             known("staff", b.plan.staff.iter().all(|id| facts.has_staff(id)))?;
+            // A run list or a class that was changed by hand leaves stations behind that do
+            // not fit it: whoever shows them leaves out what is not on the plan.
+            for station in &b.plan.stations {
+                known("staff", facts.has_staff(&station.staff))?;
+                let tried = station.runs.iter().flat_map(|run| &run.students);
+                station
+                    .buddies
+                    .iter()
+                    .flatten()
+                    .chain(tried)
+                    .try_for_each(student)?;
+                let mut runs = station.runs.iter();
+                runs.try_for_each(|run| skill(facts, &run.skill).map(|_| ()))?;
+            }
             b.plan
                 .run_list
                 .iter()

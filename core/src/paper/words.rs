@@ -273,6 +273,13 @@ words! {
     emergency_contact: "In an emergency call";
     no_contact: "no contact held";
     run_list: "Run list";
+    stations: "Stations";
+    buddies: "Buddies: {names}";
+    together: "together";
+    in_pairs: "in pairs";
+    one_by_one: "one by one";
+    unjudged: "all, not assessed";
+    from: "From";
     who_needs: "Still needed by";
     everyone: "everyone";
     nobody: "nobody";

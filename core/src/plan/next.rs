@@ -1,156 +1,161 @@
-//! Next session: what each student could be run through now, and how long it takes.
+//! Next session: who is run through what by whom, so that most comes of the minutes there
+//! are. A person pins, leaves out, shortens; the rest is solved anew. Nothing here decides.
+//!
+//! The worth of a try looks past tonight: how likely it is met, how many later skills wait
+//! for it, in how many more sessions it must be met, and who is close to the end. A hard
+//! limit is never traded for worth.
 
 use std::collections::BTreeSet;
 
-use crate::course::{Setting, Skill, SkillId, StudentId};
-use crate::standing::{CellState, CourseStanding};
+use super::gather::Gathered;
+use super::lay;
+use crate::course::{Role, Setting, SkillId, StaffId, StudentId};
+use crate::standing::CourseStanding;
 
-/// A proposed run list. The instructor changes it by hand; nothing here decides.
+/// A session to be filled.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NextAsked {
+    /// Where.
+    pub setting: Setting,
+    /// How long.
+    pub minutes: u16,
+    /// Who comes, in the order in which equals have their turn.
+    pub students: Vec<StudentId>,
+    /// Who runs it.
+    pub staff: Vec<(StaffId, Role)>,
+    /// Of the students, those who are minors: each is paired with an adult where one is there.
+    pub minors: BTreeSet<StudentId>,
+    /// Skills that a person wants run whatever they are worth.
+    pub pinned: BTreeSet<SkillId>,
+    /// Skills that a person wants left for another day.
+    pub left_out: BTreeSet<SkillId>,
+}
+
+/// A proposed session.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NextPlan {
-    /// What fits, in running order.
-    pub run: Vec<NextSkill>,
-    /// What is open too and does not fit any more.
-    pub left_over: Vec<NextSkill>,
-    /// Minutes the run list takes, by the quick figure of each skill.
+    /// What each station runs, instructors first.
+    pub stations: Vec<Station>,
+    /// Every skill that is run, in running order: the run list of a session.
+    pub run_list: Vec<SkillId>,
+    /// Who is not placed at any station: no room, or nothing that they need fits.
+    pub unplaced: Vec<StudentId>,
+    /// What is open too and is not run, or not with everyone, and why.
+    pub left_over: Vec<LeftOver>,
+    /// Minutes from the start to the end of the longest station.
     pub minutes: u16,
+    /// How far from the best list this can be at most, in tenths of a percent; nought where
+    /// it is proven to be the best.
+    pub gap_per_mille: u64,
 }
 
-/// One skill of a proposed run list.
+/// What one member of staff runs.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct NextSkill {
+pub struct Station {
+    /// Who.
+    pub staff: StaffId,
+    /// As what.
+    pub role: Role,
+    /// What, in order.
+    pub runs: Vec<StationRun>,
+    /// Buddies among its students; three where one would be alone.
+    pub buddies: Vec<Vec<StudentId>>,
+    /// Minutes left over at the end.
+    pub spare: u16,
+}
+
+/// One skill at a station.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StationRun {
     /// Which.
     pub skill: SkillId,
-    /// Who still needs it and has what it builds on.
-    pub students: Vec<StudentId>,
-    /// Minutes for all of them one after another: the first try slow, as it is briefed and
-    /// shown, the others quick.
+    /// Minutes after the start of the session at which it begins.
+    pub starts: u16,
+    /// Minutes it takes.
     pub minutes: u16,
+    /// Who tries it; nobody where it is done by all as a routine, unjudged.
+    pub students: Vec<StudentId>,
+    /// Why it was chosen.
+    pub why: Why,
 }
 
-/// Proposes a run list for these students in this setting, within so many minutes.
+/// Why a skill was chosen, as figures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Why {
+    /// Students of this session who need it here.
+    pub needed_by: u16,
+    /// Later skills that wait for it.
+    pub behind: u16,
+    /// Students for whom it is among the last that are open.
+    pub finishing: u16,
+    /// Students who met it once and have not held it since.
+    pub slipped: u16,
+    /// A person asked for it.
+    pub pinned: bool,
+    /// Nobody needs it: another skill of the list does.
+    pub routine: bool,
+}
+
+/// A skill that is open and not run, or not with everyone.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LeftOver {
+    /// Which.
+    pub skill: SkillId,
+    /// Who would still need it here.
+    pub students: Vec<StudentId>,
+    /// Why not.
+    pub because: Because,
+}
+
+/// Why a skill was left out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Because {
+    /// So many minutes short, for the first turn.
+    Minutes(u16),
+    /// This comes first, and is still open.
+    First(SkillId),
+    /// Only an instructor may run it, and none is there.
+    Instructor,
+    /// Nobody has an ascent left for it.
+    Ascents,
+    /// A person asked for that.
+    Asked,
+    /// It would have fitted; something else is worth more.
+    Worth,
+}
+
+/// What is missing so that a session could be planned.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum Lacking {
+    /// The course has no outline.
+    #[error("the course has no outline")]
+    Outline,
+    /// Nobody comes.
+    #[error("the session has no students")]
+    Students,
+    /// Nobody who may run anything.
+    #[error("the session has no staff who may run it")]
+    Staff,
+    /// It has no length.
+    #[error("the session has no minutes")]
+    Minutes,
+    /// Skills that need each other in a ring.
+    #[error("the skill {0} needs itself, through what it needs")]
+    Ring(SkillId),
+}
+
+/// The best session for those who come, as the course stands.
 ///
-/// Outline order, which is teaching order. A skill is proposed to a student who still
-/// needs it there and has met, or is run through in this same list, what it builds on.
+/// `chance` says how likely a student meets a skill at the next try, of a thousand.
+///
+/// # Errors
+/// [`Lacking`]: what is missing.
 pub fn next_session(
     course: &CourseStanding,
-    setting: Setting,
-    students: &[StudentId],
-    minutes: u16,
-) -> NextPlan {
-    let mut plan = NextPlan {
-        run: Vec::new(),
-        left_over: Vec::new(),
-        minutes: 0,
-    };
-    let Some(outline) = course.outline() else {
-        return plan;
-    };
-    let mut run_through: BTreeSet<(StudentId, &SkillId)> = BTreeSet::new();
-    for skill in outline
-        .skills
-        .iter()
-        .filter(|skill| crate::course::suits(skill, setting))
-    {
-        let need: Vec<StudentId> = students
-            .iter()
-            .filter(|student| still_needs(course, student, skill))
-            .filter(|student| {
-                skill.needs.iter().all(|need| {
-                    is_done(course, student, need) || run_through.contains(&(**student, need))
-                })
-            })
-            .copied()
-            .collect();
-        if need.is_empty() {
-            continue;
-        }
-        let next = NextSkill {
-            skill: skill.id.clone(),
-            minutes: minutes_for(skill, need.len()),
-            students: need,
-        };
-        if plan.minutes.saturating_add(next.minutes) <= minutes {
-            plan.minutes += next.minutes;
-            run_through.extend(next.students.iter().map(|student| (*student, &skill.id)));
-            plan.run.push(next);
-        } else {
-            plan.left_over.push(next);
-        }
-    }
-    plan
-}
-
-/// Minutes to run so many students through a skill in a line-up.
-pub fn minutes_for(skill: &Skill, students: usize) -> u16 {
-    let others = u16::try_from(students.saturating_sub(1)).unwrap_or(u16::MAX);
-    skill
-        .minutes
-        .slow
-        .saturating_add(skill.minutes.quick.saturating_mul(others))
-}
-
-/// Whether a student still has to show a skill; a mark that waits for confirmation is shown.
-pub fn still_needs(course: &CourseStanding, student: &StudentId, skill: &Skill) -> bool {
-    course
-        .cells()
-        .get(&(*student, skill.id.clone()))
-        .is_some_and(|cell| {
-            matches!(
-                cell.state,
-                CellState::Open | CellState::Trying | CellState::TwoViews
-            ) || cell.slipped_since
-        })
-}
-
-fn is_done(course: &CourseStanding, student: &StudentId, skill: &SkillId) -> bool {
-    course
-        .cells()
-        .get(&(*student, skill.clone()))
-        .is_none_or(|cell| {
-            matches!(
-                cell.state,
-                CellState::Met | CellState::Shown | CellState::Exempt
-            )
-        })
-}
-
-/// How much teaching time is left, and in how many sessions: a span, never a date.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Forecast {
-    /// Minutes if each skill that is left is met at the first, quick try.
-    pub quick_minutes: u32,
-    /// Minutes if each takes the slow figure.
-    pub slow_minutes: u32,
-    /// Sessions of this length, at the quick figure, rounded up.
-    pub quick_sessions: u32,
-    /// At the slow figure.
-    pub slow_sessions: u32,
-}
-
-/// What is left for these students, in sessions of so many minutes; `None` for sessions of
-/// no length.
-pub fn forecast(
-    course: &CourseStanding,
-    students: &[StudentId],
-    session_minutes: u16,
-) -> Option<Forecast> {
-    let length = u32::from(session_minutes);
-    let outline = course.outline()?;
-    let (mut quick, mut slow) = (0_u32, 0_u32);
-    for skill in outline.skills.iter().filter(|skill| skill.required) {
-        let need = students
-            .iter()
-            .filter(|student| still_needs(course, student, skill))
-            .count();
-        let need = u32::try_from(need).unwrap_or(u32::MAX);
-        quick = quick.saturating_add(need.saturating_mul(u32::from(skill.minutes.quick)));
-        slow = slow.saturating_add(need.saturating_mul(u32::from(skill.minutes.slow)));
-    }
-    (length > 0).then(|| Forecast {
-        quick_minutes: quick,
-        slow_minutes: slow,
-        quick_sessions: quick.div_ceil(length),
-        slow_sessions: slow.div_ceil(length),
-    })
+    asked: &NextAsked,
+    chance: &dyn Fn(&StudentId, &SkillId) -> u16,
+) -> Result<NextPlan, Lacking> {
+    let gathered = Gathered::of(course, asked, chance)?;
+    let (problem, answer) = gathered.solve();
+    Ok(lay::out(&gathered, &problem, &answer))
 }

@@ -13,7 +13,8 @@ use super::{CourseStanding, ShopStanding};
 use crate::course::{
     ClearanceKind, CourseId, Demand, EntryId, Family, Gate, Measure, Method, MethodsNeeded,
     MinuteRange, Outline, Policy, PolicyRule, Requirement, Role, Rule, RuleId, SessionId,
-    SessionPlan, Setting, ShopId, Skill, SkillId, StaffId, StudentId, WaterKind, WaterPlan,
+    SessionPlan, Setting, ShopId, Skill, SkillId, SkillRun, StaffId, StudentId, WaterKind,
+    WaterPlan,
 };
 use crate::entry::{
     Assignment, Attempt, Attendance, Body, Clearance, ClearanceResult, CourseOpened, DetailsDigest,
@@ -85,6 +86,7 @@ pub(crate) fn skill(id: &str) -> Skill {
         caution: None,
         hazard: false,
         minutes: MinuteRange { quick: 2, slow: 5 },
+        run: SkillRun::default(),
         required: true,
     }
 }
@@ -209,6 +211,7 @@ pub(crate) fn plan(setting: Setting, starts: &str) -> SessionPlan {
             visibility_dm: None,
             moving: false,
         },
+        stations: Vec::new(),
     }
 }
 

@@ -36,6 +36,7 @@ mod moment;
 mod note;
 mod on_screen;
 mod outline;
+mod outlook;
 mod people;
 mod policy;
 mod proposal;
@@ -46,6 +47,7 @@ mod session;
 mod session_list;
 mod skill_card;
 mod staff;
+mod station;
 mod student;
 mod to_confirm;
 mod today;
@@ -84,9 +86,10 @@ pub use moment::{Day, DayIs, Moment, Span};
 pub use note::{NoteRow, NotesOn, NotesView};
 pub use on_screen::{OnScreen, Tap};
 pub use outline::{OutlineBlock, OutlineSkill, OutlineView};
+pub use outlook::{Expectation, OutlookAhead, OutlookRow, OutlookView};
 pub use people::{Known, People, StaffName, StudentName, WhoName};
 pub use policy::{PolicyView, RuleRow};
-pub use proposal::{ForecastView, ProposalView, draft};
+pub use proposal::{BecauseView, LackingView, LeftRow, ProposalView, WhyRow, draft};
 pub use ratio::{Consider, RatioOf, RatioReason, RatioView, ratio};
 pub use reader::Reader;
 pub use record::{RecordItem, RecordRow, RecordState, RecordView, RecordsView};
@@ -97,6 +100,7 @@ pub use skill_card::{
     read_measure, unit_of,
 };
 pub use staff::{DeviceRow, DeviceState, StaffRow, StaffView};
+pub use station::{StationRow, StationRunRow};
 pub use student::{
     AttendanceRow, ClearanceRow, ClearanceState, CompletionView, DetailsView, FamilyCells,
     NamedCell, StudentView,

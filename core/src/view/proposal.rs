@@ -2,86 +2,237 @@
 
 use chrono::{DurationRound, TimeDelta};
 
-use super::Reader;
+use super::people::StudentName;
 use super::reader::skill_name;
-use super::session::RunRow;
-use crate::course::{BlockId, SessionPlan, Setting, StaffId, StudentId, WaterKind, WaterPlan};
-use crate::plan::{Forecast, forecast, next_session};
+use super::{Reader, StationRow};
+use crate::course::{
+    BlockId, Role, SessionPlan, Setting, SkillId, StaffId, StationPlan, StationRunPlan, StudentId,
+    WaterKind, WaterPlan,
+};
+use crate::plan::expect::Prior;
+use crate::plan::{Because, Lacking, LeftOver, NextAsked, NextPlan, Why, chances, next_session};
 use crate::standing::CourseStanding;
 
-/// A proposed run list with what is left and how long it takes.
+/// A proposed session: a plan to take over, and why it is as it is.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ProposalView {
-    /// What fits, in running order.
-    pub run: Vec<RunRow>,
-    /// What is open too and does not fit.
-    pub left_over: Vec<RunRow>,
-    /// Minutes the run list takes.
+    /// The plan that was asked about with run list, stations and buddies filled in; as it
+    /// was where something is lacking.
+    pub plan: SessionPlan,
+    /// Its stations.
+    pub stations: Vec<StationRow>,
+    /// Why each skill was chosen, in running order.
+    pub why: Vec<WhyRow>,
+    /// What is open too and is not run, or not with everyone.
+    pub left_over: Vec<LeftRow>,
+    /// Who has nothing to try: no room, or nothing that they need fits.
+    pub unplaced: Vec<StudentName>,
+    /// Minutes it takes.
     pub minutes: u16,
-    /// What is left of the whole course; `None` for sessions of no length.
-    pub forecast: Option<ForecastView>,
+    /// How far from the best list it can be at most, in tenths of a percent.
+    pub gap_per_mille: u32,
+    /// What is missing so that nothing could be proposed.
+    pub lacking: Option<LackingView>,
 }
 
-/// Teaching time that is left: a span, never a date.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct ForecastView {
-    /// Minutes at the quick figures.
-    pub quick_minutes: u32,
-    /// At the slow ones.
-    pub slow_minutes: u32,
-    /// Sessions of this length, at the quick figures.
-    pub quick_sessions: u32,
-    /// At the slow ones.
-    pub slow_sessions: u32,
+/// Why a skill was chosen.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WhyRow {
+    /// Which.
+    pub skill: SkillId,
+    /// Its name.
+    pub name: String,
+    /// In figures.
+    pub why: Why,
 }
 
-impl From<Forecast> for ForecastView {
-    fn from(of: Forecast) -> Self {
+/// A skill that is open and not run, or not with everyone.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LeftRow {
+    /// Which.
+    pub skill: SkillId,
+    /// Its name.
+    pub name: String,
+    /// Who would still need it here.
+    pub students: Vec<StudentName>,
+    /// Why not.
+    pub because: BecauseView,
+}
+
+/// Why a skill was left out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum BecauseView {
+    /// So many minutes short, for one turn more.
+    Minutes(u16),
+    /// This comes first, by name.
+    First(String),
+    /// Only an instructor may run it, and none is there.
+    Instructor,
+    /// Nobody has an ascent left for it.
+    Ascents,
+    /// A person asked for that.
+    Asked,
+    /// It would have fitted; something else is worth more.
+    Worth,
+}
+
+/// What is missing so that a session could be proposed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum LackingView {
+    /// The course has no outline.
+    Outline,
+    /// Nobody comes.
+    Students,
+    /// Nobody who may run anything.
+    Staff,
+    /// It has no length.
+    Minutes,
+    /// Skills that need each other in a ring; one of them, by name.
+    Ring(String),
+    /// Nothing that these students need can be run here.
+    Nothing,
+}
+
+impl ProposalView {
+    /// The best session for those whom a plan names, in its setting and minutes. What a
+    /// person pinned is run, what they left out is not.
+    pub fn of(
+        course: &CourseStanding,
+        reader: &Reader<'_>,
+        plan: &SessionPlan,
+        pinned: &[SkillId],
+        left_out: &[SkillId],
+    ) -> Self {
+        let roster = reader.people.roster(&plan.students);
+        let on = plan.starts.date_naive();
+        let minor = |name: &&StudentName| reader.age(&name.student, on).is_some_and(|age| age < 18);
+        let roles = course.staff();
+        let asked = NextAsked {
+            setting: plan.setting,
+            minutes: plan.minutes,
+            students: roster.iter().map(|name| name.student).collect(),
+            staff: plan
+                .staff
+                .iter()
+                .filter_map(|id| Some((*id, *roles.get(id)?)))
+                .filter(|(_, role)| *role != Role::Shop)
+                .collect(),
+            minors: roster
+                .iter()
+                .filter(minor)
+                .map(|name| name.student)
+                .collect(),
+            pinned: pinned.iter().cloned().collect(),
+            left_out: left_out.iter().cloned().collect(),
+        };
+        let mut view = Self {
+            plan: plan.clone(),
+            stations: Vec::new(),
+            why: Vec::new(),
+            left_over: Vec::new(),
+            unplaced: Vec::new(),
+            minutes: 0,
+            gap_per_mille: 0,
+            lacking: None,
+        };
+        let likely = chances(course, &asked.students, Prior::default());
+        let chance = |student: &StudentId, skill: &SkillId| {
+            let found = likely.get(&(*student, skill.clone()));
+            found.copied().unwrap_or(LIKELY)
+        };
+        match next_session(course, &asked, &chance) {
+            Ok(next) => view.fill(course, reader, &roster, next),
+            Err(lacking) => view.lacking = Some(LackingView::of(course, lacking)),
+        }
+        view
+    }
+
+    fn fill(
+        &mut self,
+        course: &CourseStanding,
+        reader: &Reader<'_>,
+        roster: &[StudentName],
+        next: NextPlan,
+    ) {
+        let names = |ids: &[StudentId]| -> Vec<StudentName> {
+            let named = roster.iter().filter(|name| ids.contains(&name.student));
+            named.cloned().collect()
+        };
+        self.left_over = next
+            .left_over
+            .iter()
+            .map(|left| LeftRow::of(course, left, names(&left.students)))
+            .collect();
+        self.unplaced = names(&next.unplaced);
+        if next.run_list.is_empty() {
+            self.lacking = Some(LackingView::Nothing);
+            return;
+        }
+        let why = |id: &SkillId| {
+            let mut runs = next.stations.iter().flat_map(|station| &station.runs);
+            let run = runs.find(|run| &run.skill == id)?;
+            Some(WhyRow {
+                skill: id.clone(),
+                name: skill_name(course, id),
+                why: run.why,
+            })
+        };
+        self.why = next.run_list.iter().filter_map(why).collect();
+        self.minutes = next.minutes;
+        self.gap_per_mille = u32::try_from(next.gap_per_mille).unwrap_or(u32::MAX);
+        self.plan.run_list = next.run_list;
+        self.plan.stations = next
+            .stations
+            .into_iter()
+            .filter(|station| !station.runs.is_empty())
+            .map(|station| StationPlan {
+                staff: station.staff,
+                runs: station
+                    .runs
+                    .into_iter()
+                    .map(|run| StationRunPlan {
+                        skill: run.skill,
+                        starts: run.starts,
+                        minutes: run.minutes,
+                        students: run.students,
+                    })
+                    .collect(),
+                buddies: station.buddies,
+            })
+            .collect();
+        self.stations = StationRow::of_plan(course, reader, &self.plan);
+    }
+}
+
+/// How likely a try of an optional skill is met, of a thousand: nothing is counted for it.
+const LIKELY: u16 = 700;
+
+impl LeftRow {
+    fn of(course: &CourseStanding, left: &LeftOver, students: Vec<StudentName>) -> Self {
         Self {
-            quick_minutes: of.quick_minutes,
-            slow_minutes: of.slow_minutes,
-            quick_sessions: of.quick_sessions,
-            slow_sessions: of.slow_sessions,
+            skill: left.skill.clone(),
+            name: skill_name(course, &left.skill),
+            students,
+            because: match &left.because {
+                Because::Minutes(short) => BecauseView::Minutes(*short),
+                Because::First(skill) => BecauseView::First(skill_name(course, skill)),
+                Because::Instructor => BecauseView::Instructor,
+                Because::Ascents => BecauseView::Ascents,
+                Because::Asked => BecauseView::Asked,
+                Because::Worth => BecauseView::Worth,
+            },
         }
     }
 }
 
-impl ProposalView {
-    /// A run list for these students in this setting, within so many minutes.
-    pub fn of(
-        course: &CourseStanding,
-        reader: &Reader<'_>,
-        setting: Setting,
-        students: &[StudentId],
-        minutes: u16,
-    ) -> Self {
-        let names = reader.people.roster(students);
-        let proposed = next_session(course, setting, students, minutes);
-        let row = |place, next: &crate::plan::NextSkill| RunRow {
-            skill: next.skill.clone(),
-            name: skill_name(course, &next.skill),
-            place,
-            needed_by: names
-                .iter()
-                .filter(|name| next.students.contains(&name.student))
-                .cloned()
-                .collect(),
-            not_ready: 0,
-            minutes: next.minutes,
-            suits: true,
-            hazard: course
-                .outline()
-                .and_then(|outline| outline.skill(&next.skill))
-                .is_some_and(|skill| skill.hazard),
-        };
-        Self {
-            run: (1..)
-                .zip(&proposed.run)
-                .map(|(place, next)| row(place, next))
-                .collect(),
-            left_over: proposed.left_over.iter().map(|next| row(0, next)).collect(),
-            minutes: proposed.minutes,
-            forecast: forecast(course, students, minutes).map(Into::into),
+impl LackingView {
+    pub(super) fn of(course: &CourseStanding, lacking: Lacking) -> Self {
+        match lacking {
+            Lacking::Outline => Self::Outline,
+            Lacking::Students => Self::Students,
+            Lacking::Staff => Self::Staff,
+            Lacking::Minutes => Self::Minutes,
+            Lacking::Ring(skill) => Self::Ring(skill_name(course, &skill)),
         }
     }
 }
@@ -142,6 +293,7 @@ pub fn draft(course: &CourseStanding, reader: &Reader<'_>, block: Option<&BlockI
             },
             |plan| plan.water.clone(),
         ),
+        stations: Vec::new(),
     }
 }
 

@@ -8,13 +8,13 @@ use super::ratio::{Consider, RatioOf, RatioView, ratio};
 use super::reader::{count, skill_name};
 use super::session_list::{SessionCard, SessionState};
 use super::water::{Limit, against, depth, depth_rules};
-use super::{Figure, Leave, Moment, Reader, StaffName, StudentName};
+use super::{Figure, Leave, Moment, Reader, StaffName, StationRow, StudentName};
 use crate::course::{
-    Block, BlockId, CourseId, EntryId, Role, Rule, SessionId, SessionPlan, Setting, SkillId,
+    Block, BlockId, CourseId, EntryId, Role, Rule, SessionId, SessionPlan, Setting, Skill, SkillId,
     StaffId, StudentId, WaterKind, suits,
 };
 use crate::entry::Kind;
-use crate::plan::{minutes_for, open_water_dives, still_needs};
+use crate::plan::{brings_on, open_water_dives, still_needs};
 use crate::standing::CourseStanding;
 
 /// A session, planned or as a draft.
@@ -58,6 +58,8 @@ pub struct SessionView {
     pub run_minutes: u32,
     /// Whether that fits the planned length.
     pub fits: bool,
+    /// Who runs what with whom, where that was laid down.
+    pub stations: Vec<StationRow>,
     /// Skills some student still needs that are not on the list, in outline order.
     pub could_add: Vec<RunRow>,
     /// The outline's usual sessions, to take the run list from.
@@ -176,7 +178,8 @@ impl SessionView {
             .map(|skill| row(0, &skill.id))
             .filter(|row| row.suits && !row.needed_by.is_empty())
             .collect();
-        let run_minutes = run_list.iter().map(|row| u32::from(row.minutes)).sum();
+        let stations = StationRow::of_plan(course, reader, plan);
+        let run_minutes = run_minutes(plan, &stations, &run_list);
         let card = SessionCard::times(plan, reader);
         Self {
             course: *course.id(),
@@ -200,6 +203,7 @@ impl SessionView {
             ratio: planned_ratio(course, reader, plan),
             fits: run_minutes <= u32::from(plan.minutes),
             run_minutes,
+            stations,
             run_list,
             could_add,
             blocks: course
@@ -224,6 +228,30 @@ fn sites(course: &CourseStanding) -> Vec<String> {
     sites
 }
 
+/// Whether a try in this session would bring a student on; where the skill may not be
+/// shown here at all, whether they need it anywhere.
+fn needs(course: &CourseStanding, plan: &SessionPlan, student: &StudentId, skill: &Skill) -> bool {
+    if suits(skill, plan.setting) {
+        brings_on(course, student, skill, plan.setting)
+    } else {
+        still_needs(course, student, skill)
+    }
+}
+
+/// Minutes of a run list: one after another, or side by side where stations were laid down.
+fn run_minutes(plan: &SessionPlan, stations: &[StationRow], run_list: &[RunRow]) -> u32 {
+    let laid = |row: &&RunRow| {
+        let mut runs = stations.iter().flat_map(|station| &station.runs);
+        runs.any(|run| run.skill == row.skill)
+    };
+    let apart = run_list.iter().filter(|row| !laid(row));
+    let apart: u32 = apart.map(|row| u32::from(row.minutes)).sum();
+    let longest = stations
+        .iter()
+        .map(|station| plan.minutes.saturating_sub(station.spare));
+    apart.saturating_add(u32::from(longest.max().unwrap_or(0)))
+}
+
 impl RunRow {
     fn of(
         course: &CourseStanding,
@@ -235,9 +263,11 @@ impl RunRow {
         let skill = course.outline().and_then(|outline| outline.skill(id));
         let needed_by: Vec<StudentName> = chosen
             .iter()
-            .filter(|name| skill.is_some_and(|skill| still_needs(course, &name.student, skill)))
+            .filter(|name| skill.is_some_and(|skill| needs(course, plan, &name.student, skill)))
             .cloned()
             .collect();
+        let laid = plan.stations.iter().flat_map(|station| &station.runs);
+        let laid = laid.filter(|run| &run.skill == id).map(|run| run.minutes);
         let lacks = |student: &StudentId| {
             let earlier = plan.run_list.iter().take_while(|other| *other != id);
             let earlier: Vec<&SkillId> = earlier.collect();
@@ -252,10 +282,10 @@ impl RunRow {
             name: skill_name(course, id),
             place,
             not_ready: count(needed_by.iter().filter(|name| lacks(&name.student)).count()),
-            minutes: match (skill, needed_by.len()) {
-                (None, _) | (_, 0) => 0,
-                (Some(skill), students) => minutes_for(skill, students),
-            },
+            minutes: laid
+                .max()
+                .or_else(|| Some(skill?.run_minutes(needed_by.len())))
+                .unwrap_or(0),
             needed_by,
             suits: skill.is_some_and(|skill| suits(skill, plan.setting)),
             hazard: skill.is_some_and(|skill| skill.hazard),
@@ -275,8 +305,8 @@ impl SessionStudent {
         let gaps = before_gaps(course, reader, &student, plan.setting, on);
         let skills = course.outline().into_iter().flat_map(|one| &one.skills);
         let needs = skills
-            .filter(|skill| skill.required && suits(skill, plan.setting))
-            .filter(|skill| still_needs(course, &student, skill));
+            .filter(|skill| skill.required)
+            .filter(|skill| brings_on(course, &student, skill, plan.setting));
         let dives = open_water_dives(course, &student)
             .filter(|one| {
                 matches!(&one.entry.body, crate::entry::Body::DiveLogged(dive)

@@ -27,6 +27,7 @@ mod help;
 mod host;
 mod import;
 mod keep;
+mod next;
 mod of;
 mod out;
 mod paper;
@@ -167,6 +168,8 @@ enum Command {
         /// The course's id, or its title or the beginning of it; not needed where there is one.
         course: Option<String>,
     },
+    /// Work out the next session: who runs what with whom, why, and what is left for another day
+    Next(next::Next),
     /// Print a training record, a class summary, a session sheet, a slate, briefing cards or
     /// the staff's activity as PDF.
     #[command(subcommand)]
@@ -238,6 +241,7 @@ impl Command {
             | Self::Student(_)
             | Self::Form(_)
             | Self::Session(_)
+            | Self::Next(_)
             | Self::Skill(_)
             | Self::Dive(_)
             | Self::Weight(_)
@@ -365,6 +369,7 @@ fn go(command: &Command, turn: &Turn) -> Result<bool, Fault> {
         Command::Student(asked) => student::run(asked, turn).map(yes),
         Command::Form(asked) => form::run(asked, turn).map(yes),
         Command::Session(asked) => session::run(asked, turn).map(yes),
+        Command::Next(asked) => next::run(asked, turn),
         Command::Skill(asked) => skill::run(asked, turn).map(yes),
         Command::Dive(asked) => water::run(asked, turn).map(yes),
         Command::Weight(asked) => water::weight(asked, turn).map(yes),

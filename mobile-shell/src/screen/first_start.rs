@@ -94,6 +94,8 @@ pub(crate) fn done(shell: &Rc<Shell>, done: Done) {
                 Err(fault) => failed(shell, &fault),
             }
         }
+        // Told to the screen that asked.
+        Done::Ahead(..) => {}
         Done::Paired(Err(fault)) | Done::Demo(Err(fault)) => {
             door.set_building(-1);
             door.set_busy(false);

@@ -140,7 +140,10 @@ pub(crate) fn link_news(shell: &Rc<Shell>) {
 
 /// Something that was begun off the drawing thread has ended.
 pub(crate) fn done(shell: &Rc<Shell>, done: Done) {
-    first_start::done(shell, done);
+    match done {
+        Done::Ahead(course, seen) => plan::seen(shell, &course, seen),
+        done => first_start::done(shell, done),
+    }
 }
 
 /// Goes to a place of the navigation: in the course and session that one is in, or else the

@@ -1,15 +1,14 @@
 //! Planning a session: a draft that is checked with every tap and recorded once.
 
 mod draw;
+mod next;
 mod typing;
 
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 
 use slint::ComponentHandle;
-use tallywater_bindings::{
-    Clash, ForecastView, Moment, Request, SessionPlan, SessionView, Setting, WaterKind,
-};
+use tallywater_bindings::{Clash, Moment, Request, SessionPlan, SessionView, Setting, WaterKind};
 
 use crate::shell::{Shell, on, rows};
 use crate::ui::{ClashRow, Load, PlanDoor, PlanField, Screen};
@@ -24,14 +23,18 @@ pub(super) struct Kept {
     /// The plan as it was when it was opened.
     before: RefCell<Option<SessionPlan>>,
     view: RefCell<Option<SessionView>>,
-    forecast: RefCell<Option<ForecastView>>,
+    /// What was worked out for it.
+    wanted: next::Wanted,
     typed: RefCell<String>,
     /// Whether it was changed since it was recorded.
     changed: Cell<bool>,
 }
 
+pub(crate) use next::seen;
+
 pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
+    next::join(shell);
     let door = ui.global::<PlanDoor>();
     on!(shell, door.on_open(session) => {
         shell.open(shell.route().here(Screen::Plan).session(session));
@@ -57,7 +60,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_toggle_staff(id) => {
         change(shell, |plan| words::toggle(&mut plan.staff, &id));
     });
-    on!(shell, door.on_propose() => propose(shell));
+    on!(shell, door.on_propose() => next::propose(shell));
     on!(shell, door.on_up(skill) => change(shell, |plan| swap(&mut plan.run_list, &skill, true)));
     on!(shell, door.on_down(skill) => change(shell, |plan| swap(&mut plan.run_list, &skill, false)));
     on!(shell, door.on_remove(skill) => {
@@ -89,7 +92,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         let Some(plan) = plan else { return };
         if kept.of.borrow().as_ref() != Some(&of) {
             door.set_field(PlanField::None);
-            kept.forecast.take();
+            next::forget(shell);
         }
         kept.before.replace(Some(plan.clone()));
         kept.plan.replace(Some(plan));
@@ -247,26 +250,6 @@ fn shift(shell: &Rc<Shell>, days: i32) {
         .and_then(|day| desk.moment_on(day.date, at.hour, at.minute));
     match moved {
         Ok(moved) => change(shell, |plan| plan.starts = moved.at),
-        Err(fault) => shell.fault(&fault),
-    }
-}
-
-/// A run list from what these students still need.
-fn propose(shell: &Rc<Shell>) {
-    let kept = shell.kept::<Kept>();
-    let Some(plan) = kept.plan.borrow().clone() else {
-        return;
-    };
-    let course = shell.route().in_course();
-    let found = shell
-        .desk()
-        .propose(course, plan.setting, plan.students, plan.minutes);
-    match found {
-        Ok(found) => {
-            kept.forecast.replace(found.forecast);
-            let run = found.run.into_iter().map(|row| row.skill).collect();
-            change(shell, |plan| plan.run_list = run);
-        }
         Err(fault) => shell.fault(&fault),
     }
 }

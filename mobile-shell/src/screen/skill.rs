@@ -5,8 +5,8 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
-    Demand, Family, Fault, FigureKind, Measure, MethodsNeeded, MinuteRange, Requirement, Setting,
-    Skill, Slip, count_on, unit_symbol,
+    Demand, Family, Fault, FigureKind, Measure, MethodsNeeded, MinuteRange, Requirement, RunBy,
+    RunForm, RunPlace, Setting, Skill, SkillRun, Slip, count_on, unit_symbol,
 };
 
 use super::outline;
@@ -33,6 +33,9 @@ struct Texts {
     sessions: String,
     quick: String,
     slow: String,
+    setup: String,
+    turn: String,
+    ascents: String,
 }
 
 pub(super) fn join(shell: &Rc<Shell>) {
@@ -40,6 +43,7 @@ pub(super) fn join(shell: &Rc<Shell>) {
     let door = ui.global::<OutlineDoor>();
     on!(shell, door.on_set_text(field, text) => set_text(shell, &field, &text));
     on!(shell, door.on_set_flag(flag, on) => set_flag(shell, &flag, on));
+    on!(shell, door.on_set_run(what, n) => set_run(shell, &what, n));
     on!(shell, door.on_set_measure(n, text) => put(&shell.kept::<Kept>().measures, n, &text));
     on!(shell, door.on_add_measure(kind) => add_measure(shell, kind));
     on!(shell, door.on_drop_measure(n) => drop_measure(shell, n));
@@ -132,6 +136,17 @@ fn blank(id: String, name: String) -> Skill {
         caution: None,
         hazard: false,
         minutes: MinuteRange { quick: 1, slow: 2 },
+        run: SkillRun {
+            form: RunForm::OneByOne,
+            setup: None,
+            turn: None,
+            place: RunPlace::Depth,
+            by: RunBy::Instructor,
+            ascents: 0,
+            cold: false,
+            before: Vec::new(),
+            closes: None,
+        },
         required: true,
     }
 }
@@ -177,6 +192,9 @@ fn begin(shell: &Rc<Shell>, skill: Skill) {
         sessions: skill.demand.sessions.to_string(),
         quick: skill.minutes.quick.to_string(),
         slow: skill.minutes.slow.to_string(),
+        setup: said(skill.run.setup),
+        turn: said(skill.run.turn),
+        ascents: skill.run.ascents.to_string(),
     });
     let measures = skill.requirement.measures.iter();
     kept.measures
@@ -213,6 +231,23 @@ fn draw(shell: &Rc<Shell>) {
         open_water: at(&Setting::Open),
         quick: texts.quick.clone().into(),
         slow: texts.slow.clone().into(),
+        run: match skill.run.form {
+            RunForm::Together => 0,
+            RunForm::Pairs => 1,
+            RunForm::OneByOne => 2,
+        },
+        place: match skill.run.place {
+            RunPlace::Dry => 0,
+            RunPlace::Surface => 1,
+            RunPlace::Shallow => 2,
+            RunPlace::Line => 3,
+            RunPlace::Depth => 4,
+        },
+        assistant: skill.run.by == RunBy::Assistant,
+        cold: skill.run.cold,
+        setup: texts.setup.clone().into(),
+        turn: texts.turn.clone().into(),
+        ascents: texts.ascents.clone().into(),
         all_methods: skill.methods_needed == MethodsNeeded::All,
         ..SkillForm::default()
     });
@@ -254,6 +289,9 @@ fn set_text(shell: &Rc<Shell>, field: &str, text: &SharedString) {
         "sessions" => texts.sessions = text,
         "quick" => texts.quick = text,
         "slow" => texts.slow = text,
+        "setup" => texts.setup = text,
+        "turn" => texts.turn = text,
+        "ascents" => texts.ascents = text,
         _ => {}
     }
 }
@@ -275,8 +313,38 @@ fn set_flag(shell: &Rc<Shell>, flag: &str, on: bool) {
         }
         ("required", None) => skill.required = on,
         ("hazard", None) => skill.hazard = on,
+        ("cold", None) => skill.run.cold = on,
+        ("assistant", None) => {
+            skill.run.by = if on {
+                RunBy::Assistant
+            } else {
+                RunBy::Instructor
+            };
+        }
         _ => {}
     });
+}
+
+/// How many take a turn at once, or where, by its place in the choice.
+fn set_run(shell: &Rc<Shell>, what: &str, n: i32) {
+    change(shell, |skill| match (what, n) {
+        ("form", 0) => skill.run.form = RunForm::Together,
+        ("form", 1) => skill.run.form = RunForm::Pairs,
+        ("form", _) => skill.run.form = RunForm::OneByOne,
+        ("place", 0) => skill.run.place = RunPlace::Dry,
+        ("place", 1) => skill.run.place = RunPlace::Surface,
+        ("place", 2) => skill.run.place = RunPlace::Shallow,
+        ("place", 3) => skill.run.place = RunPlace::Line,
+        ("place", _) => skill.run.place = RunPlace::Depth,
+        _ => {}
+    });
+}
+
+/// Minutes that were said; nothing where they were not.
+fn said(minutes: Option<u16>) -> String {
+    minutes
+        .map(|minutes| minutes.to_string())
+        .unwrap_or_default()
 }
 
 fn add_measure(shell: &Rc<Shell>, kind: i32) {
@@ -329,6 +397,13 @@ fn written(shell: &Rc<Shell>) -> Result<Option<Skill>, Fault> {
     skill.demand.sessions = small(texts.sessions)?;
     skill.minutes.quick = minutes(texts.quick)?;
     skill.minutes.slow = minutes(texts.slow)?;
+    let maybe = |text: String| {
+        let said = !text.trim().is_empty();
+        said.then(|| minutes(text)).transpose()
+    };
+    skill.run.setup = maybe(texts.setup)?;
+    skill.run.turn = maybe(texts.turn)?;
+    skill.run.ascents = small(texts.ascents)?;
     let typed = kept.measures.borrow().clone();
     for (measure, text) in skill.requirement.measures.iter_mut().zip(typed) {
         let (_, kind, _) = parts(measure);

@@ -8,7 +8,7 @@ use std::collections::VecDeque;
 use std::rc::{Rc, Weak};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use tallywater_bindings::{Change, Fault, LinkListener, LinkNews, Listener};
+use tallywater_bindings::{Change, Fault, LinkListener, LinkNews, Listener, OutlookView};
 
 use super::Shell;
 
@@ -32,6 +32,8 @@ pub(crate) enum Done {
     Demo(Result<String, Fault>),
     /// So much of the demo school stands.
     DemoPart(u8),
+    /// What to expect of this course; nothing where it was not wanted any more.
+    Ahead(String, Result<Option<OutlookView>, Fault>),
 }
 
 /// The queue.

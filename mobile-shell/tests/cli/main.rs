@@ -17,6 +17,7 @@ mod data;
 mod folder;
 mod json;
 mod keep;
+mod next;
 mod paper;
 mod requests;
 mod support;

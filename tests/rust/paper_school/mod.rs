@@ -323,6 +323,7 @@ impl School {
                 visibility_dm: Some(60),
                 moving: false,
             },
+            stations: Vec::new(),
         };
         self.by_instructor(SessionPlanned { session, plan }.into());
         self.sessions.push(session);

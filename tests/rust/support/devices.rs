@@ -307,6 +307,7 @@ pub(crate) fn plan(
             visibility_dm: None,
             moving: false,
         },
+        stations: Vec::new(),
     }
 }
 

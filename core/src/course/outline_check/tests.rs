@@ -1,7 +1,9 @@
 //! Each fault of an outline, made by the smallest outline that has it.
 
 use super::*;
-use crate::course::{Block, Demand, Family, Method, MinuteRange, Requirement, Setting, Slip};
+use crate::course::{
+    Block, Demand, Family, Method, MinuteRange, Requirement, RunPlace, Setting, SkillRun, Slip,
+};
 
 fn id(text: &str) -> SkillId {
     text.parse().unwrap()
@@ -26,6 +28,7 @@ fn skill(name: &str) -> Skill {
         caution: None,
         hazard: false,
         minutes: MinuteRange { quick: 1, slow: 2 },
+        run: SkillRun::default(),
         required: true,
     }
 }
@@ -493,4 +496,95 @@ fn a_block_runs_only_what_suits_its_water() {
     assert!(may(Classroom, Surface) && may(Classroom, Confined) && may(Classroom, Open));
     assert!(!may(Confined, Open) && !may(Open, Confined));
     assert!(!may(Confined, Classroom) && !may(Surface, Classroom) && !may(Open, Surface));
+}
+
+#[test]
+fn how_a_skill_is_run_names_skills_that_are_there_and_goes_in_no_ring() {
+    let before = |s: &mut Skill, other: &str| s.run.before = vec![id(other)];
+    assert_eq!(
+        spoiled(|s| before(s, "gone")),
+        [OutlineFault::Unknown {
+            by: "a".to_owned(),
+            id: id("gone")
+        }]
+    );
+    assert_eq!(
+        spoiled(|s| s.run.closes = Some(id("gone"))),
+        [OutlineFault::Unknown {
+            by: "a".to_owned(),
+            id: id("gone")
+        }]
+    );
+    assert_eq!(
+        spoiled(|s| before(s, "a")),
+        [OutlineFault::Ring { id: id("a") }]
+    );
+    // `a` runs before `b`, and `b` is what closes `b`'s own way back to `a`.
+    let (mut a, mut b) = (skill("a"), skill("b"));
+    before(&mut b, "a");
+    b.run.closes = Some(id("a"));
+    assert_eq!(
+        outline(vec![a.clone(), b.clone()]).faults(),
+        [
+            OutlineFault::Ring { id: id("a") },
+            OutlineFault::Ring { id: id("b") }
+        ]
+    );
+    // In a session nothing can be run before what it needs, however it is said.
+    b.run.closes = None;
+    a.needs = vec![id("b")];
+    assert_eq!(
+        outline(vec![a.clone(), b.clone()]).faults(),
+        [
+            OutlineFault::Ring { id: id("a") },
+            OutlineFault::Ring { id: id("b") }
+        ]
+    );
+    a.needs.clear();
+    a.run.closes = Some(id("b"));
+    assert_eq!(outline(vec![a, b]).faults(), [], "a before b, said twice");
+}
+
+#[test]
+fn how_a_skill_is_run_has_minutes_and_a_place_that_suit_it() {
+    for (setup, turn) in [(241, 1), (0, 0), (0, 241)] {
+        let faults = spoiled(|s| (s.run.setup, s.run.turn) = (Some(setup), Some(turn)));
+        assert_eq!(
+            faults,
+            [OutlineFault::Minutes {
+                id: "a".to_owned(),
+                quick: setup,
+                slow: turn,
+                most: 240
+            }]
+        );
+    }
+    let fault = [OutlineFault::Settings { id: id("a") }];
+    let dry = |s: &mut Skill| s.settings = [Setting::Classroom].into();
+    assert_eq!(spoiled(dry), [], "a course written before runs were said");
+    let placed = |s: &mut Skill, place| s.run.place = place;
+    assert_eq!(
+        spoiled(|s| {
+            dry(s);
+            placed(s, RunPlace::Surface);
+        }),
+        fault
+    );
+    assert_eq!(spoiled(|s| placed(s, RunPlace::Dry)), []);
+    assert_eq!(
+        spoiled(|s| {
+            placed(s, RunPlace::Dry);
+            s.run.ascents = 1;
+        }),
+        fault,
+        "nobody comes up from dry land"
+    );
+    assert_eq!(
+        spoiled(|s| s.run.ascents = 7),
+        [OutlineFault::TooMany {
+            what: "ascents",
+            of: "a".to_owned(),
+            most: 6
+        }]
+    );
 }

@@ -1,13 +1,15 @@
 //! The session sheet: for the clipboard on the pool's edge.
 
+use chrono::TimeDelta;
+
 use super::{BODY, Press, SMALL, furniture, heads};
-use crate::course::{SessionId, StudentId};
+use crate::course::{RunForm, SessionId, StationPlan, StudentId};
 use crate::paper::pdf::{Cell, Column, Flow, Mark, PdfError, Room, Row, Style, Table, Turn};
 use crate::paper::say::{Figures as _, moment};
 use crate::paper::slate::Supervision;
 use crate::paper::source::Source;
 use crate::paper::words::{Words, fill};
-use crate::plan::{before_session, minutes_for};
+use crate::plan::before_session;
 use crate::standing::{CellState, SessionNow};
 
 impl Press {
@@ -31,6 +33,7 @@ impl Press {
             self.facts(&mut flow, source, now);
             people(&mut flow, source, words, now);
             run_list(&mut flow, source, words, now);
+            stations(&mut flow, source, words, now);
             super::close(&mut flow, words, words.caution_plan);
             let title = format!("{} · {}", words.sheet_title, now.plan.title);
             let about = super::about(source, words, &title, words.sheet_subject);
@@ -217,7 +220,7 @@ fn run_list(flow: &mut Flow<'_>, source: &Source<'_>, words: &'static Words, now
                     .collect();
                 names.join(", ")
             };
-            let minutes = minutes_for(skill, needing.len());
+            let minutes = skill.run_minutes(needing.len());
             let minutes = fill(words.minutes, &[("n", &minutes.to_string())]);
             let mut name = Cell::new(format!("{}\n", skill.name), BODY.semi())
                 .and(&skill.requirement.says, SMALL);
@@ -242,4 +245,80 @@ fn run_list(flow: &mut Flow<'_>, source: &Source<'_>, words: &'static Words, now
         head: heads(&[words.number, words.skill, words.time, words.who_needs]),
         rows,
     });
+}
+
+/// Who runs what with whom, as it was laid down; what does not fit the plan any more is
+/// left out.
+fn stations(flow: &mut Flow<'_>, source: &Source<'_>, words: &'static Words, now: &SessionNow) {
+    let plan = &now.plan;
+    let laid: Vec<&StationPlan> = plan
+        .stations
+        .iter()
+        .filter(|station| plan.staff.contains(&station.staff))
+        .collect();
+    if laid.is_empty() {
+        return;
+    }
+    flow.heading(2, words.stations);
+    let roster = source.roster(&plan.students, words);
+    for station in laid {
+        let name = source.staff_name(&station.staff);
+        flow.heading(3, &name.unwrap_or_else(|| station.staff.to_string()));
+        let mut called = |ids: &[StudentId], between: &str| {
+            let here = roster.iter().filter(|(id, _)| ids.contains(id));
+            let names: Vec<String> = here
+                .map(|(id, called)| super::legible(flow.set(), called, id))
+                .collect();
+            names.join(between)
+        };
+        let buddies: Vec<String> = station
+            .buddies
+            .iter()
+            .map(|pair| called(pair, " + "))
+            .filter(|pair| !pair.is_empty())
+            .collect();
+        let mut rows = Vec::new();
+        let listed = station.runs.iter();
+        for run in listed.filter(|run| plan.run_list.contains(&run.skill)) {
+            let outline = source.course.outline();
+            let Some(skill) = outline.and_then(|outline| outline.skill(&run.skill)) else {
+                continue;
+            };
+            let from = plan
+                .starts
+                .checked_add_signed(TimeDelta::minutes(run.starts.into()));
+            let form = match skill.run.form {
+                RunForm::Together => words.together,
+                RunForm::Pairs => words.in_pairs,
+                RunForm::OneByOne => words.one_by_one,
+            };
+            let who = if run.students.is_empty() {
+                words.unjudged.to_owned()
+            } else {
+                called(&run.students, ", ")
+            };
+            let minutes = fill(words.minutes, &[("n", &run.minutes.to_string())]);
+            let from = from.unwrap_or(plan.starts).format("%H:%M").to_string();
+            rows.push(Row::of(vec![
+                Cell::new(from, BODY.bold()),
+                Cell::new(minutes, SMALL),
+                Cell::new(format!("{}\n", skill.name), BODY.semi()).and(form, SMALL),
+                Cell::new(who, SMALL),
+            ]));
+        }
+        flow.table(&Table {
+            columns: vec![
+                Column::left(10.0),
+                Column::right(10.0),
+                Column::left(35.0),
+                Column::left(45.0),
+            ],
+            head: heads(&[words.from, words.time, words.skill, words.students]),
+            rows,
+        });
+        if !buddies.is_empty() {
+            let line = fill(words.buddies, &[("names", &buddies.join(", "))]);
+            flow.paragraph(&[(&line, SMALL)]);
+        }
+    }
 }

@@ -1,4 +1,6 @@
-//! Plan: each thing that can be missing, and what may be run next.
+//! Plan: each thing that can be missing, what may be run next, and the solver behind it.
 
+mod expect;
 mod gap;
 mod next;
+mod solve;

@@ -10,8 +10,8 @@ use crate::standing::sample::{
     ODD, OFFICE, PELLE, RENATE, Sample, plan, session, skill_id, student, time,
 };
 use crate::view::{
-    Consider, HeadcountView, Leave, Limit, Place, ProposalView, RatioOf, RatioReason,
-    SessionListView, SessionState, SessionView, WaterView, draft, ratio,
+    BecauseView, Consider, HeadcountView, LackingView, Leave, Limit, Place, ProposalView, RatioOf,
+    RatioReason, SessionListView, SessionState, SessionView, WaterView, draft, ratio,
 };
 
 fn ratio_of(students: usize, instructors: usize, assistants: usize) -> RatioOf {
@@ -166,21 +166,33 @@ fn a_plan_begins_with_who_is_in_the_course_and_the_place_used_last() {
 }
 
 #[test]
-fn a_proposal_has_the_forecast_beside_it() {
+fn a_proposal_is_a_plan_with_stations_and_says_why() {
     let sample = Sample::new();
     let eyes = Eyes::new();
-    let of = [student(1), student(2)];
-    let view = ProposalView::of(
-        &sample.now,
-        &eyes.reader(RENATE),
-        Setting::Confined,
-        &of,
-        15,
-    );
-    assert_eq!((view.run.len(), view.minutes), (2, 14));
-    assert_eq!(view.left_over.len(), 4);
-    assert_eq!(view.run[0].needed_by[0].short, "Émile");
-    assert_eq!(view.forecast.unwrap().slow_sessions, 4);
+    let mut asked = plan(Setting::Confined, "2026-06-02T10:00:00+02:00");
+    asked.minutes = 15;
+    let view = |plan, pinned: &[_], left: &[_]| {
+        ProposalView::of(&sample.now, &eyes.reader(RENATE), plan, pinned, left)
+    };
+    let found = view(&asked, &[], &[]);
+    assert_eq!(found.lacking, None);
+    assert!(found.minutes <= 15 && !found.plan.run_list.is_empty());
+    assert_eq!(found.stations[0].runs[0].from.minute, 0);
+    assert_eq!(found.stations[0].buddies[0].len(), 2);
+    assert!(!found.left_over.is_empty());
+    // Pinned and left out by hand.
+    let extra = skill_id("extra");
+    assert!(!found.plan.run_list.contains(&extra), "not required: last");
+    let pinned = view(&asked, std::slice::from_ref(&extra), &[]);
+    assert!(pinned.plan.run_list.contains(&extra));
+    let first = found.plan.run_list[0].clone();
+    let without = view(&asked, &[], std::slice::from_ref(&first));
+    assert!(!without.plan.run_list.contains(&first));
+    let left = without.left_over.iter().find(|row| row.skill == first);
+    assert_eq!(left.unwrap().because, BecauseView::Asked);
+    // Nothing to run it with.
+    asked.staff.clear();
+    assert_eq!(view(&asked, &[], &[]).lacking, Some(LackingView::Staff));
 }
 
 #[test]

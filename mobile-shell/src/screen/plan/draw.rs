@@ -58,6 +58,7 @@ pub(super) fn draw(
         chosen.flat_map(|one| one.gaps.iter().map(words::gap_row)),
     ));
     door.set_fault(words::leave(&ui, &view.may_plan));
+    super::next::draw(&ui, kept, view);
     door.set_load(Load::Ready);
 }
 
@@ -90,7 +91,6 @@ fn plan_view(
         SharedString::from(unit.unwrap_or_default())
     };
     let ratio = view.ratio.as_ref();
-    let forecast = kept.forecast.borrow();
     let water = &view.water;
     ui::PlanView {
         id: shell.route().session.unwrap_or_default().into(),
@@ -135,14 +135,6 @@ fn plan_view(
             .into(),
         changes: planned
             .map(|one| words::count(one.changes))
-            .unwrap_or_default(),
-        quick_sessions: forecast
-            .as_ref()
-            .map(|one| words::count(one.quick_sessions))
-            .unwrap_or_default(),
-        slow_sessions: forecast
-            .as_ref()
-            .map(|one| words::count(one.slow_sessions))
             .unwrap_or_default(),
     }
 }

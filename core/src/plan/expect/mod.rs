@@ -1,0 +1,66 @@
+//! Expect: how likely the next try is met, and from it how many sessions a course may take.
+//!
+//! Each skill has a share of tries that are met, believed by a beta distribution that begins
+//! with a prior a person can read and change; each student has one effect on the odds of all
+//! skills, whose spread is estimated from everyone's tries. The course is then rolled to its
+//! end many times, each time with other shares and effects drawn from what is believed: so
+//! few data give a wide answer. A pinned generator and nothing but the four basic operations
+//! of IEEE 754 make the answer the same on every platform.
+//!
+//! Source: Gelman, A. et al., Bayesian Data Analysis, 3rd edition, 2013, sections 2.4 (beta and
+//! binomial), 5.3 (a common effect with its spread estimated) and 10.1 (simulation).
+
+mod belief;
+mod draw;
+mod roll;
+mod spread;
+
+pub use belief::{Belief, Evidence, Prior, Tally};
+pub use draw::Draws;
+pub use roll::{Course, End, Held, Load, MOST_SESSIONS, Task, bit};
+pub use spread::Spread;
+
+/// What may come: for each student and for all of them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Expected {
+    /// Sessions until each student has ended.
+    pub students: Vec<Spread>,
+    /// Sessions until all have.
+    pub class: Spread,
+    /// In how many of the ways the course did not end within the most sessions looked at.
+    pub unended: u32,
+}
+
+/// Rolls a course to its end `ways` times, from a seed.
+///
+/// `go_on` is asked between ways; answering no ends the work with `None`.
+pub fn expect(
+    evidence: &Evidence,
+    course: &Course,
+    ways: u32,
+    seed: u64,
+    go_on: &mut dyn FnMut() -> bool,
+) -> Option<Expected> {
+    let belief = Belief::of(evidence);
+    let mut draws = Draws::new(seed);
+    let students = course.held.students();
+    let mut each: Vec<Vec<u32>> = vec![Vec::new(); students];
+    let (mut class, mut unended) = (Vec::new(), 0);
+    for _ in 0..ways {
+        if !go_on() {
+            return None;
+        }
+        let chances = belief.draw(evidence, students, &mut draws);
+        let end = course.roll(&chances, &mut draws);
+        for (all, one) in each.iter_mut().zip(&end.students) {
+            all.push(*one);
+        }
+        class.push(end.students.iter().copied().max().unwrap_or(0));
+        unended += u32::from(!end.ended);
+    }
+    Some(Expected {
+        students: each.into_iter().map(Spread::of).collect(),
+        class: Spread::of(class),
+        unended,
+    })
+}

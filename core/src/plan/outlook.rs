@@ -1,0 +1,331 @@
+//! Outlook: a course as it stands, rolled to its end: how many more sessions for each
+//! student and for all, in plain spans. Never a promise, and never shown to a student.
+
+use chrono::{DateTime, FixedOffset};
+
+use super::expect::{
+    Course, Evidence, Expected, Held, Load, Prior, Spread, Tally, Task, bit, expect,
+};
+use super::gap::open_water_dives;
+use super::gather::behind;
+use super::need::{may_go_on, still_needs};
+use super::next::Lacking;
+use crate::course::{Outline, Role, Rule, Setting, Skill, StudentId, suits};
+use crate::standing::{CellState, CourseStanding};
+
+/// Kinds of session that are rolled; the last is that of dives.
+const KINDS: [Setting; 3] = [Setting::Classroom, Setting::Confined, Setting::Open];
+/// How often a course is rolled.
+pub const WAYS: u32 = 2_000;
+
+/// What is asked.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OutlookAsked {
+    /// Whose end.
+    pub students: Vec<StudentId>,
+    /// Now: sessions after it are those that are planned.
+    pub now: DateTime<FixedOffset>,
+    /// Where every skill's share begins.
+    pub prior: Prior,
+    /// How often it is rolled.
+    pub ways: u32,
+}
+
+/// What may come.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Outlook {
+    /// Sessions until each student has ended, in the order asked.
+    pub students: Vec<Spread>,
+    /// Until all have.
+    pub class: Spread,
+    /// Of the ways, how many did not end within the most sessions looked at.
+    pub unended: u32,
+    /// Starts of the sessions that are planned, in order: the n-th is when n sessions end.
+    pub planned: Vec<DateTime<FixedOffset>>,
+    /// Judged tries that it rests on.
+    pub tries: u32,
+}
+
+/// A course in numbers, to be rolled without the course at hand.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OutlookQuestion {
+    evidence: Evidence,
+    rolled: Course,
+    planned: Vec<DateTime<FixedOffset>>,
+    seed: u64,
+    ways: u32,
+}
+
+impl OutlookQuestion {
+    /// Rolls it; `None` where `go_on`, which is asked from way to way, said to stop.
+    pub fn answer(&self, go_on: &mut dyn FnMut() -> bool) -> Option<Outlook> {
+        let Expected {
+            students,
+            class,
+            unended,
+        } = expect(&self.evidence, &self.rolled, self.ways, self.seed, go_on)?;
+        let tries = self
+            .evidence
+            .tries
+            .iter()
+            .flatten()
+            .map(|one| one.met + one.missed);
+        Some(Outlook {
+            students,
+            class,
+            unended,
+            planned: self.planned.clone(),
+            tries: tries.sum(),
+        })
+    }
+}
+
+/// A course and what is asked of it, in numbers.
+///
+/// # Errors
+/// [`Lacking`]: no outline, or nobody.
+pub fn outlook(course: &CourseStanding, asked: &OutlookAsked) -> Result<OutlookQuestion, Lacking> {
+    let outline = course.outline().ok_or(Lacking::Outline)?;
+    if asked.students.is_empty() {
+        return Err(Lacking::Students);
+    }
+    let evidence = evidence(course, outline, asked);
+    let mut planned: Vec<(DateTime<FixedOffset>, usize)> = course
+        .sessions()
+        .values()
+        .filter(|session| session.cancelled.is_none() && session.plan.starts > asked.now)
+        .filter_map(|session| Some((session.plan.starts, kind(session.plan.setting)?)))
+        .collect();
+    planned.sort_unstable();
+    let rolled = Course {
+        tasks: outline
+            .skills
+            .iter()
+            .filter(|one| one.required)
+            .map(|skill| task(outline, skill))
+            .collect(),
+        held: held(course, outline, asked),
+        minutes: KINDS
+            .iter()
+            .map(|setting| length(course, outline, *setting))
+            .collect(),
+        planned: planned.iter().map(|(_, kind)| *kind).collect(),
+        stations: course
+            .staff()
+            .values()
+            .filter(|role| **role == Role::Instructor)
+            .count()
+            .max(1),
+    };
+    Ok(OutlookQuestion {
+        evidence,
+        rolled,
+        planned: planned.into_iter().map(|(at, _)| at).collect(),
+        seed: seed(course),
+        ways: asked.ways,
+    })
+}
+
+/// How likely a student meets a skill at the next try, of a thousand, by the course's own
+/// tries drawn toward the prior.
+pub fn chances(
+    course: &CourseStanding,
+    students: &[StudentId],
+    prior: Prior,
+) -> std::collections::BTreeMap<(StudentId, crate::course::SkillId), u16> {
+    let Some(outline) = course.outline() else {
+        return std::collections::BTreeMap::new();
+    };
+    let asked = OutlookAsked {
+        students: students.to_vec(),
+        now: DateTime::UNIX_EPOCH.fixed_offset(),
+        prior,
+        ways: 0,
+    };
+    let evidence = evidence(course, outline, &asked);
+    let belief = super::expect::Belief::of(&evidence);
+    let required = outline.skills.iter().filter(|one| one.required);
+    let mut all = std::collections::BTreeMap::new();
+    for (number, skill) in required.enumerate() {
+        for (at, student) in students.iter().enumerate() {
+            let chance = belief.chance(&evidence, at, number);
+            let steps = (0..1_000_u16).filter(|step| f64::from(*step) / 1_000.0 < chance);
+            all.insert(
+                (*student, skill.id.clone()),
+                u16::try_from(steps.count()).unwrap_or(1_000),
+            );
+        }
+    }
+    all
+}
+
+/// The same course has the same seed on every device.
+fn seed(course: &CourseStanding) -> u64 {
+    course
+        .id()
+        .bytes()
+        .iter()
+        .fold(0, |seed: u64, byte| seed.rotate_left(8) ^ u64::from(*byte))
+}
+
+fn kind(setting: Setting) -> Option<usize> {
+    match setting {
+        Setting::Classroom => Some(0),
+        Setting::Surface | Setting::Confined => Some(1),
+        Setting::Open => Some(2),
+    }
+}
+
+fn places(skill: &Skill) -> u8 {
+    let all = KINDS
+        .iter()
+        .enumerate()
+        .filter(|(_, setting)| suits(skill, **setting));
+    all.fold(0, |places, (kind, _)| places | bit(kind))
+}
+
+fn task(outline: &Outline, skill: &Skill) -> Task {
+    let required: Vec<&Skill> = outline.skills.iter().filter(|one| one.required).collect();
+    let at = |id| required.iter().position(|one| &one.id == id);
+    Task {
+        setup: skill.setup_minutes(),
+        turn: skill.turn_minutes(),
+        form: skill.run.form,
+        needs: skill.needs.iter().filter_map(at).collect(),
+        places: places(skill),
+        weight: behind(outline, &skill.id).into(),
+    }
+}
+
+/// A session of a kind: as the outline's are, or as the last was.
+fn length(course: &CourseStanding, outline: &Outline, setting: Setting) -> u16 {
+    let blocks = outline
+        .blocks
+        .iter()
+        .filter(|block| block.setting == setting);
+    let lengths: Vec<u32> = blocks.map(|block| block.minutes.into()).collect();
+    let count = u32::try_from(lengths.len()).unwrap_or(u32::MAX);
+    let mean = lengths.iter().sum::<u32>().checked_div(count);
+    let last = course
+        .sessions()
+        .values()
+        .filter(|one| one.plan.setting == setting);
+    let last = last
+        .max_by_key(|one| one.plan.starts)
+        .map(|one| one.plan.minutes);
+    mean.and_then(|mean| u16::try_from(mean).ok())
+        .or(last)
+        .unwrap_or(60)
+}
+
+fn evidence(course: &CourseStanding, outline: &Outline, asked: &OutlookAsked) -> Evidence {
+    let required: Vec<&Skill> = outline.skills.iter().filter(|one| one.required).collect();
+    // Students who have left or ended tell as much of a skill as those who go on.
+    let others = course.students();
+    let others = others
+        .iter()
+        .filter(|student| !asked.students.contains(student));
+    let of = |student: &StudentId| {
+        let tally = |skill: &&Skill| {
+            let key = (*student, skill.id.clone());
+            let tries = course
+                .cells()
+                .get(&key)
+                .map_or(0, |cell| u32::from(cell.tries));
+            let met = course
+                .parts(&key)
+                .map_or(0, |parts| u32::from(parts.tries))
+                .min(tries);
+            Tally {
+                met,
+                missed: tries - met,
+            }
+        };
+        required.iter().map(tally).collect()
+    };
+    Evidence {
+        prior: asked.prior,
+        tries: asked.students.iter().chain(others).map(of).collect(),
+    }
+}
+
+fn held(course: &CourseStanding, outline: &Outline, asked: &OutlookAsked) -> Held {
+    let least = dives_needed(course);
+    let of = |student: &StudentId| {
+        let required = outline.skills.iter().filter(|one| one.required);
+        required.map(|skill| load(course, student, skill)).collect()
+    };
+    let dives = |student: &StudentId| {
+        let have = u32::try_from(open_water_dives(course, student).count()).unwrap_or(u32::MAX);
+        least.saturating_sub(have)
+    };
+    Held {
+        loads: asked.students.iter().map(of).collect(),
+        dives: asked.students.iter().map(dives).collect(),
+    }
+}
+
+fn dives_needed(course: &CourseStanding) -> u32 {
+    let rules = course
+        .policy()
+        .into_iter()
+        .flat_map(|one| &one.policy.rules);
+    let least = rules.filter_map(|rule| {
+        if let Rule::DivesNeeded { least } = rule.rule {
+            Some(u32::from(least))
+        } else {
+            None
+        }
+    });
+    least.max().unwrap_or(0)
+}
+
+/// What is left of a skill. A slip counts as one more session; so do differing marks.
+fn load(course: &CourseStanding, student: &StudentId, skill: &Skill) -> Load {
+    if !still_needs(course, student, skill) {
+        return Load {
+            once: true,
+            ..Load::default()
+        };
+    }
+    let key = (*student, skill.id.clone());
+    let again = course
+        .cells()
+        .get(&key)
+        .is_some_and(|cell| cell.slipped_since || cell.state == CellState::TwoViews);
+    let parts = course.parts(&key);
+    let (tries, sessions) = parts
+        .as_ref()
+        .map_or((0, 0), |one| (one.tries, one.sessions));
+    let mut at = 0;
+    let mut fixed: u8 = 0;
+    for asked in &skill.demand.each_of {
+        let met = parts
+            .as_ref()
+            .is_some_and(|one| one.settings.contains(asked));
+        if *asked != Setting::Surface && !met {
+            at |= kind(*asked).map_or(0, bit);
+            fixed = fixed.saturating_add(1);
+        }
+    }
+    let ways = skill.methods_asked().filter(|method| {
+        parts
+            .as_ref()
+            .is_none_or(|one| !one.methods.contains(&method.id))
+    });
+    // Ways can be shown in one session; one try more at least.
+    let ways = u8::from(ways.count() > 0);
+    let times = skill.demand.times.saturating_sub(tries);
+    let sessions = skill.demand.sessions.saturating_sub(sessions);
+    let more = times
+        .min(sessions)
+        .max(sessions)
+        .max(ways)
+        .saturating_sub(fixed);
+    let more = if at == 0 { more.max(1) } else { more };
+    Load {
+        at,
+        more: more.max(u8::from(again)).into(),
+        once: !again && may_go_on(course, student, &skill.id),
+    }
+}

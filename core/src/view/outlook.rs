@@ -1,0 +1,155 @@
+//! Outlook: what to expect of a course, in sessions and, as far as they are planned, days.
+//!
+//! For those who plan, never for a student; a span, never a promise.
+
+use chrono::{DateTime, FixedOffset, NaiveDate};
+
+use super::people::StudentName;
+use super::{Day, LackingView, Reader};
+use crate::course::StudentId;
+use crate::plan::expect::{Prior, Spread};
+use crate::plan::{OutlookAsked, OutlookQuestion, WAYS, outlook};
+use crate::standing::CourseStanding;
+
+/// What to expect of a course.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OutlookView {
+    /// By student, in order of name.
+    pub rows: Vec<OutlookRow>,
+    /// Until all have ended.
+    pub class: Expectation,
+    /// The longest span's end: how far a picture must reach, in sessions.
+    pub reaches: u32,
+    /// Judged tries that it rests on.
+    pub tries: u32,
+    /// Where every skill begins before any try: so many met.
+    pub prior_met: u32,
+    /// Of so many.
+    pub prior_of: u32,
+    /// How often the course was run through.
+    pub ways: u32,
+    /// Of these, how many did not come to an end.
+    pub unended: u32,
+    /// What is missing so that nothing can be said.
+    pub lacking: Option<LackingView>,
+}
+
+/// One student's end.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OutlookRow {
+    /// Who.
+    pub name: StudentName,
+    /// When.
+    pub end: Expectation,
+}
+
+/// More sessions until an end.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Expectation {
+    /// As likely more as fewer.
+    pub middle: u32,
+    /// Half of all ways lie from here.
+    pub half_from: u32,
+    /// To here.
+    pub half_to: u32,
+    /// Four in five lie from here.
+    pub most_from: u32,
+    /// To here.
+    pub most_to: u32,
+    /// The day of the session by which four in five have ended, where so many are planned.
+    pub by: Option<Day>,
+    /// Of a hundred ways, how many end within the sessions that are planned.
+    pub within_planned: u32,
+    /// How many sessions are planned.
+    pub planned: u32,
+}
+
+/// A course that is looked ahead of, to be answered without holding anybody up.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OutlookAhead {
+    roster: Vec<StudentName>,
+    question: Result<OutlookQuestion, LackingView>,
+    today: NaiveDate,
+}
+
+impl OutlookAhead {
+    /// Of everyone who is still in the course.
+    pub fn of(course: &CourseStanding, reader: &Reader<'_>) -> Self {
+        let going: Vec<StudentId> = course
+            .students()
+            .into_iter()
+            .filter(|id| super::board::ended(course, id).is_none())
+            .collect();
+        let roster = reader.people.roster(&going);
+        let asked = OutlookAsked {
+            students: roster.iter().map(|name| name.student).collect(),
+            now: reader.now,
+            prior: Prior::default(),
+            ways: WAYS,
+        };
+        Self {
+            roster,
+            question: outlook(course, &asked).map_err(|lacking| LackingView::of(course, lacking)),
+            today: reader.today(),
+        }
+    }
+
+    /// The answer; `None` where `go_on` said to stop.
+    pub fn answer(self, go_on: &mut dyn FnMut() -> bool) -> Option<OutlookView> {
+        let prior = Prior::default();
+        let mut view = OutlookView {
+            rows: Vec::new(),
+            class: Expectation::default(),
+            reaches: 0,
+            tries: 0,
+            prior_met: prior.met,
+            prior_of: prior.met + prior.missed,
+            ways: WAYS,
+            unended: 0,
+            lacking: None,
+        };
+        let question = match self.question {
+            Ok(question) => question,
+            Err(lacking) => {
+                view.lacking = Some(lacking);
+                return Some(view);
+            }
+        };
+        let found = question.answer(go_on)?;
+        let of = |spread: &Spread| Expectation::of(self.today, spread, &found.planned);
+        view.class = of(&found.class);
+        view.rows = self
+            .roster
+            .into_iter()
+            .zip(&found.students)
+            .map(|(name, spread)| OutlookRow {
+                name,
+                end: of(spread),
+            })
+            .collect();
+        view.reaches = view.class.most_to;
+        view.tries = found.tries;
+        view.unended = found.unended;
+        Some(view)
+    }
+}
+
+impl Expectation {
+    fn of(today: NaiveDate, spread: &Spread, planned: &[DateTime<FixedOffset>]) -> Self {
+        let ((half_from, half_to), (most_from, most_to)) = (spread.half(), spread.most());
+        let count = u32::try_from(planned.len()).unwrap_or(u32::MAX);
+        let last = usize::try_from(most_to).ok().and_then(|n| n.checked_sub(1));
+        Self {
+            middle: spread.quantile(50),
+            half_from,
+            half_to,
+            most_from,
+            most_to,
+            by: last
+                .and_then(|n| planned.get(n))
+                .map(|at| Day::of(at.date_naive(), today)),
+            within_planned: spread.within_per_mille(count) / 10,
+            planned: count,
+        }
+    }
+}

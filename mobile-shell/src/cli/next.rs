@@ -1,0 +1,317 @@
+//! `tallywater next`: the next session worked out: who runs what with whom, why, what is left
+//! for another day; and what to expect of the course.
+
+use clap::Args;
+use serde_json::{Value, json};
+use tallywater_bindings::{
+    Because, Expectation, Fault, Glance, Lacking, OutlookView, ProposalView, Request, RunForm,
+    StationRow, StudentName, Why,
+};
+
+use super::catalogue::tr;
+use super::of::Of;
+use super::turn::Turn;
+use super::{find, words};
+
+/// What is asked.
+#[derive(Debug, Args)]
+pub(super) struct Next {
+    #[command(flatten)]
+    of: Of,
+    /// A planned session: an id, or its title or the beginning of it; a new one if left out
+    #[arg(long)]
+    session: Option<String>,
+    /// A usual session of the outline to begin a new one from, by id
+    #[arg(long, conflicts_with = "session")]
+    block: Option<String>,
+    /// How many minutes there are
+    #[arg(long)]
+    minutes: Option<u16>,
+    /// A skill that is run in any case
+    #[arg(long)]
+    pin: Vec<String>,
+    /// A skill that is left for another day
+    #[arg(long)]
+    another_day: Vec<String>,
+    /// A student who does not come
+    #[arg(long)]
+    without: Vec<String>,
+    /// Record it: run list, stations and buddies become the plan of the session
+    #[arg(long)]
+    plan: bool,
+    /// Look ahead to the end of the course instead: a span, not a promise, not for students
+    #[arg(long, conflicts_with = "plan")]
+    ahead: bool,
+}
+
+/// Works it out and says it; whether there was anything to say.
+pub(super) fn run(asked: &Next, turn: &Turn) -> Result<bool, Fault> {
+    let opened = if asked.plan {
+        asked.of.write(turn)?
+    } else {
+        asked.of.read(turn)?
+    };
+    let (desk, course) = (&opened.desk, opened.id());
+    if asked.ahead {
+        let seen = desk.look_ahead(course, Glance::new())?;
+        return Ok(seen.is_some_and(|view| ahead(turn, &view)));
+    }
+    let session = match &asked.session {
+        Some(named) => Some(find::session(desk, &course, named)?.session),
+        None => None,
+    };
+    let mut plan = match &session {
+        Some(session) => desk.session_plan(course.clone(), session.clone())?,
+        None => desk.draft_session(course.clone(), asked.block.clone())?,
+    };
+    plan.minutes = asked.minutes.unwrap_or(plan.minutes);
+    for named in &asked.without {
+        let student = find::student(desk, &course, named)?.student;
+        plan.students.retain(|one| *one != student);
+    }
+    let skills = |names: &[String]| -> Result<Vec<String>, Fault> {
+        names
+            .iter()
+            .map(|named| find::skill(desk, &course, named))
+            .collect()
+    };
+    let (pinned, left_out) = (skills(&asked.pin)?, skills(&asked.another_day)?);
+    let found = desk.propose(course.clone(), plan, pinned, left_out)?;
+    if let Some(lacking) = &found.lacking {
+        turn.warn(format!("tallywater: {}", lacks(lacking)));
+        return Ok(false);
+    }
+    if asked.plan {
+        let receipt = desk.record(Request::PlanSession {
+            course,
+            session,
+            plan: found.plan,
+        })?;
+        turn.recorded(&receipt, tr!("The session is planned as worked out."));
+        return Ok(true);
+    }
+    turn.answer(
+        "next",
+        &value(&found),
+        || found.plan.run_list.clone(),
+        || lines(&found),
+    );
+    Ok(true)
+}
+
+fn lacks(lacking: &Lacking) -> String {
+    match lacking {
+        Lacking::Outline => tr!("The course has no outline, so there is nothing to plan from."),
+        Lacking::Students => tr!("Nobody is on the plan: choose who comes."),
+        Lacking::Staff => tr!("No instructor or assistant of this course is on the plan."),
+        Lacking::Minutes => tr!("The session has no length."),
+        Lacking::Ring { skill } => tr!(
+            "{skill} needs itself: mend the outline first.",
+            skill = skill
+        ),
+        Lacking::Nothing => tr!("Nothing that these students need can be run here."),
+    }
+}
+
+fn value(found: &ProposalView) -> Value {
+    let stations = found.stations.iter().map(|station| {
+        let runs = station.runs.iter().map(|run| {
+            json!({
+                "skill": run.skill, "name": run.name, "from": run.from.at, "minutes": run.minutes,
+                "students": run.students.iter().map(words::student).collect::<Vec<_>>(),
+            })
+        });
+        let buddies = station.buddies.iter();
+        json!({
+            "staff": words::staff(&station.staff), "spare": station.spare,
+            "runs": runs.collect::<Vec<_>>(),
+            "buddies": buddies.map(|pair| pair.iter().map(words::student).collect::<Vec<_>>())
+                .collect::<Vec<_>>(),
+        })
+    });
+    let left = found.left_over.iter().map(|row| {
+        json!({
+            "skill": row.skill, "name": row.name, "because": because(&row.because),
+            "students": row.students.iter().map(words::student).collect::<Vec<_>>(),
+        })
+    });
+    json!({
+        "stations": stations.collect::<Vec<_>>(), "left_over": left.collect::<Vec<_>>(),
+        "minutes": found.minutes, "gap_per_mille": found.gap_per_mille,
+    })
+}
+
+fn lines(found: &ProposalView) -> Vec<String> {
+    let mut lines: Vec<String> = found.stations.iter().flat_map(station).collect();
+    if !found.unplaced.is_empty() {
+        lines.push(tr!(
+            "Nothing to try: {names}",
+            names = names(&found.unplaced)
+        ));
+    }
+    lines.push(tr!("Why this list"));
+    let why = found
+        .why
+        .iter()
+        .map(|row| format!("  {}: {}", row.name, why(&row.why)));
+    lines.extend(why);
+    if !found.left_over.is_empty() {
+        lines.push(tr!("Left for another day"));
+    }
+    for row in &found.left_over {
+        let who = names(&row.students);
+        lines.push(format!("  {}: {} ({who})", row.name, because(&row.because)));
+    }
+    lines.push(if found.gap_per_mille == 0 {
+        tr!("No other list brings more.")
+    } else {
+        tr!(
+            "No list brings more by over {count} in a thousand.",
+            count = found.gap_per_mille
+        )
+    });
+    lines
+}
+
+fn station(row: &StationRow) -> Vec<String> {
+    let spare = tr!("{count} min to spare", count = row.spare);
+    let mut lines = vec![format!("{} ({spare})", row.staff.name)];
+    for run in &row.runs {
+        let form = match run.form {
+            RunForm::Together => tr!("together"),
+            RunForm::Pairs => tr!("in pairs"),
+            RunForm::OneByOne => tr!("one by one"),
+        };
+        let who = if run.students.is_empty() {
+            tr!("all, not assessed")
+        } else {
+            names(&run.students)
+        };
+        lines.push(format!(
+            "  {:02}:{:02}  {:>3} min  {}, {form}: {who}",
+            run.from.hour, run.from.minute, run.minutes, run.name
+        ));
+    }
+    let pairs: Vec<String> = row.buddies.iter().map(|pair| joined(pair, " + ")).collect();
+    if !pairs.is_empty() {
+        lines.push(format!(
+            "  {}",
+            tr!("Buddies: {names}", names = pairs.join(", "))
+        ));
+    }
+    lines
+}
+
+fn because(of: &Because) -> String {
+    match of {
+        Because::Minutes { short } => tr!("minutes short: {count}", count = short),
+        Because::First { skill } => tr!("first comes {skill}", skill = skill),
+        Because::Instructor => tr!("only an instructor may run it"),
+        Because::Ascents => tr!("no ascent is left for it"),
+        Because::Asked => tr!("left out as you asked"),
+        Because::Worth => tr!("it would fit; the rest brings more"),
+    }
+}
+
+fn why(of: &Why) -> String {
+    let mut parts = Vec::new();
+    if of.routine {
+        parts.push(tr!("nobody needs it; what follows does"));
+    } else {
+        parts.push(tr!("students who need it: {count}", count = of.needed_by));
+    }
+    if of.behind > 0 {
+        parts.push(tr!(
+            "later skills that wait for it: {count}",
+            count = of.behind
+        ));
+    }
+    if of.finishing > 0 {
+        parts.push(tr!(
+            "one of the last for so many students: {count}",
+            count = of.finishing
+        ));
+    }
+    if of.slipped > 0 {
+        parts.push(tr!(
+            "students who have not held it since: {count}",
+            count = of.slipped
+        ));
+    }
+    if of.pinned {
+        parts.push(tr!("you asked for it"));
+    }
+    parts.join(", ")
+}
+
+/// Says what to expect; whether there was anything to say.
+fn ahead(turn: &Turn, view: &OutlookView) -> bool {
+    if let Some(lacking) = &view.lacking {
+        turn.warn(format!("tallywater: {}", lacks(lacking)));
+        return false;
+    }
+    let end = |end: &Expectation| {
+        json!({
+            "middle": end.middle, "half": [end.half_from, end.half_to],
+            "four_in_five": [end.most_from, end.most_to],
+        })
+    };
+    let students = view
+        .rows
+        .iter()
+        .map(|row| json!({ "student": words::student(&row.name), "sessions": end(&row.end) }));
+    let value = json!({
+        "class": end(&view.class), "students": students.collect::<Vec<_>>(),
+        "tries": view.tries, "planned": view.class.planned,
+        "within_planned_percent": view.class.within_planned,
+    });
+    let ids = || {
+        view.rows
+            .iter()
+            .map(|row| row.name.student.clone())
+            .collect()
+    };
+    turn.answer("ahead", &value, ids, || {
+        let mut lines = vec![tr!(
+            "More sessions: four in five ways, and half of all ways"
+        )];
+        let whole = tr!("The whole class");
+        let class = (whole.as_str(), &view.class);
+        let rows = view
+            .rows
+            .iter()
+            .map(|row| (row.name.short.as_str(), &row.end));
+        for (who, end) in std::iter::once(class).chain(rows) {
+            lines.push(format!(
+                "  {who:<18} {:>3} - {:<3}   {:>3} - {:<3}",
+                end.most_from, end.most_to, end.half_from, end.half_to
+            ));
+        }
+        lines.push(tr!(
+            "Assessed tries of this course: {count}",
+            count = view.tries
+        ));
+        lines.push(tr!(
+            "Sessions that are planned: {count}",
+            count = view.class.planned
+        ));
+        lines.push(tr!(
+            "Of 100 ways, ended within them: {count}",
+            count = view.class.within_planned
+        ));
+        lines.push(tr!(
+            "A span for planning, not a promise, and not for students’ eyes."
+        ));
+        lines
+    });
+    true
+}
+
+fn names(students: &[StudentName]) -> String {
+    joined(students, ", ")
+}
+
+fn joined(students: &[StudentName], between: &str) -> String {
+    let names: Vec<&str> = students.iter().map(|one| one.short.as_str()).collect();
+    names.join(between)
+}

@@ -1,0 +1,321 @@
+//! The next session as it was worked out, and what to expect of the course.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+use std::sync::Arc;
+use std::thread;
+
+use slint::{ComponentHandle, SharedString};
+use tallywater_bindings::{
+    Because, Expectation, Fault, Glance, Lacking, LeftRow, OutlookView, ProposalView, RunForm,
+    SessionView, StationRow, StationRunRow, Why, WhyRow,
+};
+
+use super::{Kept, change};
+use crate::shell::news::{Done, News};
+use crate::shell::{Shell, on, rows};
+use crate::ui::{
+    AheadRow, App, LeftView, NextDoor, NextWords, StationRun, StationView, WhyView, Words,
+};
+use crate::words;
+
+/// What was worked out, and what a person wants of it.
+#[derive(Default)]
+pub(super) struct Wanted {
+    found: RefCell<Option<ProposalView>>,
+    pinned: RefCell<Vec<String>>,
+    left_out: RefCell<Vec<String>>,
+    /// The look ahead that is under way, and for which course.
+    glance: RefCell<Option<(String, Arc<Glance>)>>,
+}
+
+pub(super) fn join(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<NextDoor>();
+    on!(shell, door.on_pin(skill) => want(shell, &skill, true));
+    on!(shell, door.on_want(skill) => want(shell, &skill, true));
+    on!(shell, door.on_leave(skill) => want(shell, &skill, false));
+    on!(shell, door.on_look_ahead() => look_ahead(shell));
+}
+
+/// Another plan is looked at: nothing of the last one stays.
+pub(super) fn forget(shell: &Rc<Shell>) {
+    let kept = shell.kept::<Kept>();
+    kept.wanted.found.take();
+    kept.wanted.pinned.take();
+    kept.wanted.left_out.take();
+    if let Some((_, glance)) = kept.wanted.glance.take() {
+        glance.end();
+    }
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<NextDoor>();
+    door.set_ahead(rows(std::iter::empty::<AheadRow>()));
+    door.set_ahead_says(SharedString::new());
+    door.set_looking(false);
+}
+
+fn want(shell: &Rc<Shell>, skill: &str, pinned: bool) {
+    let kept = shell.kept::<Kept>();
+    let (to, from) = if pinned {
+        (&kept.wanted.pinned, &kept.wanted.left_out)
+    } else {
+        (&kept.wanted.left_out, &kept.wanted.pinned)
+    };
+    from.borrow_mut().retain(|one| one != skill);
+    if !to.borrow().iter().any(|one| one == skill) {
+        to.borrow_mut().push(skill.to_owned());
+    }
+    propose(shell);
+}
+
+/// The best session for those on the plan, taken over into the draft.
+pub(super) fn propose(shell: &Rc<Shell>) {
+    let kept = shell.kept::<Kept>();
+    let Some(plan) = kept.plan.borrow().clone() else {
+        return;
+    };
+    let course = shell.route().in_course();
+    let pinned = kept.wanted.pinned.borrow().clone();
+    let left_out = kept.wanted.left_out.borrow().clone();
+    match shell.desk().propose(course, plan, pinned, left_out) {
+        Ok(found) => {
+            let plan = found.plan.clone();
+            kept.wanted.found.replace(Some(found));
+            change(shell, |draft| *draft = plan);
+        }
+        Err(fault) => shell.fault(&fault),
+    }
+}
+
+/// Looks to the end of the course on another thread: nobody waits for it.
+fn look_ahead(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let course = shell.route().in_course();
+    let glance = Glance::new();
+    let kept = shell.kept::<Kept>();
+    let before = kept
+        .wanted
+        .glance
+        .replace(Some((course.clone(), Arc::clone(&glance))));
+    if let Some((_, before)) = before {
+        before.end();
+    }
+    ui.global::<NextDoor>().set_looking(true);
+    let (desk, post) = (shell.desk(), shell.post());
+    thread::spawn(move || {
+        let seen = desk.look_ahead(course.clone(), glance);
+        post.put(News::Done(Done::Ahead(course, seen)));
+    });
+}
+
+/// A look ahead has ended.
+pub(crate) fn seen(shell: &Rc<Shell>, course: &str, seen: Result<Option<OutlookView>, Fault>) {
+    let kept = shell.kept::<Kept>();
+    let of = kept
+        .wanted
+        .glance
+        .borrow()
+        .as_ref()
+        .map(|(of, _)| of.clone());
+    let Some(ui) = shell.ui() else { return };
+    if of.as_deref() != Some(course) {
+        return;
+    }
+    kept.wanted.glance.take();
+    ui.global::<NextDoor>().set_looking(false);
+    match seen {
+        Ok(Some(view)) => ahead(&ui, &view),
+        Ok(None) => {}
+        Err(fault) => shell.fault(&fault),
+    }
+}
+
+fn ahead(ui: &App, view: &OutlookView) {
+    let (door, says) = (ui.global::<NextDoor>(), ui.global::<NextWords>());
+    if let Some(lacking) = &view.lacking {
+        door.set_ahead_says(lacks(ui, lacking));
+        return;
+    }
+    let row = |who: SharedString, end: &Expectation, all| AheadRow {
+        who,
+        from: words::count(end.most_from),
+        half_from: words::count(end.half_from),
+        half_to: words::count(end.half_to),
+        to: words::count(end.most_to),
+        reaches: words::count(view.reaches),
+        all,
+    };
+    let class = row(says.invoke_class(), &view.class, true);
+    let students = view
+        .rows
+        .iter()
+        .map(|one| row((&one.name.short).into(), &one.end, false));
+    door.set_ahead(rows(std::iter::once(class).chain(students)));
+    let mut lines = vec![says.invoke_tries(
+        words::count(view.tries),
+        words::count(view.prior_met),
+        words::count(view.prior_of),
+    )];
+    if view.class.planned > 0 {
+        lines.push(says.invoke_within(
+            words::count(view.class.within_planned),
+            words::count(view.class.planned),
+        ));
+    }
+    if let Some(day) = &view.class.by {
+        let day = ui.global::<Words>().invoke_day(words::day(day));
+        lines.push(says.invoke_by(day));
+    }
+    if view.unended > 0 {
+        lines.push(says.invoke_unended(words::count(view.unended), words::count(view.ways)));
+    }
+    door.set_ahead_says(joined(&lines, " "));
+}
+
+pub(super) fn draw(ui: &App, kept: &Kept, view: &SessionView) {
+    let (door, says) = (ui.global::<NextDoor>(), ui.global::<NextWords>());
+    door.set_stations(rows(view.stations.iter().map(|one| station(ui, one))));
+    let found = kept.wanted.found.borrow();
+    let Some(found) = found.as_ref() else {
+        door.set_why(rows(std::iter::empty::<WhyView>()));
+        door.set_left_over(rows(std::iter::empty::<LeftView>()));
+        door.set_lacking(SharedString::new());
+        door.set_idle(SharedString::new());
+        door.set_proof(SharedString::new());
+        return;
+    };
+    door.set_why(rows(found.why.iter().map(|one| why(ui, one))));
+    door.set_left_over(rows(found.left_over.iter().map(|one| left(ui, one))));
+    let lacking = found.lacking.as_ref().map(|one| lacks(ui, one));
+    door.set_lacking(lacking.unwrap_or_default());
+    door.set_idle(if found.unplaced.is_empty() {
+        SharedString::new()
+    } else {
+        says.invoke_idle(words::names(&found.unplaced))
+    });
+    door.set_proof(if found.lacking.is_some() {
+        SharedString::new()
+    } else {
+        says.invoke_proof(words::count(found.gap_per_mille))
+    });
+}
+
+fn joined(parts: &[SharedString], between: &str) -> SharedString {
+    let parts: Vec<&str> = parts.iter().map(SharedString::as_str).collect();
+    parts.join(between).into()
+}
+
+fn station(ui: &App, row: &StationRow) -> StationView {
+    let says = ui.global::<NextWords>();
+    let mut title = vec![SharedString::from(&row.staff.name)];
+    title.extend(
+        row.role
+            .as_ref()
+            .map(|role| ui.global::<Words>().invoke_role(words::role(role))),
+    );
+    title.push(says.invoke_spare(words::count(row.spare)));
+    let buddies: Vec<SharedString> = row
+        .buddies
+        .iter()
+        .map(|pair| {
+            let pair: Vec<&str> = pair.iter().map(|name| name.short.as_str()).collect();
+            pair.join(" + ").into()
+        })
+        .collect();
+    StationView {
+        title: joined(&title, " · "),
+        runs: rows(row.runs.iter().map(|one| run(ui, one))),
+        buddies: if buddies.is_empty() {
+            SharedString::new()
+        } else {
+            says.invoke_buddies(joined(&buddies, ", "))
+        },
+    }
+}
+
+fn run(ui: &App, row: &StationRunRow) -> StationRun {
+    let says = ui.global::<NextWords>();
+    let form = says.invoke_form(match row.form {
+        RunForm::Together => 0,
+        RunForm::Pairs => 1,
+        RunForm::OneByOne => 2,
+    });
+    let who = if row.students.is_empty() {
+        says.invoke_all()
+    } else {
+        words::names(&row.students)
+    };
+    StationRun {
+        clock: words::clock(&row.from),
+        name: (&row.name).into(),
+        says: joined(
+            &[says.invoke_minutes(words::count(row.minutes)), form, who],
+            " · ",
+        ),
+    }
+}
+
+fn why(ui: &App, row: &WhyRow) -> WhyView {
+    let says = ui.global::<NextWords>();
+    let Why {
+        needed_by,
+        behind,
+        finishing,
+        slipped,
+        pinned,
+        routine,
+    } = row.why;
+    let mut parts = Vec::new();
+    if routine {
+        parts.push(says.invoke_routine());
+    } else {
+        parts.push(says.invoke_needed(words::count(needed_by)));
+    }
+    if behind > 0 {
+        parts.push(says.invoke_behind(words::count(behind)));
+    }
+    if finishing > 0 {
+        parts.push(says.invoke_finishing(words::count(finishing)));
+    }
+    if slipped > 0 {
+        parts.push(says.invoke_slipped(words::count(slipped)));
+    }
+    if pinned {
+        parts.push(says.invoke_pinned());
+    }
+    WhyView {
+        skill: (&row.skill).into(),
+        name: (&row.name).into(),
+        says: joined(&parts, " · "),
+    }
+}
+
+fn left(ui: &App, row: &LeftRow) -> LeftView {
+    let says = ui.global::<NextWords>();
+    let (kind, minutes, name) = match &row.because {
+        Because::Minutes { short } => (0, words::count(*short), ""),
+        Because::First { skill } => (1, 0, skill.as_str()),
+        Because::Instructor => (2, 0, ""),
+        Because::Ascents => (3, 0, ""),
+        Because::Asked => (4, 0, ""),
+        Because::Worth => (5, 0, ""),
+    };
+    let because = says.invoke_because(kind, minutes, name.into());
+    LeftView {
+        skill: (&row.skill).into(),
+        name: (&row.name).into(),
+        says: joined(&[because, words::names(&row.students)], " · "),
+    }
+}
+
+fn lacks(ui: &App, lacking: &Lacking) -> SharedString {
+    let (kind, name) = match lacking {
+        Lacking::Outline => (0, ""),
+        Lacking::Students => (1, ""),
+        Lacking::Staff => (2, ""),
+        Lacking::Minutes => (3, ""),
+        Lacking::Ring { skill } => (4, skill.as_str()),
+        Lacking::Nothing => (5, ""),
+    };
+    ui.global::<NextWords>().invoke_lacking(kind, name.into())
+}
