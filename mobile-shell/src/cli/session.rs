@@ -210,6 +210,10 @@ impl Drawn {
             let found = found.map(|asked| find::skill(desk, &course, asked));
             plan.run_list = found.collect::<Result<_, Fault>>()?;
         }
+        if !(self.student.is_empty() && self.staff.is_empty() && self.skill.is_empty()) {
+            // Who runs what with whom was worked out for others.
+            plan.stations.clear();
+        }
         let water = &mut plan.water;
         if let Some(kind) = self.water {
             water.kind = kind.into();
