@@ -69,7 +69,7 @@ pub struct Skill {
     /// Minutes one try takes, from quick to slow.
     pub minutes: MinuteRange,
     /// How it is run in a session.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "SkillRun::is_unsaid")]
     pub run: SkillRun,
     /// Whether completion needs it; an optional skill is shown and never a gap.
     #[serde(default = "yes")]

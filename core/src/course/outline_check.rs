@@ -424,7 +424,7 @@ fn check_run(faults: &mut BTreeSet<OutlineFault>, skill: &Skill) {
         RunPlace::Dry => true,
         RunPlace::Surface => wet,
         RunPlace::Shallow | RunPlace::Line => dived,
-        RunPlace::Depth => dived || *run == super::SkillRun::default(),
+        RunPlace::Depth => dived || run.is_unsaid(),
     };
     if !placed || (run.ascents > 0 && !run.place.is_under_water()) {
         faults.insert(OutlineFault::Settings {

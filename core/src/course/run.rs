@@ -42,6 +42,13 @@ pub struct SkillRun {
     pub closes: Option<SkillId>,
 }
 
+impl SkillRun {
+    /// Whether nothing of it was said, as in every outline older than the saying.
+    pub fn is_unsaid(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
 /// How many take a turn at once.
 #[derive(
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,

@@ -11,7 +11,7 @@ mod outlook;
 pub mod solve;
 
 pub use gap::{Gap, Missing, before_completion, before_session, counts_until, open_water_dives};
-pub use need::{brings_on, still_needs};
+pub use need::{brings_on, may_go_on, still_needs};
 pub use next::{
     Because, Lacking, LeftOver, NextAsked, NextPlan, Station, StationRun, Why, next_session,
 };

@@ -51,7 +51,7 @@ pub fn brings_on(
 
 /// Whether a student may go on to what builds on a skill: it is met, or has been met once
 /// and not slipped since.
-pub(super) fn may_go_on(course: &CourseStanding, student: &StudentId, skill: &SkillId) -> bool {
+pub fn may_go_on(course: &CourseStanding, student: &StudentId, skill: &SkillId) -> bool {
     let key = (*student, skill.clone());
     course
         .cells()

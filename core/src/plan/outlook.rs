@@ -1,6 +1,8 @@
 //! Outlook: a course as it stands, rolled to its end: how many more sessions for each
 //! student and for all, in plain spans. Never a promise, and never shown to a student.
 
+use std::collections::BTreeMap;
+
 use chrono::{DateTime, FixedOffset};
 
 use super::expect::{
@@ -10,7 +12,7 @@ use super::gap::open_water_dives;
 use super::gather::behind;
 use super::need::{may_go_on, still_needs};
 use super::next::Lacking;
-use crate::course::{Outline, Role, Rule, Setting, Skill, StudentId, suits};
+use crate::course::{Outline, Role, Rule, Setting, Skill, SkillId, StudentId, suits};
 use crate::standing::{CellState, CourseStanding};
 
 /// Kinds of session that are rolled; the last is that of dives.
@@ -132,9 +134,9 @@ pub fn chances(
     course: &CourseStanding,
     students: &[StudentId],
     prior: Prior,
-) -> std::collections::BTreeMap<(StudentId, crate::course::SkillId), u16> {
+) -> BTreeMap<(StudentId, SkillId), u16> {
     let Some(outline) = course.outline() else {
-        return std::collections::BTreeMap::new();
+        return BTreeMap::new();
     };
     let asked = OutlookAsked {
         students: students.to_vec(),
@@ -145,7 +147,7 @@ pub fn chances(
     let evidence = evidence(course, outline, &asked);
     let belief = super::expect::Belief::of(&evidence);
     let required = outline.skills.iter().filter(|one| one.required);
-    let mut all = std::collections::BTreeMap::new();
+    let mut all = BTreeMap::new();
     for (number, skill) in required.enumerate() {
         for (at, student) in students.iter().enumerate() {
             let chance = belief.chance(&evidence, at, number);
@@ -186,7 +188,7 @@ fn places(skill: &Skill) -> u8 {
 
 fn task(outline: &Outline, skill: &Skill) -> Task {
     let required: Vec<&Skill> = outline.skills.iter().filter(|one| one.required).collect();
-    let at = |id| required.iter().position(|one| &one.id == id);
+    let at = |id: &SkillId| required.iter().position(|one| one.id == *id);
     Task {
         setup: skill.setup_minutes(),
         turn: skill.turn_minutes(),

@@ -14,7 +14,7 @@ use crate::course::{
     StaffId, StudentId, WaterKind, suits,
 };
 use crate::entry::Kind;
-use crate::plan::{brings_on, open_water_dives, still_needs};
+use crate::plan::{brings_on, may_go_on, open_water_dives, still_needs};
 use crate::standing::CourseStanding;
 
 /// A session, planned or as a draft.
@@ -274,8 +274,7 @@ impl RunRow {
             let needs = skill.into_iter().flat_map(|skill| &skill.needs);
             needs
                 .filter(|need| !earlier.contains(need))
-                .filter_map(|need| course.outline()?.skill(need))
-                .any(|need| still_needs(course, student, need))
+                .any(|need| !may_go_on(course, student, need))
         };
         Self {
             skill: id.clone(),

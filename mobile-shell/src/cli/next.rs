@@ -131,7 +131,9 @@ fn value(found: &ProposalView) -> Value {
     });
     let left = found.left_over.iter().map(|row| {
         json!({
-            "skill": row.skill, "name": row.name, "because": because(&row.because),
+            "skill": row.skill, "name": row.name,
+            "because": word(&row.because).0, "short": word(&row.because).1,
+            "first": word(&row.because).2,
             "students": row.students.iter().map(words::student).collect::<Vec<_>>(),
         })
     });
@@ -200,6 +202,18 @@ fn station(row: &StationRow) -> Vec<String> {
         ));
     }
     lines
+}
+
+/// The same for programs: a word, minutes short, what comes first.
+fn word(of: &Because) -> (&'static str, Option<u16>, Option<&str>) {
+    match of {
+        Because::Minutes { short } => ("minutes", Some(*short), None),
+        Because::First { skill } => ("first", None, Some(skill)),
+        Because::Instructor => ("instructor", None, None),
+        Because::Ascents => ("ascents", None, None),
+        Because::Asked => ("asked", None, None),
+        Because::Worth => ("worth", None, None),
+    }
 }
 
 fn because(of: &Because) -> String {
