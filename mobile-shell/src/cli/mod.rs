@@ -167,6 +167,9 @@ enum Command {
         device: Device,
         /// The course's id, or its title or the beginning of it; not needed where there is one.
         course: Option<String>,
+        /// The same, as other commands take it.
+        #[arg(long = "course", short = 'c', conflicts_with = "course")]
+        named: Option<String>,
     },
     /// Work out the next session: who runs what with whom, why, and what is left for another day
     Next(next::Next),
@@ -381,9 +384,14 @@ fn go(command: &Command, turn: &Turn) -> Result<bool, Fault> {
             let desk = turn.read(&device.folder)?;
             today::show(&desk, turn).map(yes)
         }
-        Command::Board { device, course } => {
+        Command::Board {
+            device,
+            course,
+            named,
+        } => {
             let desk = turn.read(&device.folder)?;
-            board::show(&desk, course.as_deref(), turn).map(yes)
+            let asked = course.as_ref().or(named.as_ref());
+            board::show(&desk, asked.map(String::as_str), turn).map(yes)
         }
         Command::Paper(asked) => paper::run(asked, turn).map(yes),
         Command::Export(asked) => export::run(asked, turn).map(yes),
