@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::problem::{Answer, Choice, Problem};
+use super::problem::{Answer, Choice, Job, Problem};
 
 /// Rounds of taking out and filling up again; the gain of more was nil in trials.
 const ROUNDS: usize = 3;
@@ -21,7 +21,8 @@ pub(super) fn fill(problem: &Problem) -> Answer {
         starts.push(placed(problem, groups, |student| student / size));
         starts.push(placed(problem, groups, |student| student % groups));
     }
-    let lists = starts.iter().map(|start| improved(problem, start));
+    let around = closures(problem);
+    let lists = starts.iter().map(|start| improved(problem, &around, start));
     // Of equal lists the first: nobody placed without a gain.
     let best = lists.reduce(|best, next| if next.worth > best.worth { next } else { best });
     best.map(Filling::answer).unwrap_or_default()
@@ -44,14 +45,18 @@ fn placed(
     stays
 }
 
-fn improved<'a>(problem: &'a Problem, start: &BTreeMap<(usize, usize), usize>) -> Filling<'a> {
-    let mut best = Filling::new(problem, start);
+fn improved<'a>(
+    problem: &'a Problem,
+    around: &'a [BTreeSet<usize>],
+    start: &BTreeMap<(usize, usize), usize>,
+) -> Filling<'a> {
+    let mut best = Filling::new(problem, around, start);
     best.fill(&BTreeSet::new());
     for _ in 0..ROUNDS {
         let mut better = false;
         let chosen: Vec<(usize, usize)> = best.chosen.keys().copied().collect();
         for out in chosen {
-            let mut next = Filling::new(problem, start);
+            let mut next = Filling::new(problem, around, start);
             for (key, students) in &best.chosen {
                 if *key != out {
                     next.put_back(*key, students);
@@ -73,13 +78,25 @@ fn improved<'a>(problem: &'a Problem, start: &BTreeMap<(usize, usize), usize>) -
 /// A list while it is filled.
 struct Filling<'a> {
     problem: &'a Problem,
+    /// By job, everything that must stand around it, and around that.
+    around: &'a [BTreeSet<usize>],
     /// Who tries which job at which slot.
     chosen: BTreeMap<(usize, usize), Vec<usize>>,
     /// At which slot each student has tried a job.
     tried: BTreeMap<(usize, usize), usize>,
     /// With which slot a student stays in a phase.
     stays: BTreeMap<(usize, usize), usize>,
+    /// By slot, what is used up.
+    used: Vec<Used>,
     worth: u64,
+}
+
+/// What of a slot is used up.
+#[derive(Clone, Copy, Default)]
+struct Used {
+    minutes: u32,
+    ascents: u32,
+    students: usize,
 }
 
 /// One step that could be taken next.
@@ -87,16 +104,28 @@ struct Step {
     key: (usize, usize),
     students: Vec<usize>,
     worth: u64,
-    minutes: u64,
+    adds: Used,
 }
 
 impl<'a> Filling<'a> {
-    fn new(problem: &'a Problem, start: &BTreeMap<(usize, usize), usize>) -> Self {
+    fn new(
+        problem: &'a Problem,
+        around: &'a [BTreeSet<usize>],
+        start: &BTreeMap<(usize, usize), usize>,
+    ) -> Self {
+        let mut used = vec![Used::default(); problem.slots.len()];
+        for at in start.values() {
+            if let Some(used) = used.get_mut(*at) {
+                used.students += 1;
+            }
+        }
         Self {
             problem,
+            around,
             chosen: BTreeMap::new(),
             tried: BTreeMap::new(),
             stays: start.clone(),
+            used,
             worth: 0,
         }
     }
@@ -108,17 +137,18 @@ impl<'a> Filling<'a> {
             .copied()
             .filter(|student| self.may(key, *student))
             .collect();
-        if !able.is_empty() && self.step(key, able.clone()).is_some() {
-            self.take(key, &able);
+        if let Some(step) = self.step(key, &able) {
+            self.take(&step);
         }
     }
 
     fn fill(&mut self, never: &BTreeSet<(usize, usize)>) {
         while let Some(step) = self.best_step(never) {
-            self.take(step.key, &step.students);
+            self.take(&step);
         }
     }
 
+    /// What is worth most a minute; of equals the first slot, job and number of students.
     fn best_step(&self, never: &BTreeSet<(usize, usize)>) -> Option<Step> {
         let mut best: Option<Step> = None;
         for slot in 0..self.problem.slots.len() {
@@ -127,17 +157,21 @@ impl<'a> Filling<'a> {
                 if never.contains(&key) {
                     continue;
                 }
+                let full = self.is_full(slot);
                 let mut able: Vec<usize> = (0..self.problem.students)
                     .filter(|student| self.may(key, *student))
+                    .filter(|student| !full || self.stays_with(slot, *student))
                     .collect();
                 able.sort_by_key(|student| std::cmp::Reverse(self.problem.worth(job, *student)));
                 for most in 1..=able.len() {
-                    let some = able.iter().take(most).copied().collect();
+                    let some = able.get(..most).unwrap_or_default();
+                    // More students never cost less: what does not fit now will not fit.
                     let Some(step) = self.step(key, some) else {
-                        continue;
+                        break;
                     };
                     let denser = best.as_ref().is_none_or(|best| {
-                        step.worth * best.minutes.max(1) > best.worth * step.minutes.max(1)
+                        step.worth * u64::from(best.adds.minutes.max(1))
+                            > best.worth * u64::from(step.adds.minutes.max(1))
                     });
                     if denser {
                         best = Some(step);
@@ -148,101 +182,98 @@ impl<'a> Filling<'a> {
         best
     }
 
+    fn is_full(&self, at: usize) -> bool {
+        let slot = self.problem.slots.get(at).zip(self.used.get(at));
+        slot.is_none_or(|(slot, used)| used.students >= slot.room)
+    }
+
+    fn stays_with(&self, at: usize, student: usize) -> bool {
+        let phase = self.problem.slots.get(at).map(|slot| slot.phase);
+        phase.is_some_and(|phase| self.stays.get(&(phase, student)) == Some(&at))
+    }
+
     /// Whether a student could try a job at a slot now, minutes and room aside.
     fn may(&self, (at, job): (usize, usize), student: usize) -> bool {
+        if self.problem.worth(job, student) == 0 || self.tried.contains_key(&(job, student)) {
+            return false;
+        }
         let (Some(slot), Some(of)) = (self.problem.slots.get(at), self.problem.jobs.get(job))
         else {
             return false;
         };
         let here = self.stays.get(&(slot.phase, student));
-        let ready = of.needs(student).all(|need| {
-            let tried = self.tried.get(&(need, student));
-            tried.is_some_and(|other| {
-                let earlier = self.problem.slots.get(*other);
-                *other == at || earlier.is_some_and(|one| one.phase < slot.phase)
-            })
-        });
-        self.problem.worth(job, student) > 0
-            && !self.tried.contains_key(&(job, student))
-            && here.is_none_or(|here| *here == at)
+        here.is_none_or(|here| *here == at)
             && self.problem.allows(slot, of)
-            && ready
+            && of.needs(student).all(|need| {
+                let tried = self.tried.get(&(need, student));
+                tried.is_some_and(|other| {
+                    let earlier = self.problem.slots.get(*other);
+                    *other == at || earlier.is_some_and(|one| one.phase < slot.phase)
+                })
+            })
     }
 
-    /// What it would cost and bring to add these students; `None` where it does not fit.
-    fn step(&self, key: (usize, usize), students: Vec<usize>) -> Option<Step> {
+    /// What it would cost and bring to add these students; `None` where it does not fit, or
+    /// where there are none.
+    fn step(&self, key: (usize, usize), students: &[usize]) -> Option<Step> {
         let (at, job) = key;
-        let slot = self.problem.slots.get(at)?;
-        let mut then: BTreeMap<usize, usize> = self
-            .chosen
-            .iter()
-            .filter(|((slot, _), _)| *slot == at)
-            .map(|((_, job), students)| (*job, students.len()))
-            .collect();
-        let held = self.stays.iter().filter(|(_, stays)| **stays == at).count();
-        let new = students
-            .iter()
-            .filter(|student| !self.stays.contains_key(&(slot.phase, **student)))
-            .count();
-        let before = self.minutes(&then);
-        *then.entry(job).or_default() += students.len();
-        for other in self.closure(job) {
-            then.entry(other).or_default();
+        let (slot, of) = (self.problem.slots.get(at)?, self.problem.jobs.get(job)?);
+        let used = self.used.get(at).copied().unwrap_or_default();
+        let there = self.chosen.get(&key).map(Vec::len);
+        let then = there.unwrap_or(0) + students.len();
+        let before = |cost: u16| if there.is_some() { cost } else { 0 };
+        let now = there.unwrap_or(0);
+        let mut adds = Used {
+            minutes: u32::from(of.minutes(then).saturating_sub(before(of.minutes(now)))),
+            ascents: u32::from(of.ascents(then).saturating_sub(before(of.ascents(now)))),
+            students: students
+                .iter()
+                .filter(|student| !self.stays.contains_key(&(slot.phase, **student)))
+                .count(),
+        };
+        for other in self.around.get(job).into_iter().flatten() {
+            if *other != job
+                && !self.chosen.contains_key(&(at, *other))
+                && let Some(of) = self.problem.jobs.get(*other)
+            {
+                adds.minutes += u32::from(of.minutes(0));
+                adds.ascents += u32::from(of.ascents(0));
+            }
         }
-        let minutes = self.minutes(&then);
-        let ascents: u32 = then
-            .iter()
-            .filter_map(|(job, n)| Some(u32::from(self.problem.jobs.get(*job)?.ascents(*n))))
-            .sum();
-        let fits = minutes <= slot.minutes.into()
-            && ascents <= slot.ascents.into()
-            && held + new <= slot.room;
+        let fits = !students.is_empty()
+            && used.minutes + adds.minutes <= slot.minutes.into()
+            && used.ascents + adds.ascents <= slot.ascents.into()
+            && used.students + adds.students <= slot.room;
         fits.then(|| Step {
             key,
             worth: students
                 .iter()
                 .map(|student| u64::from(self.problem.worth(job, *student)))
                 .sum(),
-            minutes: u64::from(minutes.saturating_sub(before)),
-            students,
+            adds,
+            students: students.to_vec(),
         })
     }
 
-    fn minutes(&self, jobs: &BTreeMap<usize, usize>) -> u32 {
-        jobs.iter()
-            .filter_map(|(job, n)| Some(u32::from(self.problem.jobs.get(*job)?.minutes(*n))))
-            .sum()
-    }
-
-    /// Everything that must stand around a job, and around that.
-    fn closure(&self, job: usize) -> BTreeSet<usize> {
-        let mut all = BTreeSet::new();
-        let mut ahead = vec![job];
-        while let Some(next) = ahead.pop() {
-            let around = self
-                .problem
-                .jobs
-                .get(next)
-                .into_iter()
-                .flat_map(|job| job.around());
-            ahead.extend(around.filter(|other| all.insert(*other)));
-        }
-        all
-    }
-
-    fn take(&mut self, key: (usize, usize), students: &[usize]) {
-        let (at, job) = key;
+    fn take(&mut self, step: &Step) {
+        let (at, job) = step.key;
         let Some(slot) = self.problem.slots.get(at) else {
             return;
         };
-        for student in students {
+        for student in &step.students {
             self.tried.insert((job, *student), at);
             self.stays.insert((slot.phase, *student), at);
-            self.worth += u64::from(self.problem.worth(job, *student));
         }
-        self.chosen.entry(key).or_default().extend(students);
-        for other in self.closure(job) {
-            self.chosen.entry((at, other)).or_default();
+        self.worth += step.worth;
+        if let Some(used) = self.used.get_mut(at) {
+            used.minutes += step.adds.minutes;
+            used.ascents += step.adds.ascents;
+            used.students += step.adds.students;
+        }
+        let chosen = self.chosen.entry(step.key).or_default();
+        chosen.extend(&step.students);
+        for other in self.around.get(job).into_iter().flatten() {
+            self.chosen.entry((at, *other)).or_default();
         }
     }
 
@@ -261,4 +292,18 @@ impl<'a> Filling<'a> {
             most: u64::MAX,
         }
     }
+}
+
+/// By job, everything that must stand around it, and around that.
+fn closures(problem: &Problem) -> Vec<BTreeSet<usize>> {
+    let of = |job: usize| {
+        let mut all = BTreeSet::new();
+        let mut ahead = vec![job];
+        while let Some(next) = ahead.pop() {
+            let around = problem.jobs.get(next).into_iter().flat_map(Job::around);
+            ahead.extend(around.filter(|other| all.insert(*other)));
+        }
+        all
+    };
+    (0..problem.jobs.len()).map(of).collect()
 }
