@@ -136,6 +136,7 @@ class School:
     def plan(self, device, title, setting, when):
         plan = device.tw.draft_session(self.course, None)
         plan.title, plan.setting = title, setting
+        plan.block, plan.run_list = None, []
         plan.site, plan.starts, plan.minutes = (
             "Hollow Lane",
             f"2026-06-{when}+02:00",

@@ -230,6 +230,7 @@ fn take_block(shell: &Rc<Shell>, n: i32) {
         plan.run_list = draft.run_list;
         plan.minutes = draft.minutes;
         plan.water = draft.water;
+        plan.stations = draft.stations;
         if !draft.site.is_empty() {
             plan.site = draft.site;
         }

@@ -115,12 +115,6 @@ impl Hands {
         self.press_like(&label, |said| said == label || said.starts_with(&begins));
     }
 
-    /// Presses what is about this: "English: name".
-    pub(super) fn press_about(&mut self, english: &str, name: &str) {
-        let label = format!("{}: {name}", self.say(english));
-        self.press_like(&label, |said| said == label);
-    }
-
     /// Presses the first thing whose label is like that.
     pub(super) fn press_like(&mut self, what: &str, like: impl Fn(&str) -> bool) {
         self.taps += 1;
@@ -139,10 +133,6 @@ impl Hands {
         }
         self.stage.shell.take_news();
         settle();
-    }
-
-    pub(super) fn is_there(&self, like: impl Fn(&str) -> bool) -> bool {
-        self.stage.find(like).is_some()
     }
 
     /// Scrolls until a finger reaches it.
@@ -243,11 +233,6 @@ impl Hands {
         self.taps += 1;
         self.key(SharedString::from(Key::Return));
         self.stage.shell.take_news();
-        settle();
-    }
-
-    pub(super) fn escape(&mut self) {
-        self.key(SharedString::from(Key::Escape));
         settle();
     }
 

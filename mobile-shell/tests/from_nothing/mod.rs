@@ -5,7 +5,7 @@ mod hands;
 
 use slint::ComponentHandle;
 use tallywater::ui::{AppDoor, Screen};
-use tallywater_bindings::{CellState, ClearanceState, Columns};
+use tallywater_bindings::{CellState, ClearanceState, Columns, CourseStage};
 
 use crate::support::{Stage, roomy, seen};
 use hands::{By, Desktop, Hands};
@@ -120,6 +120,38 @@ fn to_the_first_mark(hands: &mut Hands, course: &str) {
     assert_eq!(cell.unwrap().state, CellState::Met);
 }
 
+/// What is missing is printed, and the course closed, with one undo between.
+fn to_the_archive(hands: &mut Hands, course: &str) {
+    println!("## The list to chase, shown by the system");
+    hands.press("More");
+    hands.press_row("Forms and checks");
+    hands.press("Print what is missing");
+    let shown = hands.desktop.shown.take().unwrap();
+    assert!(shown.extension().is_some_and(|end| end == "pdf"));
+    assert!(std::fs::read(shown).unwrap().starts_with(b"%PDF"));
+
+    println!("## The course is closed, and that is taken back, and done again");
+    let closed = |hands: &Hands| {
+        let view = seen(hands.stage.desk().course(course.to_owned()));
+        view.stage == Some(CourseStage::Closed)
+    };
+    hands.press("More");
+    hands.press_row("Course settings");
+    hands.press("Close the course");
+    assert!(!closed(hands), "one press ends nothing");
+    hands.press("Close it");
+    assert!(closed(hands));
+    hands.press("Undo");
+    assert!(!closed(hands));
+    hands.press("Close the course");
+    hands.press("Close it");
+    hands.press("Today");
+    let today = seen(hands.stage.desk().today());
+    assert!(today.courses.is_empty() && today.sessions.is_empty());
+    let list = seen(hands.stage.desk().course_list(None));
+    assert_eq!(list.ended, 1);
+}
+
 fn the_way(size: (u32, u32), language: &'static str) {
     let stage = Stage::new(size.0, size.1);
     let mut hands = Hands::on(stage, Desktop::new(), By::Touch);
@@ -131,6 +163,7 @@ fn the_way(size: (u32, u32), language: &'static str) {
         hands.taps, hands.fields
     );
     assert!(most <= MOST, "{most} taps and fields to the first mark");
+    to_the_archive(&mut hands, &course);
 }
 
 #[test]
@@ -143,4 +176,18 @@ fn a_stranger_on_a_phone_comes_to_the_first_mark_with_few_taps() {
 fn a_stranger_on_a_tablet_comes_to_the_first_mark_with_few_taps() {
     roomy(|| the_way((800, 1280), "en"));
     roomy(|| the_way((1280, 800), "de"));
+}
+
+#[test]
+fn a_stranger_with_a_keyboard_alone_opens_a_course_and_plans_its_first_session() {
+    roomy(|| {
+        let stage = Stage::new(1280, 800);
+        let mut hands = Hands::on(stage, Desktop::new(), By::Keys);
+        let course = open_a_course(&mut hands, "en");
+        hands.press("Plan a session");
+        hands.press("Plan it");
+        let sessions = seen(hands.stage.desk().session_list(course)).rows;
+        assert_eq!(sessions.len(), 1);
+        assert_eq!(sessions[0].site, "Hollow Lane pool");
+    });
 }
