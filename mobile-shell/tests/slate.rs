@@ -13,6 +13,20 @@ fn marks(stage: &Stage) -> u32 {
     seen(stage.desk().activity(course, None, None, kinds, 1)).of
 }
 
+/// The row and column of a cell that nobody has tried: one tap there is one try.
+fn untried(stage: &Stage) -> (usize, usize) {
+    let route = stage.hand(Screen::Board);
+    let board = seen(
+        stage
+            .desk()
+            .board(route.course.unwrap(), route.session, Columns::Session),
+    );
+    let columns = 0..board.columns.len();
+    let mut places = columns.flat_map(|column| (1..board.rows.len()).map(move |row| (row, column)));
+    let untried = |(row, column): &(usize, usize)| board.rows[*row].cells[*column].tries == 0;
+    places.find(untried).unwrap()
+}
+
 /// A cell of the board that is to be seen, with its label.
 fn first_cell(stage: &Stage) -> (LogicalPosition, String) {
     let route = stage.hand(Screen::Board);
@@ -21,7 +35,8 @@ fn first_cell(stage: &Stage) -> (LogicalPosition, String) {
             .desk()
             .board(route.course.unwrap(), route.session, Columns::Session),
     );
-    let (row, column) = (&board.rows[1], &board.columns[0]);
+    let (row, column) = untried(stage);
+    let (row, column) = (&board.rows[row], &board.columns[column]);
     let begins = format!("{}, {}: ", row.name.short, column.name);
     let cell = stage.find(|label| label.starts_with(&begins)).unwrap();
     (middle(&cell), begins)
@@ -54,13 +69,14 @@ fn undo_and_redo_change_what_it_means_and_forget_nothing() {
         let stage = Stage::demo(1280, 800);
         stage.open(stage.hand(Screen::Board));
         let route = stage.hand(Screen::Board);
+        let (row, column) = untried(&stage);
         let cell_now = || {
             let board = seen(stage.desk().board(
                 route.course.clone().unwrap(),
                 route.session.clone(),
                 Columns::Session,
             ));
-            board.rows[1].cells[0].clone()
+            board.rows[row].cells[column].clone()
         };
         let before = cell_now();
         let (cell, begins) = first_cell(&stage);
@@ -98,7 +114,8 @@ fn a_line_up_is_one_tap_a_student() {
             skill,
         ));
         let mut taps: u32 = 0;
-        for row in line.rows.iter().take(3) {
+        let fresh = line.rows.iter().filter(|row| row.today.is_none());
+        for row in fresh.take(3) {
             let label = format!("{}: Met", row.name.short);
             stage.tap(&label);
             taps += 1;
@@ -151,7 +168,11 @@ fn a_drop_of_water_never_marks() {
                 .skill(board.columns[0].skill.clone()),
         );
         let before = marks(&stage);
-        let met = stage.find(|label| label.ends_with(": Met")).unwrap();
+        let skill = board.columns[0].skill.clone();
+        let course = route.course.clone().unwrap();
+        let line = seen(stage.desk().line_up(course, route.session.clone(), skill));
+        let fresh = line.rows.iter().find(|row| row.today.is_none()).unwrap();
+        let met = stage.button(&format!("{}: Met", fresh.name.short));
         stage.touch(middle(&met), 24);
         assert_eq!(marks(&stage), before, "a touch of 24 ms");
         // The same place, held as a finger is, marks: the test touches what it means to.
@@ -165,6 +186,7 @@ fn a_mark_is_seen_at_the_border_as_it_was_tapped() {
     roomy(|| {
         let stage = Stage::demo(1280, 800);
         stage.open(stage.hand(Screen::Board));
+        let (row, column) = untried(&stage);
         let (cell, _) = first_cell(&stage);
         stage.touch(cell, 80);
         stage.tap("Close");
@@ -179,7 +201,7 @@ fn a_mark_is_seen_at_the_border_as_it_was_tapped() {
             route.session,
             Columns::Session,
         ));
-        assert_eq!(board.rows[1].cells[0].last, Some(Mark::Nearly));
+        assert_eq!(board.rows[row].cells[column].last, Some(Mark::Nearly));
     });
 }
 
