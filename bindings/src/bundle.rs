@@ -54,15 +54,17 @@ mirror! {
         state: String,
         entries: u32,
         printed: Option<Printed>,
+        at_state: Option<u32>,
         records: Vec<RecordCheck>,
         newer: u32,
         unverified: Vec<DoubtCount>,
         irregular: u32,
     }
 
-    /// What was printed: a fingerprint, and the state of the course beside it.
+    /// What was printed: a fingerprint, and the state of the course beside it. Without a
+    /// fingerprint the records of that state are shown part by part.
     asked record Claim = paper::Claim {
-        fingerprint: String,
+        fingerprint: Option<String>,
         state: Option<String>,
     }
 
@@ -70,7 +72,7 @@ mirror! {
     shown enum Printed = paper::Printed {
         Same,
         Before { entries: u32, since: u32 },
-        Record(student: String),
+        Record { student: String, entries: u32, since: u32 },
         Other,
     }
 

@@ -1,6 +1,8 @@
 //! Start: the window on a folder.
 
+use std::cell::RefCell;
 use std::path::Path;
+use std::rc::Rc;
 use std::sync::Arc;
 
 use slint::ComponentHandle;
@@ -14,7 +16,39 @@ use crate::ui::App;
 /// # Errors
 /// [`Fault`] when the folder cannot be opened or the platform gives no window.
 pub fn window(folder: &Path) -> Result<(), Fault> {
-    window_on(&Tallywater::open(folder.display().to_string())?)
+    match Tallywater::open(folder.display().to_string()) {
+        Ok(desk) => window_on(&desk),
+        Err(Fault::Damaged { how: Some(how) }) => window_on_damage(folder, &how),
+        Err(fault) => Err(fault),
+    }
+}
+
+/// The window on a folder whose data file is damaged.
+fn window_on_damage(folder: &Path, how: &str) -> Result<(), Fault> {
+    let ui = App::new().map_err(|error| no_window(&error))?;
+    let shell = show_damage(&ui, folder, how);
+    let ran = ui.run();
+    if let Some(shell) = &*shell.borrow() {
+        shell.desk().go_offline();
+    }
+    ran.map_err(|error| no_window(&error))
+}
+
+/// The shell, once there is a desk for it.
+pub type Later = Rc<RefCell<Option<Rc<Shell>>>>;
+
+/// Says how the data file in this folder is damaged and offers what can be done; the shell is
+/// there once something was done and the folder could be opened.
+pub fn show_damage(ui: &App, folder: &Path, how: &str) -> Later {
+    let shell = Later::default();
+    let then = Rc::clone(&shell);
+    let opened = move |ui: &App, desk: Arc<Tallywater>| {
+        let stands = Shell::over(ui, desk);
+        stands.go_online();
+        *then.borrow_mut() = Some(stands);
+    };
+    crate::screen::rescue::show(ui, folder, how, Rc::new(opened));
+    shell
 }
 
 /// The same on a desk that is open already.

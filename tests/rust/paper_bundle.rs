@@ -240,7 +240,11 @@ fn a_printed_record_is_held_against_a_file() {
     );
     assert_eq!(
         verify(&opened, Some(record.proof.own.into()), school.now).printed,
-        Some(Printed::Record(school.students[0]))
+        Some(Printed::Record {
+            student: school.students[0],
+            entries: record.proof.own_entries,
+            since: 0
+        })
     );
     // The course has gone on since.
     school.by_instructor(

@@ -257,6 +257,12 @@ impl Ledger {
         .unwrap_or(false)
     }
 
+    /// Every entry that stood here behind these heads; none if a head is not known.
+    pub fn behind_all(&self, heads: &Heads) -> BTreeSet<EntryId> {
+        let lines = self.log.lines.keys();
+        lines.filter(|id| self.behind(id, heads)).copied().collect()
+    }
+
     /// The whole document, compressed: a snapshot. Changes that still wait for others are
     /// not in it; whoever sent them will send them again.
     ///

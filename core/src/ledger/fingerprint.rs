@@ -6,15 +6,17 @@
 //! or without it. It knows nothing of what the entries say: a name is not in it, so a record
 //! of a forgotten student still verifies.
 
+use std::collections::BTreeSet;
 use std::fmt;
 use std::str::FromStr;
 
 use sha2::{Digest as _, Sha256};
 
 use super::{Ledger, State};
-use crate::course::{BadId, EntryId, LedgerId};
+use crate::course::{BadId, EntryId, LedgerId, StudentId};
 
 const DOMAIN: &[u8] = b"tallywater fingerprint 1\0";
+const RECORD_DOMAIN: &[u8] = b"tallywater record 1\0";
 
 /// A fingerprint of entries.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -44,8 +46,33 @@ impl Fingerprint {
 
     /// Of some entries of a ledger; ids that it does not hold are passed over.
     pub fn over<'i>(ledger: &Ledger, ids: impl IntoIterator<Item = &'i EntryId>) -> Self {
-        let ids: std::collections::BTreeSet<&EntryId> = ids.into_iter().collect();
-        let mut digest = begun(ledger.id());
+        Self::feeding(begun(ledger.id()), ledger, ids)
+    }
+
+    /// Of what a ledger holds about one student, or of one part of it. The student and the
+    /// part's word are in the digest: one record's fingerprint is never another's, though both
+    /// rest on the same sessions.
+    pub fn of_record<'i>(
+        ledger: &Ledger,
+        student: &StudentId,
+        part: Option<&str>,
+        ids: impl IntoIterator<Item = &'i EntryId>,
+    ) -> Self {
+        let begun = Sha256::new()
+            .chain_update(RECORD_DOMAIN)
+            .chain_update(ledger.id().signed_form())
+            .chain_update(student.bytes())
+            .chain_update(part.unwrap_or_default())
+            .chain_update([0_u8]);
+        Self::feeding(begun, ledger, ids)
+    }
+
+    fn feeding<'i>(
+        mut digest: Sha256,
+        ledger: &Ledger,
+        ids: impl IntoIterator<Item = &'i EntryId>,
+    ) -> Self {
+        let ids: BTreeSet<&EntryId> = ids.into_iter().collect();
         for id in ids {
             if let Some(bytes) = ledger.bytes_of(id) {
                 feed(&mut digest, id, &bytes);
@@ -80,12 +107,10 @@ impl Fingerprint {
 
     /// Compares it with what a ledger held in a state that was printed beside it.
     pub fn compare_at(&self, state: &State, ledger: &Ledger) -> Likeness {
-        let Some(then) = state.entries(ledger) else {
+        let mut moments = state.moments(ledger).into_iter();
+        let Some(then) = moments.find(|then| *self == Self::over(ledger, then)) else {
             return Likeness::Other;
         };
-        if *self != Self::over(ledger, &then) {
-            return Likeness::Other;
-        }
         let all = ledger.lines().keys().copied();
         let since: Vec<EntryId> = all.filter(|id| !then.contains(id)).collect();
         if since.is_empty() {

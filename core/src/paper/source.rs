@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
+use super::proofs::Proofs;
 use super::words::Words;
 use crate::course::{PersonDetails, Role, StaffId, StudentId};
 use crate::entry::DeviceKey;
@@ -43,6 +44,8 @@ pub struct Source<'a> {
     pub trust: &'a TrustBook,
     /// The students' details.
     pub names: &'a dyn Names,
+    /// What can be proved of these entries, worked out at most once.
+    pub proofs: &'a Proofs,
     /// The moment of printing, by the device's clock.
     pub now: DateTime<FixedOffset>,
 }

@@ -1,13 +1,14 @@
 //! Verify: a printed record held against a course file.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, FixedOffset};
 
 use super::bundle::OpenBundle;
+use super::proofs::{Grounds, Proofs, Whole};
 use super::record::{Part, Record};
 use super::source::Source;
-use crate::course::{LedgerId, PersonDetails, StudentId};
+use crate::course::{EntryId, LedgerId, PersonDetails, StudentId};
 use crate::entry::Body;
 use crate::ledger::{Fingerprint, Ledger, Likeness, State};
 use crate::standing::Tally;
@@ -24,7 +25,10 @@ pub struct Verification {
     pub entries: usize,
     /// How the printed fingerprint compares, if one was given.
     pub printed: Option<Printed>,
-    /// Every student's record, part by part.
+    /// How many entries the course held in the state that was given; `None` when none was given,
+    /// or the course was never in it as far as its entries are here.
+    pub at_state: Option<usize>,
+    /// Every student's record, part by part: as it stood in that state, else as it stands.
     pub records: Vec<RecordCheck>,
     /// Entries of a newer version.
     pub newer: usize,
@@ -37,8 +41,8 @@ pub struct Verification {
 /// What was printed, and is held against the entries.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Claim {
-    /// The fingerprint, either of the two.
-    pub fingerprint: Fingerprint,
+    /// A fingerprint, either of the two; without one a record is compared part by part.
+    pub fingerprint: Option<Fingerprint>,
     /// The ledger's state that was printed beside it, if it was given.
     pub state: Option<State>,
 }
@@ -46,17 +50,8 @@ pub struct Claim {
 impl From<Fingerprint> for Claim {
     fn from(fingerprint: Fingerprint) -> Self {
         Self {
-            fingerprint,
+            fingerprint: Some(fingerprint),
             state: None,
-        }
-    }
-}
-
-impl Claim {
-    fn compare(&self, ledger: &Ledger) -> Likeness {
-        match (self.fingerprint.compare(ledger), &self.state) {
-            (Likeness::Other, Some(state)) => self.fingerprint.compare_at(state, ledger),
-            (likeness, _) => likeness,
         }
     }
 }
@@ -73,8 +68,16 @@ pub enum Printed {
         /// Entries since.
         since: usize,
     },
-    /// Of exactly the entries that this student's record rests on.
-    Record(StudentId),
+    /// Of exactly the entries that this student's record rests on, or rested on in the state
+    /// that was printed.
+    Record {
+        /// Whose.
+        student: StudentId,
+        /// Entries it rested on then.
+        entries: usize,
+        /// Entries about the student since.
+        since: usize,
+    },
     /// Of something else.
     Other,
 }
@@ -83,7 +86,7 @@ impl Printed {
     /// Whether what was printed stands in this file, unchanged.
     pub const fn holds(&self) -> bool {
         match self {
-            Self::Same | Self::Before { .. } | Self::Record(_) => true,
+            Self::Same | Self::Before { .. } | Self::Record { .. } => true,
             Self::Other => false,
         }
     }
@@ -94,7 +97,7 @@ impl Printed {
 pub struct RecordCheck {
     /// Who.
     pub student: StudentId,
-    /// Whether an instructor has completed it, and nothing is open.
+    /// Whether an instructor has completed it and nothing is open, as it stands now.
     pub completed: bool,
     /// Entries it rests on.
     pub entries: usize,
@@ -118,55 +121,127 @@ pub fn verify(
         shop: &standing.shop,
         trust: &standing.trust,
         names: &names,
+        proofs: &Proofs::default(),
         now,
     };
     verify_course(&source, printed)
 }
 
 /// Works everything out anew from a course as a device holds it.
-pub fn verify_course(source: &Source<'_>, printed: Option<Claim>) -> Verification {
-    let records: Vec<RecordCheck> = source
-        .course
-        .students()
-        .into_iter()
-        .map(|student| {
-            let record = Record::of(source, student);
-            RecordCheck {
-                student,
-                completed: record.is_completed(),
-                entries: record.proof.own_entries,
-                own: record.proof.own,
-                parts: record.proof.parts,
-            }
-        })
-        .collect();
-    let printed = printed.map(|printed| {
-        let own = |record: &&RecordCheck| record.own == printed.fingerprint;
-        let of_record = records.iter().find(own);
-        match (printed.compare(source.ledger), of_record) {
-            (Likeness::Same, _) => Printed::Same,
-            (_, Some(record)) => Printed::Record(record.student),
-            (Likeness::Before { entries, since }, None) => Printed::Before {
-                entries,
-                since: since.len(),
-            },
-            (Likeness::Other, None) => Printed::Other,
-        }
+pub fn verify_course(source: &Source<'_>, claim: Option<Claim>) -> Verification {
+    let whole = source.proofs.of(source.ledger);
+    let (fingerprint, state) = claim.map_or((None, None), |claim| (claim.fingerprint, claim.state));
+    let moment = state.as_ref().and_then(|state| {
+        let moments = state.moments(source.ledger).into_iter();
+        let moments: Vec<Moment> = moments
+            .map(|held| Moment::of(source.ledger, held))
+            .collect();
+        // Where the digits fit several changes, the fingerprint says which were meant.
+        let meant = |moment: &Moment| fingerprint.is_some_and(|print| moment.has(&print));
+        let place = moments.iter().position(meant).unwrap_or(0);
+        moments.into_iter().nth(place)
     });
+    // A state that is not here says nothing: then the fingerprint speaks alone.
+    let known = state.as_ref().filter(|_| moment.is_some());
+    let moment_now;
+    let then = match &moment {
+        Some(moment) => moment,
+        None => {
+            moment_now = Moment::now(whole, source.ledger);
+            &moment_now
+        }
+    };
+    let printed = fingerprint.map(|print| compare(&print, then, known, source));
+    let records = then.records.iter().map(|(student, own)| RecordCheck {
+        student: *student,
+        completed: Record::would_be_completed(source, *student),
+        entries: own.0,
+        own: own.1,
+        parts: then.grounds.parts(source.ledger, student),
+    });
+    let records = records.collect();
+    let at_state = moment.as_ref().map(|moment| moment.entries);
     let tally: &Tally = source.course.tally();
     let mut unverified = BTreeMap::new();
     for doubt in tally.unverified().values() {
         *unverified.entry(*doubt).or_insert(0) += 1;
     }
     Verification {
-        fingerprint: Fingerprint::of(source.ledger),
-        state: State::of(source.ledger),
+        fingerprint: whole.fingerprint,
+        state: whole.state.clone(),
         entries: source.ledger.lines().len(),
         printed,
+        at_state,
         records,
         newer: tally.newer().len(),
         unverified,
         irregular: source.ledger.irregular().len(),
+    }
+}
+
+/// Everybody's record at one moment of a course.
+struct Moment {
+    /// Entries that the course held.
+    entries: usize,
+    grounds: Grounds,
+    records: BTreeMap<StudentId, (usize, Fingerprint)>,
+}
+
+impl Moment {
+    fn of(ledger: &Ledger, held: BTreeSet<EntryId>) -> Self {
+        let lines = ledger.lines().iter().filter(|(id, _)| held.contains(id));
+        Self::with(ledger, held.len(), Grounds::of(lines))
+    }
+
+    fn now(whole: &Whole, ledger: &Ledger) -> Self {
+        Self::with(ledger, ledger.lines().len(), whole.grounds.clone())
+    }
+
+    fn with(ledger: &Ledger, entries: usize, grounds: Grounds) -> Self {
+        let records = grounds.students();
+        Self {
+            entries,
+            records: records
+                .map(|one| (one, grounds.own(ledger, &one)))
+                .collect(),
+            grounds,
+        }
+    }
+
+    fn has(&self, print: &Fingerprint) -> bool {
+        self.records.values().any(|(_, own)| own == print)
+    }
+}
+
+/// What a printed fingerprint is of.
+fn compare(
+    print: &Fingerprint,
+    then: &Moment,
+    state: Option<&State>,
+    source: &Source<'_>,
+) -> Printed {
+    let likeness = match state {
+        Some(state) => print.compare_at(state, source.ledger),
+        None => print.compare(source.ledger),
+    };
+    let mut records = then.records.iter();
+    let record = records.find(|(_, (_, own))| own == print);
+    match (likeness, record) {
+        (Likeness::Same, _) => Printed::Same,
+        (_, Some((student, (entries, _)))) => {
+            let grounds = &source.proofs.of(source.ledger).grounds;
+            let now = grounds.entries(student).len();
+            Printed::Record {
+                student: *student,
+                entries: *entries,
+                since: now.saturating_sub(*entries),
+            }
+        }
+        (Likeness::Before { entries, since }, None) => Printed::Before {
+            entries,
+            since: since.len(),
+        },
+        (Likeness::Other, None) => Printed::Other,
     }
 }
 

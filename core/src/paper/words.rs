@@ -207,7 +207,7 @@ words! {
     proof_how: "Every line above is an entry that was signed on a device when it was written. Ask the dive centre for the course file and run:  tallywater verify FILE --fingerprint \"…\" --state \"…\"  It works the figure below out anew and says whether it is the same, whatever has come since, or where it differs.";
     fingerprint_all: "Fingerprint of the whole course, {n} entries (SHA-256)";
     state: "State of the course then";
-    fingerprint_own: "Fingerprint of the {n} entries this record rests on";
+    fingerprint_own: "Fingerprint of this record: the {n} entries about this person";
     part: "Part";
     entries: "Entries";
     check: "Check";

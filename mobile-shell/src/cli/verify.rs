@@ -26,9 +26,9 @@ pub(super) struct Verify {
     /// that a record prints.
     #[arg(long, short)]
     fingerprint: Option<String>,
-    /// The state of the course that is printed beside the fingerprint: with it the fingerprint is
-    /// found whatever has come since, from whichever device.
-    #[arg(long, value_name = "DIGITS", requires = "fingerprint")]
+    /// The state of the course that is printed beside the fingerprint: with it the record is held
+    /// against what stood then, whatever has come since, from whichever device.
+    #[arg(long, value_name = "DIGITS")]
     state: Option<String>,
     /// A student's id off a printed record: show the record part by part.
     #[arg(long, short)]
@@ -41,11 +41,9 @@ pub(super) struct Verify {
 
 /// Checks, and says what was found. `false` where what was printed is not what stands here.
 pub(super) fn run(verify: &Verify, turn: &Turn) -> Result<bool, Fault> {
-    let state = verify.state.clone();
-    let printed = verify
-        .fingerprint
-        .clone()
-        .map(|fingerprint| Claim { fingerprint, state });
+    let (fingerprint, state) = (verify.fingerprint.clone(), verify.state.clone());
+    let given = fingerprint.is_some() || state.is_some();
+    let printed = given.then_some(Claim { fingerprint, state });
     let found = if turn.path(&verify.path).is_dir() {
         let desk = turn.read(&verify.path)?;
         let course = find::course(&desk, verify.course.as_deref())?.course;
@@ -65,6 +63,19 @@ pub(super) fn run(verify: &Verify, turn: &Turn) -> Result<bool, Fault> {
     notices(&found, &mut lines);
     let mut holds = true;
     let mut printed_as = None;
+    match (&verify.state, found.at_state) {
+        (Some(_), Some(count)) => lines.push(tr!(
+            "The course held {count} entries in the state that was printed.",
+            count = count
+        )),
+        (Some(_), None) => {
+            lines.push(tr!(
+                "The state that was printed is not here: entries of that moment are missing."
+            ));
+            holds = verify.fingerprint.is_some();
+        }
+        (None, _) => {}
+    }
     if let Some(printed) = &found.printed {
         let said = say_printed(printed, verify.state.is_some(), &mut lines);
         holds &= said != "other";
@@ -102,7 +113,8 @@ pub(super) fn run(verify: &Verify, turn: &Turn) -> Result<bool, Fault> {
     });
     let value = json!({
         "holds": holds, "printed": printed_as, "entries": found.entries,
-        "fingerprint": found.fingerprint, "state": found.state, "newer": found.newer,
+        "fingerprint": found.fingerprint, "state": found.state, "at_state": found.at_state,
+        "newer": found.newer,
         "unverified": doubts.collect::<Vec<_>>(), "irregular": found.irregular,
         "records": records.collect::<Vec<_>>(),
     });
@@ -151,10 +163,27 @@ fn say_printed(printed: &Printed, with_state: bool, lines: &mut Vec<String>) -> 
             ));
             "before"
         }
-        Printed::Record { student } => {
+        Printed::Record {
+            student,
+            entries: _,
+            since: 0,
+        } => {
             lines.push(tr!(
                 "Yes: the fingerprint is of exactly the entries that the record of student {student} rests on.",
                 student = student
+            ));
+            "record"
+        }
+        Printed::Record {
+            student,
+            entries,
+            since,
+        } => {
+            lines.push(tr!(
+                "Yes: the fingerprint is of the {entries} entries that the record of student {student} rested on; {since} about the student have been added since.",
+                entries = entries,
+                student = student,
+                since = since
             ));
             "record"
         }
@@ -164,7 +193,7 @@ fn say_printed(printed: &Printed, with_state: bool, lines: &mut Vec<String>) -> 
             ));
             if !with_state {
                 lines.push(tr!(
-                    "What another device wrote before and sent since lies among them: give --state, as it is printed beside the fingerprint."
+                    "If entries have been added since, give --state as well, as it is printed beside the fingerprint."
                 ));
             }
             "other"

@@ -28,6 +28,7 @@ mod plan;
 mod policy;
 mod record;
 mod records;
+pub(crate) mod rescue;
 mod sessions;
 mod skill;
 mod slate;

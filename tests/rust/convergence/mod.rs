@@ -25,6 +25,7 @@ use uuid::Uuid;
 use crate::support::devices::{time, years};
 use crate::support::stamps::SetStamps;
 
+mod printed;
 mod step;
 
 use step::{Step, schedule};

@@ -20,7 +20,7 @@ use tallywater_core::entry::{
     SessionPlanned, ShopOpened, StaffJoined, WeightChecked, Who, Withdrawal,
 };
 use tallywater_core::ledger::{Heads, Ledger};
-use tallywater_core::paper::Source;
+use tallywater_core::paper::{Proofs, Source};
 use tallywater_core::standing::{CourseStanding, ShopStanding};
 use tallywater_core::trust::{SecretKey, TrustBook, shop_id};
 use uuid::Uuid;
@@ -54,6 +54,7 @@ pub(crate) struct Standings {
     pub(crate) course: CourseStanding,
     pub(crate) shop: ShopStanding,
     pub(crate) trust: TrustBook,
+    pub(crate) proofs: Proofs,
 }
 
 pub(crate) const NAMES: [&str; 14] = [
@@ -369,6 +370,7 @@ impl School {
                     .map(|(id, line, verdict)| (*id, line, *verdict)),
             ),
             trust,
+            proofs: Proofs::default(),
         }
     }
 
@@ -379,6 +381,7 @@ impl School {
             shop: &standings.shop,
             trust: &standings.trust,
             names: &self.names,
+            proofs: &standings.proofs,
             now: self.now,
         }
     }

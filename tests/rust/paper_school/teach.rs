@@ -188,6 +188,7 @@ impl School {
         };
         self.by_instructor(
             DiveLogged {
+                site: None,
                 who,
                 session: Some(session),
                 log,

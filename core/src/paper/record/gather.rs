@@ -1,38 +1,55 @@
-//! Gathering: a student's record from what the entries come to, with every entry it rests on
-//! noted on the way.
+//! Gathering: a student's record from what the entries come to, with every device that signed
+//! noted on the way. Which entries it rests on is for [`crate::paper::Proofs`].
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
-    MarkLine, MarkWhat, OutlineLine, PaperLine, Part, Place, PolicyLine, Proof, Record,
-    RecordState, SkillLine,
+    MarkLine, MarkWhat, OutlineLine, PaperLine, Place, PolicyLine, Proof, Record, RecordState,
+    SkillLine,
 };
 use crate::course::{ClearanceKind, EntryId, Role, SessionId, StudentId};
-use crate::entry::{Body, DeviceKey, Kind, Measured, Origin};
-use crate::ledger::{Fingerprint, State};
+use crate::entry::{Body, DeviceKey, Kind, Measured, Origin, Outcome};
 use crate::paper::source::{Signer, Source};
 use crate::plan::{before_completion, counts_until};
 use crate::standing::{CellState, Counted};
 
 /// The record of one student, as it stands.
 pub(super) fn gather(source: &Source<'_>, student: StudentId) -> Record {
-    Gathering {
-        source,
-        student,
-        parts: BTreeMap::new(),
-        signers: BTreeMap::new(),
+    Gathering::new(source, student).gather()
+}
+
+/// Whether an instructor has completed it and nothing has opened a gap since, without gathering
+/// the rest.
+pub(super) fn is_completed(source: &Source<'_>, student: StudentId) -> bool {
+    match Gathering::new(source, student).state() {
+        RecordState::Ended {
+            outcome: Outcome::Completed,
+            at,
+            ..
+        } => {
+            let details = source.names.details(&student);
+            let born = details.and_then(|details| details.born);
+            before_completion(source.course, &student, at.date_naive(), born).is_empty()
+        }
+        RecordState::Ended { .. } | RecordState::Open => false,
     }
-    .gather()
 }
 
 pub(super) struct Gathering<'a> {
     pub(super) source: &'a Source<'a>,
     pub(super) student: StudentId,
-    parts: BTreeMap<Part, BTreeSet<EntryId>>,
     signers: BTreeMap<Option<DeviceKey>, Signer>,
 }
 
-impl Gathering<'_> {
+impl<'a> Gathering<'a> {
+    const fn new(source: &'a Source<'a>, student: StudentId) -> Self {
+        Self {
+            source,
+            student,
+            signers: BTreeMap::new(),
+        }
+    }
+
     fn gather(mut self) -> Record {
         let (source, student) = (self.source, self.student);
         let course = source.course;
@@ -43,10 +60,10 @@ impl Gathering<'_> {
         for one in course.about(&student) {
             match &one.entry.body {
                 Body::Enrolment(enrolment) => {
-                    self.rests_on(Part::Enrolment, one);
+                    self.rests_on(one);
                     referred_from.clone_from(&enrolment.referred_from);
                 }
-                Body::Amendment(_) => self.rests_on(Part::Enrolment, one),
+                Body::Amendment(_) => self.rests_on(one),
                 Body::Incident(_) => incidents += 1,
                 Body::Note(_) => remarks += 1,
                 Body::ShopOpened(_)
@@ -141,15 +158,14 @@ impl Gathering<'_> {
         }
     }
 
-    /// Notes that the record rests on an entry, and who signed it.
-    pub(super) fn rests_on(&mut self, part: Part, one: &Counted) {
-        self.parts.entry(part).or_default().insert(one.entry.id);
+    /// Notes who signed an entry that the record shows.
+    pub(super) fn rests_on(&mut self, one: &Counted) {
         let signer = self.source.signer(one);
         self.signers.entry(signer.key).or_insert(signer);
     }
 
-    pub(super) fn signed(&mut self, part: Part, one: &Counted) -> Signer {
-        self.rests_on(part, one);
+    pub(super) fn signed(&mut self, one: &Counted) -> Signer {
+        self.rests_on(one);
         self.source.signer(one)
     }
 
@@ -161,7 +177,7 @@ impl Gathering<'_> {
         let Body::Completion(completion) = &one.entry.body else {
             return RecordState::Open;
         };
-        let by = self.signed(Part::Completion, one);
+        let by = self.signed(one);
         let now: BTreeSet<EntryId> = course
             .about(&self.student)
             .filter(|other| other.entry.body.kind() != Kind::Completion)
@@ -200,7 +216,7 @@ impl Gathering<'_> {
                     what,
                     result: clearance.result,
                     figure: clearance.figure,
-                    by: self.signed(Part::Papers, one),
+                    by: self.signed(one),
                     at: one.entry.at,
                     until: counts_until(course, one),
                 });
@@ -320,9 +336,9 @@ impl Gathering<'_> {
             | Body::Incident(_)
             | Body::Completion(_) => return None,
         };
-        let by = self.signed(Part::Skills, one);
+        let by = self.signed(one);
         let confirmed = course.confirmation_of(&one.entry.id).cloned().map(|by| {
-            let signer = self.signed(Part::Skills, &by);
+            let signer = self.signed(&by);
             (signer, by.entry.at)
         });
         let withdrawn = course
@@ -336,7 +352,7 @@ impl Gathering<'_> {
                 } else {
                     None
                 };
-                (self.signed(Part::Skills, &by), by.entry.at, why)
+                (self.signed(&by), by.entry.at, why)
             });
         Some(MarkLine {
             entry: one.entry.id,
@@ -361,22 +377,16 @@ impl Gathering<'_> {
 
     fn proof(self) -> Proof {
         let (ledger, tally) = (self.source.ledger, self.source.course.tally());
-        let own: BTreeSet<&EntryId> = self.parts.values().flatten().collect();
-        let parts = Part::ALL
-            .iter()
-            .filter_map(|part| {
-                let ids = self.parts.get(part)?;
-                Some((*part, ids.len(), Fingerprint::over(ledger, ids)))
-            })
-            .collect();
+        let whole = self.source.proofs.of(ledger);
+        let (own_entries, own) = whole.grounds.own(ledger, &self.student);
         Proof {
             ledger: *ledger.id(),
             entries: ledger.lines().len(),
-            fingerprint: Fingerprint::of(ledger),
-            state: State::of(ledger),
-            own_entries: own.len(),
-            own: Fingerprint::over(ledger, own.iter().copied()),
-            parts,
+            fingerprint: whole.fingerprint,
+            state: whole.state.clone(),
+            own_entries,
+            own,
+            parts: whole.grounds.parts(ledger, &self.student),
             devices: self.signers.into_iter().collect(),
             newer: tally.newer().len(),
             unverified: tally.unverified().len(),

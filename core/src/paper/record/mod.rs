@@ -241,12 +241,22 @@ pub struct SessionLine {
 pub struct DiveLine {
     /// The entry.
     pub entry: EntryId,
-    /// Where.
+    /// In which session.
     pub place: Option<Place>,
+    /// Where, in words, of one that belongs to no session.
+    pub site: Option<String>,
     /// The dive.
     pub log: crate::course::DiveLog,
     /// Who logged it.
     pub by: Signer,
+}
+
+impl DiveLine {
+    /// Where it was, as far as anybody said.
+    pub fn at(&self) -> Option<String> {
+        let held = self.place.as_ref().map(|place| place.site.clone());
+        held.or_else(|| self.site.clone())
+    }
 }
 
 /// One weight check.
@@ -271,9 +281,9 @@ pub struct Proof {
     pub fingerprint: Fingerprint,
     /// Which they were, so that they are told from what comes later.
     pub state: State,
-    /// How many of them this record rests on.
+    /// How many of them are about this student; the record rests on these.
     pub own_entries: usize,
-    /// Of those alone.
+    /// Of those alone, and of the student.
     pub own: Fingerprint,
     /// The same, part by part, so that a difference can be found.
     pub parts: Vec<(Part, usize, Fingerprint)>,
@@ -317,12 +327,30 @@ impl Part {
         Self::Weights,
         Self::Completion,
     ];
+
+    /// The word that stands for it in its fingerprint; never changed.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Enrolment => "enrolment",
+            Self::Papers => "papers",
+            Self::Skills => "skills",
+            Self::Sessions => "sessions",
+            Self::Dives => "dives",
+            Self::Weights => "weights",
+            Self::Completion => "completion",
+        }
+    }
 }
 
 impl Record {
     /// The record of one student, as it stands.
     pub fn of(source: &Source<'_>, student: StudentId) -> Self {
         gather::gather(source, student)
+    }
+
+    /// Whether a student's record is completed, without putting the whole of it together.
+    pub(crate) fn would_be_completed(source: &Source<'_>, student: StudentId) -> bool {
+        gather::is_completed(source, student)
     }
 
     /// Whether an instructor has completed it, and nothing has opened a gap since.

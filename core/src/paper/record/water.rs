@@ -4,7 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::gather::Gathering;
-use super::{DiveLine, Part, SessionLine, WeightLine};
+use super::{DiveLine, SessionLine, WeightLine};
 use crate::entry::{Body, Passage, Who};
 use crate::standing::Counted;
 
@@ -25,13 +25,13 @@ impl Gathering<'_> {
                 };
                 if let Body::Attendance(attendance) = &one.entry.body {
                     moments.push((attendance.passage, attendance.when));
-                    self.rests_on(Part::Sessions, &one);
+                    self.rests_on(&one);
                 }
             }
             moments.sort_by_key(|(_, when)| *when);
             for entry in course.session_entries(id) {
                 if let Some(one) = course.tally().standing(&entry).cloned() {
-                    self.rests_on(Part::Sessions, &one);
+                    self.rests_on(&one);
                 }
             }
             let Some(place) = self.place(*id) else {
@@ -58,16 +58,17 @@ impl Gathering<'_> {
         for one in &about {
             match &one.entry.body {
                 Body::DiveLogged(dive) => {
-                    let by = self.signed(Part::Dives, one);
+                    let by = self.signed(one);
                     dives.push(DiveLine {
                         entry: one.entry.id,
                         place: dive.session.and_then(|id| self.place(id)),
+                        site: dive.site.clone(),
                         log: dive.log.clone(),
                         by,
                     });
                 }
                 Body::WeightChecked(checked) => {
-                    let by = self.signed(Part::Weights, one);
+                    let by = self.signed(one);
                     weights.push(WeightLine {
                         at: one.entry.at,
                         check: checked.check.clone(),
