@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, NaiveDateTime};
 use tallywater_core::stamp::{DeviceStamps, NoChance, Stamps};
 
 use crate::Fault;
@@ -27,6 +27,17 @@ impl Stamps for ShellClock {
             .ok()
             .and_then(|text| DateTime::parse_from_rfc3339(&text).ok())
             .unwrap_or_else(|| DeviceStamps.now())
+    }
+
+    /// The place's own rules where the shell's clock is in that place now, else its present
+    /// offset.
+    fn offset_at(&self, local: NaiveDateTime) -> FixedOffset {
+        let now = self.now();
+        if DeviceStamps.offset_at(now.naive_local()) == *now.offset() {
+            DeviceStamps.offset_at(local)
+        } else {
+            *now.offset()
+        }
     }
 
     fn chance(&self, bytes: &mut [u8]) -> Result<(), NoChance> {

@@ -14,6 +14,12 @@ mirror! {
         here: bool,
     }
 
+    /// A file of dives, beside what the course has.
+    shown private record LogSeen = desk::LogSeen {
+        dives: Vec<DiveSeen>,
+        of_another: Option<String>,
+    }
+
     /// A dive as it was read.
     shown record ReadDive = data::ReadDive {
         id: String,
@@ -30,13 +36,14 @@ mirror! {
 
 #[uniffi::export]
 impl Tallywater {
-    /// The dives of a UDDF file, beside what the course has of this diver. Nothing is recorded.
+    /// The dives of a UDDF file, beside what the course has of this diver; and whose log it says
+    /// it is, if that is somebody else's. Nothing is recorded.
     pub fn look_at_dives(
         &self,
         course: String,
         who: Who,
         bytes: Vec<u8>,
-    ) -> Result<Vec<DiveSeen>, Fault> {
+    ) -> Result<LogSeen, Fault> {
         let course: CourseId = course.asked()?;
         Ok(self
             .desk

@@ -104,17 +104,24 @@ impl Tallywater {
         language: PaperLanguage,
     ) -> Result<Vec<u8>, Fault> {
         let papers = self.papers(&course)?;
-        Ok(data::calendar(&papers.source(), language.asked()?))
+        let source = papers.source();
+        let events = source.course.sessions().len();
+        let bytes = data::calendar(&source, language.asked()?);
+        Ok(data::opened(data::Opened::Calendar { events }, bytes)?)
     }
 
     /// One diver's dives of a course as UDDF.
     pub fn export_dives(&self, course: String, who: Who) -> Result<Vec<u8>, Fault> {
-        let papers = self.papers(&course)?;
-        let source = papers.source();
+        let course: tallywater_core::course::CourseId = course.asked()?;
         let who: entry::Who = who.asked()?;
+        let papers = match &who {
+            entry::Who::Student(student) => self.desk().papers_of(&course, student)?,
+            entry::Who::Staff(_) => self.desk().papers(&course)?,
+        };
+        let source = papers.source();
         let name = match &who {
             entry::Who::Student(student) => {
-                papers.record(student)?;
+                papers.in_course(student)?;
                 let details = source.names.details(student);
                 details.map_or_else(|| student.to_string(), |details| details.name)
             }

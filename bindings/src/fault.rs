@@ -44,11 +44,12 @@ pub enum Fault {
         /// The newest known.
         known: u32,
     },
-    /// The content is broken. What was there is kept.
+    /// The content is broken. What was there is kept as it is.
     #[error("the file is damaged")]
     Damaged {
-        /// The name of the file it was moved to, if it was moved.
-        moved_to: Option<String>,
+        /// How the device's own store is hurt, if it is that: "gone", "log_alone", "short" or
+        /// "content". The program does not go on in that folder; see `Rescue`.
+        how: Option<String>,
     },
     /// Something named that is not on this device.
     #[error("there is no such {what} on this device")]
@@ -149,6 +150,7 @@ impl From<DeskError> for Fault {
             },
             DeskError::NotFound { what, id } => Self::not_found(what, &id),
             DeskError::NotStarted => Self::rule("not_set_up"),
+            DeskError::Stopped => Self::rule("stopped"),
             DeskError::Started => Self::rule("set_up_already"),
         }
     }
@@ -213,12 +215,9 @@ impl From<StoreError> for Fault {
             StoreError::Full { during: _ } => Self::DeviceFull,
             StoreError::Locked { during: _ } => Self::Busy,
             StoreError::ReadOnly { during } => Self::rule("read_only").what(during),
-            StoreError::Damaged { moved_to } => Self::Damaged {
-                moved_to: moved_to.and_then(|to| {
-                    // The last part alone: a path has the name of the person whose
-                    // account it is.
-                    Some(to.file_name()?.to_string_lossy().into_owned())
-                }),
+            StoreError::Damaged { moved_to: _ } => Self::Damaged { how: None },
+            StoreError::Hurt { how } => Self::Damaged {
+                how: Some(how.word().to_owned()),
             },
             StoreError::Newer { found, known } => Self::NewerVersion {
                 found: u32::try_from(found).unwrap_or(u32::MAX),
@@ -244,7 +243,7 @@ impl From<LedgerError> for Fault {
             LedgerError::Engine {
                 during: _,
                 detail: _,
-            } => Self::Damaged { moved_to: None },
+            } => Self::Damaged { how: None },
         }
     }
 }
@@ -253,7 +252,7 @@ impl From<FormatError> for Fault {
     fn from(error: FormatError) -> Self {
         match error {
             FormatError::Newer { found, known } => Self::NewerVersion { found, known },
-            FormatError::Malformed { what: _ } => Self::Damaged { moved_to: None },
+            FormatError::Malformed { what: _ } => Self::Damaged { how: None },
         }
     }
 }

@@ -75,6 +75,7 @@ mod receipt;
 mod record;
 mod recovery;
 mod request;
+mod rescue;
 mod roster;
 mod session;
 mod session_list;
@@ -107,7 +108,7 @@ pub use clock::Clock;
 pub use course::{Clash, CourseStaff, CourseView, FormsRow, FormsView};
 pub use course_list::{CourseListView, CourseRow};
 pub use demo::{DemoProgress, DemoSchool, build_demo};
-pub use dives::{DiveSeen, DivesTaken, ReadDive};
+pub use dives::{DiveSeen, DivesTaken, LogSeen, ReadDive};
 pub use evidence::{EvidenceView, JudgePair, MarkPair, MarksGiven, SkillEvidence};
 pub use exchange::{CourseSummary, Welcome, course_ledger};
 pub use export::{NamedFile, TableName};
@@ -127,7 +128,7 @@ pub use link::{
 pub use link_news::{LinkListener, LinkNews, NotExchanged};
 pub use listener::{Change, Listener};
 pub use moment::{Day, DayIs, Moment, Span, Weekday};
-pub use name::{Known, StaffName, StudentName, WhoName};
+pub use name::{Known, StaffName, StudentName, WhoName, finds_name};
 pub use note::{NoteRow, NotesOn, NotesView};
 pub use on_screen::{OnScreen, Tap};
 pub use outline::{
@@ -152,9 +153,10 @@ pub use record::{
     EndedOn, OutlineName, RecordItem, RecordRow, RecordState, RecordView, RecordsView,
 };
 pub use request::{Admission, Again, HoldOn, MarkTap, OutlineFrom, Request, Scope, StaffRole};
+pub use rescue::{BackupSeen, Readable, Rescue, SalvageTaken};
 pub use roster::{
     RosterColumn, RosterField, RosterHints, RosterPreview, RosterRow, RosterTaken, RowFault,
-    RowReason, Twin, Twins,
+    RowReason, Twin, Twins, Watch,
 };
 pub use session::{
     Because, Block, Expectation, Lacking, LeftRow, OutlookRow, OutlookView, ProposalView, RunRow,
@@ -183,6 +185,7 @@ pub use today::{
     TodayView,
 };
 pub use typed::{FigureKind, count_on, unit_symbol};
+pub use upkeep::{Cared, Checked, LookedAfter};
 pub use water::{ClimbView, DiveDay, DiveRow, WaterView, WeightRow};
 pub use word::{
     CellState, ClearanceKind, ClearanceResult, CourseState, Doubt, Family, Gate, Kind, Leave,

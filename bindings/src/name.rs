@@ -33,3 +33,10 @@ mirror! {
         Staff(name: StaffName),
     }
 }
+
+/// Whether a name is found by what was typed: each word of it begins a word of the name, in any
+/// order, with or without accents. Nothing typed finds everybody.
+#[uniffi::export]
+pub fn finds_name(typed: String, name: String) -> bool {
+    tallywater_core::course::finds(&typed, &name)
+}

@@ -128,8 +128,9 @@ impl Tallywater {
         student: String,
         setup: PaperSetup,
     ) -> Result<Vec<u8>, Fault> {
-        let papers = self.papers(&course)?;
+        let course: CourseId = course.asked()?;
         let student: StudentId = student.asked()?;
+        let papers = self.desk.papers_of(&course, &student)?;
         let record = papers.record(&student)?;
         let source = papers.source();
         let outline = source.course.outline();

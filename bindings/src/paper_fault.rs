@@ -46,6 +46,10 @@ impl From<BundleError> for Fault {
                 known: known.into(),
             },
             BundleError::Damaged { what } => Self::rule("course_file_damaged").what(what),
+            BundleError::TooMany { most } => Self::rule("course_file_too_many").value(most),
+            BundleError::Unsound => Self::Internal {
+                detail: error.to_string(),
+            },
             BundleError::TooLarge { most } => too_large(most),
             BundleError::Tampered => Self::rule("course_file_changed"),
             BundleError::Stranger { key } => Self::rule("course_file_stranger").id(key),
@@ -101,6 +105,7 @@ impl From<UddfError> for Fault {
             UddfError::Unreadable { dive, element } => {
                 Self::rule("dive_unreadable").of(element).id(dive)
             }
+            UddfError::StillToCome { dive } => Self::rule("dive_still_to_come").id(dive),
             UddfError::OutOfBounds {
                 dive,
                 element,

@@ -183,4 +183,37 @@ impl Tallywater {
         let most = usize::try_from(most).unwrap_or(usize::MAX);
         Ok(self.desk.who_could_come(&course, &text, most)?.shown())
     }
+
+    /// The same, told on the way how far it is. Stopped, nobody is enrolled.
+    pub fn take_roster_watched(
+        &self,
+        course: String,
+        bytes: Vec<u8>,
+        hints: RosterHints,
+        twins: Twins,
+        watch: std::sync::Arc<dyn Watch>,
+    ) -> Result<RosterTaken, Fault> {
+        use tallywater_core::paper::Go;
+        let course: CourseId = course.asked()?;
+        let mut told = |done: usize, of: usize| match watch.made(done.shown(), of.shown()) {
+            Ok(true) => Go::On,
+            // A watcher that fails is nobody who wants it to go on.
+            Ok(false) | Err(_) => Go::Stop,
+        };
+        let taken = self.desk.take_roster_watched(
+            course,
+            &bytes,
+            hints.hints()?,
+            twins.asked()?,
+            &mut told,
+        )?;
+        Ok(taken.shown())
+    }
+}
+
+/// Watches something long.
+#[uniffi::export(with_foreign)]
+pub trait Watch: Send + Sync {
+    /// So much is made of so much. Answers whether it goes on.
+    fn made(&self, done: u32, of: u32) -> Result<bool, Fault>;
 }

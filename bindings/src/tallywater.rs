@@ -44,8 +44,8 @@ pub struct StateView {
     pub shop: Option<String>,
     /// Who this device acts for; `None` while it is not admitted or after it was revoked.
     pub me: Option<Me>,
-    /// Where a damaged store was moved when this desk was opened; `None` if it was sound.
-    pub moved_aside: Option<String>,
+    /// Hurt stores that were set aside in this device's folder, oldest first.
+    pub set_aside: Vec<String>,
     /// Whether it is a school that was started alone, and may join a shop with all it has.
     pub lone: bool,
     /// Whether it may go over to another shop: alone, or after its instructor's tablet.
@@ -79,7 +79,7 @@ pub struct Me {
 #[uniffi::export]
 impl Tallywater {
     /// Opens the desk in a folder, making what is missing. Keys lie in files that their
-    /// owner alone may read.
+    /// owner alone may read. A damaged store is refused and left as it is.
     #[uniffi::constructor]
     pub fn open(folder: String) -> Result<Arc<Self>, Fault> {
         Self::open_with(folder, None, None)
@@ -135,12 +135,12 @@ impl Tallywater {
 
     /// How far this device has come.
     pub fn state(&self) -> Result<StateView, Fault> {
-        let moved_aside = self.desk.moved_aside();
+        let aside = self.desk.set_aside().into_iter();
         let mut state = StateView {
             stage: Stage::FirstStart,
             shop: None,
             me: None,
-            moved_aside: moved_aside.map(|to| to.to_string_lossy().into_owned()),
+            set_aside: aside.map(|file| file.display().to_string()).collect(),
             lone: self.desk.is_lone(),
             may_move: self.desk.may_move(),
             demo: self.desk.preference(DEMO)?.is_some(),

@@ -3,7 +3,9 @@
 //! Nothing else in the core reads a clock or draws a random number (`core/clippy.toml`
 //! forbids it), so a test can set the day and get the same ids twice.
 
-use chrono::{DateTime, FixedOffset, NaiveDate};
+use chrono::{
+    DateTime, FixedOffset, NaiveDate, NaiveDateTime, Offset as _, TimeDelta, TimeZone as _,
+};
 use uuid::Uuid;
 
 /// Where time and chance come from.
@@ -15,6 +17,12 @@ pub trait Stamps: Send + Sync {
     /// # Errors
     /// [`NoChance`] when the operating system gives none.
     fn chance(&self, bytes: &mut [u8]) -> Result<(), NoChance>;
+    /// The offset that the device's place has at a local time: a dive of July has the summer's,
+    /// whenever its log is read. The present one where nothing better is known.
+    fn offset_at(&self, local: NaiveDateTime) -> FixedOffset {
+        let _ = local;
+        *self.now().offset()
+    }
 }
 
 /// The operating system gave no random bytes; nothing can be signed or named safely.
@@ -66,6 +74,14 @@ impl Stamps for DeviceStamps {
     #[expect(clippy::disallowed_methods, reason = "this is the door")]
     fn now(&self) -> DateTime<FixedOffset> {
         chrono::Local::now().fixed_offset()
+    }
+
+    fn offset_at(&self, local: NaiveDateTime) -> FixedOffset {
+        let of = |local: &NaiveDateTime| chrono::Local.offset_from_local_datetime(local).earliest();
+        // An hour that a clock put forward skips has the offset of the hour before.
+        let before = || of(&local.checked_sub_signed(TimeDelta::hours(1))?);
+        let found = of(&local).or_else(before);
+        found.map_or_else(|| *self.now().offset(), |offset| offset.fix())
     }
 
     #[expect(clippy::disallowed_methods, reason = "this is the door")]

@@ -16,7 +16,7 @@ CONTRACT = {
     "Busy": [],
     "Refused": ["rule", "field", "value", "least", "most", "what", "id"],
     "NewerVersion": ["found", "known"],
-    "Damaged": ["moved_to"],
+    "Damaged": ["how"],
     "NotFound": ["what", "id"],
     "Internal": ["detail"],
 }
@@ -83,20 +83,29 @@ class Faults(BorderTest):
         self.assertEqual(kept.execute("PRAGMA user_version").fetchone(), (999,))
         kept.close()
 
-    def test_a_damaged_store_is_moved_aside_and_damaged_bytes_are_refused(self):
+    def test_a_damaged_store_is_left_as_it_is_and_damaged_bytes_are_refused(self):
         folder = new_folder()
+        hurt = b"no database at all " * 400
         with open(store(folder), "wb") as file:
-            file.write(b"no database at all " * 400)
-        device = Device(folder)
-        moved = device.tw.state().moved_aside
-        self.assertTrue(os.path.exists(moved), moved)
+            file.write(hurt)
+        with self.assertRaises(tw.Fault.Damaged) as caught:
+            tw.Tallywater.open(folder)
+        self.assertEqual(caught.exception.how, "content")
+        with open(store(folder), "rb") as file:
+            self.assertEqual(file.read(), hurt)
+        rescue = tw.Rescue.begin(folder)
+        self.assertEqual((rescue.how(), rescue.readable().entries), ("content", 0))
+        aside = rescue.begin_anew()
+        with open(aside, "rb") as file:
+            self.assertEqual(file.read(), hurt)
+        self.assertEqual(tw.Tallywater.open(folder).state().set_aside, [aside])
         school = School(1)
         ledger = f"course:{school.course}"
         bytes_ = bytearray(school.shop.tw.save_ledger(ledger))
         bytes_[len(bytes_) // 2] ^= 0xFF
         with self.assertRaises(tw.Fault.Damaged) as caught:
             school.assistant.tw.merge(ledger, bytes(bytes_))
-        self.assertIsNone(caught.exception.moved_to)
+        self.assertIsNone(caught.exception.how)
         school.assistant.tw.merge(ledger, school.shop.tw.save_ledger(ledger))
 
     def test_what_is_not_here_is_named(self):

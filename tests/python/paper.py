@@ -160,7 +160,7 @@ class Files(unittest.TestCase):
         )
         desk.record(tw.Request.LOG_DIVE(school.course, who, None, log))
         file = desk.export_dives(school.course, who)
-        self.assertTrue(desk.look_at_dives(school.course, who, file)[0].here)
+        self.assertTrue(desk.look_at_dives(school.course, who, file).dives[0].here)
         taken = desk.take_dives(school.course, who, None, file)
         self.assertEqual((taken.logged, taken.left_out), (0, 1))
         with self.assertRaises(tw.Fault.Refused) as caught:

@@ -64,6 +64,10 @@ impl Opened {
             said.contains("No syntax or stream encoding errors found"),
             "{said}"
         );
+        // Poppler reports what it does not like on standard error and goes on.
+        let info = run("pdfinfo", &[self.path().to_str().unwrap()]);
+        let complaints = String::from_utf8_lossy(&info.stderr);
+        assert_eq!(complaints, "", "pdfinfo");
     }
 
     /// All its text, as Poppler reads it.

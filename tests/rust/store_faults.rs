@@ -8,7 +8,7 @@ use std::sync::atomic::{AtomicU32, Ordering};
 
 use rusqlite::Connection;
 use tallywater_core::course::LedgerId;
-use tallywater_core::store::{Commit, SCHEMA, Store, StoreError};
+use tallywater_core::store::{Commit, Hurt, SCHEMA, Store, StoreError, set_aside};
 
 use crate::support::entries::{add, course, ledger};
 use crate::support::files::{Place, Writer, entries_in};
@@ -214,7 +214,7 @@ fn a_second_writer_is_waited_for_and_then_named() {
 }
 
 #[test]
-fn a_broken_header_is_moved_aside_and_never_deleted() {
+fn a_broken_header_is_refused_and_set_aside_only_when_asked_for() {
     let place = Place::new();
     for round in 1..=2 {
         let mut writer = Writer::new(place.open(), course(1));
@@ -223,14 +223,14 @@ fn a_broken_header_is_moved_aside_and_never_deleted() {
         let mut bytes = std::fs::read(place.path()).unwrap();
         bytes[..100].fill(0x2a);
         std::fs::write(place.path(), &bytes).unwrap();
-        let opened = Store::open(&place.path()).unwrap();
-        let aside = opened.moved_aside.unwrap();
-        assert_eq!(
-            aside.file_name().unwrap().to_str().unwrap(),
-            format!("store.db.damaged-{round}")
-        );
+        let error = Store::open(&place.path()).unwrap_err();
+        let how = Hurt::Content;
+        assert!(matches!(error, StoreError::Hurt { how: found } if found == how));
+        assert_eq!(std::fs::read(place.path()).unwrap(), bytes, "left as it is");
+        let aside = set_aside(&place.path()).unwrap();
+        assert!(aside.ends_with(format!("damaged-{round}/store.db")));
         assert_eq!(std::fs::read(&aside).unwrap(), bytes);
-        let mut writer = Writer::new(opened.store, course(1));
+        let mut writer = Writer::new(place.open(), course(1));
         assert_eq!(writer.acknowledged.len(), 0);
         writer.marks(1);
         writer.assert_nothing_lost("in the new file");
@@ -238,7 +238,7 @@ fn a_broken_header_is_moved_aside_and_never_deleted() {
 }
 
 #[test]
-fn a_log_without_its_file_is_moved_aside_too() {
+fn a_log_without_its_file_is_refused_and_left_as_it_is() {
     let place = Place::new();
     let mut writer = Writer::new(place.open(), course(1));
     writer.marks(3);
@@ -246,10 +246,14 @@ fn a_log_without_its_file_is_moved_aside_too() {
     assert!(!log.is_empty());
     let elsewhere = Place::new();
     std::fs::write(elsewhere.log(), &log).unwrap();
-    let opened = Store::open(&elsewhere.path()).unwrap();
-    let mut aside = opened.moved_aside.unwrap().into_os_string();
-    aside.push("-wal");
-    assert_eq!(std::fs::read(aside).unwrap(), log);
+    let error = Store::open(&elsewhere.path()).unwrap_err();
+    let how = Hurt::LogAlone;
+    assert!(matches!(error, StoreError::Hurt { how: found } if found == how));
+    assert_eq!(std::fs::read(elsewhere.log()).unwrap(), log);
+    assert!(!elsewhere.path().exists(), "nothing was made");
+    // What is in it can be read all the same.
+    let found = tallywater_core::store::search(&elsewhere.path()).unwrap();
+    assert!(found.pieces.len() >= 3, "{}", found.pieces.len());
 }
 
 #[test]
@@ -263,7 +267,6 @@ fn damage_found_later_is_named_and_touches_nothing() {
     bytes[middle..].fill(0x2a);
     std::fs::write(place.path(), &bytes).unwrap();
     let opened = Store::open(&place.path()).unwrap();
-    assert_eq!(opened.moved_aside, None);
     let error = opened.store.check().unwrap_err();
     assert!(matches!(error, StoreError::Damaged { .. }), "{error}");
     let error = opened.store.load(&course(1)).unwrap_err();

@@ -5,6 +5,7 @@
 
 mod dive;
 mod id;
+mod name;
 mod outline;
 mod outline_check;
 mod person;
@@ -21,6 +22,7 @@ pub use id::{
     BadId, BlockId, CourseId, EntryId, LedgerId, MethodId, RuleId, SessionId, ShopId, SkillId,
     SlipId, StaffId, StudentId,
 };
+pub use name::{clean_line, composed, finds, folded, is_blank, one_name, shown_line};
 pub use outline::{
     Block, Demand, Family, Measure, Method, MethodsNeeded, MinuteRange, Outline, Requirement,
     Skill, Slip,

@@ -4,6 +4,8 @@
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
+use super::clean_line;
+
 /// What is known of a student: the least that serves.
 #[derive(Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct PersonDetails {
@@ -21,6 +23,24 @@ pub struct PersonDetails {
     /// Whom to call.
     #[serde(default)]
     pub emergency: Option<EmergencyContact>,
+}
+
+impl PersonDetails {
+    /// As they are kept: composed, and without what cannot be seen.
+    #[must_use]
+    pub fn cleaned(self) -> Self {
+        let maybe = |text: Option<String>| text.as_deref().map(clean_line);
+        Self {
+            name: clean_line(&self.name),
+            called: maybe(self.called),
+            born: self.born,
+            contact: maybe(self.contact),
+            emergency: self.emergency.map(|whom| EmergencyContact {
+                name: clean_line(&whom.name),
+                reach: clean_line(&whom.reach),
+            }),
+        }
+    }
 }
 
 /// Whom to call in an emergency.

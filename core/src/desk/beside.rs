@@ -59,6 +59,7 @@ impl Desk {
             shop: None,
             courses: std::collections::BTreeMap::new(),
             people: std::collections::BTreeMap::new(),
+            kept_people: 0,
             used: Vec::new(),
             placed: false,
             rereads: false,
@@ -67,7 +68,7 @@ impl Desk {
         Ok(Self {
             shelf: Mutex::new(shelf),
             listeners: Mutex::new(Vec::new()),
-            moved_aside: None,
+            folder: folder.to_owned(),
             _in_use: None,
         })
     }

@@ -41,7 +41,10 @@ impl Shelf {
     /// course, when there are too many. Whatever is closed is in the store.
     pub(super) fn close_unused(&mut self) {
         let too_many = self.courses.len().saturating_sub(MOST_OPEN);
-        if too_many == 0 && self.people.len() <= MOST_PEOPLE {
+        // Those of the open courses may be more than that, and stay: asked again at every
+        // question, a course of thousands would answer none.
+        let most_people = MOST_PEOPLE.saturating_add(self.kept_people);
+        if too_many == 0 && self.people.len() <= most_people {
             return;
         }
         let open: Vec<CourseId> = self.courses.keys().copied().collect();
@@ -57,6 +60,7 @@ impl Shelf {
         self.used.retain(|id| courses.contains_key(id));
         self.people
             .retain(|id, _| courses.values().any(|open| open.standing.has_student(id)));
+        self.kept_people = self.people.len();
     }
 
     /// Where every ledger stands, in order of id.

@@ -216,6 +216,7 @@ fn depot_error(error: DeskError) -> DepotError {
         | DeskError::Keys(_)
         | DeskError::NotFound { .. }
         | DeskError::NotStarted
+        | DeskError::Stopped
         | DeskError::Started) => DepotError::Failed {
             during: "answer the link",
             detail: error.to_string(),

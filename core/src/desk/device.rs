@@ -10,7 +10,7 @@ use crate::store::Store;
 use crate::trust::{SecretKey, shop_id};
 
 /// Where the store keeps the shop's root key.
-const ROOT_SETTING: &str = "shop.root";
+pub(super) const ROOT_SETTING: &str = "shop.root";
 
 /// This device's keys and, once it is set up, its shop.
 #[derive(Debug)]
@@ -95,6 +95,12 @@ impl Device {
     pub(super) fn shop_ledger(&self) -> Result<LedgerId, DeskError> {
         self.shop_id().map(LedgerId::Shop)
     }
+}
+
+/// The shop's root key that is kept on this device, if one is.
+pub(super) fn root_of(keys: &dyn KeyStore) -> Result<Option<DeviceKey>, DeskError> {
+    let seed = load(keys, "root")?;
+    Ok(seed.map(|seed| SecretKey::from_seed(&seed).public()))
 }
 
 fn malformed() -> KeyStoreError {

@@ -5,7 +5,7 @@ use chrono::TimeDelta;
 use super::request::{Again, MarkTap, Request};
 use super::shelf::Shelf;
 use super::{DeskError, Drafts};
-use crate::course::{CourseId, EntryId, LedgerId, SessionId, StaffId, StudentId};
+use crate::course::{CourseId, EntryId, LedgerId, SessionId, StaffId, StudentId, clean_line};
 use crate::entry::{
     Amendment, Attempt, Attendance, Body, Certificate, Clearance, Completion, Confirmation,
     Details, DetailsDigest, DiveLogged, Enrolment, Exemption, HoldSet, Incident, Kind,
@@ -24,14 +24,17 @@ impl Shelf {
         let shop = self.device.shop_ledger()?;
         match request {
             Request::RenameShop { name } => {
+                let name = clean_line(&name);
                 let after = self.shop()?.0.standing.all_of_kind(Kind::ShopOpened);
                 Ok(Drafts::one(shop, ShopOpened { name }, after))
             }
             Request::JoinStaff { name } => {
+                let name = clean_line(&name);
                 let staff = StaffId::new(self.stamps.id()?);
                 Ok(Drafts::one(shop, StaffJoined { staff, name }, Vec::new()).making(staff))
             }
             Request::RenameStaff { staff, name } => {
+                let name = clean_line(&name);
                 let after = self.shop()?.0.standing.staff_entries(&staff);
                 Ok(Drafts::one(shop, StaffJoined { staff, name }, after))
             }
@@ -46,7 +49,7 @@ impl Shelf {
                 let certificate = Certificate {
                     staff: a.staff,
                     role: a.role,
-                    device: a.device,
+                    device: clean_line(&a.device),
                     key: a.key,
                     link: a.link,
                     from,
@@ -130,6 +133,7 @@ impl Shelf {
                 referred_from,
             } => {
                 self.course(&course)?;
+                let details = details.cleaned();
                 if self.is_twin(&course, &details) {
                     return Err(Refusal::AlreadyEnrolled.into());
                 }
@@ -155,6 +159,7 @@ impl Shelf {
                 details,
             } => {
                 let salt = hex(&self.stamps.secret()?);
+                let details = details.cleaned();
                 self.open_person(student)?;
                 let person = LedgerId::Person(student);
                 let after = self.ledger(&person)?.lines().keys().copied().collect();
@@ -303,7 +308,12 @@ impl Shelf {
                 log,
             } => Ok(Drafts::one(
                 LedgerId::Course(course),
-                DiveLogged { who, session, log },
+                DiveLogged {
+                    who,
+                    session,
+                    site: None,
+                    log,
+                },
                 Vec::new(),
             )),
             Request::ReportIncident {
@@ -355,6 +365,7 @@ impl Shelf {
         referred_from: Option<String>,
     ) -> Result<Drafts, DeskError> {
         let student = StudentId::new(self.stamps.id()?);
+        let details = details.cleaned();
         let salt = hex(&self.stamps.secret()?);
         let person = LedgerId::Person(student);
         let drafts = Drafts::one(person, Details { details, salt }, Vec::new());

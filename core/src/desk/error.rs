@@ -37,6 +37,9 @@ pub enum DeskError {
     /// The device belongs to no shop yet.
     #[error("this device has not been set up")]
     NotStarted,
+    /// A person stopped it.
+    #[error("it was stopped")]
+    Stopped,
     /// The device belongs to a shop already.
     #[error("this device has been set up already")]
     Started,

@@ -128,7 +128,12 @@ impl Shelf {
             // What says who may write is never dropped.
             LedgerId::Shop(_) => return Ok(()),
         }
-        Ok(self.store.forget(ledger)?)
+        self.store.forget(ledger)?;
+        // Backups from before have it still, and go with the next that is known to be good.
+        let today = self.today().to_string();
+        Ok(self
+            .store
+            .put_setting(super::care::ERASED, today.as_bytes())?)
     }
 
     /// Whether the shop's ledger says that a ledger is to be dropped.

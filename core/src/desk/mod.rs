@@ -7,6 +7,7 @@
 
 mod absorb;
 mod beside;
+mod care;
 mod change;
 mod closing;
 mod depot;
@@ -16,6 +17,7 @@ mod drafts;
 mod error;
 mod exchange;
 mod forget;
+mod generations;
 mod handover;
 mod held;
 mod key_store;
@@ -30,6 +32,7 @@ mod preference;
 mod projection;
 mod record;
 mod request;
+mod rescue;
 mod shelf;
 mod start;
 mod take_back;
@@ -38,6 +41,7 @@ mod tidy;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
+pub use care::{Cared, Checked, Generation};
 pub use change::{Change, Listener};
 pub use depot::LinkBell;
 use device::Device;
@@ -48,12 +52,13 @@ pub use key_store::{FileKeyStore, KeyStore};
 pub use online::{DeviceMet, Online, ShowError, ShownCode};
 pub use post::Question;
 pub use request::{Admission, Again, MarkTap, OutlineFrom, Recorded, Request, Scope};
+pub use rescue::{BackupSeen, Readable, Rescue, SalvageTaken};
 use shelf::Shelf;
 pub use start::DeviceCard;
 pub use tidy::MANY_LOOSE;
 
 use crate::stamp::Stamps;
-use crate::store::Store;
+use crate::store::{Store, StoreError};
 
 /// The name of the store's file in the desk's folder.
 const STORE_FILE: &str = "tallywater.db";
@@ -62,26 +67,28 @@ const STORE_FILE: &str = "tallywater.db";
 pub struct Desk {
     shelf: Mutex<Shelf>,
     listeners: Mutex<Vec<Arc<dyn Listener>>>,
-    moved_aside: Option<PathBuf>,
+    folder: PathBuf,
     /// Held as long as this desk has the folder.
     _in_use: Option<std::fs::File>,
 }
 
 impl Desk {
-    /// Opens the desk in a folder, making what is missing. A damaged store is moved aside,
-    /// never deleted: [`Desk::moved_aside`] says where.
+    /// Opens the desk in a folder, making what is missing. A damaged store, or none where the
+    /// device has been in use, is refused and left as it is: see [`Rescue`].
     ///
     /// # Errors
-    /// [`DeskError::Store`], as locked when another desk has the folder, and
-    /// [`DeskError::Keys`].
+    /// [`DeskError::Store`], as locked when another desk has the folder and as hurt when its store
+    /// cannot be worked on, and [`DeskError::Keys`].
     pub fn open(
         folder: &Path,
         keys: Box<dyn KeyStore>,
         stamps: Arc<dyn Stamps>,
     ) -> Result<Self, DeskError> {
         let in_use = lock::take(folder)?;
-        let opened = Store::open(&folder.join(STORE_FILE))?;
-        let mut store = opened.store;
+        if let Some(how) = rescue::hurt(folder, keys.as_ref())? {
+            return Err(StoreError::Hurt { how }.into());
+        }
+        let mut store = Store::open(&folder.join(STORE_FILE))?.store;
         post::clear(&mut store)?;
         let device = Device::open(keys.as_ref(), &store, stamps.as_ref())?;
         let mut shelf = Shelf {
@@ -93,6 +100,7 @@ impl Desk {
             shop: None,
             courses: std::collections::BTreeMap::new(),
             people: std::collections::BTreeMap::new(),
+            kept_people: 0,
             used: Vec::new(),
             placed: false,
             rereads: false,
@@ -100,18 +108,12 @@ impl Desk {
         shelf.open_shop()?;
         shelf.drop_former()?;
         shelf.forget_all_due()?;
-        let moved_aside = opened.moved_aside;
         Ok(Self {
             shelf: Mutex::new(shelf),
             listeners: Mutex::new(Vec::new()),
-            moved_aside,
+            folder: folder.to_owned(),
             _in_use: in_use,
         })
-    }
-
-    /// Where a damaged store was moved when this desk was opened; `None` if it was sound.
-    pub fn moved_aside(&self) -> Option<&Path> {
-        self.moved_aside.as_deref()
     }
 
     /// Tells this listener of every change from now on.

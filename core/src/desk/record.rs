@@ -8,6 +8,7 @@ use super::shelf::Shelf;
 use super::{Change, DeskError, Recorded, Request};
 use crate::course::{EntryId, LedgerId, StudentId};
 use crate::entry::{Body, DetailsDigest, Entry, Facts as _, Hand, Refusal, Sort, Writer, write};
+use crate::paper::Go;
 use crate::standing::Touched;
 use crate::store::Commit;
 use crate::trust::SecretKey;
@@ -60,7 +61,7 @@ impl Shelf {
             all = all.then(self.drafts(request)?);
         }
         let mut touched = BTreeSet::new();
-        let asked = self.try_write_down(all, Finish::AskOnly, &mut touched);
+        let asked = self.try_write_down(all, Finish::AskOnly, &mut touched, &mut |_, _| Go::On);
         for ledger in &touched {
             self.close(ledger)?;
         }
@@ -74,8 +75,18 @@ impl Shelf {
         &mut self,
         drafts: Drafts,
     ) -> Result<(Recorded, Vec<Change>), DeskError> {
+        self.write_down_watched(drafts, &mut |_, _| Go::On)
+    }
+
+    /// The same, with a word after each entry: how many are made of how many. Stopped, none is
+    /// recorded.
+    pub(super) fn write_down_watched(
+        &mut self,
+        drafts: Drafts,
+        watch: &mut dyn FnMut(usize, usize) -> Go,
+    ) -> Result<(Recorded, Vec<Change>), DeskError> {
         let mut touched = BTreeSet::new();
-        let done = self.try_write_down(drafts, Finish::Commit, &mut touched);
+        let done = self.try_write_down(drafts, Finish::Commit, &mut touched, watch);
         if done.is_err() {
             for ledger in &touched {
                 self.close(ledger)?;
@@ -89,7 +100,9 @@ impl Shelf {
         drafts: Drafts,
         finish: Finish,
         begun: &mut BTreeSet<LedgerId>,
+        watch: &mut dyn FnMut(usize, usize) -> Go,
     ) -> Result<(Recorded, Vec<Change>), DeskError> {
+        let of = drafts.list.len();
         let mut recorded = Recorded {
             entries: Vec::new(),
             made: drafts.made,
@@ -121,6 +134,9 @@ impl Shelf {
             waiting.touched.cells.extend(touched.cells);
             waiting.touched.wider |= touched.wider;
             recorded.entries.push((ledger, entry));
+            if watch(recorded.entries.len(), of) == Go::Stop {
+                return Err(DeskError::Stopped);
+            }
         }
         if finish == Finish::AskOnly {
             return Ok((recorded, Vec::new()));

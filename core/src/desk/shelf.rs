@@ -50,6 +50,8 @@ pub(super) struct Shelf {
     pub(super) shop: Option<OpenShop>,
     pub(super) courses: BTreeMap<CourseId, OpenCourse>,
     pub(super) people: BTreeMap<StudentId, OpenPerson>,
+    /// How many people stayed open when those of no open course were last closed.
+    pub(super) kept_people: usize,
     /// Open courses in the order of their last use.
     pub(super) used: Vec<CourseId>,
     /// Whether the store is known to say where every ledger stands.
@@ -76,6 +78,23 @@ pub(super) fn verdict(
     line: &Line,
 ) -> Verdict {
     book.verdict(ledger.id(), id, line, &behind(ledger))
+}
+
+/// Whom an entry may bring into a course.
+enum Joins {
+    Nobody,
+    One(StudentId),
+    Anyone,
+}
+
+fn joins(body: &Body) -> Joins {
+    if let Body::Enrolment(enrolment) = body {
+        Joins::One(enrolment.student)
+    } else if let Body::Withdrawal(_) = body {
+        Joins::Anyone
+    } else {
+        Joins::Nobody
+    }
 }
 
 fn read_course(book: &TrustBook, ledger: &Ledger, id: CourseId) -> CourseStanding {
@@ -231,6 +250,40 @@ impl Shelf {
         Ok(())
     }
 
+    /// A person's details, without leaving the person's ledger open.
+    pub(super) fn details_of(
+        &self,
+        student: &StudentId,
+    ) -> Result<Option<PersonDetails>, DeskError> {
+        if let Some(open) = self.people.get(student) {
+            return Ok(open.details.clone());
+        }
+        let id = LedgerId::Person(*student);
+        if !self.holds(&id)? {
+            return Ok(None);
+        }
+        let ledger = self.open_ledger(&id)?;
+        let book = self.book.as_ref().ok_or(DeskError::NotStarted)?;
+        Ok(read_person(book, &ledger))
+    }
+
+    /// A course as it stands, without leaving it open, and without its people.
+    pub(super) fn course_copy(&mut self, id: &CourseId) -> Result<OpenCourse, DeskError> {
+        if let Some(open) = self.courses.get(id) {
+            return Ok(open.clone());
+        }
+        if !self.holds(&LedgerId::Course(*id))? {
+            return Err(DeskError::NotFound {
+                what: "course",
+                id: id.to_string(),
+            });
+        }
+        let ledger = self.open_ledger(&LedgerId::Course(*id))?;
+        let book = self.book.as_ref().ok_or(DeskError::NotStarted)?;
+        let standing = read_course(book, &ledger, *id);
+        Ok(OpenCourse { ledger, standing })
+    }
+
     /// The open ledger of this id, opened or begun if need be.
     pub(super) fn ledger(&mut self, id: &LedgerId) -> Result<&mut Ledger, DeskError> {
         let missing = || DeskError::NotFound {
@@ -302,11 +355,15 @@ impl Shelf {
                     return Ok(wider);
                 };
                 let verdict = verdict(book, &open.ledger, &entry, line);
+                let joins = line.entry().map(|entry| joins(&entry.body));
                 let touched = open.standing.take(entry, line, verdict);
-                if touched.wider {
-                    for student in open.standing.students() {
-                        self.open_person(student)?;
-                    }
+                let joined = match joins {
+                    None | Some(Joins::Nobody) => Vec::new(),
+                    Some(Joins::One(student)) => vec![student],
+                    Some(Joins::Anyone) => open.standing.students(),
+                };
+                for student in joined {
+                    self.open_person(student)?;
                 }
                 Ok(touched)
             }

@@ -3,7 +3,7 @@
 use super::drafts::Drafts;
 use super::{Desk, DeskError};
 use crate::course::starter::{self, StarterError};
-use crate::course::{LedgerId, Role, StaffId};
+use crate::course::{LedgerId, Role, StaffId, clean_line};
 use crate::entry::{
     Certificate, DeviceKey, FormatError, Kind, OutlineSet, PolicySet, ShopOpened, StaffJoined,
     Writer,
@@ -49,6 +49,7 @@ impl Desk {
             return Err(DeskError::Started);
         }
         // Asked before anything is kept: a shop with no name must not come into being.
+        let (shop, person) = (&clean_line(shop), &clean_line(person));
         crate::entry::check_name("shop", shop)?;
         crate::entry::check_name("name", person)?;
         // A starter that this program carries and cannot read is said, and no shop begins
@@ -71,22 +72,16 @@ impl Desk {
             from: shelf.today(),
             until: None,
         };
-        let drafts = Drafts::one(
-            ledger,
-            ShopOpened {
-                name: shop.to_owned(),
-            },
-            Vec::new(),
-        )
-        .and(
-            ledger,
-            StaffJoined {
-                staff,
-                name: person.to_owned(),
-            },
-            Vec::new(),
-        )
-        .and(ledger, certificate, Vec::new());
+        let drafts = Drafts::one(ledger, ShopOpened { name: shop.clone() }, Vec::new())
+            .and(
+                ledger,
+                StaffJoined {
+                    staff,
+                    name: person.clone(),
+                },
+                Vec::new(),
+            )
+            .and(ledger, certificate, Vec::new());
         let drafts = drafts
             .and(ledger, OutlineSet { outline, why: None }, Vec::new())
             .and(
@@ -183,6 +178,7 @@ impl Desk {
         if shelf.device.shop.is_some_and(|shop| shop != root) {
             return Err(DeskError::Started);
         }
+        let person = &clean_line(person);
         crate::entry::check_name("name", person)?;
         shelf.device.restore_root(shelf.keys.as_ref(), seed)?;
         shelf.device.join(root, &mut shelf.store)?;
@@ -202,7 +198,7 @@ impl Desk {
             ledger,
             StaffJoined {
                 staff,
-                name: person.to_owned(),
+                name: person.clone(),
             },
             Vec::new(),
         )

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use super::{Desk, DeskError};
 use crate::course::LedgerId;
+use crate::store::Tried;
 
 /// From so many changes outside its snapshot on, a ledger is made into one piece: reading
 /// ten thousand loose ones takes about twice as long as reading them from a snapshot.
@@ -30,12 +31,14 @@ impl Desk {
     }
 
     /// Writes a whole and consistent copy of the store to a file that must not exist yet,
-    /// while this device goes on working. The device's keys are not in it: it is read by a
-    /// device that is admitted, or by a new computer with the recovery sheet.
+    /// while this device goes on working, and opens it before it gets that name. The device's
+    /// keys are not in it: it is read by a device that is admitted, or by a new computer with the
+    /// recovery sheet.
     ///
     /// # Errors
     /// [`DeskError::Store`]; a file of that name is left as it was.
-    pub fn back_up(&self, to: &Path) -> Result<(), DeskError> {
-        Ok(self.shelf().store.back_up(to)?)
+    pub fn back_up(&self, to: &Path) -> Result<Tried, DeskError> {
+        let copy = { self.shelf().store.copy(to)? };
+        Ok(copy.settle()?)
     }
 }

@@ -4,7 +4,7 @@
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use super::{Origin, Passage, Refusal};
-use crate::course::{DiveLog, PersonDetails, SessionPlan, WeightCheck};
+use crate::course::{DiveLog, PersonDetails, SessionPlan, WeightCheck, is_blank};
 
 /// Longest name of a person, site, title or device.
 pub(super) const NAME: usize = 200;
@@ -12,7 +12,7 @@ pub(super) const NAME: usize = 200;
 pub(super) const NOTE: usize = 4_000;
 
 pub(super) fn text(field: &'static str, text: &str, most: usize) -> Result<(), Refusal> {
-    if text.trim().is_empty() {
+    if is_blank(text) {
         return Err(Refusal::TextEmpty { field });
     }
     let found = text.chars().count();

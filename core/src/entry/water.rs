@@ -60,6 +60,9 @@ pub struct DiveLogged {
     /// In which session.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub session: Option<SessionId>,
+    /// Where, in words, of a dive that belongs to no session.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub site: Option<String>,
     /// The dive.
     pub log: DiveLog,
 }

@@ -14,6 +14,7 @@ mod layout;
 pub mod plain;
 mod state;
 mod take;
+mod wreck;
 
 pub use book::{Added, Ledger};
 pub use fingerprint::{Fingerprint, Likeness};
@@ -23,6 +24,7 @@ pub use irregular::Irregular;
 pub use layout::LEDGER_FORMAT;
 pub use state::State;
 pub use take::Taken;
+pub use wreck::{Gathered, Salvaged, gather};
 
 use crate::course::EntryId;
 use crate::entry::FormatError;

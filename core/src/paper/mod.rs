@@ -13,6 +13,7 @@ pub mod bundle;
 pub mod data;
 mod pdf;
 mod print;
+mod proofs;
 mod record;
 pub mod retention;
 pub mod roster;
@@ -25,6 +26,7 @@ mod words;
 pub use activity::{Activity, Counting, Exposure, StaffDay};
 pub use pdf::{Fonts, PdfError, Sheet, Turn};
 pub use print::{Go, JobStep, Press, SlateSize};
+pub use proofs::{Grounds, Proofs};
 pub use record::{
     DiveLine, MarkLine, MarkWhat, OutlineLine, PaperLine, Part, Place, PolicyLine, Proof, Record,
     RecordState, SessionLine, SkillLine, WeightLine,

@@ -98,6 +98,16 @@ impl CourseStanding {
                 ..Touched::default()
             };
         };
+        if kind == Kind::Enrolment {
+            // One person's row, and nobody else's: a roster of thousands would otherwise work
+            // out every row anew for each of its lines.
+            let mut touched = touched;
+            touched.wider = true;
+            for student in self.enrolled_by(&id) {
+                touched.cells.extend(self.work_out_student(&student));
+            }
+            return touched;
+        }
         if self.governs_cells(kind) {
             let before = std::mem::take(&mut self.cells);
             self.work_out_all();
@@ -126,7 +136,7 @@ impl CourseStanding {
     const fn governs_cells(&self, kind: Kind) -> bool {
         matches!(
             kind,
-            Kind::OutlineSet | Kind::PolicySet | Kind::PolicyConfirmed | Kind::Enrolment
+            Kind::OutlineSet | Kind::PolicySet | Kind::PolicyConfirmed
         )
     }
 
@@ -192,6 +202,37 @@ impl CourseStanding {
         for key in &keys {
             self.work_out_cell(key);
         }
+    }
+
+    /// Whom an entry enrols, or whose enrolment it withdraws or brings back.
+    fn enrolled_by(&self, id: &EntryId) -> Option<StudentId> {
+        if let Body::Enrolment(enrolment) = &self.tally.target(id)?.entry.body {
+            Some(enrolment.student)
+        } else {
+            None
+        }
+    }
+
+    /// Works out one student's row; answers the cells that stand differently now. Of somebody
+    /// who is not enrolled only what was marked stays.
+    fn work_out_student(&mut self, student: &StudentId) -> Vec<(StudentId, SkillId)> {
+        let enrolled = self.has_student(student);
+        let skills = self.outline.iter().flat_map(|(_, outline)| &outline.skills);
+        let keys: Vec<(StudentId, SkillId)> =
+            skills.map(|skill| (*student, skill.id.clone())).collect();
+        let mut changed = Vec::new();
+        for key in keys {
+            let before = self.cells.get(&key).cloned();
+            if enrolled || self.files.cells.contains_key(&key) {
+                self.work_out_cell(&key);
+            } else {
+                self.cells.remove(&key);
+            }
+            if self.cells.get(&key) != before.as_ref() {
+                changed.push(key);
+            }
+        }
+        changed
     }
 
     fn latest_of(&self, kind: Kind) -> Option<&Counted> {

@@ -11,6 +11,8 @@ use crate::entry::{Body, Kind, Who};
 pub(super) struct Files {
     pub(super) kinds: BTreeMap<Kind, BTreeSet<EntryId>>,
     pub(super) students: BTreeMap<StudentId, BTreeSet<EntryId>>,
+    /// Of the kinds that are asked for by student: among hundreds of marks they are few.
+    pub(super) few: BTreeMap<(StudentId, Kind), BTreeSet<EntryId>>,
     pub(super) sessions: BTreeMap<SessionId, BTreeSet<EntryId>>,
     pub(super) cells: BTreeMap<(StudentId, SkillId), BTreeSet<EntryId>>,
     pub(super) session_marks: BTreeMap<SessionId, BTreeSet<(StudentId, SkillId)>>,
@@ -24,6 +26,12 @@ impl Files {
         self.kinds.entry(body.kind()).or_default().insert(id);
         for student in students_of(body) {
             self.students.entry(student).or_default().insert(id);
+            if let Kind::Enrolment | Kind::Amendment | Kind::Clearance | Kind::Completion =
+                body.kind()
+            {
+                let few = self.few.entry((student, body.kind())).or_default();
+                few.insert(id);
+            }
         }
         if let Body::Attempt(b) = body {
             let key = (b.student, b.skill.clone());

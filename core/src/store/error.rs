@@ -35,6 +35,13 @@ pub enum StoreError {
         /// Where it was moved, if it was; it is never deleted.
         moved_to: Option<PathBuf>,
     },
+    /// The store itself cannot be worked on. Nothing was made, moved or changed: what is done
+    /// about it is for a person to say.
+    #[error("the store is damaged ({}); it was left as it is", .how.word())]
+    Hurt {
+        /// How, as far as opening it shows.
+        how: Hurt,
+    },
     /// Written by a newer version of this program.
     #[error("the file has schema {found}, and this version knows up to {known}")]
     Newer {
@@ -82,6 +89,31 @@ pub enum StoreError {
         /// What SQLite said.
         source: rusqlite::Error,
     },
+}
+
+/// How a store is hurt, as far as opening it shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Hurt {
+    /// The device has been in use, and its store is not there or empty.
+    Gone,
+    /// Its log is there, and the file that it belongs to is not, or is empty.
+    LogAlone,
+    /// The file is shorter than it says.
+    Short,
+    /// What is in it cannot be read.
+    Content,
+}
+
+impl Hurt {
+    /// The word that crosses the border.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Gone => "gone",
+            Self::LogAlone => "log_alone",
+            Self::Short => "short",
+            Self::Content => "content",
+        }
+    }
 }
 
 fn moved(to: Option<&Path>) -> String {

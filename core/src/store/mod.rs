@@ -18,18 +18,23 @@ mod open;
 mod peer;
 mod position;
 mod row;
+mod salvage;
 mod setting;
 mod snapshot;
 
 pub use arrived::Arrived;
+pub(crate) use back_up::flush_folder;
+pub use back_up::{Tried, Written};
 pub use beside::Beside;
 pub use commit::Commit;
-pub use error::StoreError;
+pub use error::{Hurt, StoreError};
 pub use migration::SCHEMA;
-pub use open::{APPLICATION, Opened};
+pub(crate) use open::is_empty;
+pub use open::{APPLICATION, Opened, set_aside};
 pub use peer::PeerRow;
 pub use position::{FoundBy, Stands};
 pub use row::{CellRow, SummaryRow};
+pub use salvage::{Found, search};
 pub use snapshot::StoredLedger;
 
 use rusqlite::{Connection, OptionalExtension as _, Transaction, TransactionBehavior};

@@ -1,10 +1,10 @@
 //! Opening: what is done with a file before the first mark may go into it.
 //!
-//! 1. A log without its file, or beside an empty one, is moved aside: SQLite would delete
-//!    it, and it may hold the only copy of a mark.
+//! 1. A log without its file, or beside an empty one, is refused: SQLite would delete it, and it
+//!    may hold the only copy of a mark. So is a file that is shorter than it says.
 //! 2. The file is opened, or made; a folder that is not there is made.
-//! 3. A file that is no database, or a broken one, is moved aside with its log, never
-//!    deleted, and a new one begun; [`Opened::moved_aside`] says where the old one is.
+//! 3. A file that is no database, or a broken one, is refused and left as it is. An empty one in
+//!    its place would look as if nothing had ever been recorded.
 //! 4. One of another program, or of a newer version, is refused and left as it is.
 //! 5. The schema is brought up to date, and leavings of a compaction cut short go.
 
@@ -14,7 +14,7 @@ use std::time::Duration;
 
 use rusqlite::{Connection, OpenFlags};
 
-use super::error::{during, file};
+use super::error::{Hurt, during, file};
 use super::migration::{SCHEMA, migrate};
 use super::{Store, StoreError};
 
@@ -42,32 +42,30 @@ const SETTINGS: &str = "
 pub struct Opened {
     /// The store.
     pub store: Store,
-    /// Where a damaged file was moved, if there was one: tell the person, and how to get
-    /// the record back from another device or a backup.
-    pub moved_aside: Option<PathBuf>,
 }
 
 impl Store {
     /// Opens the store, making the file when it is missing.
     ///
     /// # Errors
-    /// [`StoreError::Newer`] and [`StoreError::Foreign`] leave the file as it is;
-    /// [`StoreError::Damaged`] only if a damaged file could not be moved aside.
+    /// [`StoreError::Newer`], [`StoreError::Foreign`] and [`StoreError::Hurt`] leave the file and
+    /// its log as they are.
     pub fn open(path: &Path) -> Result<Opened, StoreError> {
         if let Some(folder) = path.parent() {
             std::fs::create_dir_all(folder).map_err(file("make the store's folder"))?;
         }
-        let mut moved_aside = None;
-        if is_empty(path) && !is_empty(&with(path, "-wal")) {
-            moved_aside = Some(move_aside(path)?);
+        let log = with(path, "-wal");
+        if is_empty(path) && !is_empty(&log) {
+            return Err(StoreError::Hurt {
+                how: Hurt::LogAlone,
+            });
+        }
+        if is_empty(&log) && is_short(path).unwrap_or(false) {
+            return Err(StoreError::Hurt { how: Hurt::Short });
         }
         match Self::try_open(path) {
-            Ok(store) => Ok(Opened { store, moved_aside }),
-            Err(StoreError::Damaged { .. }) => {
-                moved_aside = Some(move_aside(path)?);
-                let store = Self::try_open(path)?;
-                Ok(Opened { store, moved_aside })
-            }
+            Ok(store) => Ok(Opened { store }),
+            Err(StoreError::Damaged { .. }) => Err(StoreError::Hurt { how: Hurt::Content }),
             Err(error) => Err(error),
         }
     }
@@ -121,34 +119,69 @@ pub(super) fn refuse_others(connection: &Connection) -> Result<(), StoreError> {
 }
 
 /// Whether there is nothing there: no file, or an empty one.
-fn is_empty(path: &Path) -> bool {
+pub(crate) fn is_empty(path: &Path) -> bool {
     std::fs::metadata(path).map_or(true, |found| found.len() == 0)
 }
 
+/// Whether the file ends before its last page; `None` where its header does not say. Asked only
+/// beside an empty log: a file whose log is still to be folded in may be shorter.
+fn is_short(path: &Path) -> Option<bool> {
+    use std::io::Read as _;
+    let mut header = [0; 100];
+    let mut opened = std::fs::File::open(path).ok()?;
+    let length = opened.metadata().ok()?.len();
+    opened.read_exact(&mut header).ok()?;
+    let number = |at: usize| {
+        let bytes = header.get(at..at + 4)?;
+        Some(u64::from(u32::from_be_bytes(bytes.try_into().ok()?)))
+    };
+    let &[a, b] = header.get(16..18)? else {
+        return None;
+    };
+    let page = match u16::from_be_bytes([a, b]) {
+        1 => 65_536,
+        size => u64::from(size),
+    };
+    // Bytes 28, 24 and 92 of the header, sqlite.org/fileformat2.html, section 1.3: the size in
+    // pages counts only if the last writer was one that keeps it.
+    let (pages, counter, valid_for) = (number(28)?, number(24)?, number(92)?);
+    Some(counter == valid_for && length < pages.saturating_mul(page))
+}
+
 /// The path with something added to its name.
-pub(super) fn with(path: &Path, ending: &str) -> PathBuf {
+pub(crate) fn with(path: &Path, ending: &str) -> PathBuf {
     let mut name = OsString::from(path);
     name.push(ending);
     name.into()
 }
 
-/// Moves the file and its log aside, under names of their own that go together, so that
-/// whoever repairs the file finds its log beside it.
-fn move_aside(path: &Path) -> Result<PathBuf, StoreError> {
-    let aside = (1_u32..)
-        .map(|number| with(path, &format!(".damaged-{number}")))
-        .find(|aside| !aside.exists() && !with(aside, "-wal").exists())
-        .ok_or(StoreError::Damaged { moved_to: None })?;
-    for ending in ["", "-wal", "-journal"] {
+/// Moves a hurt store and its log into a folder of their own beside it, under their own names,
+/// so that whoever repairs them finds them together. Answers where the file lies now. Never done
+/// by opening: a person has been told and has said so.
+///
+/// # Errors
+/// [`StoreError::File`]; what could not be moved is where it was.
+pub fn set_aside(path: &Path) -> Result<PathBuf, StoreError> {
+    let step = file("set a damaged store aside");
+    let beside = path.parent().unwrap_or_else(|| Path::new("."));
+    let folder = (1_u32..)
+        .map(|number| beside.join(format!("damaged-{number}")))
+        .find(|folder| !folder.exists())
+        .ok_or(StoreError::Hurt { how: Hurt::Content })?;
+    std::fs::create_dir(&folder).map_err(step)?;
+    let name = path.file_name().unwrap_or_default();
+    let aside = folder.join(name);
+    // The log first: alone beside a new store it would be taken for that one's.
+    for ending in ["-wal", "-journal", ""] {
         let from = with(path, ending);
         if from.exists() {
-            std::fs::rename(&from, with(&aside, ending)).map_err(file("move a damaged file"))?;
+            std::fs::rename(&from, with(&aside, ending)).map_err(step)?;
         }
     }
     // The index of the log: SQLite makes it anew from the log.
     let index = with(path, "-shm");
     if index.exists() {
-        std::fs::remove_file(&index).map_err(file("move a damaged file"))?;
+        std::fs::remove_file(&index).map_err(step)?;
     }
     Ok(aside)
 }

@@ -4,10 +4,12 @@
 //! dropped; a screen then shows the end of the id and says so. The desk fills this in;
 //! [`super::Reader`] asks it.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
-use crate::course::{PersonDetails, StaffId, StudentId};
+pub(super) use crate::course::folded;
+use crate::course::{PersonDetails, StaffId, StudentId, finds, shown_line};
 use crate::entry::Who;
 
 /// Names and details of the people whose ledgers this device holds.
@@ -107,15 +109,14 @@ impl WhoName {
 
 impl People {
     /// Everyone whose details are here but these, at most so many, in order of name; with
-    /// `text`, those whose name contains it.
+    /// `text`, those whose name it finds.
     pub fn others(&self, but: &[StudentId], text: &str, most: usize) -> Vec<StudentName> {
-        let wanted = folded(text.trim());
         let mut names: Vec<StudentName> = self
             .students
             .keys()
             .filter(|student| !but.contains(student))
             .map(|student| self.name_of(student))
-            .filter(|name| folded(&name.name).contains(&wanted))
+            .filter(|name| finds(text, &name.name))
             .collect();
         names.sort_by_cached_key(|name| (folded(&name.name), name.student));
         names.truncate(most);
@@ -125,9 +126,10 @@ impl People {
     /// The student's name; short is what they like to be called, or the first word.
     pub fn name_of(&self, student: &StudentId) -> StudentName {
         let (name, short, known) = if let Some(details) = self.students.get(student) {
-            let first = || details.name.split_whitespace().next().map(str::to_owned);
-            let short = details.called.clone().or_else(first);
-            let name = details.name.trim().to_owned();
+            let name = shown_line(&details.name).trim().to_owned();
+            let first = || name.split_whitespace().next().map(str::to_owned);
+            let called = details.called.as_deref().map(shown_line);
+            let short = called.map(Cow::into_owned).or_else(first);
             let short = short.unwrap_or_else(|| name.clone());
             (name, short, Known::Here)
         } else {
@@ -154,7 +156,7 @@ impl People {
             staff: *staff,
             known: found.is_some(),
             name: found
-                .cloned()
+                .map(|name| shown_line(name).into_owned())
                 .unwrap_or_else(|| short_id(&staff.to_string())),
         }
     }
@@ -215,31 +217,5 @@ fn short_id(id: &str) -> String {
     let digits: Vec<char> = id.chars().rev().take(4).collect();
     std::iter::once('#')
         .chain(digits.into_iter().rev())
-        .collect()
-}
-
-/// A text as it sorts: small letters, Latin accents dropped, so that Élodie stands by Ella.
-pub(super) fn folded(text: &str) -> String {
-    text.chars()
-        .flat_map(char::to_lowercase)
-        .map(|letter| match letter {
-            'à' | 'á' | 'â' | 'ã' | 'ä' | 'å' | 'ā' | 'ă' | 'ą' | 'æ' => 'a',
-            'ç' | 'ć' | 'ĉ' | 'ċ' | 'č' => 'c',
-            'ď' | 'đ' | 'ð' => 'd',
-            'è' | 'é' | 'ê' | 'ë' | 'ē' | 'ĕ' | 'ė' | 'ę' | 'ě' => 'e',
-            'ĝ' | 'ğ' | 'ġ' | 'ģ' => 'g',
-            'ì' | 'í' | 'î' | 'ï' | 'ĩ' | 'ī' | 'į' | 'ı' => 'i',
-            'ķ' => 'k',
-            'ĺ' | 'ļ' | 'ľ' | 'ł' => 'l',
-            'ñ' | 'ń' | 'ņ' | 'ň' => 'n',
-            'ò' | 'ó' | 'ô' | 'õ' | 'ö' | 'ø' | 'ō' | 'ő' | 'œ' => 'o',
-            'ŕ' | 'ř' => 'r',
-            'ś' | 'ŝ' | 'ş' | 'š' | 'ß' | 'ș' => 's',
-            'ţ' | 'ť' | 'ț' => 't',
-            'ù' | 'ú' | 'û' | 'ü' | 'ũ' | 'ū' | 'ů' | 'ű' | 'ų' => 'u',
-            'ý' | 'ÿ' => 'y',
-            'ź' | 'ż' | 'ž' => 'z',
-            other => other,
-        })
         .collect()
 }

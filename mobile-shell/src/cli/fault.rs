@@ -42,12 +42,11 @@ pub(super) fn words(fault: &Fault) -> String {
             found = found,
             known = known
         ),
-        Fault::Damaged {
-            moved_to: Some(name),
-        } => tr!("the file is damaged; it was kept as {name}", name = name),
-        Fault::Damaged { moved_to: None } => {
-            tr!("what was read is damaged; nothing was changed")
-        }
+        Fault::Damaged { how: Some(how) } => tr!(
+            "this device's data is damaged: {how}. Nothing was changed, and nothing goes on in this folder; `tallywater rescue look FOLDER` shows what can be read and what can be done",
+            how = hurt(how)
+        ),
+        Fault::Damaged { how: None } => tr!("what was read is damaged; nothing was changed"),
         Fault::NotFound { what, id } => tr!("there is no {what} {id}", what = t(what), id = id),
         Fault::Internal { detail } => {
             tr!(
@@ -55,6 +54,16 @@ pub(super) fn words(fault: &Fault) -> String {
                 detail = detail
             )
         }
+    }
+}
+
+/// How a store is hurt.
+pub(super) fn hurt(how: &str) -> String {
+    match how {
+        "gone" => tr!("the file is missing or empty, though the device has been in use"),
+        "log_alone" => tr!("its log is there and the file is not"),
+        "short" => tr!("the file was cut short"),
+        _ => tr!("what is in the file cannot be read"),
     }
 }
 

@@ -160,12 +160,42 @@ fn serve(desk: &Arc<Tallywater>, woken: &Receiver<Wake>) {
         if quiet_since.elapsed() > QUIET {
             match desk.tidy() {
                 Ok(true) => info!("tidied a ledger"),
-                Ok(false) => quiet_since = Instant::now(),
+                Ok(false) => {
+                    look_after(desk);
+                    quiet_since = Instant::now();
+                }
                 Err(fault) => {
                     warn!(fault = super::fault::words(&fault), "could not tidy");
                     quiet_since = Instant::now();
                 }
             }
         }
+    }
+}
+
+/// The day's backup and the week's check, where they are due.
+fn look_after(desk: &Tallywater) {
+    match desk.look_after() {
+        Ok(cared) => {
+            if let Some(entries) = cared.backed_up {
+                info!(entries, "backup written and read back");
+            }
+            if let Some(found) = cared.checked {
+                let sound = found.file_sound && found.unreadable.is_empty() && found.changed == 0;
+                if sound {
+                    info!(entries = found.entries, "checked: the store is sound");
+                } else {
+                    warn!(
+                        unreadable = found.unreadable.len(),
+                        changed = found.changed,
+                        "THE STORE IS DAMAGED: stop the host and run `tallywater check`"
+                    );
+                }
+            }
+        }
+        Err(fault) => warn!(
+            fault = super::fault::words(&fault),
+            "could not look after the store"
+        ),
     }
 }

@@ -182,7 +182,14 @@ fn dives(import: &Import, turn: &Turn) -> Result<bool, Fault> {
     let session = find::session_id(desk, &course, session.as_ref())?;
     if *preview {
         let mut requests = Vec::new();
-        for seen in desk.look_at_dives(course.clone(), who.clone(), bytes)? {
+        let log = desk.look_at_dives(course.clone(), who.clone(), bytes)?;
+        if let Some(owner) = &log.of_another {
+            turn.say(tr!(
+                "CAUTION: the file says that it is the log of {name}",
+                name = owner
+            ));
+        }
+        for seen in log.dives {
             let log = seen.dive.log;
             let depth = desk.show_figure(FigureKind::Depth, i64::from(log.max_depth_cm))?;
             let here = if seen.here {

@@ -15,6 +15,7 @@
 
 mod board;
 mod catalogue;
+mod check;
 mod course;
 mod demo;
 mod device;
@@ -33,6 +34,7 @@ mod out;
 mod paper;
 mod record;
 mod relay;
+mod rescue;
 mod rules;
 mod session;
 mod shop;
@@ -190,6 +192,11 @@ enum Command {
     ///
     /// Exit code 0: it holds. 1: it does not; what differs is said. 5: the file was changed.
     Verify(verify::Verify),
+    /// Check a device's data: its file, every signature, and its scheduled backups.
+    Check(check::Check),
+    /// Say what can be done about damaged data, and do it. Nothing damaged is deleted.
+    #[command(subcommand)]
+    Rescue(rescue::Rescue),
     /// Run the shop computer without a window, until Ctrl-C.
     ///
     /// It listens for paired devices on the local network and stores what they bring. It
@@ -233,6 +240,7 @@ impl Command {
             | Self::Host(_)
             | Self::Join(_)
             | Self::Completions { .. }
+            | Self::Rescue(_)
             | Self::Manual { .. } => false,
             Self::Recovery { .. }
             | Self::School(_)
@@ -259,6 +267,7 @@ impl Command {
             | Self::Import(_)
             | Self::Keep(_)
             | Self::Verify(_)
+            | Self::Check(_)
             | Self::Code(_)
             | Self::Status { .. }
             | Self::Backup { .. } => true,
@@ -398,6 +407,8 @@ fn go(command: &Command, turn: &Turn) -> Result<bool, Fault> {
         Command::Import(asked) => import::run(asked, turn),
         Command::Keep(asked) => keep::run(asked, turn),
         Command::Verify(asked) => verify::run(asked, turn),
+        Command::Check(asked) => check::run(asked, turn),
+        Command::Rescue(asked) => rescue::run(asked, turn),
         Command::Host(host) => {
             log_to_stderr();
             host::run(host).map(yes)

@@ -25,7 +25,7 @@ pub(crate) fn fault(ui: &App, fault: &Fault) -> SharedString {
             words.invoke_of_field(text(field), says)
         }
         Fault::NewerVersion { found: _, known: _ } => words.invoke_newer(),
-        Fault::Damaged { moved_to } => words.invoke_damaged(text(moved_to)),
+        Fault::Damaged { how } => words.invoke_damaged(text(how)),
         Fault::NotFound { what, id: _ } => words.invoke_not_found(what.into()),
         Fault::Internal { detail } => words.invoke_internal(detail.into()),
     }

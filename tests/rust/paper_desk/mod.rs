@@ -273,7 +273,13 @@ fn a_dive_log_goes_out_and_comes_in_once() {
         teaching: true,
     };
     let file = write_uddf("Ottilie Brandvoll", &[dive], log.up).unwrap();
-    assert!(!desk.look_at_dives(&school.course, &who, &file).unwrap()[0].here);
+    assert!(
+        !desk
+            .look_at_dives(&school.course, &who, &file)
+            .unwrap()
+            .dives[0]
+            .here
+    );
     let taken = desk.take_dives(school.course, who, None, &file).unwrap();
     assert_eq!((taken.logged, taken.left_out), (1, 0));
     let again = desk.take_dives(school.course, who, None, &file).unwrap();
@@ -557,7 +563,12 @@ fn a_printed_record_is_held_against_what_a_device_holds() {
     let verified = desk
         .verify_course(&school.course, Some(printed.own.into()))
         .unwrap();
-    assert_eq!(verified.printed, Some(Printed::Record(school.students[0])));
+    let of_record = Printed::Record {
+        student: school.students[0],
+        entries: printed.own_entries,
+        since: 0,
+    };
+    assert_eq!(verified.printed, Some(of_record));
     let verified = desk
         .verify_course(&school.course, Some(Fingerprint([7; 32]).into()))
         .unwrap();
@@ -578,7 +589,7 @@ fn a_printed_record_holds_after_what_another_device_wrote_before_it_has_come() {
     let printed = papers.record(&school.students[0]).unwrap().proof;
     school.meet_all();
     let held = |state: Option<State>| {
-        let fingerprint = printed.fingerprint;
+        let fingerprint = Some(printed.fingerprint);
         let claim = Claim { fingerprint, state };
         let verified = school.shop.desk.verify_course(&school.course, Some(claim));
         verified.unwrap().printed.unwrap()

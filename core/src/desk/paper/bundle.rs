@@ -16,8 +16,8 @@ use crate::course::{CourseId, LedgerId, StudentId};
 use crate::desk::{Desk, DeskError};
 use crate::entry::Refusal;
 use crate::ledger::{Fingerprint, Ledger};
-use crate::paper::bundle::{BundleError, OpenBundle, read_bundle, write_bundle_with};
-use crate::paper::{Claim, Record, RecordState, Source, Verification, details, verify};
+use crate::paper::bundle::{BundleError, OpenBundle, read_back, read_bundle, write_bundle_with};
+use crate::paper::{Claim, Proofs, Record, RecordState, Source, Verification, details, verify};
 use crate::standing::CellState;
 
 /// What a course file holds, for a person to look at before it is taken.
@@ -116,6 +116,7 @@ pub(super) struct Foreign {
     pub(super) bundle: OpenBundle,
     standing: crate::paper::bundle::BundleStanding,
     names: std::collections::BTreeMap<StudentId, crate::course::PersonDetails>,
+    proofs: Proofs,
     now: DateTime<FixedOffset>,
 }
 
@@ -125,6 +126,7 @@ impl Foreign {
             standing: bundle.standing(),
             names: details(&bundle),
             bundle,
+            proofs: Proofs::default(),
             now,
         }
     }
@@ -136,6 +138,7 @@ impl Foreign {
             shop: &self.standing.shop,
             trust: &self.standing.trust,
             names: &self.names,
+            proofs: &self.proofs,
             now: self.now,
         }
     }
@@ -163,7 +166,7 @@ impl Desk {
         let papers = self.papers(course)?;
         let mut people = Vec::new();
         for student in students {
-            papers.record(student)?;
+            papers.in_course(student)?;
             people.push(self.person_ledger(student)?);
         }
         let (root, shop) = {
@@ -175,7 +178,7 @@ impl Desk {
         // The key stays under the lock: only what is signed comes in.
         let sign = |domain: &[u8], bytes: &[u8]| self.shelf().device.key.sign(domain, bytes);
         let source = papers.source();
-        Ok(write_bundle_with(
+        let bytes = write_bundle_with(
             root,
             &shop,
             source.ledger,
@@ -183,7 +186,9 @@ impl Desk {
             source.now,
             self.own_key(),
             &sign,
-        )?)
+        )?;
+        read_back(&bytes, source.ledger, &people)?;
+        Ok(bytes)
     }
 
     fn person_ledger(&self, student: &StudentId) -> Result<Ledger, DeskError> {

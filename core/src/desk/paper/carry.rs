@@ -89,6 +89,7 @@ impl Shelf {
             for dive in record.dives {
                 dives += 1;
                 let logged = DiveLogged {
+                    site: dive.at(),
                     who: Who::Student(student_here),
                     session: None,
                     log: dive.log,

@@ -1,10 +1,11 @@
 //! A diver's log, taken from a file: every dive that is not here yet, or none.
 
 use super::PaperError;
-use crate::course::{CourseId, SessionId};
-use crate::desk::{Desk, Request};
-use crate::entry::Who;
-use crate::paper::data::{ReadDive, read_uddf, uddf_dives};
+use crate::course::{CourseId, LedgerId, SessionId, one_name};
+use crate::desk::Desk;
+use crate::desk::drafts::Drafts;
+use crate::entry::{DiveLogged, Who};
+use crate::paper::data::{Home, ReadDive, read_dive_log, uddf_dives};
 
 /// A dive of a file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -13,6 +14,15 @@ pub struct DiveSeen {
     pub dive: ReadDive,
     /// Whether the course has it already: the same diver, beginning and depth.
     pub here: bool,
+}
+
+/// A file of dives beside what the course has.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LogSeen {
+    /// The dives, in the order of the file.
+    pub dives: Vec<DiveSeen>,
+    /// Whose log the file says it is, where that is not whom it is taken for.
+    pub of_another: Option<String>,
 }
 
 /// What became of a file of dives.
@@ -26,7 +36,7 @@ pub struct DivesTaken {
 
 impl Desk {
     /// The dives of a file, beside what the course has of this diver. Nothing is recorded. A
-    /// time without an offset is taken to be in this device's.
+    /// time without an offset is taken to be of this device's place on that date.
     ///
     /// # Errors
     /// [`PaperError::Uddf`] names the first thing wrong with the file.
@@ -35,22 +45,42 @@ impl Desk {
         course: &CourseId,
         who: &Who,
         bytes: &[u8],
-    ) -> Result<Vec<DiveSeen>, PaperError> {
-        let papers = self.papers(course)?;
-        let known = uddf_dives(&papers.source(), who);
-        let mut seen: Vec<DiveSeen> = Vec::new();
-        for dive in read_uddf(bytes, *papers.now.offset())? {
+    ) -> Result<LogSeen, PaperError> {
+        let papers = match who {
+            Who::Student(student) => self.papers_of(course, student)?,
+            Who::Staff(_) => self.papers_of_nobody(course)?,
+        };
+        let source = papers.source();
+        let known = uddf_dives(&source, who);
+        let stamps = { std::sync::Arc::clone(&self.shelf().stamps) };
+        let home = Home {
+            offset_at: &|local| stamps.offset_at(local),
+            now: Some(source.now),
+        };
+        let log = read_dive_log(bytes, home)?;
+        let name = match who {
+            Who::Student(student) => source.names.details(student).map(|details| details.name),
+            Who::Staff(staff) => source.staff_name(staff),
+        };
+        let of_another = match (log.owner, name) {
+            (Some(owner), Some(name)) if !one_name(&owner, &name) => Some(owner),
+            // A log that says nothing of its owner, or somebody whose name is not here.
+            (Some(_) | None, _) => None,
+        };
+        let mut dives: Vec<DiveSeen> = Vec::new();
+        for dive in log.dives {
             let same = |log: &crate::course::DiveLog| {
                 log.down == dive.log.down && log.max_depth_cm == dive.log.max_depth_cm
             };
             let here = known.iter().any(|one| same(&one.log))
-                || seen.iter().any(|one| same(&one.dive.log));
-            seen.push(DiveSeen { dive, here });
+                || dives.iter().any(|one| same(&one.dive.log));
+            dives.push(DiveSeen { dive, here });
         }
-        Ok(seen)
+        Ok(LogSeen { dives, of_another })
     }
 
-    /// Logs the dives of a file that are not here yet, in one transaction.
+    /// Logs the dives of a file that are not here yet, in one transaction, each with its site
+    /// where it belongs to no session.
     ///
     /// # Errors
     /// [`PaperError::Uddf`], and the rule that forbids one of them; nothing is logged then.
@@ -61,20 +91,25 @@ impl Desk {
         session: Option<SessionId>,
         bytes: &[u8],
     ) -> Result<DivesTaken, PaperError> {
-        let seen = self.look_at_dives(&course, &who, bytes)?;
+        let seen = self.look_at_dives(&course, &who, bytes)?.dives;
         let of = seen.len();
-        let requests: Vec<Request> = seen
-            .into_iter()
-            .filter(|seen| !seen.here)
-            .map(|seen| Request::LogDive {
-                course,
+        let mut drafts = Drafts::none();
+        for one in seen.into_iter().filter(|seen| !seen.here) {
+            let logged = DiveLogged {
                 who,
                 session,
-                log: seen.dive.log,
-            })
-            .collect();
-        let logged = requests.len();
-        self.record_all(requests)?;
+                site: one.dive.site.filter(|_| session.is_none()),
+                log: one.dive.log,
+            };
+            drafts = drafts.and(LedgerId::Course(course), logged, Vec::new());
+        }
+        let logged = drafts.list.len();
+        let changes = {
+            let mut shelf = self.shelf();
+            shelf.course(&course)?;
+            shelf.write_down(drafts)?.1
+        };
+        self.tell(&changes);
         Ok(DivesTaken {
             logged,
             left_out: of - logged,

@@ -15,7 +15,7 @@ mod slate;
 pub use bundle::{
     BundleSeen, BundleTaken, ReferredStudent, Whose, bundle_fingerprint, verify_file,
 };
-pub use dives::{DiveSeen, DivesTaken};
+pub use dives::{DiveSeen, DivesTaken, LogSeen};
 pub use error::PaperError;
 pub use kept::TextRead;
 pub use roster::RosterTaken;
@@ -27,7 +27,9 @@ use super::shelf::OpenCourse;
 use super::{Desk, DeskError};
 use crate::course::{CourseId, StudentId};
 use crate::ledger::Ledger;
-use crate::paper::{Activity, Claim, Counting, Go, JobStep, Press, Record, Source, Verification};
+use crate::paper::{
+    Activity, Claim, Counting, Go, JobStep, Press, Proofs, Record, Source, Verification,
+};
 use crate::standing::{CourseStanding, ShopStanding};
 use crate::trust::TrustBook;
 use crate::view::People;
@@ -41,6 +43,7 @@ pub struct Papers {
     trust: TrustBook,
     people: People,
     now: DateTime<FixedOffset>,
+    proofs: Proofs,
 }
 
 impl Papers {
@@ -52,6 +55,7 @@ impl Papers {
             shop: &self.shop,
             trust: &self.trust,
             names: &self.people,
+            proofs: &self.proofs,
             now: self.now,
         }
     }
@@ -61,8 +65,17 @@ impl Papers {
     /// # Errors
     /// [`DeskError::NotFound`] if the student is not in the course.
     pub fn record(&self, student: &StudentId) -> Result<Record, DeskError> {
+        self.in_course(student)?;
+        Ok(Record::of(&self.source(), *student))
+    }
+
+    /// Whether the student is in the course.
+    ///
+    /// # Errors
+    /// [`DeskError::NotFound`] if not.
+    pub fn in_course(&self, student: &StudentId) -> Result<(), DeskError> {
         if self.course.has_student(student) {
-            Ok(Record::of(&self.source(), *student))
+            Ok(())
         } else {
             Err(DeskError::NotFound {
                 what: "student",
@@ -78,21 +91,37 @@ impl Desk {
     /// # Errors
     /// [`DeskError::NotFound`] if this device does not hold the course.
     pub fn papers(&self, id: &CourseId) -> Result<Papers, DeskError> {
+        self.papers_with(id, CourseStanding::students)
+    }
+
+    /// The same with the details of one student alone: what is printed of one person does not
+    /// wait for those of thousands.
+    ///
+    /// # Errors
+    /// [`DeskError::NotFound`] if this device does not hold the course.
+    pub fn papers_of(&self, id: &CourseId, student: &StudentId) -> Result<Papers, DeskError> {
+        self.papers_with(id, |_| vec![*student])
+    }
+
+    /// The same without anybody's details.
+    fn papers_of_nobody(&self, id: &CourseId) -> Result<Papers, DeskError> {
+        self.papers_with(id, |_| Vec::new())
+    }
+
+    fn papers_with(
+        &self,
+        id: &CourseId,
+        who: impl FnOnce(&CourseStanding) -> Vec<StudentId>,
+    ) -> Result<Papers, DeskError> {
         let mut shelf = self.shelf();
-        let was_open = shelf.courses.contains_key(id);
-        shelf.course(id)?;
-        let missing = || DeskError::NotFound {
-            what: "course",
-            id: id.to_string(),
-        };
         // A course that nobody works on is not left open: a year of them would fill the memory.
-        let OpenCourse { ledger, standing } = if was_open {
-            let open = shelf.courses.get(id).ok_or_else(missing)?;
-            open.clone()
-        } else {
-            shelf.courses.remove(id).ok_or_else(missing)?
-        };
-        let people = shelf.people([&standing])?;
+        let OpenCourse { ledger, standing } = shelf.course_copy(id)?;
+        let mut people = shelf.people([])?;
+        for student in who(&standing) {
+            if let Some(details) = shelf.details_of(&student)? {
+                people.students.insert(student, details);
+            }
+        }
         let (shop, book) = shelf.shop()?;
         Ok(Papers {
             course: standing,
@@ -101,6 +130,7 @@ impl Desk {
             trust: book.clone(),
             people,
             now: shelf.stamps.now(),
+            proofs: Proofs::default(),
         })
     }
 

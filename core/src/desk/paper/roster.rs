@@ -1,9 +1,10 @@
 //! A roster: looked at first, then enrolled in one transaction, all of it or nothing.
 
 use super::PaperError;
-use crate::course::{CourseId, LedgerId, StudentId};
+use crate::course::{CourseId, LedgerId};
 use crate::desk::drafts::Drafts;
 use crate::desk::{Desk, DeskError, Request};
+use crate::paper::Go;
 use crate::paper::roster::{Hints, Joins, Known, RosterPreview, Twins, read_names, read_roster};
 use crate::view::{People, StudentName};
 
@@ -50,8 +51,24 @@ impl Desk {
         hints: Hints<'_>,
         twins: Twins,
     ) -> Result<RosterTaken, PaperError> {
+        self.take_roster_watched(course, bytes, hints, twins, &mut |_, _| Go::On)
+    }
+
+    /// The same, with a word on the way: how many entries are made of how many. Stopped, nobody
+    /// is enrolled.
+    ///
+    /// # Errors
+    /// As [`Desk::take_roster`], and [`DeskError::Stopped`].
+    pub fn take_roster_watched(
+        &self,
+        course: CourseId,
+        bytes: &[u8],
+        hints: Hints<'_>,
+        twins: Twins,
+        watch: &mut dyn FnMut(usize, usize) -> Go,
+    ) -> Result<RosterTaken, PaperError> {
         let preview = self.look_at_roster(&course, bytes, hints)?;
-        self.take_preview(course, preview, twins)
+        self.take_preview(course, preview, twins, watch)
     }
 
     /// A list of names that was pasted, as it would be taken. Nothing is recorded.
@@ -82,7 +99,7 @@ impl Desk {
         twins: Twins,
     ) -> Result<RosterTaken, PaperError> {
         let preview = self.look_at_names(&course, text)?;
-        self.take_preview(course, preview, twins)
+        self.take_preview(course, preview, twins, &mut |_, _| Go::On)
     }
 
     fn take_preview(
@@ -90,6 +107,7 @@ impl Desk {
         course: CourseId,
         preview: RosterPreview,
         twins: Twins,
+        watch: &mut dyn FnMut(usize, usize) -> Go,
     ) -> Result<RosterTaken, PaperError> {
         let accepted = preview.accept(twins)?;
         let mut taken = RosterTaken {
@@ -123,7 +141,7 @@ impl Desk {
                 }
             }
             taken.left_out.sort_unstable();
-            shelf.write_down(drafts)?.1
+            shelf.write_down_watched(drafts, watch)?.1
         };
         self.tell(&changes);
         Ok(taken)
@@ -162,20 +180,11 @@ impl Desk {
             let LedgerId::Person(student) = ledger else {
                 continue;
             };
-            if let Some(details) = self.details(student)? {
+            let details = { self.shelf().details_of(&student)? };
+            if let Some(details) = details {
                 known.push(Known { student, details });
             }
         }
         Ok(known)
-    }
-
-    fn details(
-        &self,
-        student: StudentId,
-    ) -> Result<Option<crate::course::PersonDetails>, DeskError> {
-        let mut shelf = self.shelf();
-        shelf.open_person(student)?;
-        let person = shelf.people.get(&student);
-        Ok(person.and_then(|open| open.details.clone()))
     }
 }

@@ -17,6 +17,7 @@ mod seal;
 
 pub use open::{BundleStanding, OpenBundle, read_bundle};
 pub use public::public_part;
+pub(crate) use seal::read_back;
 pub use seal::{Signing, write_bundle, write_bundle_with};
 
 use crate::course::LedgerId;
@@ -28,8 +29,6 @@ const VERSION: u8 = 1;
 const DOMAIN: &[u8] = b"tallywater bundle 1\0";
 /// Length of a time with seconds and offset: `2026-06-02T10:15:00+02:00`.
 const MADE: usize = 25;
-/// A course, its shop and sixty students fit several times.
-const MOST_LEDGERS: u16 = 200;
 /// A course of 10,000 entries is some 10 MB; far above it is no course.
 const MOST_BYTES: usize = 512 << 20;
 
@@ -59,6 +58,15 @@ pub enum BundleError {
         /// The most that is read.
         most: usize,
     },
+    /// More ledgers than a file can count.
+    #[error("the course has more than {most} students with details")]
+    TooMany {
+        /// The most that a file holds.
+        most: usize,
+    },
+    /// The file was made, and could not be read back as what it was made from.
+    #[error("the course file, read back, was not the same; it was not handed out")]
+    Unsound,
     /// The signature over the whole does not hold: a byte was changed.
     #[error("the course file was changed after it was signed")]
     Tampered,

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use chrono::{DateTime, FixedOffset};
 
 use super::public::behind;
-use super::{BundleError, DOMAIN, MADE, MAGIC, MOST_BYTES, MOST_LEDGERS, VERSION};
+use super::{BundleError, DOMAIN, MADE, MAGIC, MOST_BYTES, VERSION};
 use crate::course::{CourseId, LedgerId, ShopId, StudentId};
 use crate::entry::{Body, DeviceKey, Writer};
 use crate::ledger::{Ledger, plain};
@@ -129,11 +129,6 @@ pub fn read_bundle(bytes: &[u8], actor: [u8; 16]) -> Result<OpenBundle, BundleEr
         .and_then(|text| DateTime::parse_from_rfc3339(text.trim_end()).ok())
         .ok_or(BundleError::Damaged { what: "time" })?;
     let count = u16::from_be_bytes(from.array("number of ledgers")?);
-    if count > MOST_LEDGERS {
-        return Err(BundleError::Damaged {
-            what: "number of ledgers",
-        });
-    }
     let mut ledgers = Vec::new();
     let mut seen = BTreeSet::new();
     for _ in 0..count {

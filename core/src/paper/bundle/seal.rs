@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, FixedOffset, SecondsFormat};
 
-use super::{BundleError, DOMAIN, MADE, MAGIC, VERSION, public_part};
+use super::{BundleError, DOMAIN, MADE, MAGIC, VERSION, public_part, read_bundle};
 use crate::entry::DeviceKey;
 use crate::ledger::Ledger;
 use crate::trust::SecretKey;
@@ -58,7 +58,9 @@ pub fn write_bundle_with(
     bytes.push(VERSION);
     bytes.extend_from_slice(&root.0);
     bytes.extend_from_slice(&made);
-    let count = u16::try_from(ledgers.len()).unwrap_or(u16::MAX);
+    let count = u16::try_from(ledgers.len()).map_err(|_| BundleError::TooMany {
+        most: usize::from(u16::MAX) - 2,
+    })?;
     bytes.extend_from_slice(&count.to_be_bytes());
     for (id, saved) in &ledgers {
         let length = u64::try_from(saved.len()).unwrap_or(u64::MAX);
@@ -70,4 +72,24 @@ pub fn write_bundle_with(
     let signature = sign(DOMAIN, &bytes);
     bytes.extend_from_slice(&signature);
     Ok(bytes)
+}
+
+/// Opens a file that was made, before it is handed out: whoever gets it has nothing else.
+///
+/// # Errors
+/// [`BundleError`] of reading it; [`BundleError::Unsound`] if it holds something else.
+pub(crate) fn read_back(
+    bytes: &[u8],
+    course: &Ledger,
+    people: &[&Ledger],
+) -> Result<(), BundleError> {
+    let read = read_bundle(bytes, [0; 16])?;
+    let whole = |ledger: &Ledger| (*ledger.id(), ledger.heads());
+    let made: Vec<_> = people.iter().map(|ledger| whole(ledger)).collect();
+    let back: Vec<_> = read.people.iter().map(whole).collect();
+    if whole(&read.course) == whole(course) && back == made {
+        Ok(())
+    } else {
+        Err(BundleError::Unsound)
+    }
 }

@@ -1,6 +1,7 @@
 //! Csv: roster, marks, dives and staff activity as tables (RFC 4180).
 
 use super::DataError;
+use super::opened::opened_table;
 use super::sheet::{Datatype, Field, Head, TableName, Tabular};
 use crate::course::{Role, Setting, WaterKind};
 use crate::entry::{Body, Kind, Mark, Measured, Outcome, Who};
@@ -169,6 +170,7 @@ fn table(
         .terminator(csv::Terminator::CRLF)
         .from_writer(b"\xef\xbb\xbf".to_vec());
     let names: Vec<&str> = heads.iter().map(|head| head.name).collect();
+    let written = rows.len();
     writer
         .write_record(&names)
         .map_err(|error| failed(error.to_string()))?;
@@ -181,12 +183,13 @@ fn table(
     let csv = writer
         .into_inner()
         .map_err(|error| failed(error.error().to_string()))?;
-    Ok(Tabular {
+    let table = Tabular {
         name,
         csv,
         heads,
         key,
-    })
+    };
+    opened_table(table, written)
 }
 
 /// The students of a course.
@@ -325,7 +328,8 @@ pub fn dives_csv(source: &Source<'_>) -> Result<Tabular, DataError> {
         let site = dive
             .session
             .and_then(|id| source.course.sessions().get(&id))
-            .map(|session| session.plan.site.clone());
+            .map(|session| session.plan.site.clone())
+            .or_else(|| dive.site.clone());
         let log = &dive.log;
         rows.push(vec![
             Field::plain(one.entry.id),

@@ -4,6 +4,7 @@
 use serde_json::{Value, json};
 
 use super::DataError;
+use super::opened::{Opened, opened};
 use super::sheet::Tabular;
 
 /// The description of a group of tables that lie beside it, as `csv-metadata.json`.
@@ -46,6 +47,7 @@ pub fn csvw(tables: &[&Tabular]) -> Result<Vec<u8>, DataError> {
         "dc:description": "A text that begins with an apostrophe before one of = + - @, a tab or a return is meant without it: the apostrophe keeps a spreadsheet from taking it for a formula.",
         "tables": tables,
     });
-    serde_json::to_vec_pretty(&metadata)
-        .map_err(|error| DataError::of("description")(error.to_string()))
+    let bytes = serde_json::to_vec_pretty(&metadata)
+        .map_err(|error| DataError::of("description")(error.to_string()))?;
+    opened(Opened::Json, bytes)
 }

@@ -3,6 +3,7 @@
 mod calendar;
 mod csv;
 mod csvw;
+mod opened;
 mod safe;
 mod sheet;
 mod uddf;
@@ -11,9 +12,12 @@ mod workbook;
 pub use calendar::calendar;
 pub use csv::{activity_csv, dives_csv, marks_csv, roster_csv};
 pub use csvw::csvw;
+pub use opened::{Opened, opened};
 pub(crate) use safe::unguard;
 pub use sheet::{TableName, Tabular};
-pub use uddf::{ReadDive, UddfDive, UddfError, read_uddf, uddf_dives, write_uddf};
+pub use uddf::{
+    Home, ReadDive, ReadLog, UddfDive, UddfError, read_dive_log, read_uddf, uddf_dives, write_uddf,
+};
 pub use workbook::workbook;
 
 /// A file could not be made.

@@ -1,8 +1,10 @@
 //! Workbook: the course board as a spreadsheet, students by skills, for those who live in one.
 
-use rust_xlsxwriter::{Format, FormatAlign, FormatBorder, Workbook, XlsxError};
+use chrono::{Datelike as _, Timelike as _};
+use rust_xlsxwriter::{ExcelDateTime, Format, FormatAlign, FormatBorder, Workbook, XlsxError};
 
 use super::DataError;
+use super::opened::{Opened, opened};
 use crate::paper::record::Record;
 use crate::paper::say::{moment, signer_name};
 use crate::paper::source::Source;
@@ -15,7 +17,9 @@ use crate::standing::CellState;
 /// # Errors
 /// [`DataError`].
 pub fn workbook(source: &Source<'_>, language: Language) -> Result<Vec<u8>, DataError> {
-    write(source, language).map_err(|error| DataError::of("workbook")(error.to_string()))
+    let bytes = write(source, language);
+    let bytes = bytes.map_err(|error| DataError::of("workbook")(error.to_string()))?;
+    opened(Opened::Workbook, bytes)
 }
 
 fn write(source: &Source<'_>, language: Language) -> Result<Vec<u8>, XlsxError> {
@@ -83,6 +87,7 @@ fn write(source: &Source<'_>, language: Language) -> Result<Vec<u8>, XlsxError> 
             row += 1;
         }
     }
+    let dated = Format::new().set_num_format("yyyy-mm-dd hh:mm");
     let marks = book.add_worksheet();
     marks.set_name(words.mark)?;
     let titles = [
@@ -111,7 +116,26 @@ fn write(source: &Source<'_>, language: Language) -> Result<Vec<u8>, XlsxError> 
                 marks.write_string(row, 0, name(record))?;
                 marks.write_string(row, 1, &skill.name)?;
                 marks.write_string(row, 2, mark)?;
-                marks.write_string(row, 3, moment(line.at))?;
+                let at = line.at.naive_local();
+                let (day, time) = (at.date(), at.time());
+                let when = u16::try_from(day.year())
+                    .ok()
+                    .zip(
+                        u8::try_from(day.month())
+                            .ok()
+                            .zip(u8::try_from(day.day()).ok()),
+                    )
+                    .and_then(|(year, (month, day))| {
+                        let date = ExcelDateTime::from_ymd(year, month, day).ok()?;
+                        let hour = u16::try_from(time.hour()).ok()?;
+                        let minute = u8::try_from(time.minute()).ok()?;
+                        date.and_hms(hour, minute, 0).ok()
+                    });
+                match when {
+                    Some(when) => marks.write_datetime_with_format(row, 3, &when, &dated)?,
+                    // Before 1900 or after 9999: no spreadsheet has such a day.
+                    None => marks.write_string(row, 3, moment(line.at))?,
+                };
                 marks.write_string(row, 4, signer_name(&line.by))?;
                 row += 1;
             }

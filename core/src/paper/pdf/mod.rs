@@ -10,6 +10,7 @@ mod flow;
 mod font;
 mod leaf;
 mod mark;
+mod opened;
 mod sheet;
 mod table;
 mod text;

@@ -24,6 +24,7 @@ use krilla::{Document, SerializeSettings};
 use super::PdfError;
 use super::leaf::{Draw, Leaf, Op};
 use super::mark::{Mark, Shape};
+use super::opened::opened;
 use super::sheet::Size;
 use super::text::{Ink, Shaped};
 use super::tree::{Kind, Part, Tree};
@@ -108,9 +109,10 @@ fn draw(about: &About, size: Size, leaves: &[Leaf], tree: &Tree) -> Result<Vec<u
     }
     document.set_outline(contents);
     document.set_tag_tree(tag_tree(about, tree, &mut marked));
-    document.finish().map_err(|error| PdfError::Engine {
+    let bytes = document.finish().map_err(|error| PdfError::Engine {
         detail: said(&error),
-    })
+    })?;
+    opened(bytes, leaves.len())
 }
 
 /// The engine's words, without the texts that some of its errors quote.

@@ -8,11 +8,11 @@ use chrono::NaiveDate;
 use super::date::{self, Order};
 use super::text::{self, Hints};
 use super::{RosterFault, RosterField, RowFault, RowReason};
-use crate::course::{EmergencyContact, PersonDetails, StudentId};
+use crate::course::{EmergencyContact, PersonDetails, StudentId, composed, is_blank};
 use crate::paper::data::unguard;
 
 const MOST_BYTES: usize = 4 << 20;
-const MOST_ROWS: usize = 2_000;
+const MOST_ROWS: usize = 10_000;
 const LONGEST_NAME: usize = 200;
 const LONGEST_CALLED: usize = 40;
 
@@ -177,10 +177,12 @@ pub fn read_roster(
         .position(|(_, field)| *field == Some(RosterField::Born));
     let order = date::order(records.iter().filter_map(|(_, record)| record.get(born?)));
     let mut rows = Vec::new();
+    let mut namesakes = Namesakes::of(known);
     for (line, record) in &records {
         match row(*line, record, &columns, order, today) {
             Ok(details) => {
-                let twin = twin(&details, known, &rows);
+                let twin = namesakes.twin(&details);
+                namesakes.add(&details, Twin::Line(*line));
                 rows.push(RosterRow {
                     line: *line,
                     details,
@@ -222,6 +224,7 @@ pub fn read_names(
     }
     let columns = [(String::new(), Some(RosterField::Name))];
     let (mut rows, mut faults) = (Vec::new(), Vec::new());
+    let mut namesakes = Namesakes::of(known);
     for (line, text) in (1..)
         .zip(text.lines())
         .filter(|(_, text)| !text.trim().is_empty())
@@ -237,7 +240,8 @@ pub fn read_names(
         let record = csv::StringRecord::from(vec![name.unwrap_or_default()]);
         match row(line, &record, &columns, Order::Unknown, today) {
             Ok(details) => {
-                let twin = twin(&details, known, &rows);
+                let twin = namesakes.twin(&details);
+                namesakes.add(&details, Twin::Line(line));
                 rows.push(RosterRow {
                     line,
                     details,
@@ -373,7 +377,7 @@ fn row(
             .collect();
         (!parts.is_empty()).then(|| parts.join(" "))
     });
-    if name.is_none() {
+    if name.as_deref().is_none_or(is_blank) {
         fault(Some(RosterField::Name), RowReason::NoName);
     }
     let mut bounded = |field: RosterField, text: Option<&String>, most: usize| {
@@ -415,38 +419,47 @@ fn row(
     if !faults.is_empty() {
         return Err(faults);
     }
-    Ok(PersonDetails {
+    let details = PersonDetails {
         name: name.unwrap_or_default(),
         called: cells.remove(&RosterField::Called),
         born,
         contact: cells.remove(&RosterField::Contact),
         emergency,
-    })
+    };
+    Ok(details.cleaned())
 }
 
-fn twin(details: &PersonDetails, known: &[Known], rows: &[RosterRow]) -> Option<Twin> {
-    let known = known
-        .iter()
-        .find(|one| alike(&one.details, details))
-        .map(|one| Twin::Student(one.student));
-    known.or_else(|| {
-        rows.iter()
-            .find(|row| alike(&row.details, details))
-            .map(|row| Twin::Line(row.line))
-    })
+/// Everyone by name, however it is spaced and capitalised; in the order in which they came, so
+/// that a student the shop knows is found before a line of the file.
+#[derive(Default)]
+struct Namesakes(BTreeMap<String, Vec<(Option<NaiveDate>, Twin)>>);
+
+impl Namesakes {
+    fn of(known: &[Known]) -> Self {
+        let mut namesakes = Self::default();
+        for one in known {
+            namesakes.add(&one.details, Twin::Student(one.student));
+        }
+        namesakes
+    }
+
+    fn add(&mut self, details: &PersonDetails, who: Twin) {
+        let of_name = self.0.entry(plain(&details.name)).or_default();
+        of_name.push((details.born, who));
+    }
+
+    /// The first of the same name with no birth date that differs.
+    fn twin(&self, details: &PersonDetails) -> Option<Twin> {
+        let of_name = self.0.get(&plain(&details.name))?;
+        let alike = |(born, _): &&(Option<NaiveDate>, Twin)| match (born, details.born) {
+            (Some(one), Some(other)) => *one == other,
+            (None, _) | (_, None) => true,
+        };
+        of_name.iter().find(alike).map(|(_, who)| *who)
+    }
 }
 
-/// The same name, however it is spaced and capitalised, and no birth date that differs.
-fn alike(one: &PersonDetails, other: &PersonDetails) -> bool {
-    let plain = |name: &str| -> String {
-        name.split_whitespace()
-            .collect::<Vec<_>>()
-            .join(" ")
-            .to_lowercase()
-    };
-    let differ = match (one.born, other.born) {
-        (Some(one), Some(other)) => one != other,
-        (None, _) | (_, None) => false,
-    };
-    plain(&one.name) == plain(&other.name) && !differ
+fn plain(name: &str) -> String {
+    let words: Vec<&str> = name.split_whitespace().collect();
+    composed(&words.join(" ")).to_lowercase()
 }

@@ -390,6 +390,7 @@ fn dive(sample: &mut Sample, held: Option<u128>, who: Who) {
         RENATE,
         &[],
         DiveLogged {
+            site: None,
             who,
             session: held.map(session),
             log,

@@ -26,8 +26,14 @@ impl CourseStanding {
 
     /// Whether the student is enrolled.
     pub fn has_student(&self, student: &StudentId) -> bool {
-        self.of_kind(Kind::Enrolment)
-            .any(|one| matches!(&one.entry.body, Body::Enrolment(e) if e.student == *student))
+        self.few(student, Kind::Enrolment).next().is_some()
+    }
+
+    /// Standing entries of one of the kinds that are filed by student.
+    fn few(&self, student: &StudentId, kind: Kind) -> impl Iterator<Item = &Counted> {
+        let ids = self.files.few.get(&(*student, kind));
+        let ids = ids.into_iter().flatten();
+        ids.filter_map(|id| self.tally.standing(id))
     }
 
     /// Every standing entry about a student but the completions themselves, by id: what a
@@ -92,12 +98,8 @@ impl CourseStanding {
 
     /// Every standing clearance of a kind, by id: the `after` of the next.
     pub fn clearance_entries(&self, student: &StudentId, what: ClearanceKind) -> Vec<EntryId> {
-        // Asked through the kind: a student's entries are hundreds of marks.
-        self.of_kind(Kind::Clearance)
-            .filter(|one| {
-                matches!(&one.entry.body, Body::Clearance(c)
-                    if c.what == what && c.student == *student)
-            })
+        self.few(student, Kind::Clearance)
+            .filter(|one| matches!(&one.entry.body, Body::Clearance(c) if c.what == what))
             .map(|one| one.entry.id)
             .collect()
     }
@@ -114,8 +116,7 @@ impl CourseStanding {
 
     /// Every standing completion of a student, by id: the `after` of the next.
     pub fn completion_entries(&self, student: &StudentId) -> Vec<EntryId> {
-        self.of_kind(Kind::Completion)
-            .filter(|one| matches!(&one.entry.body, Body::Completion(c) if c.student == *student))
+        self.few(student, Kind::Completion)
             .map(|one| one.entry.id)
             .collect()
     }

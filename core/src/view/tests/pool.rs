@@ -368,6 +368,7 @@ fn dives_are_numbered_by_when_they_were_made_and_held_against_the_policy() {
         ),
     ] {
         let dive = DiveLogged {
+            site: None,
             who,
             session: Some(session(3)),
             log: log(down, up, cm),
@@ -375,6 +376,7 @@ fn dives_are_numbered_by_when_they_were_made_and_held_against_the_policy() {
         sample.add(RENATE, &[], dive);
     }
     let dive = DiveLogged {
+        site: None,
         who: Who::Staff(RENATE.staff),
         session: Some(session(3)),
         log: log(

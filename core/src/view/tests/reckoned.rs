@@ -36,7 +36,16 @@ fn log(down: &str, up: &str, cm: u32) -> DiveLog {
 
 fn dive(sample: &mut Sample, who: Who, log: DiveLog) {
     let session = Some(session(3));
-    sample.add(RENATE, &[], DiveLogged { who, session, log });
+    sample.add(
+        RENATE,
+        &[],
+        DiveLogged {
+            who,
+            session,
+            site: None,
+            log,
+        },
+    );
 }
 
 fn gas(sample: &Sample, n: u128) -> GasView {
@@ -343,6 +352,7 @@ fn height_above_the_sea_shortens_what_is_left_and_having_come_up_shortens_it_mor
         RENATE,
         &[],
         DiveLogged {
+            site: None,
             who,
             session: Some(session),
             log,
@@ -379,6 +389,7 @@ fn a_planned_session_that_nobody_logged_counts_before_the_next_dive() {
         RENATE,
         &[],
         DiveLogged {
+            site: None,
             who: one,
             session: Some(session),
             log,

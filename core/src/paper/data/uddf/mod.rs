@@ -9,7 +9,7 @@ mod number;
 mod read;
 mod write;
 
-pub use read::{ReadDive, UddfError, read_uddf};
+pub use read::{Home, ReadDive, ReadLog, UddfError, read_dive_log, read_uddf};
 pub use write::{UddfDive, uddf_dives, write_uddf};
 
 /// The namespace of UDDF 3.2.

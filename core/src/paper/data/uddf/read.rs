@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use chrono::{DateTime, Duration, FixedOffset, NaiveDateTime};
+use chrono::{DateTime, Duration, FixedOffset, NaiveDateTime, TimeDelta};
 use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
 
@@ -65,6 +65,12 @@ pub enum UddfError {
         /// The element.
         element: &'static str,
     },
+    /// A dive that has not ended yet by the device's clock.
+    #[error("dive {dive}: it has not been made yet")]
+    StillToCome {
+        /// Counted from 1.
+        dive: usize,
+    },
     /// A figure that cannot be, and what was likely meant.
     #[error("dive {dive}: {element} is outside {least} to {most} {unit}; {hint}")]
     OutOfBounds {
@@ -96,27 +102,71 @@ struct Raw {
     coldest: Option<String>,
 }
 
+/// A file of dives as it was read.
+#[derive(Clone, PartialEq, Eq)]
+pub struct ReadLog {
+    /// Whose log the file says it is.
+    pub owner: Option<String>,
+    /// The dives, in the order of the file.
+    pub dives: Vec<ReadDive>,
+}
+
+/// Written by hand so that a name cannot reach a log through `{:?}`.
+impl std::fmt::Debug for ReadLog {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "ReadLog({} dives)", self.dives.len())
+    }
+}
+
+/// Where and when a file is read.
+#[derive(Clone, Copy)]
+pub struct Home<'a> {
+    /// The offset that the place has at a local time.
+    pub offset_at: &'a dyn Fn(NaiveDateTime) -> FixedOffset,
+    /// Now; a dive that ends after it has not been made. `None` asks nothing.
+    pub now: Option<DateTime<FixedOffset>>,
+}
+
+/// How far ahead of the device's clock a dive computer's may be.
+const CLOCKS_DIFFER: TimeDelta = TimeDelta::minutes(15);
+
 /// Reads the dives of a file.
 ///
-/// A time without an offset is taken to be in `home`. The first cylinder of a dive is read;
-/// what else a file holds is left alone.
+/// A time without an offset is taken to be of the place's on that date. The first cylinder of a
+/// dive is read; what else a file holds is left alone.
 ///
 /// # Errors
 /// [`UddfError`], naming the first thing wrong.
-pub fn read_uddf(bytes: &[u8], home: FixedOffset) -> Result<Vec<ReadDive>, UddfError> {
+pub fn read_dive_log(bytes: &[u8], home: Home<'_>) -> Result<ReadLog, UddfError> {
     if bytes.len() > MOST_BYTES {
         return Err(UddfError::TooLong { most: MOST_BYTES });
     }
     let file = parse(bytes)?;
-    file.dives
-        .iter()
-        .enumerate()
-        .map(|(at, raw)| believe(at + 1, raw, &file, home))
-        .collect()
+    let dives = file.dives.iter().enumerate();
+    let dives = dives.map(|(at, raw)| believe(at + 1, raw, &file, home));
+    let owner = [file.owner.0.trim(), file.owner.1.trim()].join(" ");
+    Ok(ReadLog {
+        dives: dives.collect::<Result<_, _>>()?,
+        owner: Some(owner.trim().to_owned()).filter(|owner| !owner.is_empty()),
+    })
+}
+
+/// The dives of a file alone, where every time without an offset is of one.
+///
+/// # Errors
+/// [`UddfError`], naming the first thing wrong.
+pub fn read_uddf(bytes: &[u8], home: FixedOffset) -> Result<Vec<ReadDive>, UddfError> {
+    let home = Home {
+        offset_at: &|_| home,
+        now: None,
+    };
+    Ok(read_dive_log(bytes, home)?.dives)
 }
 
 #[derive(Debug, Default)]
 struct File {
+    /// First and last name of the owner of the log.
+    owner: (String, String),
     sites: BTreeMap<String, (String, Option<String>)>,
     mixes: BTreeMap<String, String>,
     dives: Vec<Raw>,
@@ -263,6 +313,8 @@ fn end(path: &[String], text: &str, file: &mut File, named: &(String, String)) {
         ["name", "site", ..] => {
             file.sites.entry(named.1.clone()).or_default().0 = text();
         }
+        ["firstname", "personal", "owner"] => file.owner.0 = text(),
+        ["lastname", "personal", "owner"] => file.owner.1 = text(),
         ["density", "sitedata", "site"] => {
             file.sites.entry(named.1.clone()).or_default().1 = Some(text());
         }
@@ -369,7 +421,7 @@ const fn pressure(element: &'static str, least: (i64, &'static str)) -> Bounds {
     }
 }
 
-fn believe(dive: usize, raw: &Raw, file: &File, home: FixedOffset) -> Result<ReadDive, UddfError> {
+fn believe(dive: usize, raw: &Raw, file: &File, home: Home<'_>) -> Result<ReadDive, UddfError> {
     let value = |element: &'static str| {
         raw.values
             .get(element)
@@ -388,6 +440,10 @@ fn believe(dive: usize, raw: &Raw, file: &File, home: FixedOffset) -> Result<Rea
         hint: "times are seconds",
     }
     .read(dive, value("diveduration")?)?;
+    let up = down + Duration::milliseconds(duration);
+    if home.now.is_some_and(|now| up > now + CLOCKS_DIFFER) {
+        return Err(UddfError::StillToCome { dive });
+    }
     let max_depth_cm = small(depth("greatestdepth").read(dive, value("greatestdepth")?)?);
     let mean_depth_cm = match raw.values.get("averagedepth") {
         Some(text) => Some(small(depth("averagedepth").read(dive, text)?)),
@@ -415,7 +471,7 @@ fn believe(dive: usize, raw: &Raw, file: &File, home: FixedOffset) -> Result<Rea
     let site = raw.links.iter().find_map(|target| file.sites.get(target));
     let mut log = DiveLog {
         down,
-        up: down + Duration::milliseconds(duration),
+        up,
         max_depth_cm,
         mean_depth_cm,
         ascents: None,
@@ -549,11 +605,14 @@ fn water(raw: &Raw, density: Option<&str>) -> WaterKind {
     })
 }
 
-fn time(text: &str, home: FixedOffset) -> Option<DateTime<FixedOffset>> {
+fn time(text: &str, home: Home<'_>) -> Option<DateTime<FixedOffset>> {
     DateTime::parse_from_rfc3339(text).ok().or_else(|| {
         ["%Y-%m-%dT%H:%M:%S%.f", "%Y-%m-%dT%H:%M"]
             .iter()
             .find_map(|form| NaiveDateTime::parse_from_str(text, form).ok())
-            .and_then(|naive| naive.and_local_timezone(home).single())
+            .and_then(|naive| {
+                let offset = (home.offset_at)(naive);
+                naive.and_local_timezone(offset).single()
+            })
     })
 }

@@ -11,6 +11,7 @@ use super::{ASCENTS, NAMESPACE, WATER};
 use crate::course::{DiveLog, EntryId, WaterKind};
 use crate::entry::{Body, Kind, Who};
 use crate::paper::data::DataError;
+use crate::paper::data::opened::{Opened, opened};
 use crate::paper::source::Source;
 
 /// A dive to be written, with where it was.
@@ -38,12 +39,13 @@ pub fn uddf_dives(source: &Source<'_>, who: &Who) -> Vec<UddfDive> {
             let site = dive
                 .session
                 .and_then(|id| source.course.sessions().get(&id))
-                .map(|session| session.plan.site.clone());
+                .map(|session| session.plan.site.clone())
+                .or_else(|| dive.site.clone());
             (dive.who == *who).then(|| UddfDive {
                 entry: one.entry.id,
                 log: dive.log.clone(),
                 site,
-                teaching: true,
+                teaching: matches!(who, Who::Staff(_)),
             })
         })
         .collect();
@@ -93,7 +95,7 @@ pub fn write_uddf(
     let mut out = Out(Writer::new_with_indent(Vec::new(), b' ', 1));
     document(&mut out, diver, dives, now)
         .map_err(|error| DataError::of("dive log")(error.to_string()))?;
-    Ok(out.0.into_inner())
+    opened(Opened::Dives { dives: dives.len() }, out.0.into_inner())
 }
 
 fn document(out: &mut Out, diver: &str, dives: &[UddfDive], now: DateTime<FixedOffset>) -> Done {

@@ -92,7 +92,7 @@ impl Paper<'_> {
             .enumerate()
             .map(|(at, line)| {
                 let log = &line.log;
-                let place = line.place.as_ref().map_or("–", |place| &place.site);
+                let place = line.at().unwrap_or_else(|| "–".to_owned());
                 let mut depth = units.depth(log.max_depth_cm);
                 if let Some(mean) = log.mean_depth_cm {
                     depth = format!("{depth}\n{} {}", words.average, units.depth(mean));
