@@ -36,6 +36,7 @@ const MAY: &[May] = &[
         &[
             "std",
             "chrono",
+            "icu_normalizer",
             "serde",
             "serde_json",
             "thiserror",
@@ -116,6 +117,7 @@ const MAY: &[May] = &[
             "sha2",
             "thiserror",
             "uuid",
+            "zip",
         ],
     ),
     may("words", &[], &["std"]),

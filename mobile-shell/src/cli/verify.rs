@@ -113,7 +113,7 @@ pub(super) fn run(verify: &Verify, turn: &Turn) -> Result<bool, Fault> {
     });
     let value = json!({
         "holds": holds, "printed": printed_as, "entries": found.entries,
-        "fingerprint": found.fingerprint, "state": found.state, "at_state": found.at_state,
+        "fingerprint": found.fingerprint, "state": found.state,
         "newer": found.newer,
         "unverified": doubts.collect::<Vec<_>>(), "irregular": found.irregular,
         "records": records.collect::<Vec<_>>(),
