@@ -87,7 +87,6 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         clear(&door);
     }
     draw_day(shell);
-    door.set_id(course.clone().into());
     door.set_changed(kept.changed.get());
     door.set_closed(matches!(
         view.stage,

@@ -90,6 +90,7 @@ fn set_units(shell: &Rc<Shell>, units: i32) {
 fn open(shell: &Rc<Shell>, further: Further) {
     let here = shell.in_hand();
     shell.open(match further {
+        Further::Course if here.course.is_none() => Route::to(Screen::Courses),
         Further::Course => here.here(Screen::Course),
         Further::Courses => Route::to(Screen::Courses),
         Further::People => Route::to(Screen::People),
