@@ -295,10 +295,19 @@ pub fn save_file(path: String, bytes: Vec<u8>, replace: bool) -> Result<(), Faul
         return Err(Fault::rule("device_folder").what("file").id(&path));
     }
     // Beside it first: a full disk must not leave half a record under the name of a whole one.
-    let mut name = to.file_name().unwrap_or_default().to_os_string();
+    // Under a name that nobody else has, and never over a file or through a link of that name.
+    let mut name = std::ffi::OsString::from(format!(".{}-", std::process::id()));
+    name.push(to.file_name().unwrap_or_default());
     name.push(".part");
     let part = to.with_file_name(name);
-    let written = std::fs::File::create(&part).and_then(|mut file| {
+    let made = std::fs::OpenOptions::new()
+        .write(true)
+        .create_new(true)
+        .open(&part);
+    if made.is_err() && part.symlink_metadata().is_ok() {
+        return Err(Fault::rule("file_exists").what("file").id(part.display()));
+    }
+    let written = made.and_then(|mut file| {
         file.write_all(&bytes)?;
         file.sync_all()
     });
