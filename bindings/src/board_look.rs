@@ -150,5 +150,7 @@ impl Board {
 }
 
 fn irregular(desk: &Desk, course: &CourseId) -> Result<u32, Fault> {
-    Ok(desk.irregular(&LedgerId::Course(*course))?.len().shown())
+    let mut found = desk.mishaps_of(&LedgerId::Course(*course))?;
+    found.retain(|row| row.what.calls());
+    Ok(found.len().shown())
 }

@@ -223,6 +223,7 @@ impl From<StoreError> for Fault {
                 found: u32::try_from(found).unwrap_or(u32::MAX),
                 known: u32::try_from(known).unwrap_or(u32::MAX),
             },
+            StoreError::Older { found, least: _ } => Self::rule("older_format").value(found),
             StoreError::Foreign { found: _ } => Self::rule("other_program"),
             StoreError::Exists { name } => Self::rule("file_exists").id(name),
             StoreError::Ledger { during: _, source } => source.into(),
@@ -240,6 +241,7 @@ impl From<LedgerError> for Fault {
             LedgerError::Taken { entry } => Self::rule("taken").what("entry").id(entry),
             LedgerError::Format(error) => error.into(),
             // Bytes that no sound device sent, or a file that has rotted.
+            LedgerError::Irregular(_) => Self::Damaged { how: None },
             LedgerError::Engine {
                 during: _,
                 detail: _,
@@ -252,6 +254,7 @@ impl From<FormatError> for Fault {
     fn from(error: FormatError) -> Self {
         match error {
             FormatError::Newer { found, known } => Self::NewerVersion { found, known },
+            FormatError::Older { found, least: _ } => Self::rule("older_format").value(found),
             FormatError::Malformed { what: _ } => Self::Damaged { how: None },
         }
     }

@@ -18,6 +18,7 @@ mirror! {
         Full,
         CannotStore,
         Malformed,
+        TooMuch,
         Newer(code: u8),
     }
 }

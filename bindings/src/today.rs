@@ -46,6 +46,7 @@ mirror! {
         count: u32,
         students: Vec<StudentName>,
         cell: Option<CellKey>,
+        devices: Vec<String>,
         own: bool,
     }
 

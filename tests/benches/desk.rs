@@ -82,17 +82,17 @@ impl Writer<'_> {
         body: Body,
     ) -> ([u8; 32], Vec<u8>, EntryId) {
         self.next += 1;
-        let id = EntryId::new(id(self.next));
         let entry = Entry {
-            id,
+            id: EntryId::new(Uuid::nil()),
             at: self.at,
             by: self.staff,
             after,
             body,
         };
         let ledger_id = *ledger.id();
-        let bytes = self.key.seal(&ledger_id, &id, &write(&entry).unwrap());
-        let added = ledger.add(id, &bytes).unwrap();
+        let prev = ledger.last_of(&self.key.public()).pop();
+        let (id, bytes) = self.key.seal(&ledger_id, prev, &write(&entry).unwrap());
+        let added = ledger.add(&bytes).unwrap();
         (added.hash, added.change, id)
     }
 

@@ -5,13 +5,16 @@ use std::path::PathBuf;
 
 use tallywater_core::course::{CourseId, LedgerId, ShopId, StaffId, StudentId};
 use tallywater_core::entry::{
-    Body, CourseDropped, ENVELOPE_VERSION, Entry, Envelope, HoldOn, HoldSet, PAYLOAD_VERSION,
-    Reading, read, write,
+    Body, CourseDropped, ENVELOPE_VERSION, Entry, Envelope, FormatError, HoldOn, HoldSet,
+    PAYLOAD_VERSION, Reading, read, write,
 };
-use tallywater_core::ledger::{LEDGER_FORMAT, Ledger};
+use tallywater_core::ledger::{LEDGER_FORMAT, Ledger, LedgerError};
 use uuid::Uuid;
 
 use crate::support::entries::{course, entry_id, sealed};
+
+/// What an older format's file says when it is opened.
+const OLDER: LedgerError = LedgerError::Format(FormatError::Older { found: 1, least: 2 });
 
 const ADVICE: &str = "add a version and a file of its own; never rewrite a kept file";
 
@@ -56,42 +59,41 @@ fn assert_kept(name: &str, now: &[u8]) {
 fn the_first_change_of_a_ledger_is_what_it_always_was() {
     let id = Uuid::from_u128(0x0190_0000_0000_7000_8000_0000_0000_0001);
     for (name, ledger) in [
-        ("first-change-1-shop.hex", LedgerId::Shop(ShopId::new(id))),
+        ("first-change-2-shop.hex", LedgerId::Shop(ShopId::new(id))),
         (
-            "first-change-1-course.hex",
+            "first-change-2-course.hex",
             LedgerId::Course(CourseId::new(id)),
         ),
         (
-            "first-change-1-person.hex",
+            "first-change-2-person.hex",
             LedgerId::Person(StudentId::new(id)),
         ),
     ] {
-        let first = Ledger::first_change(&ledger).unwrap();
-        assert_kept(name, &first.change);
+        let (hash, first) = Ledger::first_change(&ledger).unwrap();
+        assert_kept(name, &first);
         // Whoever opened the ledger, and whenever.
         let opened = Ledger::new(ledger, [0xab; 16]).unwrap();
-        assert_eq!(opened.genesis_bytes().unwrap(), first.change);
-        assert_eq!(opened.heads().iter().collect::<Vec<_>>(), [&first.hash]);
+        assert_eq!(opened.genesis_bytes().unwrap(), first);
+        assert_eq!(opened.heads().iter().collect::<Vec<_>>(), [&hash]);
     }
 }
 
 #[test]
 fn an_entry_is_sealed_as_it_always_was() {
     // Ed25519 draws no chance when it signs (RFC 8032), so the signature is pinned too.
-    let (_, bytes) = sealed(&course(1), 1, 7);
-    assert_kept("envelope-1.hex", &bytes);
-    let kept = kept("envelope-1.hex");
+    let (id, bytes) = sealed(&course(1), 1, 7);
+    assert_kept("envelope-2.hex", &bytes);
+    let kept = kept("envelope-2.hex");
     let envelope = Envelope::open(&kept).unwrap();
-    assert!(tallywater_core::trust::is_signed(
-        &course(1),
-        &entry_id(7),
-        &envelope
-    ));
+    assert!(tallywater_core::trust::is_signed(&course(1), &envelope));
+    // And so is the id that follows from it.
+    assert_eq!(tallywater_core::entry::content_id(&course(1), &kept), id);
+    assert_eq!(id.to_string(), "352ddf90-4633-8baa-bce9-b6d5e335961c");
 }
 
 #[test]
 fn a_kept_ledger_opens_with_everything_in_it() {
-    let bytes = kept("course-1.hex");
+    let bytes = kept("course-2.hex");
     let ledger = Ledger::load_foreign([1; 16], &bytes).unwrap();
     assert_eq!(ledger.id(), &course(1));
     assert_eq!(ledger.lines().len(), 12);
@@ -103,6 +105,12 @@ fn a_kept_ledger_opens_with_everything_in_it() {
         assert_eq!(ledger.bytes_of(&id), Some(bytes), "{number}: {ADVICE}");
     }
     assert!(ledger.irregular().is_empty());
+}
+
+#[test]
+fn a_ledger_from_before_the_first_release_is_refused_in_words() {
+    let opened = Ledger::load_foreign([1; 16], &kept("course-1.hex"));
+    assert_eq!(opened.map(|_| ()), Err(OLDER));
 }
 
 #[test]
@@ -162,6 +170,6 @@ fn the_numbers_of_the_formats_are_those_of_the_kept_files() {
     // A new number needs a kept file of its own here, and what reads the old ones stays.
     assert_eq!(
         (LEDGER_FORMAT, ENVELOPE_VERSION, PAYLOAD_VERSION),
-        (1, 1, 1)
+        (2, 2, 1)
     );
 }

@@ -151,8 +151,8 @@ fn take_every_way(sample: &Sample, bytes: &[u8]) -> Result<bool, TestCaseError> 
         );
         for id in next.lines().keys() {
             next.bytes_of(id);
-            next.behind(id, &heads);
         }
+        next.entries_at(&heads);
         let stored = next.save();
         if let Ok(stored) = stored {
             let unsigned = taken.unsigned.iter().copied().collect();

@@ -235,7 +235,7 @@ fn changed(lone: &Lone, change: impl FnOnce(&mut serde_json::Value)) -> Vec<u8> 
     let seed = std::fs::read(lone.tablet.folder.path().join("keys/root.key")).unwrap();
     let root = SecretKey::from_seed(&seed.try_into().unwrap());
     [
-        root.sign(b"tallywater handover 1\0", &said).as_slice(),
+        root.sign(b"tallywater handover 2\0", &said).as_slice(),
         &said,
     ]
     .concat()
@@ -311,7 +311,7 @@ fn a_school_that_claims_what_is_the_shops_own_is_turned_away_and_nothing_is_writ
     refused("a course of the shop", own_course, &guest);
     let shuts_out = changed(&lone, |said| {
         said["revoked"] = serde_json::json!([
-            { "key": serde_json::to_value(key).unwrap(), "why": "taken over", "heads": {} }
+            { "key": serde_json::to_value(key).unwrap(), "why": "taken over", "held": {} }
         ]);
     });
     refused("the shop's own computer shut out", shuts_out, &guest);
@@ -334,13 +334,34 @@ fn a_school_that_claims_what_is_the_shops_own_is_turned_away_and_nothing_is_writ
         said["certificates"].as_array_mut().unwrap().push(first);
     });
     refused("a key twice", twice, &guest);
-    let heads = changed(&lone, |said| {
-        let heads = said["heads"].as_object_mut().unwrap();
-        for one in heads.values_mut() {
-            *one = serde_json::json!(["not hexadecimal"]);
-        }
+    let none = changed(&lone, |said| {
+        let own = LedgerId::Course(lone.course).to_string();
+        said["held"][own] = serde_json::json!(["no id"]);
     });
-    refused("heads that are none", heads, &guest);
+    refused("entries that are none", none, &guest);
+    // What its root key wrote in the shop's own ledger, or in one that it does not list,
+    // would count there: it would be an office of the shop.
+    let shops = LedgerId::Shop(shop_id(&shop.desk.shop_root().unwrap())).to_string();
+    let foreign = LedgerId::Course(CourseId::new(Uuid::from_u128(7))).to_string();
+    for ledger in [
+        shops,
+        foreign,
+        LedgerId::Person(own_student.parse().unwrap()).to_string(),
+    ] {
+        let entry = EntryId::new(Uuid::from_u128(0x77)).to_string();
+        let held = changed(&lone, |said| {
+            said["held"][&ledger] = serde_json::json!([entry.clone()]);
+        });
+        refused("where its key stood in another's ledger", held, &guest);
+        let revoked = changed(&lone, |said| {
+            let held = serde_json::json!({ ledger.clone(): [entry.clone()] });
+            let one = serde_json::json!({
+                "key": DeviceKey([9; 32]).to_string(), "why": "lost", "held": held
+            });
+            said["revoked"] = serde_json::json!([one]);
+        });
+        refused("the same of a key that it shut out", revoked, &guest);
+    }
     // And as it is, it comes in; a second time, when the welcome was lost, nothing is added.
     shop.desk
         .admit(&lone.paired(brings.clone()), &guest)
@@ -364,20 +385,19 @@ fn the_root_key_of_a_school_that_was_taken_in_writes_nothing_more() {
     let bytes = shop.desk.save_ledger(&ledger_id).unwrap();
     let mut ledger = Ledger::load(ledger_id, [66; 16], &bytes, &BTreeSet::new()).unwrap();
     // With its certificate it is an office: without the shutting out it could do this.
-    let id = EntryId::new(Uuid::from_u128(0x77));
     let entry = Entry {
-        id,
+        id: EntryId::new(Uuid::nil()),
         at: time("2026-06-06T09:00:00+02:00"),
         by: StaffId::new(shop_id(&root.public()).uuid()),
         after: Vec::new(),
         body: Body::Revocation(Revocation {
             key: own,
             why: "taken over".into(),
-            heads: BTreeMap::new(),
+            held: BTreeMap::new(),
         }),
     };
-    let sealed = root.seal(&ledger_id, &id, &write(&entry).unwrap());
-    ledger.add(id, &sealed).unwrap();
+    let (id, sealed) = root.seal(&ledger_id, None, &write(&entry).unwrap());
+    ledger.add(&sealed).unwrap();
     shop.desk
         .merge(&ledger_id, &ledger.save().unwrap())
         .unwrap();

@@ -2,13 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use tallywater_core::course::EntryId;
 use tallywater_core::desk::Desk;
 use tallywater_core::entry::Mark;
 use tallywater_core::ledger::Ledger;
 use tallywater_core::link::LinkEvent;
 use tallywater_core::trust::SecretKey;
-use uuid::Uuid;
 
 use crate::support::devices::School;
 use crate::support::links::{board, go_online, until};
@@ -78,10 +76,9 @@ fn what_only_a_newer_version_understands_is_passed_on_by_one_that_does_not() {
     let course = school.ledger();
     let bytes = school.instructor.desk.save_ledger(&course).unwrap();
     let mut ledger = Ledger::load(course, [66; 16], &bytes, &BTreeSet::new()).unwrap();
-    let id = EntryId::new(Uuid::from_u128(0x2));
     let payload = br#"{"v":2,"kind":"moonlight","at":"2031-01-01T00:00:00Z","glow":7}"#;
-    let sealed = key.seal(&course, &id, payload);
-    ledger.add(id, &sealed).unwrap();
+    let (id, sealed) = key.seal(&course, None, payload);
+    ledger.add(&sealed).unwrap();
     school
         .instructor
         .desk

@@ -16,6 +16,7 @@
     reason = "a broken expectation is a failed test"
 )]
 
+mod adversary;
 mod border;
 mod calc_properties;
 mod convergence;
@@ -37,6 +38,7 @@ mod link_meeting;
 mod link_pairing;
 mod link_trouble;
 mod migrations;
+mod one_bad_device;
 mod one_door;
 mod paper_bundle;
 mod paper_data;

@@ -6,10 +6,11 @@ use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, NaiveDate};
 use rusqlite::Connection;
+use tallywater_core::course::EntryId;
 use tallywater_core::entry::DeviceKey;
-use tallywater_core::store::{APPLICATION, SCHEMA, Store};
+use tallywater_core::store::{APPLICATION, SCHEMA, Store, StoreError};
 
-use crate::support::entries::{cell, course, entry_id};
+use crate::support::entries::{cell, course, id_of, sealed};
 use crate::support::files::{Place, Writer, entries_in, loaded};
 
 fn folder() -> PathBuf {
@@ -34,17 +35,17 @@ fn restored(schema: i64) -> Place {
 
 #[test]
 fn every_kept_schema_steps_up_with_its_data() {
-    for schema in 1..=SCHEMA {
+    for schema in LEAST..=SCHEMA {
         let place = restored(schema);
         let store = place.open();
         store.check().unwrap();
         assert_has_what_was_kept(&store);
         // Where a ledger stands is asked, not guessed, after a step that wants more of it.
         let stands = store.stands(&course(1)).unwrap();
-        assert_eq!(stands.map(|one| one.entries), (schema > 2).then_some(12));
+        assert_eq!(stands.map(|one| one.entries), Some(12));
         let day = NaiveDate::from_ymd_opt(2026, 6, 6).unwrap();
         let dived = store.courses_dived(day, day).unwrap();
-        assert_eq!(dived, [course(1)].get(..usize::from(schema > 2)).unwrap());
+        assert_eq!(dived, [course(1)]);
         let before = day.pred_opt().unwrap();
         assert!(store.courses_dived(before, before).unwrap().is_empty());
         // When an entry came is known from schema 4 on, and not guessed of what came before.
@@ -65,13 +66,62 @@ fn every_kept_schema_steps_up_with_its_data() {
     }
 }
 
+/// The first schema whose ledgers are read: before it no school had used the program.
+const LEAST: i64 = 5;
+
+#[test]
+fn a_store_from_before_the_first_release_is_refused_in_words_and_left_as_it_is() {
+    for schema in 1..LEAST {
+        let place = restored(schema);
+        let before = std::fs::read(place.path()).unwrap();
+        let error = Store::open(&place.path()).unwrap_err();
+        let StoreError::Older { found, least } = &error else {
+            panic!("{error}");
+        };
+        assert_eq!((*found, *least), (schema, LEAST));
+        let said = error.to_string();
+        assert!(said.contains(&format!("schema {schema}")), "{said}");
+        let old = Connection::open(place.path()).unwrap();
+        let version: i64 = old
+            .pragma_query_value(None, "user_version", |row| row.get(0))
+            .unwrap();
+        assert_eq!(version, schema);
+        drop(old);
+        assert_eq!(std::fs::read(place.path()).unwrap().len(), before.len());
+        // One without a ledger in it has nothing to lose, and goes on.
+        let place = restored(schema);
+        let old = Connection::open(place.path()).unwrap();
+        old.execute_batch(
+            "DELETE FROM change; DELETE FROM snapshot; DELETE FROM unsigned; DELETE FROM cell;
+             DELETE FROM summary;",
+        )
+        .unwrap();
+        for table in ["enrolled", "dived"] {
+            // Not in every schema.
+            let _ = old.execute(&format!("DELETE FROM {table}"), []);
+        }
+        old.execute("DELETE FROM ledger", []).unwrap();
+        drop(old);
+        assert_eq!(place.open().setting("theme").unwrap().unwrap(), b"dusk");
+    }
+}
+
+/// The entries of the second course: one that its device signed, and one that was altered.
+fn second_course() -> [(EntryId, Vec<u8>); 2] {
+    let good = sealed(&course(2), 1, 20);
+    let (_, mut bad) = sealed(&course(2), 1, 21);
+    *bad.last_mut().unwrap() ^= 1;
+    let id = tallywater_core::entry::content_id(&course(2), &bad);
+    [good, (id, bad)]
+}
+
 /// What every kept store has in it.
 fn assert_has_what_was_kept(store: &Store) {
     assert_eq!(store.ledgers().unwrap(), [course(1), course(2)]);
     // Eight of the first course's marks lie in a snapshot and four beside it.
     let first = store.load(&course(1)).unwrap().unwrap();
     assert_eq!(first.loose_changes, 4);
-    let expected: BTreeSet<_> = (0..12).map(entry_id).collect();
+    let expected: BTreeSet<_> = (0..12).map(|n| id_of(&course(1), 1, n)).collect();
     assert_eq!(entries_in(store, course(1)), expected);
     assert!(
         loaded(store, course(1))
@@ -80,10 +130,11 @@ fn assert_has_what_was_kept(store: &Store) {
             .all(|line| line.signed)
     );
     let second = store.load(&course(2)).unwrap().unwrap();
-    assert_eq!(second.unsigned, BTreeSet::from([entry_id(21)]));
+    let [good, bad] = second_course();
+    assert_eq!(second.unsigned, BTreeSet::from([bad.0]));
     let lines = loaded(store, course(2));
-    assert!(lines.lines()[&entry_id(20)].signed);
-    assert!(!lines.lines()[&entry_id(21)].signed);
+    assert!(lines.lines()[&good.0].signed);
+    assert!(!lines.lines()[&bad.0].signed);
 
     let cells = store.cells(&course(1)).unwrap();
     assert_eq!(cells.len(), 12);
@@ -108,7 +159,7 @@ fn assert_has_what_was_kept(store: &Store) {
 fn the_newest_schema_has_a_number_a_kept_file_and_no_more() {
     // A new schema needs: its step in core/src/store/migration, a dump of a store that it
     // wrote in fixtures/databases, and this number. Nothing that is kept is written again.
-    assert_eq!(SCHEMA, 4);
+    assert_eq!(SCHEMA, 5);
     let mut names: Vec<String> = std::fs::read_dir(folder())
         .unwrap()
         .map(|file| file.unwrap().file_name().into_string().unwrap())

@@ -74,11 +74,8 @@ fn what_goes_into_a_file_comes_out_and_can_be_merged() {
     // And where an older state of it is known, it adds what is missing and keeps the rest.
     let id = *school.course.id();
     let mut here = Ledger::new(id, [8; 16]).unwrap();
-    let own = tallywater_core::course::EntryId::new(Uuid::from_u128(
-        0x0199_0000_0000_7000_8000_0000_0000_0001,
-    ));
-    here.add(own, &school.instructor.key.seal(&id, &own, b"{}"))
-        .unwrap();
+    let (_, sealed) = school.instructor.key.seal(&id, None, b"{}");
+    here.add(&sealed).unwrap();
     let taken = here.take_bytes(&opened.course.save().unwrap()).unwrap();
     assert_eq!(
         taken.ledger().lines().len(),

@@ -267,18 +267,16 @@ fn forge(school: &School, key: &SecretKey, by: StaffId, body: Body) -> (EntryId,
     let ledger_id = school.ledger();
     let bytes = school.instructor.desk.save_ledger(&ledger_id).unwrap();
     let mut ledger = Ledger::load(ledger_id, [66; 16], &bytes, &BTreeSet::new()).unwrap();
-    let id = EntryId::new(Uuid::from_u128(0xF0_26_ED));
     let at = time("2026-06-06T10:00:00+02:00");
     let entry = Entry {
-        id,
+        id: EntryId::new(Uuid::nil()),
         at,
         by,
         after: Vec::new(),
         body,
     };
-    ledger
-        .add(id, &key.seal(&ledger_id, &id, &write(&entry).unwrap()))
-        .unwrap();
+    let (id, sealed) = key.seal(&ledger_id, None, &write(&entry).unwrap());
+    ledger.add(&sealed).unwrap();
     (id, ledger.save().unwrap())
 }
 
@@ -379,7 +377,6 @@ fn an_assistant_cannot_admit_a_device_and_an_instructor_only_an_assistants() {
     let shop = LedgerId::Shop(tallywater_core::trust::shop_id(&root));
     let bytes = school.shop.desk.shop_ledger().unwrap();
     let mut ledger = Ledger::load(shop, [66; 16], &bytes, &BTreeSet::new()).unwrap();
-    let id = EntryId::new(Uuid::from_u128(0xBAD));
     let body = Body::from(Certificate {
         staff: school.bo,
         role: Role::Instructor,
@@ -391,15 +388,14 @@ fn an_assistant_cannot_admit_a_device_and_an_instructor_only_an_assistants() {
     });
     let at = time("2026-06-06T10:00:00+02:00");
     let entry = Entry {
-        id,
+        id: EntryId::new(Uuid::nil()),
         at,
         by: school.bo,
         after: Vec::new(),
         body,
     };
-    ledger
-        .add(id, &key.seal(&shop, &id, &write(&entry).unwrap()))
-        .unwrap();
+    let (_, sealed) = key.seal(&shop, None, &write(&entry).unwrap());
+    ledger.add(&sealed).unwrap();
     school
         .shop
         .desk
@@ -466,9 +462,9 @@ fn an_entry_of_a_newer_version_is_kept_synced_counted_and_never_guessed() {
     let ledger_id = school.ledger();
     let bytes = school.instructor.desk.save_ledger(&ledger_id).unwrap();
     let mut ledger = Ledger::load(ledger_id, [66; 16], &bytes, &BTreeSet::new()).unwrap();
-    let id = EntryId::new(Uuid::from_u128(0x2));
     let payload = br#"{"v":2,"kind":"moonlight","at":"2031-01-01T00:00:00Z","glow":7}"#;
-    ledger.add(id, &key.seal(&ledger_id, &id, payload)).unwrap();
+    let (id, sealed) = key.seal(&ledger_id, None, payload);
+    ledger.add(&sealed).unwrap();
     school
         .instructor
         .desk

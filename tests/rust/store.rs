@@ -8,7 +8,7 @@ use tallywater_core::entry::DeviceKey;
 use tallywater_core::store::{CellRow, Commit, PeerRow, StoreError, SummaryRow};
 use uuid::Uuid;
 
-use crate::support::entries::{add, cell, course, entry_id, ledger, sealed};
+use crate::support::entries::{add, cell, course, ledger, sealed};
 use crate::support::files::{Place, Writer, entries_in, loaded};
 
 fn summary(ledger: LedgerId, starts: (i32, u32, u32)) -> SummaryRow {
@@ -56,9 +56,10 @@ fn a_ledger_comes_back_as_it_was_stored_and_needs_no_first_change() {
 fn an_entry_that_came_in_unsigned_is_still_unsigned_after_reopening() {
     let place = Place::new();
     let mut theirs = ledger(course(1), 2);
-    let (id, mut bytes) = sealed(&course(1), 2, 1);
+    let (_, mut bytes) = sealed(&course(1), 2, 1);
     *bytes.last_mut().unwrap() ^= 1;
-    let added = theirs.add(id, &bytes).unwrap();
+    let added = theirs.add(&bytes).unwrap();
+    let id = added.entry;
     let taken = ledger(course(1), 1).take_bytes(&added.change).unwrap();
     assert_eq!(taken.unsigned, [id]);
     let commit = Commit {
@@ -236,12 +237,7 @@ fn a_person_who_is_forgotten_is_gone_from_the_file_and_its_log() {
         for step in 0..3 {
             let size = usize::try_from(n * 53 % 900 + step * 211).unwrap();
             let text = format!("{}{}", mark(n), filler(n * 3 + step, size));
-            let added = ours
-                .add(
-                    entry_id(u64::try_from(n * 10 + step).unwrap()),
-                    text.as_bytes(),
-                )
-                .unwrap();
+            let added = ours.add(text.as_bytes()).unwrap();
             let changes = [(added.hash, added.change)];
             let commit = Commit {
                 changes: &changes,

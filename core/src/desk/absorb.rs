@@ -73,7 +73,8 @@ impl Shelf {
             entries: taken.entries.clone(),
             touched: Touched::default(),
         };
-        let (entries, reread) = (taken.entries.clone(), taken.reread);
+        let entries = taken.entries.clone();
+        let reread = self.brings_older(&taken);
         self.ledger(&id)?.adopt(taken);
         if absorbed.changes.is_empty() {
             return Ok(absorbed);
@@ -90,6 +91,18 @@ impl Shelf {
             }
         }
         Ok(absorbed)
+    }
+}
+
+impl Shelf {
+    /// Whether something of a device that was shut out is among it: what it wrote before may
+    /// now count, since the entry that the shutting-out names has come.
+    fn brings_older(&self, taken: &Taken) -> bool {
+        let lines = taken.ledger().lines();
+        self.book.as_ref().is_some_and(|book| {
+            let mut keys = taken.entries.iter().filter_map(|id| lines.get(id)?.key);
+            keys.any(|key| book.is_revoked(&key))
+        })
     }
 }
 

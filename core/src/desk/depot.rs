@@ -15,9 +15,9 @@ use zeroize::Zeroizing;
 
 use super::shelf::Shelf;
 use super::{Admission, Change, Desk, DeskError, Listener, Request};
-use crate::course::{LedgerId, Role};
+use crate::course::{EntryId, LedgerId, Role};
 use crate::entry::{DeviceKey, Writer};
-use crate::ledger::{Heads, Ledger};
+use crate::ledger::{Heads, Ledger, Mishap};
 use crate::link::pairing::{Guest, Joined, PAIRING_DOMAIN, Paired, Welcome};
 use crate::link::{Arrival, Depot, DepotError, Link, Peer, Reach, TakeStep};
 use crate::stamp::Stamps;
@@ -262,11 +262,15 @@ impl Depot for Desk {
 
     fn take(
         &self,
-        _from: &DeviceKey,
+        from: &DeviceKey,
         ledger: &LedgerId,
         step: TakeStep<'_>,
     ) -> Result<Arrival, DepotError> {
-        let brought = self.shelf().bring(ledger, step).map_err(depot_error)?;
+        let brought = {
+            let mut shelf = self.shelf();
+            let from = shelf.signing_key(from).map_err(depot_error)?;
+            shelf.bring_from(from, ledger, step).map_err(depot_error)?
+        };
         let brought = brought.map_err(DepotError::Sync)?;
         self.tell(&brought.changes);
         Ok(Arrival {
@@ -274,6 +278,31 @@ impl Depot for Desk {
             reach: reach_of(&brought.changes),
             position: brought.position,
         })
+    }
+
+    fn by_entries(&self, peer: &DeviceKey, ledger: &LedgerId) -> Result<bool, DepotError> {
+        let shelf = self.shelf();
+        let Some(key) = shelf.signing_key(peer).map_err(depot_error)? else {
+            return Ok(false);
+        };
+        let known = shelf.store.has_mishap(ledger, &key, Mishap::Apart);
+        known.map_err(|error| depot_error(error.into()))
+    }
+
+    fn mishap(
+        &self,
+        peer: &DeviceKey,
+        ledger: &LedgerId,
+        what: Mishap,
+        entry: Option<EntryId>,
+    ) -> Result<(), DepotError> {
+        let mut shelf = self.shelf();
+        let key = shelf.signing_key(peer).map_err(depot_error)?;
+        let noted = shelf.note_mishap(ledger, key.as_ref(), what, entry);
+        drop(shelf);
+        noted.map_err(depot_error)?;
+        self.tell(&[Change::mishap(*ledger)]);
+        Ok(())
     }
 
     fn peer_stored(

@@ -70,6 +70,14 @@ impl Device {
         Ok(())
     }
 
+    /// Belongs to no shop again: what was begun could not be written.
+    pub(super) fn leave(&mut self, store: &mut Store) -> Result<(), DeskError> {
+        store.drop_setting(ROOT_SETTING)?;
+        self.shop = None;
+        self.root = None;
+        Ok(())
+    }
+
     /// Takes the shop's root key itself, from its recovery sheet.
     pub(super) fn restore_root(
         &mut self,

@@ -61,12 +61,8 @@ impl Shelf {
                 if self.shop()?.1.certificate(&key).is_none() {
                     return Err(Refusal::Unknown { what: "device" }.into());
                 }
-                let heads = self.all_heads()?;
-                Ok(Drafts::one(
-                    shop,
-                    Revocation { key, why, heads },
-                    Vec::new(),
-                ))
+                let held = self.all_held(&key)?;
+                Ok(Drafts::one(shop, Revocation { key, why, held }, Vec::new()))
             }
             Request::AcceptLate { ledger, entries } => Ok(Drafts::one(
                 shop,

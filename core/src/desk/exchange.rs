@@ -4,11 +4,12 @@ use super::projection::stands;
 use super::shelf::Shelf;
 use super::{Change, Desk, DeskError};
 use crate::course::LedgerId;
-use crate::entry::Refusal;
+use crate::entry::{DeviceKey, Refusal};
 use crate::ledger::{Heads, Ledger, Taken};
+use crate::link::TakeStep;
 use crate::standing::Touched;
 use crate::store::Stands;
-use crate::sync::Position;
+use crate::sync::{Position, SyncError};
 
 /// What a step brought into a ledger.
 pub(super) struct Brought {
@@ -70,6 +71,30 @@ impl Shelf {
         }))
     }
 
+    /// The same over the link: what a device may bring in a day is bounded.
+    pub(super) fn bring_from(
+        &mut self,
+        from: Option<DeviceKey>,
+        id: &LedgerId,
+        step: TakeStep<'_>,
+    ) -> Result<Result<Brought, SyncError>, DeskError> {
+        let mut taken = None;
+        let brought = self.bring(id, |here| {
+            taken = step(here)?;
+            Ok::<_, SyncError>(None)
+        })?;
+        match (brought, taken) {
+            (Ok(_), Some(taken)) => {
+                if self.within_quota(from, &taken)? {
+                    self.bring(id, |_| Ok(Some(taken)))
+                } else {
+                    Ok(Err(SyncError::TooMuch))
+                }
+            }
+            (brought, _) => Ok(brought),
+        }
+    }
+
     /// Where a ledger stands.
     pub(super) fn position(&mut self, id: &LedgerId) -> Result<Position, DeskError> {
         Ok(position_of(self.ledger(id)?))
@@ -120,7 +145,7 @@ impl Shelf {
             if !self.holds(id)? {
                 begun.push(*id);
             }
-            all.push(self.ledger(id)?.take_bytes(bytes)?);
+            all.push(self.ledger(id)?.take_or_carry(bytes)?);
         }
         let new = all.iter().map(|taken| taken.entries.len()).sum();
         let ids: Vec<LedgerId> = all.iter().map(|taken| *taken.ledger().id()).collect();
@@ -223,7 +248,7 @@ impl Desk {
     /// # Errors
     /// [`DeskError`]; nothing has changed then.
     pub fn merge(&self, ledger: &LedgerId, bytes: &[u8]) -> Result<(), DeskError> {
-        self.take_into(ledger, |ledger| Ok(ledger.take_bytes(bytes)?))
+        self.take_into(ledger, |ledger| Ok(ledger.take_or_carry(bytes)?))
     }
 
     /// Asks something of a ledger that this device holds.

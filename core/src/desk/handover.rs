@@ -2,7 +2,7 @@
 //!
 //! It keeps its ids and its entries; what changes is who vouches for them. While it pairs,
 //! the lone tablet hands over who works there, on which devices, which courses it has and
-//! where each of its ledgers stands, signed with its own root key. The shop writes down
+//! where its keys stand in each, signed with its own root key. The shop writes down
 //! these people and courses as its own, issues certificates for their keys, and shuts the
 //! root key of the lone school out from there on: what it signed before stands, and it can
 //! write nothing more. From then on the tablet is a device of the shop; the courses come
@@ -20,13 +20,12 @@ use crate::entry::{
     Body, Certificate, CourseDropped, CourseListed, DeviceKey, HoldOn, HoldSet, Kind,
     PersonForgotten, Refusal, Revocation, StaffJoined, Withdrawal,
 };
-use crate::ledger::Heads;
 use crate::link::pairing::{Guest, Joined, Paired};
 use crate::standing::ShopStanding;
-use crate::trust::{is_signed_as, shop_id};
+use crate::trust::{SecretKey, is_signed_as, shop_id};
 
 /// What the signature starts with.
-const DOMAIN: &[u8] = b"tallywater handover 1\0";
+const DOMAIN: &[u8] = b"tallywater handover 2\0";
 /// Under which the ledger of the shop that a device left is kept, with the ledger's name.
 const FORMER: &str = "former ";
 
@@ -49,8 +48,8 @@ struct Handover {
     dropped: Vec<CourseDropped>,
     #[serde(default)]
     holds: Vec<HoldSet>,
-    /// Where each of its ledgers stands.
-    heads: BTreeMap<LedgerId, Vec<String>>,
+    /// The last entries of its root key, course by course and person by person.
+    held: BTreeMap<LedgerId, Vec<EntryId>>,
 }
 
 impl Handover {
@@ -81,14 +80,27 @@ impl Handover {
                 .certificates
                 .iter()
                 .all(|one| staff.contains(&one.staff))
-            && self
-                .heads
-                .values()
-                .all(|heads| Heads::from_hex(heads).is_some())
+            && self.names_only_its_own(&courses)
             && self.certificates.iter().any(|one| {
                 one.key == self.device
                     && one.role == Role::Instructor
                     && self.revoked.iter().all(|revoked| revoked.key != one.key)
+            })
+    }
+}
+
+impl Handover {
+    /// Whether it says where keys stood only in ledgers that are its own to speak of: courses
+    /// that it lists, and people. In a shop's ledger, above all the one that takes it in, its
+    /// keys have written nothing that may count there.
+    fn names_only_its_own(&self, courses: &BTreeSet<&CourseId>) -> bool {
+        let all = self.revoked.iter().map(|revoked| &revoked.held);
+        all.chain([&self.held])
+            .flat_map(BTreeMap::keys)
+            .all(|ledger| match ledger {
+                LedgerId::Shop(_) => false,
+                LedgerId::Course(course) => courses.contains(course),
+                LedgerId::Person(_) => true,
             })
     }
 }
@@ -137,8 +149,20 @@ impl Shelf {
         if !self.is_lone() {
             return Ok(None);
         }
-        let mut heads = self.all_heads()?;
-        heads.remove(&self.device.shop_ledger()?);
+        let Some(own) = self.device.root.as_ref().map(SecretKey::public) else {
+            return Ok(None);
+        };
+        let shop = self.device.shop_ledger()?;
+        let mut held = self.all_held(&own)?;
+        held.remove(&shop);
+        let mut revoked = standing(
+            &self.shop()?.0.standing,
+            Kind::Revocation,
+            as_body!(Revocation),
+        );
+        for one in &mut revoked {
+            one.held.remove(&shop);
+        }
         let (shop, book) = self.shop()?;
         let shop = &shop.standing;
         let Some(root) = &self.device.root else {
@@ -153,12 +177,12 @@ impl Shelf {
                 .map(|(staff, name)| StaffJoined { staff, name })
                 .collect(),
             certificates: book.certificates().map(|(_, one)| one.clone()).collect(),
-            revoked: standing(shop, Kind::Revocation, as_body!(Revocation)),
+            revoked,
             courses: shop.courses().cloned().collect(),
             forgotten: standing(shop, Kind::PersonForgotten, as_body!(PersonForgotten)),
             dropped: standing(shop, Kind::CourseDropped, as_body!(CourseDropped)),
             holds: standing(shop, Kind::HoldSet, as_body!(HoldSet)),
-            heads,
+            held,
         };
         let said = serde_json::to_vec(&handover).map_err(|_| Refusal::NotAdmitted)?;
         Ok(Some([root.sign(DOMAIN, &said).as_slice(), &said].concat()))
@@ -220,7 +244,7 @@ impl Shelf {
                 shut_out.push(Revocation {
                     key: one.key,
                     why: "its school joined this shop".to_owned(),
-                    heads: handover.heads.clone(),
+                    held: handover.held.clone(),
                 });
             }
         }
@@ -279,6 +303,12 @@ impl Shelf {
         let mut courses: Vec<CourseId> = handover.courses.iter().map(|one| one.course).collect();
         courses.extend(handover.dropped.iter().map(|one| one.course));
         let mut people: Vec<StudentId> = handover.forgotten.iter().map(|one| one.student).collect();
+        let stood = handover.revoked.iter().map(|one| &one.held);
+        for ledger in stood.chain([&handover.held]).flat_map(BTreeMap::keys) {
+            if let LedgerId::Person(student) = ledger {
+                people.push(*student);
+            }
+        }
         for on in held {
             match on {
                 HoldOn::Course(id) => courses.push(id),

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use zeroize::Zeroizing;
 
 use super::KeyStoreError;
+use crate::store::private::make_folder;
 
 /// Keeps secrets by name. On mobile the shell supplies the platform's own; on desktop
 /// [`FileKeyStore`] does.
@@ -59,7 +60,7 @@ impl KeyStore for FileKeyStore {
     /// Writes beside and renames: a power cut leaves the old secret or the new one.
     fn save(&self, name: &str, secret: &[u8]) -> Result<(), KeyStoreError> {
         use std::io::Write as _;
-        std::fs::create_dir_all(&self.folder).map_err(failed("make the key folder"))?;
+        make_folder(&self.folder, "device.key").map_err(failed("make the key folder"))?;
         let beside = self.folder.join(format!("{name}.new"));
         let mut options = std::fs::OpenOptions::new();
         options.write(true).create(true).truncate(true);

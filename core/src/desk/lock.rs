@@ -6,6 +6,7 @@ use std::path::Path;
 
 use super::DeskError;
 use crate::store::StoreError;
+use crate::store::private::make_file;
 
 /// The file that is locked; it stays empty.
 const LOCK_FILE: &str = "in-use";
@@ -16,10 +17,8 @@ const LOCK_FILE: &str = "in-use";
 /// # Errors
 /// [`StoreError::Locked`] if another desk has it.
 pub(super) fn take(folder: &Path) -> Result<Option<File>, DeskError> {
-    let file = OpenOptions::new()
-        .create(true)
-        .append(true)
-        .open(folder.join(LOCK_FILE));
+    let path = folder.join(LOCK_FILE);
+    let file = make_file(&path).and_then(|()| OpenOptions::new().append(true).open(&path));
     // A folder that cannot be written to says so when the store is opened.
     let Ok(file) = file else {
         return Ok(None);

@@ -9,9 +9,8 @@ use super::shelf::Shelf;
 use super::{Desk, DeskError};
 use crate::course::{CourseId, LedgerId, Role, SessionId, SessionPlan, SkillId, StudentId};
 use crate::entry::{Authority, CourseState, Refusal, Writer};
-use crate::ledger::Irregular;
 use crate::standing::CourseStanding;
-use crate::store::SummaryRow;
+use crate::store::{MishapRow, SummaryRow};
 use crate::view::{Clash, CourseHere, OnScreen, People, Reader, TodayView, Units};
 
 /// The most courses whose cards the first screen works out: more are not run at a time, and
@@ -224,12 +223,32 @@ impl Desk {
     pub fn today(&self, units: Units) -> Result<TodayView, DeskError> {
         let mut shelf = self.shelf();
         let here = shelf.running_here()?;
+        let mut mishaps = shelf.store.mishaps()?;
+        mishaps.retain(|row| row.what.calls());
+        let of = |id: &CourseId| {
+            let here = |row: &&MishapRow| row.ledger == LedgerId::Course(*id);
+            u32::try_from(mishaps.iter().filter(here).count()).unwrap_or(u32::MAX)
+        };
+        let (_, book) = shelf.shop()?;
+        let brought_by = |id: &CourseId| -> Vec<String> {
+            let here = mishaps.iter();
+            let here = here.filter(|row| row.ledger == LedgerId::Course(*id));
+            let names: std::collections::BTreeSet<String> = here
+                .filter_map(|row| row.device)
+                .map(|key| match book.certificate(&key) {
+                    Some(certificate) => certificate.device.clone(),
+                    None => key.short(),
+                })
+                .collect();
+            names.into_iter().collect()
+        };
         let open: Vec<CourseHere<'_>> = here
             .iter()
-            .filter_map(|course| shelf.courses.get(course))
-            .map(|open| CourseHere {
+            .filter_map(|course| Some((course, shelf.courses.get(course)?)))
+            .map(|(course, open)| CourseHere {
                 standing: &open.standing,
-                irregular: u32::try_from(open.ledger.irregular().len()).unwrap_or(u32::MAX),
+                irregular: of(course),
+                brought_by: brought_by(course),
             })
             .collect();
         let people = shelf.people(open.iter().map(|here| here.standing))?;
@@ -265,16 +284,6 @@ impl Desk {
     /// [`DeskError::Store`].
     pub fn course_summaries(&self) -> Result<Vec<SummaryRow>, DeskError> {
         Ok(self.shelf().store.summaries()?)
-    }
-
-    /// What a ledger's log holds that no honest device writes.
-    ///
-    /// # Errors
-    /// [`DeskError::NotFound`] if this device does not hold the ledger.
-    pub fn irregular(&self, ledger: &LedgerId) -> Result<Vec<Irregular>, DeskError> {
-        self.with_ledger(ledger, |ledger| {
-            Ok(ledger.irregular().iter().copied().collect())
-        })
     }
 
     /// Now, by this device's clock.

@@ -23,6 +23,7 @@ mod held;
 mod key_store;
 mod lock;
 mod look;
+mod mishap;
 mod on_hand;
 mod online;
 mod opening;
@@ -30,6 +31,7 @@ pub mod paper;
 mod post;
 mod preference;
 mod projection;
+mod quota;
 mod record;
 mod request;
 mod rescue;
@@ -84,6 +86,8 @@ impl Desk {
         keys: Box<dyn KeyStore>,
         stamps: Arc<dyn Stamps>,
     ) -> Result<Self, DeskError> {
+        // A folder that cannot be made or closed says so when it is written to.
+        let _ = crate::store::private::make_folder(folder, STORE_FILE);
         let in_use = lock::take(folder)?;
         if let Some(how) = rescue::hurt(folder, keys.as_ref())? {
             return Err(StoreError::Hurt { how }.into());
@@ -103,6 +107,7 @@ impl Desk {
             kept_people: 0,
             used: Vec::new(),
             placed: false,
+            quota: quota::Quota::default(),
             rereads: false,
         };
         shelf.open_shop()?;

@@ -7,7 +7,7 @@ use super::DeskError;
 use super::request::Scope;
 use super::shelf::Shelf;
 use crate::course::{CourseId, EntryId, LedgerId, PersonDetails, StaffId, StudentId};
-use crate::entry::{CourseListed, CourseState, DetailsDigest, Kind, Refusal};
+use crate::entry::{CourseListed, CourseState, DetailsDigest, DeviceKey, Kind, Refusal};
 
 impl Shelf {
     /// A course's line in the shop's list, with its staff as it is now and one more.
@@ -90,26 +90,32 @@ impl Shelf {
         self.open_person(student)?;
         let unknown = || Refusal::Unknown { what: "student" };
         let person = self.people.get(&student).ok_or_else(unknown)?;
-        let (id, _) = person.ledger.lines().last_key_value().ok_or_else(unknown)?;
+        let id = person.latest.as_ref().ok_or_else(unknown)?;
         let bytes = person.ledger.bytes_of(id).ok_or_else(unknown)?;
         let envelope = crate::entry::Envelope::open(&bytes)?;
         Ok(DetailsDigest::of(*id, envelope.payload))
     }
 
-    /// The heads of every ledger this device holds, as a revocation records them.
-    pub(super) fn all_heads(&mut self) -> Result<BTreeMap<LedgerId, Vec<String>>, DeskError> {
-        let mut heads = BTreeMap::new();
+    /// The last entries of a key in every ledger this device holds, as a revocation records
+    /// them.
+    pub(super) fn all_held(
+        &mut self,
+        key: &DeviceKey,
+    ) -> Result<BTreeMap<LedgerId, Vec<EntryId>>, DeskError> {
+        let mut held = BTreeMap::new();
         for id in self.store.ledgers()? {
-            let of = match &id {
-                LedgerId::Shop(_) => self.shop()?.0.ledger.heads(),
+            let last = match &id {
+                LedgerId::Shop(_) => self.shop()?.0.ledger.last_of(key),
                 LedgerId::Course(course) => match self.courses.get(course) {
-                    Some(open) => open.ledger.heads(),
-                    None => self.open_ledger(&id)?.heads(),
+                    Some(open) => open.ledger.last_of(key),
+                    None => self.open_ledger(&id)?.last_of(key),
                 },
-                LedgerId::Person(_) => self.open_ledger(&id)?.heads(),
+                LedgerId::Person(_) => self.open_ledger(&id)?.last_of(key),
             };
-            heads.insert(id, of.to_hex());
+            if !last.is_empty() {
+                held.insert(id, last);
+            }
         }
-        Ok(heads)
+        Ok(held)
     }
 }

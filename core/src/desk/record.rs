@@ -2,6 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use uuid::Uuid;
+
 use super::drafts::{Draft, Drafts};
 use super::projection::Projection;
 use super::shelf::Shelf;
@@ -11,7 +13,6 @@ use crate::entry::{Body, DetailsDigest, Entry, Facts as _, Hand, Refusal, Sort, 
 use crate::paper::Go;
 use crate::standing::Touched;
 use crate::store::Commit;
-use crate::trust::SecretKey;
 use crate::view::KnownFacts;
 
 /// What one request wrote into one ledger, waiting for the commit.
@@ -226,7 +227,6 @@ impl Shelf {
         draft: Draft,
         (hand, writer): (Hand, Writer),
     ) -> Result<(EntryId, Vec<u8>, ([u8; 32], Vec<u8>)), DeskError> {
-        let id = EntryId::new(self.stamps.id()?);
         let Draft {
             ledger,
             body,
@@ -234,21 +234,32 @@ impl Shelf {
             ..
         } = draft;
         let entry = Entry {
-            id,
+            // Known only once it is sealed: it is a digest of what is sealed.
+            id: EntryId::new(Uuid::nil()),
             at: self.stamps.now(),
             by: writer.staff,
             after,
             body,
         };
-        let payload = write(&entry)?;
-        let bytes = {
-            let key: &SecretKey = match (&self.device.root, hand) {
-                (Some(root), Hand::Root) => root,
-                (Some(_) | None, Hand::Own | Hand::Root) => &self.device.key,
-            };
-            key.seal(&ledger, &id, &payload)
+        let signing = {
+            let root = self
+                .device
+                .root
+                .as_ref()
+                .filter(|_| matches!(hand, Hand::Root));
+            root.unwrap_or(&self.device.key).public()
         };
-        let added = self.ledger(&ledger)?.add(id, &bytes)?;
+        let prev = self.ledger(&ledger)?.last_of(&signing).pop();
+        let payload = write(&entry)?;
+        let root = self
+            .device
+            .root
+            .as_ref()
+            .filter(|_| matches!(hand, Hand::Root));
+        let (id, sealed) = root
+            .unwrap_or(&self.device.key)
+            .seal(&ledger, prev, &payload);
+        let added = self.ledger(&ledger)?.add(&sealed)?;
         Ok((id, payload, (added.hash, added.change)))
     }
 

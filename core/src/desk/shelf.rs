@@ -10,9 +10,9 @@ use chrono::NaiveDate;
 
 use super::device::Device;
 use super::{DeskError, KeyStore};
-use crate::course::{CourseId, LedgerId, PersonDetails, StudentId};
+use crate::course::{CourseId, EntryId, LedgerId, PersonDetails, StudentId};
 use crate::entry::{Body, DeviceKey, Kind};
-use crate::ledger::{Heads, Ledger};
+use crate::ledger::{Ledger, Written};
 use crate::stamp::Stamps;
 use crate::standing::{CourseStanding, ShopStanding, Touched};
 use crate::store::Store;
@@ -31,6 +31,8 @@ pub(super) struct OpenPerson {
     pub(super) ledger: Ledger,
     /// The latest details that count; `None` while none has arrived.
     pub(super) details: Option<PersonDetails>,
+    /// The entry that gives them.
+    pub(super) latest: Option<EntryId>,
 }
 
 /// The shop, open.
@@ -54,30 +56,33 @@ pub(super) struct Shelf {
     pub(super) kept_people: usize,
     /// Open courses in the order of their last use.
     pub(super) used: Vec<CourseId>,
+    /// What has come from other devices today.
+    pub(super) quota: super::quota::Quota,
     /// Whether the store is known to say where every ledger stands.
     pub(super) placed: bool,
     /// Whether the shop's next commit says otherwise whose entries count.
     pub(super) rereads: bool,
 }
 
-/// Whether an entry stood behind heads in this ledger, for [`TrustBook`].
-fn behind<'a>(
-    ledger: &'a Ledger,
-) -> impl Fn(&LedgerId, &crate::course::EntryId, &[String]) -> bool + 'a {
-    move |id, entry, heads| {
-        id == ledger.id()
-            && Heads::from_hex(heads).is_some_and(|heads| ledger.behind(entry, &heads))
-    }
+/// The verdict on a line of this ledger.
+pub(super) fn verdict(book: &TrustBook, ledger: &Ledger, id: &EntryId, line: &Line) -> Verdict {
+    let written = Written::of(vec![ledger]);
+    book.verdict(ledger.id(), id, line, &|l, e, k, last| {
+        written.had(l, e, k, last)
+    })
 }
 
-/// The verdict on a line of this ledger.
-pub(super) fn verdict(
-    book: &TrustBook,
-    ledger: &Ledger,
-    id: &crate::course::EntryId,
-    line: &Line,
-) -> Verdict {
-    book.verdict(ledger.id(), id, line, &behind(ledger))
+/// The verdict on every line of a ledger.
+fn verdicts<'a>(
+    book: &'a TrustBook,
+    ledger: &'a Ledger,
+) -> impl Iterator<Item = (EntryId, &'a Line, Verdict)> {
+    let written = Written::of(vec![ledger]);
+    ledger.lines().iter().map(move |(id, line)| {
+        let had =
+            |l: &LedgerId, e: &EntryId, k: &DeviceKey, last: &[EntryId]| written.had(l, e, k, last);
+        (*id, line, book.verdict(ledger.id(), id, line, &had))
+    })
 }
 
 /// Whom an entry may bring into a course.
@@ -98,35 +103,39 @@ fn joins(body: &Body) -> Joins {
 }
 
 fn read_course(book: &TrustBook, ledger: &Ledger, id: CourseId) -> CourseStanding {
-    let lines = ledger.lines().iter();
-    CourseStanding::read(
-        id,
-        lines.map(|(entry, line)| (*entry, line, verdict(book, ledger, entry, line))),
-    )
+    CourseStanding::read(id, verdicts(book, ledger))
 }
 
 fn read_shop(book: &TrustBook, ledger: &Ledger) -> ShopStanding {
-    let lines = ledger.lines().iter();
-    ShopStanding::read(
-        lines.map(|(entry, line)| (*entry, line, verdict(book, ledger, entry, line))),
-    )
+    ShopStanding::read(verdicts(book, ledger))
 }
 
-/// The latest details of a person's ledger: those no other were written after.
-fn read_person(book: &TrustBook, ledger: &Ledger) -> Option<PersonDetails> {
+/// The latest details of a person's ledger, and the entry that gives them: the one that no
+/// other was written after.
+fn read_person(book: &TrustBook, ledger: &Ledger) -> Option<(EntryId, PersonDetails)> {
     let mut tally = crate::standing::Tally::default();
-    for (id, line) in ledger.lines() {
-        tally.take(*id, line, verdict(book, ledger, id, line));
+    for (id, line, verdict) in verdicts(book, ledger) {
+        tally.take(id, line, verdict);
     }
     let ids: Vec<_> = tally
         .iter()
         .filter(|one| one.entry.body.kind() == Kind::Details)
         .map(|one| one.entry.id)
         .collect();
-    if let Body::Details(details) = &tally.latest_one(&ids, |_| ())?.entry.body {
-        Some(details.details.clone())
+    let latest = &tally.latest_one(&ids, |_| ())?.entry;
+    if let Body::Details(details) = &latest.body {
+        Some((latest.id, details.details.clone()))
     } else {
         None
+    }
+}
+
+impl OpenPerson {
+    /// Reads who the person is.
+    fn read(&mut self, book: &TrustBook) {
+        let (latest, details) = read_person(book, &self.ledger).unzip();
+        self.latest = latest;
+        self.details = details;
     }
 }
 
@@ -155,7 +164,12 @@ impl Shelf {
     }
 
     fn set_shop(&mut self, root: DeviceKey, ledger: Ledger) {
-        let book = TrustBook::read(root, ledger.lines(), &behind(&ledger));
+        let book = {
+            let written = Written::of(vec![&ledger]);
+            TrustBook::read(root, ledger.lines(), &|l, e, k, last| {
+                written.had(l, e, k, last)
+            })
+        };
         let standing = read_shop(&book, &ledger);
         self.shop = Some(OpenShop { ledger, standing });
         // Whoever may write has changed: what was read with the old book is read again.
@@ -166,19 +180,10 @@ impl Shelf {
                 course.standing = read_course(&book, &course.ledger, *id);
             }
             for person in self.people.values_mut() {
-                person.details = read_person(&book, &person.ledger);
+                person.read(&book);
             }
         }
         self.book = Some(book);
-    }
-
-    /// A ledger from the store; a new one if the store has none.
-    pub(super) fn open_ledger(&self, id: &LedgerId) -> Result<Ledger, DeskError> {
-        let actor = self.stamps.actor()?;
-        match self.store.load(id)? {
-            Some(stored) => Ok(Ledger::load(*id, actor, &stored.bytes, &stored.unsigned)?),
-            None => Ok(Ledger::new(*id, actor)?),
-        }
     }
 
     /// Whether the store holds the ledger.
@@ -235,18 +240,18 @@ impl Shelf {
             return Ok(());
         }
         let ledger_id = LedgerId::Person(id);
-        let Some(stored) = self.store.load(&ledger_id)? else {
+        if !self.holds(&ledger_id)? {
             return Ok(());
-        };
-        let ledger = Ledger::load(
-            ledger_id,
-            self.stamps.actor()?,
-            &stored.bytes,
-            &stored.unsigned,
-        )?;
+        }
+        let ledger = self.open_ledger(&ledger_id)?;
         let book = self.book.as_ref().ok_or(DeskError::NotStarted)?;
-        let details = read_person(book, &ledger);
-        self.people.insert(id, OpenPerson { ledger, details });
+        let mut person = OpenPerson {
+            ledger,
+            details: None,
+            latest: None,
+        };
+        person.read(book);
+        self.people.insert(id, person);
         Ok(())
     }
 
@@ -317,6 +322,7 @@ impl Shelf {
                         OpenPerson {
                             ledger,
                             details: None,
+                            latest: None,
                         },
                     );
                 }
@@ -332,7 +338,7 @@ impl Shelf {
     pub(super) fn take_line(
         &mut self,
         ledger: &LedgerId,
-        entry: crate::course::EntryId,
+        entry: EntryId,
     ) -> Result<Touched, DeskError> {
         let wider = Touched {
             wider: true,
@@ -370,7 +376,7 @@ impl Shelf {
             LedgerId::Person(id) => {
                 let book = self.book.as_ref().ok_or(DeskError::NotStarted)?;
                 if let Some(open) = self.people.get_mut(id) {
-                    open.details = read_person(book, &open.ledger);
+                    open.read(book);
                 }
                 Ok(wider)
             }
@@ -390,7 +396,7 @@ impl Shelf {
             return Ok(());
         }
         // The shop's and a person's ledgers are small and read whole each time.
-        self.take_line(ledger, crate::course::EntryId::new(uuid::Uuid::nil()))
+        self.take_line(ledger, EntryId::new(uuid::Uuid::nil()))
             .map(|_| ())
     }
 

@@ -1,9 +1,10 @@
 //! Start: how a device comes to belong to a shop.
 
 use super::drafts::Drafts;
-use super::{Desk, DeskError};
+use super::shelf::Shelf;
+use super::{Change, Desk, DeskError};
 use crate::course::starter::{self, StarterError};
-use crate::course::{LedgerId, Role, StaffId, clean_line};
+use crate::course::{LedgerId, Outline, Policy, Role, StaffId, clean_line};
 use crate::entry::{
     Certificate, DeviceKey, FormatError, Kind, OutlineSet, PolicySet, ShopOpened, StaffJoined,
     Writer,
@@ -17,6 +18,59 @@ pub struct DeviceCard {
     pub key: DeviceKey,
     /// The key that opens its connections.
     pub link: DeviceKey,
+}
+
+impl Shelf {
+    /// The first entries of a shop, all of them or none.
+    fn begin_shop(
+        &mut self,
+        shop: &str,
+        person: &str,
+        role: Role,
+        device: &str,
+        (outline, policy): (Outline, Policy),
+    ) -> Result<(StaffId, Vec<Change>), DeskError> {
+        self.open_shop()?;
+        let ledger = self.device.shop_ledger()?;
+        let staff = StaffId::new(self.stamps.id()?);
+        let certificate = Certificate {
+            staff,
+            role,
+            device: device.to_owned(),
+            key: self.device.key.public(),
+            link: Some(self.device.link_key()),
+            from: self.today(),
+            until: None,
+        };
+        let drafts = Drafts::one(
+            ledger,
+            ShopOpened {
+                name: shop.to_owned(),
+            },
+            Vec::new(),
+        )
+        .and(
+            ledger,
+            StaffJoined {
+                staff,
+                name: person.to_owned(),
+            },
+            Vec::new(),
+        )
+        .and(ledger, certificate, Vec::new());
+        let drafts = drafts
+            .and(ledger, OutlineSet { outline, why: None }, Vec::new())
+            .and(
+                ledger,
+                PolicySet {
+                    policy,
+                    confirmed: Vec::new(),
+                },
+                Vec::new(),
+            );
+        let (_, changes) = self.write_down(drafts)?;
+        Ok((staff, changes))
+    }
 }
 
 impl Desk {
@@ -60,39 +114,14 @@ impl Desk {
         shelf
             .device
             .found(shelf.keys.as_ref(), &mut shelf.store, shelf.stamps.as_ref())?;
-        shelf.open_shop()?;
-        let ledger = shelf.device.shop_ledger()?;
-        let staff = StaffId::new(shelf.stamps.id()?);
-        let certificate = Certificate {
-            staff,
-            role,
-            device: device.to_owned(),
-            key: shelf.device.key.public(),
-            link: Some(shelf.device.link_key()),
-            from: shelf.today(),
-            until: None,
-        };
-        let drafts = Drafts::one(ledger, ShopOpened { name: shop.clone() }, Vec::new())
-            .and(
-                ledger,
-                StaffJoined {
-                    staff,
-                    name: person.clone(),
-                },
-                Vec::new(),
-            )
-            .and(ledger, certificate, Vec::new());
-        let drafts = drafts
-            .and(ledger, OutlineSet { outline, why: None }, Vec::new())
-            .and(
-                ledger,
-                PolicySet {
-                    policy,
-                    confirmed: Vec::new(),
-                },
-                Vec::new(),
-            );
-        let (_, changes) = shelf.write_down(drafts)?;
+        let begun = shelf.begin_shop(shop, person, role, device, (outline, policy));
+        if begun.is_err() {
+            // As if nothing had been asked: it can be tried again.
+            shelf.device.leave(&mut shelf.store)?;
+            shelf.shop = None;
+            shelf.book = None;
+        }
+        let (staff, changes) = begun?;
         drop(guard);
         self.tell(&changes);
         Ok(staff)

@@ -12,7 +12,8 @@ use crate::store::Tried;
 pub const MANY_LOOSE: u32 = 1_000;
 
 impl Desk {
-    /// Makes the ledger with the most loose changes into one piece, if any has many. To be
+    /// Folds the store's log into its file, and makes the ledger with the most loose changes
+    /// into one piece, if any has many. To be
     /// called when nobody has touched the device for a while: it holds the desk for as long
     /// as it takes to read one ledger. Answers which it was; `None` when all are tidy.
     ///
@@ -20,6 +21,7 @@ impl Desk {
     /// [`DeskError::Store`]; every change is still there.
     pub fn tidy(&self) -> Result<Option<LedgerId>, DeskError> {
         let mut shelf = self.shelf();
+        shelf.store.fold()?;
         let Some(id) = shelf.store.loosest(MANY_LOOSE)? else {
             return Ok(None);
         };

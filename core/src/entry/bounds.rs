@@ -3,7 +3,7 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
-use super::{Origin, Passage, Refusal};
+use super::{Body, Origin, Passage, Refusal};
 use crate::course::{DiveLog, PersonDetails, SessionPlan, WeightCheck, is_blank};
 
 /// Longest name of a person, site, title or device.
@@ -77,6 +77,84 @@ pub(super) fn time(field: &'static str, when: DateTime<FixedOffset>) -> Result<(
     date(field, when.date_naive())
 }
 
+/// What a device's own clock said: any time that can be reckoned with. A clock that stands at
+/// 1970 or runs beyond 2199 must not stop a headcount.
+pub(super) fn clock(field: &'static str, date: NaiveDate) -> Result<(), Refusal> {
+    between(field, date, FIRST_DAY, LAST_DAY)
+}
+
+/// Years are written in four digits; beyond them a sum of days may leave the calendar.
+const FIRST_DAY: Option<NaiveDate> = NaiveDate::from_ymd_opt(1, 1, 1);
+const LAST_DAY: Option<NaiveDate> = NaiveDate::from_ymd_opt(9999, 12, 31);
+
+/// The longest text of an entry, in bytes: a remark of 4,000 characters of any script.
+const LONGEST_TEXT: usize = 16_384;
+
+/// Whether an entry from anywhere can be reckoned with and printed: its times lie in the
+/// calendar, its texts are no longer than any that is written here. Rules are asked of what
+/// is recorded here; this is asked of everything.
+pub(super) fn bears_reading(at: DateTime<FixedOffset>, body: &Body, payload: &str) -> bool {
+    let dates = std::iter::once(at.date_naive()).chain(dates(body));
+    dates.into_iter().all(|date| clock("time", date).is_ok())
+        && (payload.len() <= LONGEST_TEXT || has_short_texts(payload))
+}
+
+fn has_short_texts(payload: &str) -> bool {
+    fn short(value: &serde_json::Value) -> bool {
+        match value {
+            serde_json::Value::String(text) => text.len() <= LONGEST_TEXT,
+            serde_json::Value::Array(values) => values.iter().all(short),
+            serde_json::Value::Object(fields) => fields.values().all(short),
+            serde_json::Value::Null | serde_json::Value::Bool(_) | serde_json::Value::Number(_) => {
+                true
+            }
+        }
+    }
+    serde_json::from_str(payload).is_ok_and(|value| short(&value))
+}
+
+/// Every date and time that an entry names.
+fn dates(body: &Body) -> Vec<NaiveDate> {
+    let day = |at: DateTime<FixedOffset>| at.date_naive();
+    match body {
+        Body::Certificate(b) => b.until.into_iter().chain([b.from]).collect(),
+        Body::CourseListed(b) => vec![b.starts],
+        Body::HoldSet(b) => b.until.into_iter().collect(),
+        Body::Details(b) => b.details.born.into_iter().collect(),
+        Body::CourseOpened(b) => vec![b.starts],
+        Body::PolicySet(b) => b.confirmed.iter().map(|one| one.on).collect(),
+        Body::SessionPlanned(b) => vec![day(b.plan.starts)],
+        Body::SessionMoved(b) => vec![day(b.starts)],
+        Body::Clearance(b) => b.until.into_iter().collect(),
+        Body::Attendance(b) => vec![day(b.when)],
+        Body::Attempt(b) => match b.origin {
+            Origin::Live => Vec::new(),
+            Origin::Slate { seen } => vec![day(seen)],
+        },
+        Body::DiveLogged(b) => vec![day(b.log.down), day(b.log.up)],
+        Body::Incident(b) => vec![day(b.when)],
+        Body::ShopOpened(_)
+        | Body::StaffJoined(_)
+        | Body::Revocation(_)
+        | Body::LateAccepted(_)
+        | Body::PersonForgotten(_)
+        | Body::CourseDropped(_)
+        | Body::Enrolment(_)
+        | Body::Amendment(_)
+        | Body::Assignment(_)
+        | Body::OutlineSet(_)
+        | Body::PolicyConfirmed(_)
+        | Body::SessionCancelled(_)
+        | Body::Confirmation(_)
+        | Body::Resolution(_)
+        | Body::Exemption(_)
+        | Body::Withdrawal(_)
+        | Body::Note(_)
+        | Body::WeightChecked(_)
+        | Body::Completion(_) => Vec::new(),
+    }
+}
+
 fn between(
     field: &'static str,
     date: NaiveDate,
@@ -109,7 +187,8 @@ pub(super) fn details(details: &PersonDetails, today: NaiveDate) -> Result<(), R
             "birth date",
             born,
             NaiveDate::from_ymd_opt(1900, 1, 1),
-            Some(today),
+            // A clock that fell back to its beginning would call everybody unborn.
+            NaiveDate::from_ymd_opt(2026, 1, 1).map(|least| today.max(least)),
         ),
         None => Ok(()),
     }
@@ -226,7 +305,7 @@ pub(super) fn origin(origin: Origin) -> Result<(), Refusal> {
 
 pub(super) fn passage(passage: Passage, when: DateTime<FixedOffset>) -> Result<(), Refusal> {
     match passage {
-        Passage::In | Passage::Out | Passage::Absent => time("time", when),
+        Passage::In | Passage::Out | Passage::Absent => clock("time", when.date_naive()),
     }
 }
 

@@ -1,21 +1,31 @@
 //! Envelope: the bytes of an entry as they stand in a ledger.
 //!
 //! ```text
-//! version (1 byte, 1) | device key (32) | signature (64) | payload (JSON, to the end)
+//! version (1 byte, 2) | device key (32) | previous entry (16) | signature (64) | payload (JSON, to the end)
 //! ```
 //! The payload is kept exactly as it was written: parsing it and writing it again could
 //! change a byte, and the signature would no longer hold.
+//!
+//! An entry's id is the beginning of the SHA-256 of these bytes and of the ledger they stand
+//! in ([`content_id`]). So an id names content: under one id there can be one value only,
+//! nothing can be put in its place, and whoever names an entry (`after`, a confirmation, a
+//! withdrawal) names what it says. The previous entry is the last that this key wrote in
+//! this ledger, all zeros for the first: a row in which nothing can be slipped in later,
+//! and by which a device that is shut out is held to what it had written by then.
 
 use std::fmt;
 use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
+use sha2::{Digest as _, Sha256};
+use uuid::Uuid;
+
 use super::FormatError;
-use crate::course::BadId;
+use crate::course::{BadId, EntryId, LedgerId};
 
 /// The newest envelope this program writes and reads.
-pub const ENVELOPE_VERSION: u8 = 1;
+pub const ENVELOPE_VERSION: u8 = 2;
 
 /// The longest payload, in bytes; an outline of 120 skills stays well below.
 pub const MOST_PAYLOAD: usize = 1 << 20;
@@ -88,7 +98,9 @@ pub(crate) fn hex32(text: &str) -> Option<[u8; 32]> {
 pub struct Envelope<'a> {
     /// Who claims to have signed.
     pub key: DeviceKey,
-    /// The signature over the domain tag, ledger, entry id and payload.
+    /// The last entry that this key wrote in this ledger before; none for its first.
+    pub prev: Option<EntryId>,
+    /// The signature over the domain tag, ledger, previous entry and payload.
     pub signature: [u8; 64],
     /// The payload as written.
     pub payload: &'a [u8],
@@ -112,12 +124,14 @@ impl<'a> Envelope<'a> {
             });
         }
         let (key, rest) = rest.split_first_chunk::<32>().ok_or(malformed.clone())?;
+        let (prev, rest) = rest.split_first_chunk::<16>().ok_or(malformed.clone())?;
         let (signature, payload) = rest.split_first_chunk::<64>().ok_or(malformed.clone())?;
         if version != ENVELOPE_VERSION || payload.is_empty() || payload.len() > MOST_PAYLOAD {
             return Err(malformed);
         }
         Ok(Self {
             key: DeviceKey(*key),
+            prev: (*prev != [0; 16]).then(|| EntryId::new(Uuid::from_bytes(*prev))),
             signature: *signature,
             payload,
         })
@@ -125,33 +139,90 @@ impl<'a> Envelope<'a> {
 
     /// Puts the bytes together.
     pub fn seal(&self) -> Vec<u8> {
-        let mut bytes = Vec::with_capacity(97 + self.payload.len());
+        let mut bytes = Vec::with_capacity(113 + self.payload.len());
         bytes.push(ENVELOPE_VERSION);
         bytes.extend_from_slice(&self.key.0);
+        bytes.extend_from_slice(&prev_form(self.prev));
         bytes.extend_from_slice(&self.signature);
         bytes.extend_from_slice(self.payload);
         bytes
     }
 }
 
+/// The previous entry as it is stored and signed.
+pub(crate) fn prev_form(prev: Option<EntryId>) -> [u8; 16] {
+    prev.map_or([0; 16], |prev| *prev.bytes())
+}
+
+/// What every entry's digest starts with.
+const ID_DOMAIN: &[u8] = b"tallywater entry id 2\0";
+
+/// The id of an entry: a UUID of version 8 (RFC 9562) made of the first bytes of SHA-256
+/// (FIPS 180-4) over a tag, the ledger and the envelope. 122 bits of the digest are in it:
+/// to find two entries with one id takes some 2^61 tries, to find a second one for an id
+/// that is given 2^122.
+pub fn content_id(ledger: &LedgerId, sealed: &[u8]) -> EntryId {
+    let digest: [u8; 32] = Sha256::new()
+        .chain_update(ID_DOMAIN)
+        .chain_update(ledger.signed_form())
+        .chain_update(sealed)
+        .finalize()
+        .into();
+    let mut half = [0; 16];
+    half.iter_mut()
+        .zip(digest)
+        .for_each(|(to, from)| *to = from);
+    EntryId::new(uuid::Builder::from_custom_bytes(half).into_uuid())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::course::CourseId;
+
+    /// Worked out with Python's hashlib: the first 16 bytes of
+    /// `sha256(b"tallywater entry id 2\0" + bytes([2]) + (7).to_bytes(16,"big") + b"a")`,
+    /// the four bits of the version set to 8 and the two of the variant to binary 10.
+    #[test]
+    fn anyone_can_work_an_id_out_without_this_program() {
+        let ledger = LedgerId::Course(CourseId::new(Uuid::from_u128(7)));
+        assert_eq!(
+            content_id(&ledger, b"a").to_string(),
+            "66a814f2-be80-8b87-8e3d-da9f0d02cd4a"
+        );
+    }
+
+    #[test]
+    fn an_id_is_of_these_bytes_in_this_ledger_and_of_no_others() {
+        let ledger = |n| LedgerId::Course(CourseId::new(Uuid::from_u128(n)));
+        let id = content_id(&ledger(7), b"abc");
+        assert_eq!(id, content_id(&ledger(7), b"abc"));
+        assert_ne!(id, content_id(&ledger(8), b"abc"));
+        assert_ne!(id, content_id(&ledger(7), b"abd"));
+        assert_eq!(id.uuid().get_version_num(), 8);
+    }
 
     #[test]
     fn an_envelope_comes_apart_as_it_was_put_together() {
         let envelope = Envelope {
             key: DeviceKey([7; 32]),
+            prev: None,
             signature: [9; 64],
             payload: b"{}",
         };
         assert_eq!(Envelope::open(&envelope.seal()), Ok(envelope));
+        let second = Envelope {
+            prev: Some(EntryId::new(Uuid::from_u128(5))),
+            ..envelope
+        };
+        assert_eq!(Envelope::open(&second.seal()), Ok(second));
     }
 
     #[test]
     fn every_cut_of_an_envelope_is_malformed_and_a_later_version_is_newer() {
         let whole = Envelope {
             key: DeviceKey([7; 32]),
+            prev: None,
             signature: [9; 64],
             payload: b"{",
         }
@@ -164,10 +235,10 @@ mod tests {
             );
         }
         let mut newer = whole;
-        newer[0] = 2;
+        newer[0] = 3;
         assert_eq!(
             Envelope::open(&newer),
-            Err(FormatError::Newer { found: 2, known: 1 })
+            Err(FormatError::Newer { found: 3, known: 2 })
         );
     }
 

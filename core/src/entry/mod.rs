@@ -21,8 +21,8 @@ pub use authority::{Authority, Hand};
 pub use body::{Body, Home, Kind, Writers};
 pub use bounds::check_name;
 pub use digest::{DetailsDigest, Sha256Hex};
-pub(crate) use envelope::hex32;
-pub use envelope::{DeviceKey, ENVELOPE_VERSION, Envelope, MOST_PAYLOAD};
+pub use envelope::{DeviceKey, ENVELOPE_VERSION, Envelope, MOST_PAYLOAD, content_id};
+pub(crate) use envelope::{hex32, prev_form};
 pub use judging::{
     Attempt, Completion, Confirmation, Exemption, Mark, Measured, Origin, Outcome, Resolution,
     Withdrawal,
@@ -50,6 +50,14 @@ pub enum FormatError {
         found: u32,
         /// The newest known.
         known: u32,
+    },
+    /// Written in a format from before the first release, which is not read any more.
+    #[error("written in format {found}, and this version reads from {least} on")]
+    Older {
+        /// The version found.
+        found: u32,
+        /// The oldest that is read.
+        least: u32,
     },
     /// Not what it claims to be.
     #[error("malformed {what}")]

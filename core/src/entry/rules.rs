@@ -167,7 +167,7 @@ pub fn may_record(
         Body::Certificate(b) => {
             known("staff", facts.has_staff(&b.staff))?;
             bounds::text("device", &b.device, 80)?;
-            bounds::date("from", b.from)?;
+            bounds::clock("from", b.from)?;
             match b.until {
                 Some(until) if until < b.from => Err(Refusal::EndsBeforeItBegins {
                     field: "certificate",
@@ -350,7 +350,7 @@ pub fn may_record(
         Body::Incident(b) => {
             b.who.iter().try_for_each(who)?;
             b.session.as_ref().map_or(Ok(()), session)?;
-            bounds::time("time", b.when)?;
+            bounds::clock("time", b.when.date_naive())?;
             bounds::text("what happened", &b.happened, NOTE)?;
             bounds::text("what was done", &b.done, NOTE)?;
             bounds::optional("reported to", b.reported.as_ref(), NAME)

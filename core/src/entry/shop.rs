@@ -52,9 +52,9 @@ pub struct Revocation {
     pub key: DeviceKey,
     /// Why, in words.
     pub why: String,
-    /// What the shop held at that moment, ledger by ledger, as change hashes in
-    /// hexadecimal. What stands behind these counts; what arrives later is listed.
-    pub heads: BTreeMap<LedgerId, Vec<String>>,
+    /// The last entries of this key that the shop held at that moment, ledger by ledger.
+    /// They and what the key wrote before them count; what arrives later is listed.
+    pub held: BTreeMap<LedgerId, Vec<EntryId>>,
 }
 
 /// Entries of a revoked device that arrived late and are accepted all the same.

@@ -11,7 +11,7 @@ use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 
-use super::{Body, FormatError, Kind};
+use super::{Body, FormatError, Kind, bounds};
 use crate::course::{EntryId, StaffId};
 
 /// The newest payload this program writes and reads.
@@ -20,7 +20,7 @@ pub const PAYLOAD_VERSION: u32 = 1;
 /// An entry, read; whether it counts is for [`crate::trust`] and [`crate::standing`].
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Entry {
-    /// Its id within the ledger.
+    /// Its id within the ledger: a digest of what stands there.
     pub id: EntryId,
     /// The writing device's own clock: sorts the list on screen and decides nothing.
     pub at: DateTime<FixedOffset>,
@@ -41,6 +41,8 @@ pub enum Reading {
     Newer {
         /// Its kind, in the newer version's word.
         kind: String,
+        /// When it says it was written: its place in a list, if it says so as we do.
+        at: Option<DateTime<FixedOffset>>,
     },
     /// Not an entry.
     Malformed,
@@ -75,10 +77,11 @@ struct Head<'a> {
 struct NewerHead {
     v: u32,
     kind: String,
+    #[serde(default)]
+    at: serde_json::Value,
 }
 
-/// The payload of an entry. Its id is not in it: the ledger's key is the id, and the
-/// signature binds the two.
+/// The payload of an entry. Its id is not in it: the id is a digest of what is sealed over it.
 ///
 /// # Errors
 /// [`FormatError::Malformed`] if it cannot be written as JSON, which no entry of a known
@@ -108,8 +111,12 @@ pub fn read(id: EntryId, payload: &[u8]) -> Reading {
         return Reading::Malformed;
     };
     let newer = || match serde_json::from_str::<NewerHead>(text) {
-        Ok(head) if head.v > PAYLOAD_VERSION => Reading::Newer { kind: head.kind },
-        Ok(head) if Kind::of_word(&head.kind).is_none() => Reading::Newer { kind: head.kind },
+        Ok(head) if head.v > PAYLOAD_VERSION || Kind::of_word(&head.kind).is_none() => {
+            Reading::Newer {
+                kind: head.kind,
+                at: serde_json::from_value(head.at).ok(),
+            }
+        }
         Ok(_) | Err(_) => Reading::Malformed,
     };
     let Ok(head) = serde_json::from_str::<Head<'_>>(text) else {
@@ -122,6 +129,7 @@ pub fn read(id: EntryId, payload: &[u8]) -> Reading {
         return newer();
     };
     match Body::read(kind, head.body) {
+        Some(body) if !bounds::bears_reading(head.at, &body, text) => Reading::Malformed,
         Some(body) => Reading::Known(std::sync::Arc::new(Entry {
             id,
             at: head.at,

@@ -5,28 +5,35 @@ use std::collections::{BTreeMap, BTreeSet};
 use automerge::transaction::{CommitOptions, Transactable as _};
 use automerge::{ActorId, Automerge, ChangeHash, ReadDoc as _, SaveOptions, ScalarValue};
 
+use super::chain::{Chains, written_by};
 use super::guard::guarded;
-use super::irregular::{Irregular, Log, read_log};
-use super::layout::{GENESIS_OPS, Layout, begin, bytes_in, entry_key, has, layout_of, ledger_of};
+use super::irregular::{Irregular, entries_in};
+use super::layout::{Layout, begin, bytes_in, entry_key, has, layout_of, ledger_of};
 use super::{Heads, LedgerError};
 use crate::course::{EntryId, LedgerId};
-use crate::entry::FormatError;
+use crate::entry::{DeviceKey, FormatError, content_id};
 use crate::trust::Line;
 
 /// One ledger: an Automerge document and the lines in it.
 ///
-/// The truth is the document; the lines are what it says, kept beside it.
+/// The truth is the document; the lines are what it says, kept beside it. Each line stands
+/// under the digest of its bytes, and under no key stands anything else: a change that does
+/// more than to add such lines is never taken.
 #[derive(Debug, Clone)]
 pub struct Ledger {
     pub(super) id: LedgerId,
     pub(super) document: Automerge,
     pub(super) layout: Layout,
-    pub(super) log: Log,
+    pub(super) lines: BTreeMap<EntryId, Line>,
+    pub(super) chains: Chains,
+    pub(super) irregular: BTreeSet<Irregular>,
 }
 
 /// What one added entry changed: the bytes to store, and their name.
 #[derive(Debug, Clone)]
 pub struct Added {
+    /// The entry's id, from its bytes.
+    pub entry: EntryId,
     /// The change, to be stored before anyone is told. Not compressed: a snapshot is, and
     /// a tap is made slower by it, and opening slower still.
     pub change: Vec<u8>,
@@ -48,7 +55,9 @@ impl Ledger {
             id,
             document,
             layout,
-            log: Log::default(),
+            lines: BTreeMap::new(),
+            chains: Chains::default(),
+            irregular: BTreeSet::new(),
         })
     }
 
@@ -72,16 +81,22 @@ impl Ledger {
         })
     }
 
-    /// Reads bytes from elsewhere as a ledger, believing nothing: every signature is checked.
+    /// Reads bytes from elsewhere as a ledger, believing nothing: every change and every
+    /// signature is looked at.
     ///
     /// # Errors
-    /// [`LedgerError`] for bytes that are no ledger.
+    /// [`LedgerError`] for bytes that are no ledger, [`LedgerError::Irregular`] for one in
+    /// whose history somebody did more than to add entries.
     pub fn load_foreign(actor: [u8; 16], bytes: &[u8]) -> Result<Self, LedgerError> {
         let document = document_of(bytes)?;
         let id = ledger_of(&document)?;
-        Self::open(id, actor, document, |key, bytes| {
+        let ledger = Self::open(id, actor, document, |key, bytes| {
             Line::check(&id, key, bytes)
-        })
+        })?;
+        match ledger.first_irregular()? {
+            Some(what) => Err(LedgerError::Irregular(what)),
+            None => Ok(ledger),
+        }
     }
 
     fn open(
@@ -96,57 +111,101 @@ impl Ledger {
             id,
             document,
             layout,
-            log: Log::default(),
+            lines: BTreeMap::new(),
+            chains: Chains::default(),
+            irregular: BTreeSet::new(),
         };
         ledger.fill(read)?;
         Ok(ledger)
     }
 
-    /// Checks every signature again, from the bytes.
+    /// Checks every change and every signature again, from the bytes.
     ///
     /// # Errors
     /// [`LedgerError::Engine`].
     pub fn recheck(&mut self) -> Result<(), LedgerError> {
         let id = self.id;
-        self.fill(|key, bytes| Line::check(&id, key, bytes))
+        self.fill(|key, bytes| Line::check(&id, key, bytes))?;
+        self.irregular.extend(self.first_irregular()?);
+        Ok(())
     }
 
-    /// Fills the lines: from the map alone where every operation is one entry of the map,
-    /// which the counts show, else from the whole log.
+    /// The first thing in the history that no honest device writes.
+    fn first_irregular(&self) -> Result<Option<Irregular>, LedgerError> {
+        guarded("read the change log", || {
+            let found = self
+                .document
+                .get_changes(&[])
+                .into_iter()
+                .find_map(|change| {
+                    if change.hash() == self.layout.first {
+                        return None;
+                    }
+                    entries_in(&change, &self.id, &self.layout.entries).err()
+                });
+            Ok::<_, LedgerError>(found)
+        })
+    }
+
+    /// Fills the lines from the map. What does not stand under the digest of its own bytes
+    /// is no entry; a disk that was altered is found out here.
     fn fill(&mut self, mut read: impl FnMut(EntryId, &[u8]) -> Line) -> Result<(), LedgerError> {
-        let stats = self.document.stats();
-        let (document, entries) = (&self.document, &self.layout.entries);
-        let lines = guarded("read the entries", || {
-            let mut lines = BTreeMap::new();
+        let (id, document, entries) = (&self.id, &self.document, &self.layout.entries);
+        let found = guarded("read the entries", || {
+            let mut found = Vec::new();
             for item in document.map_range(entries, ..) {
-                if let Some(key) = entry_key(&item.key)
-                    && let Ok(bytes) = item.value.into_value().into_bytes()
-                {
-                    let line = read(key, &bytes);
-                    lines.insert(key, line);
+                let Some(key) = entry_key(&item.key) else {
+                    found.push(Err(Irregular::Foreign));
+                    continue;
+                };
+                let bytes = item.value.into_value().into_bytes();
+                found.push(match bytes {
+                    Ok(bytes) if content_id(id, &bytes) == key => Ok((key, read(key, &bytes))),
+                    Ok(_) | Err(_) => Err(Irregular::Overwritten(key)),
+                });
+            }
+            Ok::<_, LedgerError>(found)
+        })?;
+        self.lines = BTreeMap::new();
+        self.chains = Chains::default();
+        self.irregular = BTreeSet::new();
+        for one in found {
+            match one {
+                Ok((key, line)) => self.put_line(key, line),
+                Err(what) => {
+                    self.irregular.insert(what);
                 }
             }
-            Ok::<_, LedgerError>(lines)
-        })?;
-        let count = u64::try_from(lines.len()).unwrap_or(u64::MAX);
-        self.log = if stats.num_changes == count + 1 && stats.num_ops == count + GENESIS_OPS {
-            Log {
-                lines,
-                ..Log::default()
-            }
-        } else {
-            read_log(&self.id, &self.document, &self.layout, read)?
-        };
+        }
         Ok(())
+    }
+
+    /// One more line.
+    pub(super) fn put_line(&mut self, id: EntryId, line: Line) {
+        let lines = &self.lines;
+        self.chains
+            .insert(id, &line, |prev| lines.contains_key(prev));
+        self.lines.insert(id, line);
     }
 
     /// Adds an entry of our own, sealed by this device. The document has it at once, the
     /// store not yet: when storing fails the ledger must be opened again from the store.
     ///
     /// # Errors
-    /// [`LedgerError::Taken`] if the id is there already, [`LedgerError::Engine`].
-    pub fn add(&mut self, entry: EntryId, bytes: &[u8]) -> Result<Added, LedgerError> {
-        if self.has_key(&entry) {
+    /// [`LedgerError::Taken`] if it is there already, [`LedgerError::Engine`].
+    pub fn add(&mut self, sealed: &[u8]) -> Result<Added, LedgerError> {
+        let entry = content_id(&self.id, sealed);
+        // Signed by this device a moment ago: checking it would cost more than making it.
+        self.add_line(entry, sealed, Line::checked_before(entry, sealed))
+    }
+
+    pub(super) fn add_line(
+        &mut self,
+        entry: EntryId,
+        sealed: &[u8],
+        line: Line,
+    ) -> Result<Added, LedgerError> {
+        if self.lines.contains_key(&entry) {
             return Err(LedgerError::Taken { entry });
         }
         let (document, entries) = (&mut self.document, &self.layout.entries);
@@ -155,7 +214,7 @@ impl Ledger {
             transaction.put(
                 entries,
                 entry.to_string(),
-                ScalarValue::Bytes(bytes.to_vec()),
+                ScalarValue::Bytes(sealed.to_vec()),
             )?;
             transaction.commit_with(CommitOptions::default().with_time(0));
             let change = document
@@ -163,13 +222,12 @@ impl Ledger {
                 .ok_or(automerge::AutomergeError::Fail)?;
             let hash = change.hash().0;
             Ok::<_, automerge::AutomergeError>(Added {
+                entry,
                 change: change.raw_bytes().to_vec(),
                 hash,
             })
         })?;
-        // Signed by this device a moment ago: checking it would cost more than making it.
-        let line = Line::checked_before(entry, bytes);
-        self.log.lines.insert(entry, line);
+        self.put_line(entry, line);
         Ok(added)
     }
 
@@ -194,18 +252,51 @@ impl Ledger {
 
     /// Every line, by id.
     pub const fn lines(&self) -> &BTreeMap<EntryId, Line> {
-        &self.log.lines
+        &self.lines
     }
 
-    /// What was found in the log that no honest device writes.
+    /// The entries in the order of the clocks that wrote them, and in a fixed one where those
+    /// agree: the order of every list, and nothing else hangs on it.
+    pub fn in_order(&self) -> Vec<EntryId> {
+        let mut order: Vec<(&EntryId, &Line)> = self.lines.iter().collect();
+        order.sort_by_cached_key(|(id, line)| (line.place(), **id));
+        order.into_iter().map(|(id, _)| *id).collect()
+    }
+
+    /// SHA-256 over all ids in order: two ledgers with the same one hold the same entries,
+    /// whatever their histories.
+    pub fn digest(&self) -> [u8; 32] {
+        use sha2::{Digest as _, Sha256};
+        let mut digest = Sha256::new();
+        self.lines.keys().for_each(|id| digest.update(id.bytes()));
+        digest.finalize().into()
+    }
+
+    /// What was found on this device's own disk that no device writes.
     pub const fn irregular(&self) -> &BTreeSet<Irregular> {
-        &self.log.irregular
+        &self.irregular
+    }
+
+    /// The last entries that a key wrote here: what a shutting-out names, and what the next
+    /// entry of that key is written after.
+    pub fn last_of(&self, key: &DeviceKey) -> Vec<EntryId> {
+        self.chains.ends(key).copied().collect()
+    }
+
+    /// Entries that a key says it wrote before others and that are not here.
+    pub fn missing_of(&self, key: &DeviceKey) -> Vec<EntryId> {
+        self.chains.missing(key).copied().collect()
+    }
+
+    /// What a key had written here when these were its last entries.
+    pub fn written_by(&self, key: &DeviceKey, last: &[EntryId]) -> BTreeSet<EntryId> {
+        written_by(&self.lines, key, last)
     }
 
     /// The bytes of the entry that stands under this id; `None` when there is none.
     pub fn bytes_of(&self, entry: &EntryId) -> Option<Vec<u8>> {
-        if let Some(standing) = self.log.touched.get(entry) {
-            return Some(standing.bytes.clone());
+        if !self.lines.contains_key(entry) {
+            return None;
         }
         let found = guarded("read an entry", || {
             self.document.get(&self.layout.entries, entry.to_string())
@@ -234,33 +325,18 @@ impl Ledger {
             .all(|hash| has(&self.document, &ChangeHash(*hash)))
     }
 
-    /// Whether the entry stood here behind these heads; `false` if a head is not known.
-    pub fn behind(&self, entry: &EntryId, heads: &Heads) -> bool {
+    /// The entries that stood here behind these heads; `None` if a head is not known.
+    pub fn entries_at(&self, heads: &Heads) -> Option<BTreeSet<EntryId>> {
         if !self.knows(heads) {
-            return false;
+            return None;
         }
         let heads: Vec<ChangeHash> = heads.iter().map(|hash| ChangeHash(*hash)).collect();
         guarded("look behind heads", || {
-            // At a key that was touched again the map may have shown another value then,
-            // or none: what counts is whether what stands now had been written.
-            if let Some(standing) = self.log.touched.get(entry) {
-                let since = self.document.get_changes_meta(&heads);
-                return Ok(standing
-                    .changes
-                    .iter()
-                    .any(|hash| since.iter().all(|change| change.hash != *hash)));
-            }
-            self.document
-                .get_at(&self.layout.entries, entry.to_string(), &heads)
-                .map(|found| found.is_some())
+            let keys = self.document.keys_at(&self.layout.entries, &heads);
+            let ids = keys.filter_map(|key| entry_key(&key));
+            Ok::<_, LedgerError>(ids.filter(|id| self.lines.contains_key(id)).collect())
         })
-        .unwrap_or(false)
-    }
-
-    /// Every entry that stood here behind these heads; none if a head is not known.
-    pub fn behind_all(&self, heads: &Heads) -> BTreeSet<EntryId> {
-        let lines = self.log.lines.keys();
-        lines.filter(|id| self.behind(id, heads)).copied().collect()
+        .ok()
     }
 
     /// The whole document, compressed: a snapshot. Changes that still wait for others are
@@ -277,16 +353,13 @@ impl Ledger {
         })
     }
 
-    /// The first change of a ledger, as every device makes it, byte for byte.
+    /// The first change of a ledger with its hash, as every device makes it, byte for byte.
     ///
     /// # Errors
     /// [`LedgerError::Engine`].
-    pub fn first_change(id: &LedgerId) -> Result<Added, LedgerError> {
+    pub fn first_change(id: &LedgerId) -> Result<([u8; 32], Vec<u8>), LedgerError> {
         let (_, _, first) = begin(id)?;
-        Ok(Added {
-            hash: first.hash().0,
-            change: first.raw_bytes().to_vec(),
-        })
+        Ok((first.hash().0, first.raw_bytes().to_vec()))
     }
 
     /// The first change, as every device makes it.
@@ -294,7 +367,7 @@ impl Ledger {
     /// # Errors
     /// [`LedgerError::Engine`].
     pub fn genesis_bytes(&self) -> Result<Vec<u8>, LedgerError> {
-        Self::first_change(&self.id).map(|first| first.change)
+        Self::first_change(&self.id).map(|(_, change)| change)
     }
 
     pub(crate) fn has(&self, hash: &ChangeHash) -> bool {

@@ -18,7 +18,7 @@ const CHANGE: [u8; 2] = [1, 2];
 
 /// Every change in the bytes: changes and whole documents, joined end to end. Runs the
 /// engine's decoder, so call it inside [`super::guarded`].
-pub(super) fn changes_in(mut bytes: &[u8]) -> Result<Vec<Change>, LedgerError> {
+pub(crate) fn changes_in(mut bytes: &[u8]) -> Result<Vec<Change>, LedgerError> {
     let mut changes = Vec::new();
     while !bytes.is_empty() {
         let (chunk, rest) = split(bytes).ok_or_else(broken)?;
@@ -41,6 +41,27 @@ pub(super) fn changes_in(mut bytes: &[u8]) -> Result<Vec<Change>, LedgerError> {
         bytes = rest;
     }
     Ok(changes)
+}
+
+/// The chunks of bytes that may be hurt, one by one; what is no chunk is passed over.
+pub(super) fn chunks(mut bytes: &[u8]) -> Vec<Vec<u8>> {
+    let mut found = Vec::new();
+    while !bytes.is_empty() {
+        if let Some((chunk, rest)) = split(bytes) {
+            found.push(chunk.bytes.to_vec());
+            bytes = rest;
+        } else {
+            let next = bytes
+                .windows(MAGIC.len())
+                .skip(1)
+                .position(|window| window == MAGIC);
+            let Some(rest) = next.and_then(|at| bytes.get(at + 1..)) else {
+                break;
+            };
+            bytes = rest;
+        }
+    }
+    found
 }
 
 const fn broken() -> LedgerError {

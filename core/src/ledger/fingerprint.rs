@@ -1,6 +1,7 @@
 //! Fingerprint: 32 bytes that stand for exactly these entries, printed on every record.
 //!
-//! SHA-256 (FIPS 180-4) over a tag, the ledger's signed form and then, in order of entry id,
+//! SHA-256 (FIPS 180-4) over a tag, the ledger's signed form and then, in order of the time
+//! that each says it was written (what says none comes last) and of id where those agree,
 //! each id (16 bytes), the length of its envelope (8 bytes, big-endian) and the envelope as
 //! it stands in the ledger. Whoever holds the ledger can work it out anew, with this program
 //! or without it. It knows nothing of what the entries say: a name is not in it, so a record
@@ -15,7 +16,7 @@ use sha2::{Digest as _, Sha256};
 use super::{Ledger, State};
 use crate::course::{BadId, EntryId, LedgerId, StudentId};
 
-const DOMAIN: &[u8] = b"tallywater fingerprint 1\0";
+const DOMAIN: &[u8] = b"tallywater fingerprint 2\0";
 const RECORD_DOMAIN: &[u8] = b"tallywater record 1\0";
 
 /// A fingerprint of entries.
@@ -31,7 +32,7 @@ pub enum Likeness {
     Before {
         /// How many entries it stands for.
         entries: usize,
-        /// What has been added since, by id.
+        /// What has been added since, in the order of the clocks that wrote it.
         since: Vec<EntryId>,
     },
     /// It is of other entries: one is missing, one is there that was not, or one was changed.
@@ -73,9 +74,11 @@ impl Fingerprint {
         ids: impl IntoIterator<Item = &'i EntryId>,
     ) -> Self {
         let ids: BTreeSet<&EntryId> = ids.into_iter().collect();
-        for id in ids {
-            if let Some(bytes) = ledger.bytes_of(id) {
-                feed(&mut digest, id, &bytes);
+        let mut order = ledger.in_order();
+        order.retain(|id| ids.contains(id));
+        for id in order {
+            if let Some(bytes) = ledger.bytes_of(&id) {
+                feed(&mut digest, &id, &bytes);
             }
         }
         Self(digest.finalize().into())
@@ -85,7 +88,8 @@ impl Fingerprint {
     pub fn compare(&self, ledger: &Ledger) -> Likeness {
         let mut digest = begun(ledger.id());
         let mut found = None;
-        for (count, id) in ledger.lines().keys().enumerate() {
+        let order = ledger.in_order();
+        for (count, id) in order.iter().enumerate() {
             if self.0 == <[u8; 32]>::from(digest.clone().finalize()) {
                 found = Some(count);
             }
@@ -99,7 +103,7 @@ impl Fingerprint {
         match found {
             Some(entries) => Likeness::Before {
                 entries,
-                since: ledger.lines().keys().skip(entries).copied().collect(),
+                since: order.into_iter().skip(entries).collect(),
             },
             None => Likeness::Other,
         }
@@ -111,7 +115,7 @@ impl Fingerprint {
         let Some(then) = moments.find(|then| *self == Self::over(ledger, then)) else {
             return Likeness::Other;
         };
-        let all = ledger.lines().keys().copied();
+        let all = ledger.in_order().into_iter();
         let since: Vec<EntryId> = all.filter(|id| !then.contains(id)).collect();
         if since.is_empty() {
             Likeness::Same
@@ -185,54 +189,49 @@ mod tests {
 
     use super::*;
     use crate::course::CourseId;
+    use crate::ledger::sample::add;
 
-    fn ledger(entries: &[(u128, &[u8])]) -> Ledger {
+    /// A ledger of entries: the second in which each says it was written, and what it says.
+    fn ledger(entries: &[(u128, &str)]) -> Ledger {
         let id = LedgerId::Course(CourseId::new(Uuid::from_u128(7)));
         let mut ledger = Ledger::new(id, [1; 16]).unwrap();
-        for (entry, bytes) in entries {
-            ledger
-                .add(EntryId::new(Uuid::from_u128(*entry)), bytes)
-                .unwrap();
+        for (second, text) in entries {
+            add(&mut ledger, *second, text);
         }
         ledger
     }
 
     #[test]
     fn it_is_the_same_whatever_the_order_in_which_the_entries_came() {
-        let one = ledger(&[(1, b"a"), (2, b"bc")]);
-        let other = ledger(&[(2, b"bc"), (1, b"a")]);
+        let one = ledger(&[(1, "a"), (2, "bc")]);
+        let other = ledger(&[(2, "bc"), (1, "a")]);
         assert_eq!(Fingerprint::of(&one), Fingerprint::of(&other));
         assert_ne!(
             Fingerprint::of(&one),
-            Fingerprint::of(&ledger(&[(1, b"ab"), (2, b"c")]))
+            Fingerprint::of(&ledger(&[(1, "ab"), (2, "c")]))
         );
     }
 
     #[test]
     fn a_ledger_that_has_grown_is_recognised_and_a_changed_one_is_not() {
-        let printed = Fingerprint::of(&ledger(&[(1, b"a"), (2, b"b")]));
-        let grown = ledger(&[(1, b"a"), (2, b"b"), (3, b"c")]);
-        assert_eq!(
-            printed.compare(&ledger(&[(1, b"a"), (2, b"b")])),
-            Likeness::Same
-        );
+        let printed = Fingerprint::of(&ledger(&[(1, "a"), (2, "b")]));
+        let mut grown = ledger(&[(1, "a"), (2, "b")]);
+        assert_eq!(printed.compare(&grown), Likeness::Same);
+        let since = (3..40).map(|n| add(&mut grown, n, "c")).collect();
         assert_eq!(
             printed.compare(&grown),
-            Likeness::Before {
-                entries: 2,
-                since: vec![EntryId::new(Uuid::from_u128(3))]
-            }
+            Likeness::Before { entries: 2, since }
         );
         assert_eq!(
-            printed.compare(&ledger(&[(1, b"a"), (2, b"x")])),
+            printed.compare(&ledger(&[(1, "a"), (2, "x")])),
             Likeness::Other
         );
-        assert_eq!(printed.compare(&ledger(&[(2, b"b")])), Likeness::Other);
+        assert_eq!(printed.compare(&ledger(&[(2, "b")])), Likeness::Other);
     }
 
     #[test]
     fn it_can_be_typed_off_the_page() {
-        let fingerprint = Fingerprint::of(&ledger(&[(1, b"a")]));
+        let fingerprint = Fingerprint::of(&ledger(&[(1, "a")]));
         let typed = fingerprint.grouped().to_uppercase();
         assert_eq!(typed.parse(), Ok(fingerprint));
         assert_eq!(fingerprint.short().len(), 19);
@@ -240,13 +239,16 @@ mod tests {
     }
 
     /// Worked out with Python's hashlib:
-    /// `sha256(b"tallywater fingerprint 1\0" + bytes([2]) + (7).to_bytes(16,"big")
-    /// + (1).to_bytes(16,"big") + (1).to_bytes(8,"big") + b"a").hexdigest()`
+    /// `sha256(b"tallywater fingerprint 2\0" + bytes([2]) + (7).to_bytes(16,"big")
+    /// + id + (1).to_bytes(8,"big") + b"a").hexdigest()`, where `id` is the 16 bytes of the
+    /// entry's id as [`crate::entry::content_id`] is worked out.
     #[test]
     fn anyone_can_work_it_out_without_this_program() {
+        let mut ledger = ledger(&[]);
+        ledger.add(b"a").unwrap();
         assert_eq!(
-            Fingerprint::of(&ledger(&[(1, b"a")])).to_string(),
-            "9fe4e4f5bf0aa83b39721061599d21eeba566e811efe98d975e8ee994028ded3"
+            Fingerprint::of(&ledger).to_string(),
+            "b025280db9655daf3d9084d5133f7623acdd4df90eceffcaa151508e7b6ef713"
         );
     }
 }

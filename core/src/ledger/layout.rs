@@ -1,7 +1,7 @@
 //! Layout: how a ledger lies in its Automerge document, and its first change.
 //!
 //! ```text
-//! root: { "format": 1, "ledger": "course:…", "entries": { "<entry id>": <envelope bytes> } }
+//! root: { "format": 2, "ledger": "course:…", "entries": { "<entry id>": <envelope bytes> } }
 //! ```
 //! The first change is byte-identical on every device: if each made its own map, one
 //! device's entries would hide the other's. It alone says which format, which ledger and
@@ -19,13 +19,10 @@ use crate::course::{EntryId, LedgerId};
 use crate::entry::FormatError;
 
 /// The newest document format this program writes and reads.
-pub const LEDGER_FORMAT: u64 = 1;
+pub const LEDGER_FORMAT: u64 = 2;
 
 /// The writer of every first change; it never writes again.
 const GENESIS_ACTOR: [u8; 16] = *b"tallywater-first";
-
-/// How many operations the first change has: format, ledger, map.
-pub(super) const GENESIS_OPS: u64 = 3;
 
 /// Where things are in a document that began with the ledger's first change.
 #[derive(Debug, Clone)]
@@ -94,8 +91,9 @@ pub(super) fn ledger_of(document: &Automerge) -> Result<LedgerId, LedgerError> {
         let format = newest.and_then(|format| u32::try_from(format).ok());
         Ok::<_, LedgerError>(Err(match format {
             Some(found) if u64::from(found) > LEDGER_FORMAT => {
-                FormatError::Newer { found, known: 1 }.into()
+                FormatError::Newer { found, known: 2 }.into()
             }
+            Some(found @ 1) => FormatError::Older { found, least: 2 }.into(),
             Some(_) | None => FormatError::Malformed { what: "ledger" }.into(),
         }))
     })?

@@ -5,23 +5,33 @@
 //! bytes, [`crate::sync`] carries them, [`crate::standing`] says what the lines mean.
 
 mod book;
+mod chain;
 mod chunk;
 mod fingerprint;
 mod guard;
 mod heads;
 mod irregular;
 mod layout;
+mod mishap;
 pub mod plain;
+mod ready;
+mod salvage;
+#[cfg(test)]
+pub(crate) mod sample;
 mod state;
 mod take;
 mod wreck;
 
 pub use book::{Added, Ledger};
+pub use chain::Written;
+pub(crate) use chunk::changes_in;
 pub use fingerprint::{Fingerprint, Likeness};
 pub(crate) use guard::guarded;
 pub use heads::Heads;
 pub use irregular::Irregular;
 pub use layout::LEDGER_FORMAT;
+pub use mishap::Mishap;
+pub(crate) use ready::ready;
 pub use state::State;
 pub use take::Taken;
 pub use wreck::{Gathered, Salvaged, gather};
@@ -41,6 +51,9 @@ pub enum LedgerError {
         /// Which id.
         entry: EntryId,
     },
+    /// A change does something that no honest device's does.
+    #[error("a change does something else than to add entries")]
+    Irregular(Irregular),
     /// Bytes of a newer version, or none of ours.
     #[error(transparent)]
     Format(FormatError),

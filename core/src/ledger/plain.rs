@@ -183,14 +183,13 @@ mod tests {
     use uuid::Uuid;
 
     use super::*;
-    use crate::course::{CourseId, EntryId, LedgerId};
+    use crate::course::{CourseId, LedgerId};
     use crate::ledger::Ledger;
 
     fn change(payload: usize) -> Vec<u8> {
         let id = LedgerId::Course(CourseId::new(Uuid::from_u128(7)));
         let mut ledger = Ledger::new(id, [1; 16]).unwrap();
-        let entry = EntryId::new(Uuid::from_u128(1));
-        ledger.add(entry, &vec![b'x'; payload]).unwrap();
+        ledger.add(&vec![b'x'; payload]).unwrap();
         let last = ledger.document().get_last_local_change().unwrap();
         last.raw_bytes().to_vec()
     }

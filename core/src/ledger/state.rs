@@ -45,7 +45,9 @@ impl State {
                 .collect();
         }
         let heads = choices.iter().filter_map(|named| Heads::from_bytes(named));
-        heads.map(|heads| ledger.behind_all(&heads)).collect()
+        heads
+            .filter_map(|heads| ledger.entries_at(&heads))
+            .collect()
     }
 }
 
@@ -99,9 +101,9 @@ mod tests {
         Ledger::new(id, [actor; 16]).unwrap()
     }
 
-    fn add(ledger: &mut Ledger, n: u128) {
-        let id = EntryId::new(Uuid::from_u128(n));
-        ledger.add(id, &[1; 40]).unwrap();
+    /// An entry whose writer's clock said `n`.
+    fn add(ledger: &mut Ledger, n: u128) -> EntryId {
+        crate::ledger::sample::add(ledger, n, "")
     }
 
     fn bring(to: &mut Ledger, from: &Ledger) {
@@ -114,10 +116,10 @@ mod tests {
         let (mut shop, mut slow) = (ledger(1), ledger(2));
         add(&mut shop, 10);
         add(&mut shop, 30);
-        add(&mut slow, 20);
+        let late = add(&mut slow, 20);
         let printed = (Fingerprint::of(&shop), State::of(&shop));
         bring(&mut shop, &slow);
-        add(&mut shop, 40);
+        let last = add(&mut shop, 40);
         assert_eq!(
             printed.0.compare(&shop),
             Likeness::Other,
@@ -126,8 +128,7 @@ mod tests {
         let Likeness::Before { entries, since } = printed.0.compare_at(&printed.1, &shop) else {
             panic!("it is of the two that were there");
         };
-        let since: Vec<u128> = since.iter().map(|id| id.uuid().as_u128()).collect();
-        assert_eq!((entries, since), (2, vec![20, 40]));
+        assert_eq!((entries, since), (2, vec![late, last]));
         // Of the state now it is of everything; of a state that is not its own, of nothing.
         let now = (Fingerprint::of(&shop), State::of(&shop));
         assert_eq!(now.0.compare_at(&now.1, &shop), Likeness::Same);
@@ -142,8 +143,8 @@ mod tests {
     #[test]
     fn it_is_read_as_it_is_printed_and_nothing_else_is() {
         let (mut one, mut other) = (ledger(1), ledger(2));
-        add(&mut one, 1);
-        add(&mut other, 2);
+        add(&mut one, 11);
+        add(&mut other, 12);
         bring(&mut one, &other);
         let state = State::of(&one);
         let text = state.to_string();

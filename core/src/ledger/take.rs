@@ -5,9 +5,10 @@ use automerge::{Automerge, AutomergeError, Change};
 
 use super::chunk::changes_in;
 use super::guard::guarded;
-use super::irregular::{Deed, deed, read_log};
-use super::{Ledger, LedgerError};
+use super::irregular::entries_in;
+use super::{Ledger, LedgerError, ready};
 use crate::course::EntryId;
+use crate::entry::content_id;
 use crate::trust::Line;
 
 /// Changes from elsewhere, applied to a clone: nothing has happened to the ledger until
@@ -17,13 +18,10 @@ pub struct Taken {
     next: Ledger,
     /// The changes that are new here, each with its hash, in an order that can be applied.
     pub changes: Vec<([u8; 32], Vec<u8>)>,
-    /// The entries that are new here, or that stand differently: a value that came first
-    /// and was not valid gives way to one that is.
+    /// The entries that are new here.
     pub entries: Vec<EntryId>,
     /// Entries among them whose signature does not hold.
     pub unsigned: Vec<EntryId>,
-    /// Whether the lines had to be read anew from the whole log.
-    pub reread: bool,
 }
 
 impl Taken {
@@ -31,14 +29,29 @@ impl Taken {
     pub const fn ledger(&self) -> &Ledger {
         &self.next
     }
+
+    /// One more entry, unless it is there: two devices may have carried it over.
+    fn put(&mut self, id: EntryId, bytes: &[u8]) {
+        if self.next.lines.contains_key(&id) {
+            return;
+        }
+        let line = Line::check(&self.next.id, id, bytes);
+        if !line.signed {
+            self.unsigned.push(id);
+        }
+        self.next.put_line(id, line);
+        self.entries.push(id);
+    }
 }
 
 impl Ledger {
-    /// Applies changes from elsewhere to a clone.
+    /// Applies changes from elsewhere to a clone. What hangs on a change that is not here is
+    /// left out.
     ///
     /// # Errors
     /// [`LedgerError`]; the ledger is as it was.
     pub fn take(&self, changes: Vec<Change>) -> Result<Taken, LedgerError> {
+        let (changes, _) = ready(changes, |hash| self.has(hash));
         self.take_with(|document| document.apply_changes(changes))
     }
 
@@ -51,7 +64,36 @@ impl Ledger {
         self.take(guarded("read changes", || changes_in(bytes))?)
     }
 
+    /// Takes entries by themselves, from a device whose history does not go with ours, and
+    /// wraps each in a change of our own. What is here already is passed over.
+    ///
+    /// # Errors
+    /// [`LedgerError`]; the ledger is as it was.
+    pub fn take_entries(&self, sealed: &[&[u8]]) -> Result<Taken, LedgerError> {
+        let mut taken = Taken {
+            next: self.clone(),
+            changes: Vec::new(),
+            entries: Vec::new(),
+            unsigned: Vec::new(),
+        };
+        for bytes in sealed {
+            let id = content_id(&self.id, bytes);
+            if taken.next.lines.contains_key(&id) {
+                continue;
+            }
+            let line = Line::check(&self.id, id, bytes);
+            if !line.signed {
+                taken.unsigned.push(id);
+            }
+            let added = taken.next.add_line(id, bytes, line)?;
+            taken.entries.push(id);
+            taken.changes.push((added.hash, added.change));
+        }
+        Ok(taken)
+    }
+
     /// Runs a step that may bring changes into the document, on a clone, behind the guard.
+    /// A change that does more than to add entries is refused with all that came with it.
     ///
     /// # Errors
     /// [`LedgerError`]; the ledger is as it was.
@@ -62,77 +104,28 @@ impl Ledger {
         let before = self.document.get_heads();
         let mut next = self.clone();
         let (document, entries) = (&mut next.document, &next.layout.entries);
-        let (changes, deeds) = guarded("take changes", || {
+        let found = guarded("take changes", || {
             step(document)?;
-            let mut changes = Vec::new();
-            let mut deeds = Vec::new();
+            let mut found = Vec::new();
             for change in document.get_changes(&before) {
-                deeds.push(deed(&change, entries));
-                changes.push((change.hash().0, change.raw_bytes().to_vec()));
+                let adds = entries_in(&change, &self.id, entries);
+                found.push((change.hash().0, change.raw_bytes().to_vec(), adds));
             }
-            Ok::<_, AutomergeError>((changes, deeds))
+            Ok::<_, AutomergeError>(found)
         })?;
         let mut taken = Taken {
             next,
-            changes,
+            changes: Vec::with_capacity(found.len()),
             entries: Vec::new(),
             unsigned: Vec::new(),
-            reread: false,
         };
-        for deed in deeds {
-            match deed {
-                Deed::Adds(id, bytes) if !taken.next.has_key(&id) => {
-                    let line = Line::check(&self.id, id, &bytes);
-                    if !line.signed {
-                        taken.unsigned.push(id);
-                    }
-                    taken.next.log.lines.insert(id, line);
-                    taken.entries.push(id);
-                }
-                Deed::Adds(..) | Deed::Other => taken.reread = true,
+        for (hash, change, adds) in found {
+            for (id, bytes) in adds.map_err(LedgerError::Irregular)? {
+                taken.put(id, &bytes);
             }
-        }
-        if taken.reread {
-            self.reread(&mut taken)?;
+            taken.changes.push((hash, change));
         }
         Ok(taken)
-    }
-
-    /// Reads the whole log after something irregular, or several entries in one change.
-    fn reread(&self, taken: &mut Taken) -> Result<(), LedgerError> {
-        let next = &mut taken.next;
-        let before = &self.log.lines;
-        let log = read_log(
-            &self.id,
-            &next.document,
-            &next.layout,
-            |key, bytes| match before.get(&key) {
-                // Written once in the whole log, so these are the bytes it was read from.
-                Some(line) => line.clone(),
-                None => Line::check(&self.id, key, bytes),
-            },
-        )?;
-        let differs = |(id, line): &(&EntryId, &Line)| before.get(*id) != Some(*line);
-        taken.entries = log
-            .lines
-            .iter()
-            .filter(differs)
-            .map(|(id, _)| *id)
-            .collect();
-        taken.unsigned = log
-            .lines
-            .iter()
-            .filter(differs)
-            .filter(|(_, line)| !line.signed)
-            .map(|(id, _)| *id)
-            .collect();
-        next.log = log;
-        Ok(())
-    }
-
-    /// Whether anything was ever written under this id.
-    pub(super) fn has_key(&self, id: &EntryId) -> bool {
-        self.log.lines.contains_key(id) || self.log.misused.contains(id)
     }
 
     /// Becomes what was taken, once it is stored.

@@ -11,9 +11,9 @@ use std::sync::Arc;
 use zeroize::Zeroizing;
 
 use super::pairing::{Guest, Joined, Paired, Welcome};
-use crate::course::LedgerId;
+use crate::course::{EntryId, LedgerId};
 use crate::entry::DeviceKey;
-use crate::ledger::{Heads, Ledger, LedgerError, Taken};
+use crate::ledger::{Heads, Ledger, LedgerError, Mishap, Taken};
 use crate::stamp::Stamps;
 use crate::sync::{Position, SyncError};
 
@@ -105,6 +105,26 @@ pub trait Depot: Send + Sync + 'static {
         ledger: &LedgerId,
         step: TakeStep<'_>,
     ) -> Result<Arrival, DepotError>;
+
+    /// Whether this ledger is exchanged with the device entry by entry, because their
+    /// histories did not go together before.
+    ///
+    /// # Errors
+    /// [`DepotError`].
+    fn by_entries(&self, peer: &DeviceKey, ledger: &LedgerId) -> Result<bool, DepotError>;
+
+    /// Something went wrong with one ledger, and the device brought it: noted for people to
+    /// see.
+    ///
+    /// # Errors
+    /// [`DepotError`].
+    fn mishap(
+        &self,
+        peer: &DeviceKey,
+        ledger: &LedgerId,
+        what: Mishap,
+        entry: Option<EntryId>,
+    ) -> Result<(), DepotError>;
 
     /// The device has said what it has stored of a ledger. It is kept as said, in place of
     /// what it said before; whether it covers what is here, [`crate::sync::Held`] decides.

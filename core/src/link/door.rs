@@ -5,10 +5,10 @@ use std::time::Instant;
 
 use iroh::endpoint::{Connection, RecvStream, SendStream};
 use iroh::{Endpoint, EndpointAddr};
-use tokio::sync::Semaphore;
 use tokio::time::timeout;
 use tracing::{debug, info, warn};
 
+use super::crowd::Crowd;
 use super::depot::{Depot, DepotError};
 use super::hub::{Note, Shared};
 use super::meeting::remote;
@@ -22,13 +22,14 @@ use crate::entry::DeviceKey;
 /// The label of the keying material that a pairing is bound to.
 const EXPORT_LABEL: &[u8] = b"EXPERIMENTAL tallywater pairing 1";
 
-/// How many may knock at once.
+/// How many may knock at once, in all and from one address.
 const MOST_KNOCKING: usize = 8;
+const KNOCKING_EACH: usize = 2;
 
 /// The code that is shown, if any.
 pub(super) struct Door {
     showing: Mutex<Option<Shown>>,
-    knocking: Semaphore,
+    knocking: Arc<Crowd>,
 }
 
 /// A code with its tries; those under way keep hold of theirs when another is shown.
@@ -58,7 +59,7 @@ impl Default for Door {
     fn default() -> Self {
         Self {
             showing: Mutex::new(None),
-            knocking: Semaphore::new(MOST_KNOCKING),
+            knocking: Crowd::new(MOST_KNOCKING, 0, KNOCKING_EACH),
         }
     }
 }
@@ -83,7 +84,9 @@ impl Door {
 
     /// Answers somebody who knocks. Whatever goes wrong costs that connection only.
     pub(super) async fn serve(&self, shared: &Arc<Shared>, connection: Connection) {
-        if let Ok(_place) = self.knocking.try_acquire() {
+        let address = remote(&connection).map(|at| at.ip());
+        let place = address.and_then(|address| self.knocking.enter(address, false));
+        if let Some(_place) = place {
             let served = timeout(shared.patience.pairing, self.answer(shared, &connection)).await;
             if served.is_err() {
                 debug!("a pairing took too long");
@@ -93,7 +96,8 @@ impl Door {
     }
 
     async fn answer(&self, shared: &Arc<Shared>, connection: &Connection) {
-        let Ok((mut send, mut recv)) = connection.accept_bi().await else {
+        let stream = timeout(shared.patience.handshake, connection.accept_bi()).await;
+        let Ok(Ok((mut send, mut recv))) = stream else {
             return;
         };
         let no = match self.pair(shared, connection, &mut send, &mut recv).await {
@@ -117,7 +121,9 @@ impl Door {
         send: &mut SendStream,
         recv: &mut RecvStream,
     ) -> Result<(), Option<(No, u8)>> {
-        let Some(PairingFrame::Begin { version, message }) = read(recv).await else {
+        // Whoever says nothing holds a place for a moment and not for a whole pairing.
+        let first = timeout(shared.patience.handshake, read(recv)).await;
+        let Ok(Some(PairingFrame::Begin { version, message })) = first else {
             return Err(Some((No::Broken, 0)));
         };
         if version < PAIRING_VERSION {

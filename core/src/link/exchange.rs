@@ -16,7 +16,8 @@ use std::sync::Arc;
 
 use tracing::{debug, warn};
 
-use super::depot::{Depot, DepotError, Reach};
+use super::by_entries::ByEntries;
+use super::depot::{Arrival, Depot, DepotError, Reach};
 use super::{LinkEvent, Parting};
 use crate::course::LedgerId;
 use crate::entry::DeviceKey;
@@ -31,8 +32,10 @@ const MOST_LEDGERS: usize = 100_000;
 
 /// One meeting with one admitted device.
 pub struct Exchange {
-    depot: Arc<dyn Depot>,
+    pub(super) depot: Arc<dyn Depot>,
     peer: DeviceKey,
+    /// Ledgers that go entry by entry.
+    pub(super) by_entries: BTreeMap<LedgerId, ByEntries>,
     /// Ledgers being talked about.
     talks: BTreeMap<LedgerId, Conversation>,
     /// What we hold, as last looked at.
@@ -41,7 +44,7 @@ pub struct Exchange {
     /// other devices, and a look does not speak.
     told: BTreeMap<LedgerId, Heads>,
     /// What the peer has said it holds.
-    theirs: BTreeMap<LedgerId, Position>,
+    pub(super) theirs: BTreeMap<LedgerId, Position>,
     /// The last turn in which the peer said what it holds, by ledger.
     turns: BTreeMap<LedgerId, u32>,
     /// Our own count of what was said.
@@ -54,8 +57,8 @@ pub struct Exchange {
     listed: bool,
     in_step: bool,
     frames: Vec<Frame>,
-    events: Vec<LinkEvent>,
-    arrived: BTreeSet<LedgerId>,
+    pub(super) events: Vec<LinkEvent>,
+    pub(super) arrived: BTreeSet<LedgerId>,
     reach: Reach,
 }
 
@@ -84,6 +87,7 @@ impl Exchange {
         Self {
             depot,
             peer,
+            by_entries: BTreeMap::new(),
             talks: BTreeMap::new(),
             ours: BTreeMap::new(),
             told: BTreeMap::new(),
@@ -203,8 +207,24 @@ impl Exchange {
                 bytes,
             } => self.take(ledger, turn, more, &bytes),
             Frame::Stored { turn, position } => self.stored(turn, position),
+            Frame::Level {
+                ledger,
+                turn: _,
+                entries,
+                digest,
+            } => self.hear_level(ledger, entries, digest),
+            Frame::List {
+                ledger,
+                turn: _,
+                ids,
+            } => self.hear_list(ledger, ids),
+            Frame::Entries {
+                ledger,
+                turn: _,
+                sealed,
+            } => self.hear_entries(ledger, &sealed),
             Frame::Refused { ledger, why } => {
-                self.talks.remove(&ledger);
+                self.stop_talking(&ledger);
                 if self.ours.contains_key(&ledger) {
                     self.refused.insert(ledger);
                     self.compare(ledger);
@@ -248,13 +268,26 @@ impl Exchange {
             return Ok(());
         }
         self.refused.remove(&ledger);
-        self.they_hold(position)?;
         self.talks.remove(&ledger);
+        let by_entries = self.by_entries.contains_key(&ledger)
+            || (self.depot.by_entries(&self.peer, &ledger)).map_err(|error| own_store(&error))?;
+        if by_entries {
+            // Its heads say nothing here, unless they are ours.
+            let here = self.look(&ledger, &mut |_| ())?;
+            if here.heads != position.heads {
+                self.theirs.insert(ledger, position);
+                return self.go_by_entries(ledger);
+            }
+        }
+        self.they_hold(position)?;
         self.speak(ledger)
     }
 
     /// Says what there is to say about a ledger, beginning the conversation if need be.
     fn speak(&mut self, ledger: LedgerId) -> Result<(), Parting> {
+        if self.by_entries.contains_key(&ledger) {
+            return self.speak_entries(ledger);
+        }
         let theirs = self.their_heads(&ledger);
         let mut talk = self.talks.remove(&ledger);
         let mut said: Result<Vec<Piece>, SyncError> = Ok(Vec::new());
@@ -299,6 +332,10 @@ impl Exchange {
             return Ok(());
         }
         self.refused.remove(&ledger);
+        if self.by_entries.contains_key(&ledger) {
+            // Said before the peer knew that its history is refused.
+            return Ok(());
+        }
         let theirs = self.their_heads(&ledger);
         let mut talk = self.talks.remove(&ledger);
         let mut state = None;
@@ -310,6 +347,13 @@ impl Exchange {
         });
         let arrival = match arrival {
             Ok(arrival) => arrival,
+            Err(DepotError::Sync(error @ SyncError::Ledger(_))) => {
+                return self.refuse_history(ledger, &error);
+            }
+            Err(DepotError::Sync(SyncError::TooMuch)) => {
+                self.refuse(ledger, Refused::TooMuch);
+                return Ok(());
+            }
             Err(DepotError::Sync(error)) => {
                 self.refuse(ledger, Refused::Malformed);
                 return Err(self.broken(&error));
@@ -342,21 +386,16 @@ impl Exchange {
         if self.told.get(&ledger) != Some(&arrival.position.heads) {
             self.tell(&arrival.position);
         }
-        if arrival.new > 0 {
-            self.arrived.insert(ledger);
-            let there = self.theirs.get(&ledger).map_or(0, |theirs| theirs.entries);
-            self.events.push(LinkEvent::Arrived {
-                peer: self.peer,
-                ledger,
-                new: arrival.new,
-                here: arrival.position.entries,
-                there: there.max(arrival.position.entries),
-            });
-        }
+        self.arrive(ledger, &arrival);
         self.we_hold(here);
         if !more {
             self.speak(ledger)?;
         }
+        self.follow_up(&arrival)
+    }
+
+    /// What arrived may change who may have what.
+    pub(super) fn follow_up(&mut self, arrival: &Arrival) -> Result<(), Parting> {
         if arrival.reach == Reach::Changed {
             self.reach = Reach::Changed;
             self.reconsider()?;
@@ -371,7 +410,7 @@ impl Exchange {
             self.refuse(ledger, Refused::NotYours);
             return Ok(());
         }
-        if !self.is_news(ledger, turn) {
+        if !self.is_news(ledger, turn) || self.by_entries.contains_key(&ledger) {
             return Ok(());
         }
         let heads = position.heads.clone();
@@ -474,12 +513,16 @@ impl Exchange {
         Ok(())
     }
 
-    fn may_share(&self, ledger: &LedgerId) -> Result<bool, Parting> {
+    pub(super) fn may_share(&self, ledger: &LedgerId) -> Result<bool, Parting> {
         let may = self.depot.may_share(&self.peer, ledger);
         may.map_err(|error| own_store(&error))
     }
 
-    fn look(&self, ledger: &LedgerId, step: &mut dyn FnMut(&Ledger)) -> Result<Position, Parting> {
+    pub(super) fn look(
+        &self,
+        ledger: &LedgerId,
+        step: &mut dyn FnMut(&Ledger),
+    ) -> Result<Position, Parting> {
         let mut position = None;
         let looked = self.depot.look(ledger, &mut |here| {
             step(here);
@@ -493,7 +536,7 @@ impl Exchange {
         position.ok_or(Parting::OwnStore)
     }
 
-    const fn next_turn(&mut self) -> u32 {
+    pub(super) const fn next_turn(&mut self) -> u32 {
         self.turn = self.turn.saturating_add(1);
         self.turn
     }
@@ -514,13 +557,13 @@ impl Exchange {
             .unwrap_or_default()
     }
 
-    fn we_hold(&mut self, position: Position) {
+    pub(super) fn we_hold(&mut self, position: Position) {
         let ledger = position.ledger;
         self.ours.insert(ledger, position);
         self.compare(ledger);
     }
 
-    fn they_hold(&mut self, position: Position) -> Result<(), Parting> {
+    pub(super) fn they_hold(&mut self, position: Position) -> Result<(), Parting> {
         let ledger = position.ledger;
         let said = self.depot.peer_stored(&self.peer, &ledger, &position.heads);
         said.map_err(|error| own_store(&error))?;
@@ -531,10 +574,10 @@ impl Exchange {
 
     fn compare(&mut self, ledger: LedgerId) {
         let theirs = self.theirs.get(&ledger).map(|theirs| &theirs.heads);
-        let apart = self
-            .ours
-            .get(&ledger)
-            .is_some_and(|ours| theirs != Some(&ours.heads));
+        let apart = match self.by_entries.get(&ledger) {
+            Some(by) => !by.is_level(),
+            None => (self.ours.get(&ledger)).is_some_and(|ours| theirs != Some(&ours.heads)),
+        };
         if apart && !self.refused.contains(&ledger) {
             self.apart.insert(ledger);
         } else {
@@ -542,22 +585,36 @@ impl Exchange {
         }
     }
 
-    fn refuse(&mut self, ledger: LedgerId, why: Refused) {
+    pub(super) fn refuse(&mut self, ledger: LedgerId, why: Refused) {
         debug!(peer = %self.peer.short(), ?why, "a ledger was refused");
         self.forget(&ledger);
         self.frames.push(Frame::Refused { ledger, why });
     }
 
+    pub(super) fn push(&mut self, frame: Frame) {
+        self.frames.push(frame);
+    }
+
+    /// The conversation about a ledger is over.
+    pub(super) fn stop_talking(&mut self, ledger: &LedgerId) {
+        self.talks.remove(ledger);
+    }
+
     /// Nothing more is said about a ledger, as far as we know it here.
     fn forget(&mut self, ledger: &LedgerId) {
         self.talks.remove(ledger);
+        self.by_entries.remove(ledger);
         self.ours.remove(ledger);
         self.told.remove(ledger);
         self.refused.remove(ledger);
         self.apart.remove(ledger);
     }
 
-    fn not_stored(&mut self, ledger: LedgerId, error: &DepotError) -> Result<(), Parting> {
+    pub(super) fn not_stored(
+        &mut self,
+        ledger: LedgerId,
+        error: &DepotError,
+    ) -> Result<(), Parting> {
         let full = *error == DepotError::Full;
         let why = match error {
             DepotError::Full => Refused::Full,
@@ -583,7 +640,7 @@ impl Exchange {
     }
 }
 
-fn own_store(error: &DepotError) -> Parting {
+pub(super) fn own_store(error: &DepotError) -> Parting {
     match error {
         DepotError::Closed => Parting::Stopped,
         DepotError::Full

@@ -3,17 +3,18 @@
 //! to look for. Its own state belongs to one task; nothing here needs a lock.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::net::SocketAddr;
+use std::net::{IpAddr, SocketAddr};
 use std::sync::{Arc, mpsc as std_mpsc};
 use std::time::{Duration, Instant};
 
 use iroh::Endpoint;
 use iroh::endpoint::Connection;
-use tokio::sync::{Semaphore, mpsc, watch};
+use tokio::sync::{mpsc, watch};
 use tokio::task::JoinSet;
 use tokio::time::{interval, timeout};
 use tracing::{debug, warn};
 
+use super::crowd::Crowd;
 use super::depot::{Depot, DepotError};
 use super::door::Door;
 use super::meeting::{Meeting, Pending};
@@ -25,6 +26,10 @@ use crate::entry::DeviceKey;
 
 /// Connections whose handshake is under way at once; the next are refused unheard.
 const MOST_HANDSHAKES: usize = 64;
+/// How many of them are kept for addresses at which a device of the shop was met.
+const KEPT_HANDSHAKES: usize = 16;
+/// How many from one address.
+const HANDSHAKES_EACH: usize = 12;
 /// Above this many, an address must first prove that it is one.
 const UNPROVED_HANDSHAKES: usize = 16;
 /// Devices connected at once.
@@ -128,7 +133,9 @@ pub(super) struct Hub {
     meetings: BTreeMap<DeviceKey, Running>,
     seekers: BTreeMap<DeviceKey, Seeker>,
     tasks: JoinSet<()>,
-    handshakes: Arc<Semaphore>,
+    handshakes: Arc<Crowd>,
+    /// Where devices of the shop were met.
+    known: BTreeSet<IpAddr>,
     count: u64,
 }
 
@@ -140,7 +147,8 @@ impl Hub {
             meetings: BTreeMap::new(),
             seekers: BTreeMap::new(),
             tasks: JoinSet::new(),
-            handshakes: Arc::new(Semaphore::new(MOST_HANDSHAKES)),
+            handshakes: Crowd::new(MOST_HANDSHAKES, KEPT_HANDSHAKES, HANDSHAKES_EACH),
+            known: BTreeSet::new(),
             count: 0,
         }
     }
@@ -222,6 +230,8 @@ impl Hub {
         };
         let listed: BTreeSet<DeviceKey> = peers.iter().map(|peer| peer.key).collect();
         self.seekers.retain(|key, _| listed.contains(key));
+        let met = peers.iter().flat_map(|peer| &peer.addresses);
+        self.known = met.map(|at| at.ip().to_canonical()).collect();
         for peer in peers {
             if peer.key == self.own {
                 continue;
@@ -237,19 +247,26 @@ impl Hub {
     /// An unknown somebody knocks: handshake within bounds, then by the name of the
     /// protocol asked for.
     fn let_in(&mut self, incoming: iroh::endpoint::Incoming) {
-        let Ok(permit) = Arc::clone(&self.handshakes).try_acquire_owned() else {
+        let address = match iroh::TransportAddr::from(incoming.remote_addr()) {
+            iroh::TransportAddr::Ip(at) => Some(at.ip().to_canonical()),
+            iroh::TransportAddr::Relay(_) | iroh::TransportAddr::Custom(_) | _ => None,
+        };
+        let place = address.and_then(|address| {
+            let known = self.known.contains(&address);
+            self.handshakes.enter(address, known)
+        });
+        let Some(place) = place else {
             incoming.refuse();
             return;
         };
-        let under_way = MOST_HANDSHAKES - self.handshakes.available_permits();
-        if under_way > UNPROVED_HANDSHAKES && !incoming.remote_addr_validated() {
+        if self.handshakes.count() > UNPROVED_HANDSHAKES && !incoming.remote_addr_validated() {
             // It must come back with a token sent to its address; fails only if validated.
             let _ = incoming.retry();
             return;
         }
         let shared = Arc::clone(&self.shared);
         self.tasks.spawn(async move {
-            let connecting = timeout(shared.patience.connect, incoming).await;
+            let connecting = timeout(shared.patience.handshake, incoming).await;
             let Ok(Ok(connection)) = connecting else {
                 return;
             };
@@ -257,7 +274,7 @@ impl Hub {
             match connection.alpn() {
                 LINK_ALPN => {
                     let admitted = shared.ask(move |depot| depot.admits(&peer)).await;
-                    drop(permit);
+                    drop(place);
                     if admitted == Ok(true) {
                         shared.note(Note::Connected(connection, Dialled::There));
                     } else {
@@ -267,7 +284,7 @@ impl Hub {
                     }
                 }
                 PAIR_ALPN => {
-                    drop(permit);
+                    drop(place);
                     shared.door.serve(&shared, connection).await;
                 }
                 _ => connection.close(0u32.into(), b""),

@@ -233,11 +233,15 @@ impl Lanes {
             lane
         };
         let lane = match frame {
-            Frame::Message { ledger, .. } => self.ledgers.entry(*ledger).or_insert_with(open),
+            // What is said of a ledger after entries must not overtake them.
+            Frame::Message { ledger, .. }
+            | Frame::Entries { ledger, .. }
+            | Frame::Level { ledger, .. } => self.ledgers.entry(*ledger).or_insert_with(open),
             Frame::Hello { .. }
             | Frame::Offer { .. }
             | Frame::Listed
             | Frame::Stored { .. }
+            | Frame::List { .. }
             | Frame::Refused { .. } => self.control.get_or_insert_with(open),
         };
         lane.send(frame)

@@ -32,6 +32,8 @@
 //! Nothing in a log names a person: devices appear by the first digits of their keys.
 
 mod backoff;
+mod by_entries;
+mod crowd;
 mod depot;
 mod door;
 mod endpoint;
@@ -58,7 +60,7 @@ pub use patience::Patience;
 pub use state::PeerState;
 
 /// The protocol name of a meeting between paired devices.
-pub const LINK_ALPN: &[u8] = b"tallywater/link/1";
+pub const LINK_ALPN: &[u8] = b"tallywater/link/2";
 /// The protocol name of a pairing.
 pub const PAIR_ALPN: &[u8] = b"tallywater/pair/1";
 

@@ -5,6 +5,9 @@ use std::time::Duration;
 /// How long the link waits. The defaults are for people and pools; tests shorten them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Patience {
+    /// For a stranger's handshake, and for the first word of whoever wants to pair: on a
+    /// local network both take a fraction of a second.
+    pub handshake: Duration,
     /// For a connection to be made, and for its first frame.
     pub connect: Duration,
     /// For a frame, from its first byte to its last, and for one to be written. A whole
@@ -28,6 +31,7 @@ pub struct Patience {
 impl Default for Patience {
     fn default() -> Self {
         Self {
+            handshake: Duration::from_secs(4),
             connect: Duration::from_secs(10),
             frame: Duration::from_secs(30),
             idle: Duration::from_secs(15),

@@ -292,6 +292,11 @@ struct MetTry<'a> {
 /// The met tries: those an instructor stands behind, and all of them.
 fn met_tries<'a>(marks: &[&'a MarkFact]) -> (Vec<MetTry<'a>>, Vec<MetTry<'a>>) {
     let (aside, affirmed) = (set_aside(marks), affirmed(marks));
+    let met_ids: BTreeSet<&EntryId> = marks
+        .iter()
+        .filter(|one| one.mark == Mark::Met && !aside.contains(&one.id))
+        .map(|one| &one.id)
+        .collect();
     let mut standing = Vec::new();
     let mut all = Vec::new();
     for &one in marks
@@ -321,11 +326,7 @@ fn met_tries<'a>(marks: &[&'a MarkFact]) -> (Vec<MetTry<'a>>, Vec<MetTry<'a>>) {
             // A resolution of `met` over tries of which none was met is a met try itself;
             // over met ones it only stands behind them.
             MarkKind::Resolution => {
-                let over_met = marks.iter().any(|other| {
-                    other.mark == Mark::Met
-                        && one.after.contains(&other.id)
-                        && !aside.contains(&other.id)
-                });
+                let over_met = one.after.iter().any(|id| met_ids.contains(id));
                 if !over_met {
                     for list in [&mut standing, &mut all] {
                         list.push(MetTry {
@@ -365,27 +366,45 @@ fn distinct_tries(met: &[MetTry<'_>]) -> usize {
 
 /// The longest run of marks each written after the one before.
 ///
-/// A mark lists every mark of its cell that was on screen, so the number of others it lists
-/// can only grow along a chain: sorting by it puts each mark behind all that it can follow.
+/// Each mark is taken once all that it was written after are: in so many steps as there are
+/// marks and mentions of marks, however many somebody writes. An id is a digest of what it
+/// names, mentions included, so no mark can come before itself.
 fn longest_chain(marks: &[&MetTry<'_>]) -> usize {
-    let listed = |one: &MetTry<'_>| {
-        marks
-            .iter()
-            .filter(|other| one.after.contains(other.id))
-            .count()
-    };
-    let mut sorted: Vec<&&MetTry<'_>> = marks.iter().collect();
-    sorted.sort_by_key(|one| listed(one));
-    let mut lengths: BTreeMap<&EntryId, usize> = BTreeMap::new();
-    for one in sorted {
-        let before = one
-            .after
-            .iter()
-            .filter_map(|id| lengths.get(id))
-            .max()
-            .copied()
-            .unwrap_or(0);
-        lengths.insert(one.id, before + 1);
+    let places: BTreeMap<&EntryId, usize> =
+        (0..).zip(marks).map(|(at, one)| (one.id, at)).collect();
+    let mut waits = vec![0_usize; marks.len()];
+    let mut followers: Vec<Vec<usize>> = vec![Vec::new(); marks.len()];
+    for (at, (one, waits)) in marks.iter().zip(&mut waits).enumerate() {
+        let before: BTreeSet<usize> = (one.after.iter())
+            .filter_map(|id| places.get(id).copied())
+            .collect();
+        *waits = before.len();
+        for earlier in before {
+            if let Some(list) = followers.get_mut(earlier) {
+                list.push(at);
+            }
+        }
     }
-    lengths.values().max().copied().unwrap_or(0)
+    let mut lengths = vec![1_usize; marks.len()];
+    let free = (0..).zip(&waits).filter(|(_, n)| **n == 0);
+    let mut ready: Vec<usize> = free.map(|(at, _)| at).collect();
+    let mut longest = 0;
+    while let Some(at) = ready.pop() {
+        let length = lengths.get(at).copied().unwrap_or(1);
+        longest = longest.max(length);
+        for follower in followers
+            .get_mut(at)
+            .map(std::mem::take)
+            .unwrap_or_default()
+        {
+            if let (Some(own), Some(waits)) = (lengths.get_mut(follower), waits.get_mut(follower)) {
+                *own = (*own).max(length + 1);
+                *waits -= 1;
+                if *waits == 0 {
+                    ready.push(follower);
+                }
+            }
+        }
+    }
+    longest
 }

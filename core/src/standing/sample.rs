@@ -345,6 +345,7 @@ impl Sample {
         let [.., last] = *writer.staff.bytes();
         let line = Line {
             key: Some(DeviceKey([last; 32])),
+            prev: None,
             signed: true,
             reading: Reading::Known(Arc::new(entry)),
         };

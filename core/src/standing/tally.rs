@@ -168,19 +168,17 @@ impl Tally {
     /// written after: usually one; several when people wrote without seeing each other.
     pub fn latest<'i>(&self, ids: impl IntoIterator<Item = &'i EntryId>) -> Vec<&Counted> {
         let standing: Vec<&Counted> = ids.into_iter().filter_map(|id| self.standing(id)).collect();
+        let answered: BTreeSet<&EntryId> =
+            (standing.iter()).flat_map(|one| &one.entry.after).collect();
         standing
             .iter()
-            .filter(|one| {
-                !standing
-                    .iter()
-                    .any(|other| other.entry.after.contains(&one.entry.id))
-            })
+            .filter(|one| !answered.contains(&one.entry.id))
             .copied()
             .collect()
     }
 
     /// The one of these entries that holds. Where several were written apart, the one that
-    /// `weight` calls heaviest; among equals the one whose id's random part is greatest,
+    /// `weight` calls heaviest; among equals the one whose id ends in the greatest digits,
     /// which means nothing and is the same on every device, whatever its clock.
     pub fn latest_one<'i, W: Ord>(
         &self,
@@ -193,7 +191,7 @@ impl Tally {
     }
 }
 
-/// The random half of a version 7 UUID: an order without a clock in it.
+/// The last half of an id, which is a digest: an order without a clock in it.
 fn chance_of(id: &EntryId) -> u64 {
     let [_, _, _, _, _, _, _, _, chance @ ..] = *id.bytes();
     u64::from_be_bytes(chance)

@@ -7,7 +7,7 @@ use rusqlite::{Connection, OpenFlags};
 
 use super::error::{Hurt, during, file, last_part};
 use super::open::with;
-use super::{APPLICATION, Store, StoreError};
+use super::{APPLICATION, Store, StoreError, private};
 use crate::ledger::Ledger;
 
 const WHAT: &str = "write a backup";
@@ -59,6 +59,7 @@ impl Store {
         }
         let name = copy.unfinished.to_str();
         let name = name.ok_or(StoreError::ReadOnly { during: WHAT })?;
+        private::make_file(&copy.unfinished).map_err(file(WHAT))?;
         // Leaves out free pages too, so nothing that was forgotten goes along.
         self.connection
             .execute("VACUUM INTO ?1", [name])

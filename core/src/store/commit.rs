@@ -74,7 +74,7 @@ impl Store {
 }
 
 /// Writes a ledger that is new here, with its first change.
-fn begin_ledger(connection: &Connection, ledger: &LedgerId) -> Result<i64, StoreError> {
+pub(super) fn begin_ledger(connection: &Connection, ledger: &LedgerId) -> Result<i64, StoreError> {
     let step = during("begin a ledger");
     let first = Ledger::first_change(ledger).map_err(|source| StoreError::Ledger {
         during: "begin a ledger",
@@ -85,11 +85,11 @@ fn begin_ledger(connection: &Connection, ledger: &LedgerId) -> Result<i64, Store
         .and_then(|mut statement| statement.execute([ledger.to_string()]))
         .map_err(step)?;
     let number = connection.last_insert_rowid();
-    write_changes(connection, number, &[(first.hash, first.change)]).map_err(step)?;
+    write_changes(connection, number, &[first]).map_err(step)?;
     Ok(number)
 }
 
-fn write(
+pub(super) fn write(
     connection: &Connection,
     number: i64,
     ledger: &LedgerId,

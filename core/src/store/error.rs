@@ -50,6 +50,15 @@ pub enum StoreError {
         /// The newest known.
         known: i64,
     },
+    /// Written before the first release, in a format that is not read any more; left as it
+    /// is.
+    #[error("the file has schema {found}, and this version reads from {least} on")]
+    Older {
+        /// The schema found.
+        found: i64,
+        /// The oldest that is read.
+        least: i64,
+    },
     /// A database of some other program; left as it is.
     #[error("the file belongs to another program (application id {found})")]
     Foreign {

@@ -15,12 +15,18 @@ const STEPS: &[(i64, &str)] = &[
     (2, include_str!("migration/002_where_each_stands.sql")),
     (3, include_str!("migration/003_dived.sql")),
     (4, include_str!("migration/004_arrived.sql")),
+    (5, include_str!("migration/005_set_aside.sql")),
 ];
 
 /// The newest schema this program knows.
-pub const SCHEMA: i64 = 4;
+pub const SCHEMA: i64 = 5;
 
-/// Brings the file to [`SCHEMA`].
+/// The first schema whose ledgers this program reads. Before it entries had ids of chance;
+/// no school had used the program yet.
+const LEAST: i64 = 5;
+
+/// Brings the file to [`SCHEMA`]. One from before [`LEAST`] that has ledgers in it is refused
+/// and left as it is.
 pub(super) fn migrate(connection: &mut Connection, application: i64) -> Result<(), StoreError> {
     let step = during("bring the store up to date");
     let number = |connection: &Connection| {
@@ -30,6 +36,13 @@ pub(super) fn migrate(connection: &mut Connection, application: i64) -> Result<(
     };
     if number(connection)? == SCHEMA {
         return Ok(());
+    }
+    let found = number(connection)?;
+    if (1..LEAST).contains(&found) && has_ledgers(connection).map_err(step)? {
+        return Err(StoreError::Older {
+            found,
+            least: LEAST,
+        });
     }
     for (to, sql) in STEPS {
         let transaction = connection
@@ -46,6 +59,10 @@ pub(super) fn migrate(connection: &mut Connection, application: i64) -> Result<(
         }
     }
     Ok(())
+}
+
+fn has_ledgers(connection: &Connection) -> rusqlite::Result<bool> {
+    connection.query_row("SELECT EXISTS (SELECT 1 FROM ledger)", [], |row| row.get(0))
 }
 
 #[cfg(test)]

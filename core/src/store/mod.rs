@@ -14,9 +14,11 @@ mod beside;
 mod commit;
 mod error;
 mod migration;
+mod mishap;
 mod open;
 mod peer;
 mod position;
+pub mod private;
 mod row;
 mod salvage;
 mod setting;
@@ -29,6 +31,7 @@ pub use beside::Beside;
 pub use commit::Commit;
 pub use error::{Hurt, StoreError};
 pub use migration::SCHEMA;
+pub use mishap::MishapRow;
 pub(crate) use open::is_empty;
 pub use open::{APPLICATION, Opened, set_aside};
 pub use peer::PeerRow;
@@ -118,6 +121,18 @@ impl Store {
         } else {
             Err(StoreError::Damaged { moved_to: None })
         }
+    }
+
+    /// Folds the log into the file. Until then a bit that turns in the log can cost the
+    /// commits behind it, and SQLite says nothing; in the file it is found by whoever reads
+    /// that ledger.
+    ///
+    /// # Errors
+    /// [`StoreError`]; every commit is where it was.
+    pub fn fold(&mut self) -> Result<(), StoreError> {
+        self.connection
+            .query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))
+            .map_err(during("fold the log into the file"))
     }
 
     /// An immediate transaction: it has the write lock from its first step, so it cannot

@@ -16,7 +16,7 @@ use rusqlite::{Connection, OpenFlags};
 
 use super::error::{Hurt, during, file};
 use super::migration::{SCHEMA, migrate};
-use super::{Store, StoreError};
+use super::{Store, StoreError, private};
 
 /// What marks a file as ours: the bytes `Taly`, as SQLite's application id.
 pub const APPLICATION: i64 = 0x5461_6c79;
@@ -51,8 +51,8 @@ impl Store {
     /// [`StoreError::Newer`], [`StoreError::Foreign`] and [`StoreError::Hurt`] leave the file and
     /// its log as they are.
     pub fn open(path: &Path) -> Result<Opened, StoreError> {
-        if let Some(folder) = path.parent() {
-            std::fs::create_dir_all(folder).map_err(file("make the store's folder"))?;
+        if let Some(folder) = path.parent().filter(|folder| !folder.exists()) {
+            private::make_folder(folder, "").map_err(file("make the store's folder"))?;
         }
         let log = with(path, "-wal");
         if is_empty(path) && !is_empty(&log) {
@@ -72,6 +72,14 @@ impl Store {
 
     fn try_open(path: &Path) -> Result<Self, StoreError> {
         let step = during("open the store");
+        // Made before SQLite would make it for everyone to read; the log takes its rights. A
+        // file that may not be written is told of below.
+        for ending in ["", "-wal", "-shm"] {
+            let part = with(path, ending);
+            if ending.is_empty() || part.exists() {
+                let _ = private::make_file(&part);
+            }
+        }
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
             | OpenFlags::SQLITE_OPEN_CREATE
             | OpenFlags::SQLITE_OPEN_NO_MUTEX;

@@ -35,6 +35,18 @@ impl Store {
         rows.collect::<Result<_, _>>().map_err(step)
     }
 
+    /// Takes a setting away.
+    ///
+    /// # Errors
+    /// [`StoreError`].
+    pub fn drop_setting(&mut self, key: &str) -> Result<(), StoreError> {
+        self.connection
+            .prepare_cached("DELETE FROM setting WHERE key = ?1")
+            .and_then(|mut statement| statement.execute([key]))
+            .map(|_| ())
+            .map_err(during("take a setting away"))
+    }
+
     /// Sets it.
     ///
     /// # Errors

@@ -201,9 +201,14 @@ impl Store {
         let what = "forget a ledger";
         let step = during(what);
         let transaction = self.begin(what)?;
-        transaction
-            .execute("DELETE FROM held WHERE ledger = ?1", [ledger.to_string()])
-            .map_err(step)?;
+        for sql in [
+            "DELETE FROM held WHERE ledger = ?1",
+            "DELETE FROM aside WHERE ledger = ?1",
+            "DELETE FROM fault WHERE ledger = ?1",
+        ] {
+            let name = ledger.to_string();
+            transaction.execute(sql, [name]).map_err(step)?;
+        }
         if let Some(number) = number_of(&transaction, ledger, what)? {
             for sql in [
                 "DELETE FROM change WHERE ledger = ?1",

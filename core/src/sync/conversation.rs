@@ -10,11 +10,13 @@
 //! - An answer that would say nothing new is not sent, so a peer that claims heads it does
 //!   not have cannot keep both sides talking for ever.
 
-use automerge::ChangeHash;
+use std::collections::BTreeSet;
+
 use automerge::sync::{Have, Message, MessageVersion, State, SyncDoc as _};
+use automerge::{Change, ChangeHash};
 
 use super::{SyncError, plain};
-use crate::ledger::{Heads, Ledger, Taken, guarded};
+use crate::ledger::{Heads, Ledger, LedgerError, Taken, changes_in, guarded, ready};
 
 /// From which size on a message is cut into pieces, in bytes.
 pub const PIECE_BYTES: usize = 128 << 10;
@@ -22,6 +24,9 @@ pub const PIECE_BYTES: usize = 128 << 10;
 /// The filter that `automerge::sync` makes: ten bits an entry and seven probes. Another
 /// number of probes could keep this device busy for hours.
 const FILTER: [u64; 2] = [10, 7];
+/// The most bytes of changes that may wait for others: so much may a peer make this device
+/// keep in memory for one ledger, and no longer than it is met.
+const MOST_WAITING: usize = 4 << 20;
 /// The most filters in one message; an honest device sends one.
 const MOST_FILTERS: usize = 4;
 
@@ -31,6 +36,9 @@ pub struct Conversation {
     state: State,
     /// What we said last, and what we had heard when we said it.
     last: Option<Said>,
+    /// Changes that hang on others which have not come. They are kept here and not in the
+    /// ledger, so many and no more, and go with the meeting.
+    waiting: Vec<Change>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -57,6 +65,7 @@ pub struct Heard {
     /// The changes, applied to a clone of the ledger; `None` if the message brought none.
     pub taken: Option<Taken>,
     state: State,
+    waiting: Vec<Change>,
 }
 
 impl Conversation {
@@ -102,12 +111,15 @@ impl Conversation {
     pub fn say(&mut self, ledger: &Ledger) -> Result<Vec<Piece>, SyncError> {
         let mut state = self.state.clone();
         let message = guarded("make a sync message", || {
-            Ok::<_, crate::ledger::LedgerError>(ledger.document().generate_sync_message(&mut state))
+            Ok::<_, LedgerError>(ledger.document().generate_sync_message(&mut state))
         })?;
-        let Some(message) = message else {
+        let Some(mut message) = message else {
             self.state = state;
             return Ok(Vec::new());
         };
+        if !self.waiting.is_empty() {
+            message.need = missing(&self.waiting, ledger);
+        }
         let said = Said {
             heads: message.heads.clone(),
             need: message.need.clone(),
@@ -127,13 +139,29 @@ impl Conversation {
     /// # Errors
     /// [`SyncError`]; the ledger and the conversation are as they were.
     pub fn hear(&self, ledger: &Ledger, bytes: &[u8]) -> Result<Heard, SyncError> {
-        let message = guarded("read a sync message", || Message::decode(bytes))
+        let mut message = guarded("read a sync message", || Message::decode(bytes))
             .map_err(|_| SyncError::Malformed)?;
         if message.have.len() > MOST_FILTERS || !message.have.iter().all(has_usual_filter) {
             return Err(SyncError::Malformed);
         }
         let changes: Vec<u8> = message.changes.iter().flatten().copied().collect();
         let count = plain::count(&changes).map_err(SyncError::NotPlain)?;
+        let mut all = self.waiting.clone();
+        all.extend(guarded("read changes", || changes_in(&changes))?);
+        let (now, waiting) = ready(all, |hash| ledger.has(hash));
+        if waiting
+            .iter()
+            .map(|one| one.raw_bytes().len())
+            .sum::<usize>()
+            > MOST_WAITING
+        {
+            return Err(SyncError::Ledger(LedgerError::Engine {
+                during: "take changes",
+                detail: "too many hang on others that have not come".into(),
+            }));
+        }
+        let now: Vec<Vec<u8>> = now.iter().map(|one| one.raw_bytes().to_vec()).collect();
+        message.changes = now.into();
         let mut state = self.state.clone();
         let taken =
             ledger.take_with(|document| document.receive_sync_message(&mut state, message))?;
@@ -142,6 +170,7 @@ impl Conversation {
         Ok(Heard {
             taken: (count > 0).then_some(taken),
             state,
+            waiting,
         })
     }
 
@@ -149,6 +178,7 @@ impl Conversation {
     /// nothing left to say.
     pub fn heard(&mut self, ledger: &Ledger, heard_state: HeardState) {
         self.state = heard_state.0;
+        self.waiting = heard_state.1;
         let ours: Vec<ChangeHash> = ledger
             .heads()
             .iter()
@@ -177,13 +207,24 @@ impl Conversation {
 
 /// The conversation's side of a [`Heard`].
 #[derive(Debug)]
-pub struct HeardState(State);
+pub struct HeardState(State, Vec<Change>);
 
 impl Heard {
     /// Takes the changes out, to be stored, and leaves the conversation's side.
     pub fn split(self) -> (Option<Taken>, HeardState) {
-        (self.taken, HeardState(self.state))
+        (self.taken, HeardState(self.state, self.waiting))
     }
+}
+
+/// What waiting changes hang on and neither they nor the ledger have.
+fn missing(waiting: &[Change], ledger: &Ledger) -> Vec<ChangeHash> {
+    let here: BTreeSet<ChangeHash> = waiting.iter().map(Change::hash).collect();
+    let deps = waiting.iter().flat_map(Change::deps);
+    let missing: BTreeSet<ChangeHash> = deps
+        .filter(|dep| !here.contains(dep) && !ledger.has(dep))
+        .copied()
+        .collect();
+    missing.into_iter().collect()
 }
 
 fn has_usual_filter(have: &Have) -> bool {
@@ -252,7 +293,7 @@ mod tests {
     use uuid::Uuid;
 
     use super::*;
-    use crate::course::{CourseId, EntryId, LedgerId};
+    use crate::course::{CourseId, LedgerId};
 
     struct Side {
         ledger: Ledger,
@@ -269,10 +310,8 @@ mod tests {
         }
 
         fn add(&mut self, n: u128) {
-            let id = EntryId::new(Uuid::from_u128(n));
-            self.ledger
-                .add(id, &[u8::try_from(n % 251).unwrap(); 400])
-                .unwrap();
+            let text = [&n.to_be_bytes()[..], &[7; 400]].concat();
+            self.ledger.add(&text).unwrap();
         }
 
         fn meet(&mut self, other: &Self) {

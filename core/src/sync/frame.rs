@@ -10,10 +10,16 @@
 //!  4    message  ledger (17) | turn (4) | 1 if more follows, else 0 (1) | automerge sync message
 //!  5    stored   as offer: what the sender has committed to its disk
 //!  6    refused  ledger (17) | reason (1)
+//!  7    level    ledger (17) | turn (4) | entries (4) | digest of all their ids (32)
+//!  8    list     ledger (17) | turn (4) | ids (16 each, to the end)
+//!  9    entries  ledger (17) | turn (4) | each: length (4) | sealed entry
 //! ```
 //! A turn counts what the sender has said at this meeting. Frames travel on several streams
 //! and overtake each other: what a lower turn says of a ledger is older than what is known,
 //! and without it a device could seem to have lost what it has just stored.
+//!
+//! Kinds 7 to 9 carry a ledger over entry by entry, between two devices whose histories of it
+//! do not go together: an entry is named by its content, so a set of them needs no history.
 //!
 //! Numbers are big-endian; a ledger is its kind byte and UUID as it is signed. A kind that
 //! is not known, or a ledger of a kind that is not known, comes from a newer version: the
@@ -21,13 +27,13 @@
 
 use uuid::Uuid;
 
-use crate::course::{CourseId, LedgerId, ShopId, StudentId};
+use crate::course::{CourseId, EntryId, LedgerId, ShopId, StudentId};
 use crate::ledger::Heads;
 
 /// The newest version of the protocol this program speaks.
-pub const PROTOCOL_VERSION: u16 = 1;
+pub const PROTOCOL_VERSION: u16 = 2;
 /// The oldest it speaks.
-pub const PROTOCOL_LEAST: u16 = 1;
+pub const PROTOCOL_LEAST: u16 = 2;
 /// The longest frame, in bytes, without its length.
 pub const MOST_FRAME: usize = 4 << 20;
 
@@ -70,6 +76,36 @@ pub enum Frame {
         /// What.
         position: Position,
     },
+    /// What the sender has committed, where histories do not go together: a digest of the
+    /// ids. Two devices with the same digest hold the same.
+    Level {
+        /// Which ledger.
+        ledger: LedgerId,
+        /// When, in the sender's own count.
+        turn: u32,
+        /// How many entries, for showing.
+        entries: u32,
+        /// SHA-256 over all ids, in order.
+        digest: [u8; 32],
+    },
+    /// Every entry that the sender has committed, by id: whoever has more sends it.
+    List {
+        /// Which ledger.
+        ledger: LedgerId,
+        /// When, in the sender's own count.
+        turn: u32,
+        /// The ids.
+        ids: Vec<EntryId>,
+    },
+    /// Entries by themselves.
+    Entries {
+        /// Which ledger.
+        ledger: LedgerId,
+        /// When, in the sender's own count.
+        turn: u32,
+        /// Each as it stands in the ledger.
+        sealed: Vec<Vec<u8>>,
+    },
     /// Nothing more about this ledger at this meeting.
     Refused {
         /// Which ledger.
@@ -101,6 +137,8 @@ pub enum Refused {
     CannotStore,
     /// What came could not be read or taken.
     Malformed,
+    /// The receiver has brought more into it than a device may in a day.
+    TooMuch,
     /// A reason from a newer version.
     Newer(u8),
 }
@@ -159,6 +197,39 @@ impl Frame {
                 bytes.push(6);
                 bytes.extend(ledger.signed_form());
                 bytes.push(why.number());
+            }
+            Self::Level {
+                ledger,
+                turn,
+                entries,
+                digest,
+            } => {
+                bytes.push(7);
+                bytes.extend(ledger.signed_form());
+                bytes.extend(turn.to_be_bytes());
+                bytes.extend(entries.to_be_bytes());
+                bytes.extend(digest);
+            }
+            Self::List { ledger, turn, ids } => {
+                bytes.push(8);
+                bytes.extend(ledger.signed_form());
+                bytes.extend(turn.to_be_bytes());
+                ids.iter().for_each(|id| bytes.extend(id.bytes()));
+            }
+            Self::Entries {
+                ledger,
+                turn,
+                sealed,
+            } => {
+                bytes.push(9);
+                bytes.extend(ledger.signed_form());
+                bytes.extend(turn.to_be_bytes());
+                for one in sealed {
+                    // Longer than that it would not fit a frame, which is refused below.
+                    let length = u32::try_from(one.len()).unwrap_or(u32::MAX);
+                    bytes.extend(length.to_be_bytes());
+                    bytes.extend(one);
+                }
             }
         }
         let length = bytes.len().saturating_sub(4);
@@ -248,6 +319,42 @@ impl Frame {
                     why: Refused::of(why),
                 })
             }
+            7 => {
+                let (ledger, rest) = ledger()?;
+                let (turn, rest) = rest.split_first_chunk().ok_or(malformed)?;
+                let (entries, rest) = rest.split_first_chunk().ok_or(malformed)?;
+                let (digest, _) = rest.split_first_chunk::<32>().ok_or(malformed)?;
+                ledger.map(|ledger| Self::Level {
+                    ledger,
+                    turn: u32::from_be_bytes(*turn),
+                    entries: u32::from_be_bytes(*entries),
+                    digest: *digest,
+                })
+            }
+            8 => {
+                let (ledger, rest) = ledger()?;
+                let (turn, rest) = rest.split_first_chunk().ok_or(malformed)?;
+                let (ids, rest) = rest.as_chunks::<16>();
+                if !rest.is_empty() {
+                    return Err(malformed);
+                }
+                let id = |bytes: &[u8; 16]| EntryId::new(Uuid::from_bytes(*bytes));
+                ledger.map(|ledger| Self::List {
+                    ledger,
+                    turn: u32::from_be_bytes(*turn),
+                    ids: ids.iter().map(id).collect(),
+                })
+            }
+            9 => {
+                let (ledger, rest) = ledger()?;
+                let (turn, rest) = rest.split_first_chunk().ok_or(malformed)?;
+                let sealed = sealed(rest).ok_or(malformed)?;
+                ledger.map(|ledger| Self::Entries {
+                    ledger,
+                    turn: u32::from_be_bytes(*turn),
+                    sealed,
+                })
+            }
             _ => None,
         };
         Ok(frame)
@@ -262,6 +369,20 @@ impl Position {
         bytes.extend(self.entries.to_be_bytes());
         bytes.extend(self.heads.to_bytes());
     }
+}
+
+/// Entries one after the other, each with its length; `None` if they do not end where the
+/// bytes do, or one is empty.
+fn sealed(mut bytes: &[u8]) -> Option<Vec<Vec<u8>>> {
+    let mut found = Vec::new();
+    while !bytes.is_empty() {
+        let (length, rest) = bytes.split_first_chunk()?;
+        let length = usize::try_from(u32::from_be_bytes(*length)).ok()?;
+        let (one, rest) = rest.split_at_checked(length).filter(|_| length > 0)?;
+        found.push(one.to_vec());
+        bytes = rest;
+    }
+    Some(found)
 }
 
 /// The ledger of its signed form; `None` for a kind of ledger that is not known.
@@ -283,6 +404,7 @@ impl Refused {
             Self::Full => 2,
             Self::CannotStore => 3,
             Self::Malformed => 4,
+            Self::TooMuch => 5,
             Self::Newer(number) => number,
         }
     }
@@ -293,6 +415,7 @@ impl Refused {
             2 => Self::Full,
             3 => Self::CannotStore,
             4 => Self::Malformed,
+            5 => Self::TooMuch,
             _ => Self::Newer(number),
         }
     }
@@ -347,6 +470,37 @@ mod tests {
             ),
             (any::<u32>(), positions())
                 .prop_map(|(turn, position)| Frame::Stored { turn, position }),
+            (ledgers(), any::<u32>(), any::<u32>(), any::<[u8; 32]>()).prop_map(
+                |(ledger, turn, entries, digest)| Frame::Level {
+                    ledger,
+                    turn,
+                    entries,
+                    digest
+                }
+            ),
+            (
+                ledgers(),
+                any::<u32>(),
+                prop::collection::vec(any::<u128>(), 0..9)
+            )
+                .prop_map(|(ledger, turn, ids)| Frame::List {
+                    ledger,
+                    turn,
+                    ids: ids
+                        .into_iter()
+                        .map(|id| EntryId::new(Uuid::from_u128(id)))
+                        .collect(),
+                }),
+            (
+                ledgers(),
+                any::<u32>(),
+                prop::collection::vec(prop::collection::vec(any::<u8>(), 1..90), 0..5)
+            )
+                .prop_map(|(ledger, turn, sealed)| Frame::Entries {
+                    ledger,
+                    turn,
+                    sealed
+                }),
             (ledgers(), any::<u8>()).prop_map(|(ledger, why)| Frame::Refused {
                 ledger,
                 why: Refused::of(why)

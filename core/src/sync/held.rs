@@ -53,7 +53,7 @@ mod tests {
     use uuid::Uuid;
 
     use super::*;
-    use crate::course::{CourseId, EntryId, LedgerId};
+    use crate::course::{CourseId, LedgerId};
 
     fn ledger(actor: u8) -> Ledger {
         let id = LedgerId::Course(CourseId::new(Uuid::from_u128(7)));
@@ -61,8 +61,7 @@ mod tests {
     }
 
     fn add(ledger: &mut Ledger, n: u128) {
-        let id = EntryId::new(Uuid::from_u128(n));
-        ledger.add(id, b"any bytes").unwrap();
+        ledger.add(&n.to_be_bytes()).unwrap();
     }
 
     #[test]

@@ -34,6 +34,9 @@ pub enum SyncError {
     /// A change that no honest device writes and that could exhaust this one.
     #[error("a change that is not taken from a peer: {0}")]
     NotPlain(plain::NotPlain),
+    /// More than a device may bring into one ledger in a day.
+    #[error("more than a device may bring into a ledger in a day")]
+    TooMuch,
     /// The ledger refused it.
     #[error(transparent)]
     Ledger(LedgerError),

@@ -17,9 +17,9 @@ use crate::entry::{
     Body, Certificate, DeviceKey, LateAccepted, Reading, Revocation, Writer, may_write,
 };
 
-/// Answers whether an entry stood in a ledger behind these heads; `false` if any of the
-/// heads is not known here yet.
-pub type Behind<'a> = &'a dyn Fn(&LedgerId, &EntryId, &[String]) -> bool;
+/// Answers whether an entry of a key was written in a ledger by the time when these were the
+/// last of that key; `false` while the ones that say so have not arrived here.
+pub type Behind<'a> = &'a dyn Fn(&LedgerId, &EntryId, &DeviceKey, &[EntryId]) -> bool;
 
 /// Who may write in the ledgers of one shop.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -223,8 +223,8 @@ impl TrustBook {
         !self.accepted.contains(&(*ledger, *id))
             && revocations
                 .iter()
-                .any(|(_, revocation)| match revocation.heads.get(ledger) {
-                    Some(heads) => !behind(ledger, id, heads),
+                .any(|(_, revocation)| match revocation.held.get(ledger) {
+                    Some(last) => !behind(ledger, id, key, last),
                     None => true,
                 })
     }

@@ -7,11 +7,11 @@ use ed25519_dalek::{Signature, Signer as _, SigningKey, VerifyingKey};
 use zeroize::Zeroizing;
 
 use crate::course::{EntryId, LedgerId, ShopId};
-use crate::entry::{DeviceKey, Envelope};
+use crate::entry::{DeviceKey, Envelope, content_id, prev_form};
 
 /// What every entry's signature starts with, so that it can never be taken for the
 /// signature of something else.
-const ENTRY_DOMAIN: &[u8] = b"tallywater entry 1\0";
+const ENTRY_DOMAIN: &[u8] = b"tallywater entry 2\0";
 
 /// A secret signing key. It is wiped when dropped and never printed.
 pub struct SecretKey(SigningKey);
@@ -32,18 +32,26 @@ impl SecretKey {
         DeviceKey(self.0.verifying_key().to_bytes())
     }
 
-    /// Signs a payload as this entry of this ledger and returns the envelope's bytes.
-    pub fn seal(&self, ledger: &LedgerId, entry: &EntryId, payload: &[u8]) -> Vec<u8> {
+    /// Signs a payload as an entry of this ledger, after the last one of this key there:
+    /// the entry's id and the envelope's bytes, of which the id is a digest.
+    pub fn seal(
+        &self,
+        ledger: &LedgerId,
+        prev: Option<EntryId>,
+        payload: &[u8],
+    ) -> (EntryId, Vec<u8>) {
         let signature = self
             .0
-            .sign(&entry_message(ledger, entry, payload))
+            .sign(&entry_message(ledger, prev, payload))
             .to_bytes();
-        Envelope {
+        let sealed = Envelope {
             key: self.public(),
+            prev,
             signature,
             payload,
         }
-        .seal()
+        .seal();
+        (content_id(ledger, &sealed), sealed)
     }
 
     /// Signs bytes under another domain, such as a bundle.
@@ -58,18 +66,19 @@ impl std::fmt::Debug for SecretKey {
     }
 }
 
-/// The exact bytes an entry's signature covers: domain tag, ledger, entry id, payload. An
-/// envelope moved to another ledger or another id does not verify there.
-fn entry_message(ledger: &LedgerId, entry: &EntryId, payload: &[u8]) -> Vec<u8> {
-    [ENTRY_DOMAIN, &ledger.signed_form(), entry.bytes(), payload].concat()
+/// The exact bytes an entry's signature covers: domain tag, ledger, previous entry, payload.
+/// An envelope moved to another ledger or behind another entry does not verify there.
+fn entry_message(ledger: &LedgerId, prev: Option<EntryId>, payload: &[u8]) -> Vec<u8> {
+    let prev = prev_form(prev);
+    [ENTRY_DOMAIN, &ledger.signed_form(), &prev, payload].concat()
 }
 
-/// Whether the envelope was signed by the key it names, as this entry of this ledger.
-pub fn is_signed(ledger: &LedgerId, entry: &EntryId, envelope: &Envelope<'_>) -> bool {
+/// Whether the envelope was signed by the key it names, as an entry of this ledger.
+pub fn is_signed(ledger: &LedgerId, envelope: &Envelope<'_>) -> bool {
     verifies(
         &envelope.key,
         &envelope.signature,
-        &entry_message(ledger, entry, envelope.payload),
+        &entry_message(ledger, envelope.prev, envelope.payload),
     )
 }
 
@@ -137,22 +146,22 @@ mod tests {
     }
 
     #[test]
-    fn an_envelope_moved_to_another_id_or_ledger_does_not_verify() {
+    fn an_envelope_moved_to_another_ledger_or_changed_anywhere_does_not_verify() {
         let key = SecretKey::from_seed(&[1; 32]);
         let ledger = |n| LedgerId::Course(CourseId::new(Uuid::from_u128(n)));
         let entry = |n| EntryId::new(Uuid::from_u128(n));
-        let sealed = key.seal(&ledger(1), &entry(1), b"{}");
+        let (id, sealed) = key.seal(&ledger(1), Some(entry(1)), b"{}");
         let envelope = Envelope::open(&sealed).unwrap();
-        assert!(is_signed(&ledger(1), &entry(1), &envelope));
-        assert!(!is_signed(&ledger(2), &entry(1), &envelope));
-        assert!(!is_signed(&ledger(1), &entry(2), &envelope));
+        assert!(is_signed(&ledger(1), &envelope));
+        assert!(!is_signed(&ledger(2), &envelope));
         for byte in 1..sealed.len() {
             let mut forged = sealed.clone();
             forged[byte] ^= 1;
             assert!(
-                !is_signed(&ledger(1), &entry(1), &Envelope::open(&forged).unwrap()),
+                !is_signed(&ledger(1), &Envelope::open(&forged).unwrap()),
                 "{byte}"
             );
+            assert_ne!(content_id(&ledger(1), &forged), id, "{byte}");
         }
     }
 }

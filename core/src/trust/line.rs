@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use chrono::{DateTime, FixedOffset};
+
 use crate::course::{EntryId, LedgerId};
 use crate::entry::{DeviceKey, Entry, Envelope, FormatError, Reading, read};
 
@@ -12,6 +14,8 @@ use super::is_signed;
 pub struct Line {
     /// The key that the envelope names; `None` when the bytes are no envelope of ours.
     pub key: Option<DeviceKey>,
+    /// The entry that this key says it wrote here before.
+    pub prev: Option<EntryId>,
     /// Whether that key signed it.
     pub signed: bool,
     /// What it says.
@@ -19,9 +23,10 @@ pub struct Line {
 }
 
 impl Line {
-    /// Reads bytes and checks the signature.
+    /// Reads bytes and checks the signature. That the bytes are what the id names is for
+    /// the ledger to have seen: it takes nothing else.
     pub fn check(ledger: &LedgerId, id: EntryId, bytes: &[u8]) -> Self {
-        Self::of(id, bytes, |envelope| is_signed(ledger, &id, envelope))
+        Self::of(id, bytes, |envelope| is_signed(ledger, envelope))
     }
 
     /// Reads bytes whose signature was checked when they came in, and held.
@@ -30,25 +35,26 @@ impl Line {
     }
 
     fn of(id: EntryId, bytes: &[u8], signed: impl FnOnce(&Envelope<'_>) -> bool) -> Self {
+        let unread = |reading| Self {
+            key: None,
+            prev: None,
+            signed: false,
+            reading,
+        };
         match Envelope::open(bytes) {
             Ok(envelope) => Self {
                 key: Some(envelope.key),
+                prev: envelope.prev,
                 signed: signed(&envelope),
                 reading: read(id, envelope.payload),
             },
-            Err(FormatError::Newer { found, .. }) => {
-                let kind = format!("envelope {found}");
-                Self {
-                    key: None,
-                    signed: false,
-                    reading: Reading::Newer { kind },
-                }
+            Err(FormatError::Newer { found, .. }) => unread(Reading::Newer {
+                kind: format!("envelope {found}"),
+                at: None,
+            }),
+            Err(FormatError::Malformed { .. } | FormatError::Older { .. }) => {
+                unread(Reading::Malformed)
             }
-            Err(FormatError::Malformed { .. }) => Self {
-                key: None,
-                signed: false,
-                reading: Reading::Malformed,
-            },
         }
     }
 
@@ -58,5 +64,16 @@ impl Line {
             Reading::Known(entry) => Some(entry),
             Reading::Newer { .. } | Reading::Malformed => None,
         }
+    }
+
+    /// Where it stands in a list: by its writer's clock, and what has none at the end. It
+    /// decides nothing.
+    pub fn place(&self) -> (bool, Option<DateTime<FixedOffset>>) {
+        let at = match &self.reading {
+            Reading::Known(entry) => Some(entry.at),
+            Reading::Newer { at, .. } => *at,
+            Reading::Malformed => None,
+        };
+        (at.is_none(), at)
     }
 }

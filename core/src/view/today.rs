@@ -33,13 +33,15 @@ pub struct TodayView {
     pub newer: u32,
 }
 
-/// A course on this device, with what ledger reading found irregular.
-#[derive(Debug, Clone, Copy)]
+/// A course on this device, with what went wrong with its ledger.
+#[derive(Debug, Clone)]
 pub struct CourseHere<'a> {
     /// The course.
     pub standing: &'a CourseStanding,
-    /// Irregular things in its ledger.
+    /// What went wrong with its ledger, by sort and device.
     pub irregular: u32,
+    /// The devices that brought it, by name.
+    pub brought_by: Vec<String>,
 }
 
 /// A course in a few figures.
@@ -92,6 +94,8 @@ pub struct Alert {
     pub students: Vec<StudentName>,
     /// The cell it is about, or the first of several in the board's order.
     pub cell: Option<(StudentId, SkillId)>,
+    /// Which devices brought it, by name.
+    pub devices: Vec<String>,
     /// Whether it is the reader's to settle.
     pub own: bool,
 }
@@ -115,7 +119,8 @@ pub enum AlertKind {
     RulesUnconfirmed,
     /// Entries that count for nothing.
     Unverified,
-    /// Something in the ledger that no honest device writes.
+    /// Something went wrong with the ledger: a device tried to change or delete an entry,
+    /// wrote without end, or what was stored could not be read.
     Irregular,
     /// Entries from a newer version.
     Newer,
@@ -140,7 +145,13 @@ impl TodayView {
                     ..BoardOf::default()
                 },
             );
-            alerts.extend(alerts_of(course, reader, &board, &list, next.as_ref()));
+            let mut found = alerts_of(course, reader, &board, &list, next.as_ref());
+            for alert in &mut found {
+                if alert.what == AlertKind::Irregular {
+                    alert.devices.clone_from(&here.brought_by);
+                }
+            }
+            alerts.extend(found);
             let mut later = None;
             for card in list {
                 if card.starts.day.date == reader.today()
@@ -263,6 +274,7 @@ fn alerts_of(
                     | AlertKind::Irregular
                     | AlertKind::Newer => None,
                 },
+                devices: Vec::new(),
                 own,
             });
         }

@@ -188,6 +188,9 @@ fn sentence(rule: &str) -> Option<&'static str> {
         ),
         "not_set_up" => t("this folder belongs to no shop yet"),
         "not_unique" => t("several fit, and none was taken: give more of it, or the id"),
+        "older_format" => t(
+            "it is from before the first release, in a format that is not read any more; nothing was touched",
+        ),
         "on_staff_already" => t("somebody of this name is on the staff list already"),
         "other_shop" => {
             t("this device belongs to another shop; a code of its own shop is what it can use")

@@ -72,7 +72,11 @@ fn lines(today: &TodayView) -> Vec<String> {
         lines.push(format!(
             "  {what:<38} {:>3}  {}",
             alert.count,
-            names.join(", ")
+            names
+                .into_iter()
+                .chain(alert.devices.iter().map(String::as_str))
+                .collect::<Vec<_>>()
+                .join(", ")
         ));
     }
     lines

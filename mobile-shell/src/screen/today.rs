@@ -164,7 +164,11 @@ fn attention_row(alert: &Alert) -> Option<AttentionRow> {
         course: alert.course.clone().into(),
         course_title: alert.title.clone().into(),
         session: alert.session.clone().unwrap_or_default().into(),
-        student: words::names(&alert.students),
+        student: if alert.devices.is_empty() {
+            words::names(&alert.students)
+        } else {
+            alert.devices.join(", ").into()
+        },
         student_id: alert
             .cell
             .as_ref()

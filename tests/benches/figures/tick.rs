@@ -76,9 +76,9 @@ fn tick(
 ) -> ([Duration; 3], Vec<u8>) {
     let course = *ledger.id();
     let start = Instant::now();
-    let (id, sealed) = entries::sealed_by(key, &course, number);
+    let (_, sealed) = entries::sealed_by(key, &course, number);
     let signed = start.elapsed();
-    let added = ledger.add(id, &sealed).unwrap();
+    let added = ledger.add(&sealed).unwrap();
     let changes = [(added.hash, added.change)];
     let stands = Stands {
         entries: u32::try_from(ledger.lines().len()).unwrap(),

@@ -85,29 +85,27 @@ fn book() -> (SecretKey, TrustBook, Vec<(SecretKey, StaffId)>) {
             staff,
             name: format!("Judge {n}"),
         };
-        for (m, body) in [(0, Body::from(joined)), (1, Body::from(certificate))] {
-            let id = EntryId::new(Uuid::from_u128(0x900 + u128::from(n) * 2 + m));
+        for body in [Body::from(joined), Body::from(certificate)] {
             let entry = Entry {
-                id,
+                id: EntryId::new(Uuid::nil()),
                 at: "2026-06-06T08:00:00+02:00".parse().unwrap(),
                 by: office,
                 after: Vec::new(),
                 body,
             };
-            ledger
-                .add(id, &root.seal(&shop, &id, &write(&entry).unwrap()))
-                .unwrap();
+            let (_, sealed) = root.seal(&shop, None, &write(&entry).unwrap());
+            ledger.add(&sealed).unwrap();
         }
         people.push((key, staff));
     }
-    let book = TrustBook::read(root.public(), ledger.lines(), &|_, _, _| true);
+    let book = TrustBook::read(root.public(), ledger.lines(), &|_, _, _, _| true);
     (root, book, people)
 }
 
 fn verdicts(book: &TrustBook, ledger: &Ledger) -> Vec<(EntryId, Verdict)> {
     let lines = ledger.lines().iter();
     lines
-        .map(|(id, line)| (*id, book.verdict(ledger.id(), id, line, &|_, _, _| true)))
+        .map(|(id, line)| (*id, book.verdict(ledger.id(), id, line, &|_, _, _, _| true)))
         .collect()
 }
 
@@ -163,19 +161,17 @@ impl World {
                 .into(),
             );
         }
-        for (n, body) in (1_u128..).zip(bodies) {
-            let id = EntryId::new(Uuid::from_u128(0x500 + n));
+        for body in bodies {
             let at = "2026-06-06T08:30:00+02:00".parse().unwrap();
             let entry = Entry {
-                id,
+                id: EntryId::new(Uuid::nil()),
                 at,
                 by: office,
                 after: Vec::new(),
                 body,
             };
-            first
-                .add(id, &root.seal(&ledger_id, &id, &write(&entry).unwrap()))
-                .unwrap();
+            let (_, sealed) = root.seal(&ledger_id, None, &write(&entry).unwrap());
+            first.add(&sealed).unwrap();
         }
         let start = first.save().unwrap();
         let sims = people
@@ -209,19 +205,19 @@ impl World {
     fn write(&mut self, device: usize, after: Vec<EntryId>, body: Body) {
         let sim = &mut self.sims[device];
         let stamps: &dyn Stamps = &sim.stamps;
-        let id = EntryId::new(stamps.id().unwrap());
         let entry = Entry {
-            id,
+            id: EntryId::new(Uuid::nil()),
             at: stamps.now(),
             by: sim.staff,
             after,
             body,
         };
         let ledger = *sim.ledger.id();
-        let bytes = sim.key.seal(&ledger, &id, &write(&entry).unwrap());
-        let added = sim.ledger.add(id, &bytes).unwrap();
+        let prev = sim.ledger.last_of(&sim.key.public()).pop();
+        let (id, bytes) = sim.key.seal(&ledger, prev, &write(&entry).unwrap());
+        let added = sim.ledger.add(&bytes).unwrap();
         let line = &sim.ledger.lines()[&id];
-        let verdict = self.book.verdict(&ledger, &id, line, &|_, _, _| true);
+        let verdict = self.book.verdict(&ledger, &id, line, &|_, _, _, _| true);
         sim.standing.take(id, line, verdict);
         sim.made.push(added.change);
         self.recorded.insert(id);
@@ -237,7 +233,7 @@ impl World {
             let line = &sim.ledger.lines()[&id];
             let verdict = self
                 .book
-                .verdict(sim.ledger.id(), &id, line, &|_, _, _| true);
+                .verdict(sim.ledger.id(), &id, line, &|_, _, _, _| true);
             sim.standing.take(id, line, verdict);
         }
     }

@@ -388,7 +388,7 @@ fn a_course_file_of_ones_own_shop_is_merged_and_overwrites_nothing() {
     ));
     let after = everything(&school.shop.desk);
     assert_eq!(after.get(&shop), shop_before.get(&shop));
-    assert!(school.shop.desk.irregular(&shop).unwrap().is_empty());
+    assert!(school.shop.desk.mishaps_of(&shop).unwrap().is_empty());
     assert_eq!(
         school.shop.desk.take_bundle(&file).unwrap(),
         BundleTaken::Merged { course, new: 0 }

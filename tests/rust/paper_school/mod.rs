@@ -15,11 +15,11 @@ use tallywater_core::course::{
 use tallywater_core::entry::{
     self, Assignment, Attempt, Attendance, Body, Certificate, Clearance, ClearanceResult,
     Completion, Confirmation, CourseListed, CourseOpened, CourseState, Details, DetailsDigest,
-    DiveLogged, Enrolment, Entry, Exemption, Incident, Mark, Measured, Note, Origin, Outcome,
-    OutlineSet, Passage, PersonForgotten, PolicySet, Resolution, RuleConfirmed, SessionCancelled,
-    SessionPlanned, ShopOpened, StaffJoined, WeightChecked, Who, Withdrawal,
+    DeviceKey, DiveLogged, Enrolment, Entry, Exemption, Incident, Mark, Measured, Note, Origin,
+    Outcome, OutlineSet, Passage, PersonForgotten, PolicySet, Resolution, RuleConfirmed,
+    SessionCancelled, SessionPlanned, ShopOpened, StaffJoined, WeightChecked, Who, Withdrawal,
 };
-use tallywater_core::ledger::{Heads, Ledger};
+use tallywater_core::ledger::{Ledger, Written};
 use tallywater_core::paper::{Proofs, Source};
 use tallywater_core::standing::{CourseStanding, ShopStanding};
 use tallywater_core::trust::{SecretKey, TrustBook, shop_id};
@@ -239,10 +239,9 @@ impl School {
         };
         let id = LedgerId::Person(student);
         let mut ledger = Ledger::new(id, [9; 16]).unwrap();
-        let entry = EntryId::new(self.next_id());
         let salt = "5a".repeat(32);
         let payload = entry::write(&Entry {
-            id: entry,
+            id: EntryId::new(Uuid::nil()),
             at: self.now,
             by: self.root.staff,
             after: Vec::new(),
@@ -253,10 +252,9 @@ impl School {
             .into(),
         })
         .unwrap();
+        let (entry, bytes) = self.root.key.seal(&id, None, &payload);
         let digest = DetailsDigest::of(entry, &payload);
-        ledger
-            .add(entry, &self.root.key.seal(&id, &entry, &payload))
-            .unwrap();
+        ledger.add(&bytes).unwrap();
         self.people.insert(student, ledger);
         self.names.insert(student, details);
         self.by_shop(
@@ -337,9 +335,9 @@ impl School {
         };
         let shop = &self.shop;
         let course = &self.course;
-        let behind = |ledger: &LedgerId, entry: &EntryId, heads: &[String]| {
-            let held = if ledger == shop.id() { shop } else { course };
-            Heads::from_hex(heads).is_some_and(|heads| held.behind(entry, &heads))
+        let written = Written::of(vec![shop, course]);
+        let behind = |ledger: &LedgerId, entry: &EntryId, key: &DeviceKey, last: &[EntryId]| {
+            written.had(ledger, entry, key, last)
         };
         let trust = TrustBook::read(root, shop.lines(), &behind);
         let read = |ledger: &Ledger| {
@@ -405,19 +403,11 @@ impl School {
     }
 
     pub(crate) fn at_shop(&mut self, body: Body) -> EntryId {
-        let id = EntryId::new(self.next_id());
-        let ledger = *self.shop.id();
-        let bytes = sealed(&self.root, &ledger, id, self.now, Vec::new(), body);
-        self.shop.add(id, &bytes).unwrap();
-        id
+        put(&mut self.shop, &self.root, self.now, Vec::new(), body)
     }
 
     pub(crate) fn by_shop(&mut self, body: Body) -> EntryId {
-        let id = EntryId::new(self.next_id());
-        let ledger = *self.course.id();
-        let bytes = sealed(&self.root, &ledger, id, self.now, Vec::new(), body);
-        self.course.add(id, &bytes).unwrap();
-        id
+        put(&mut self.course, &self.root, self.now, Vec::new(), body)
     }
 
     pub(crate) fn by_instructor(&mut self, body: Body) -> EntryId {
@@ -430,36 +420,34 @@ impl School {
 
     fn write_course(&mut self, instructor: bool, body: Body, after: Vec<EntryId>) -> EntryId {
         self.now += Duration::seconds(3);
-        let id = EntryId::new(self.next_id());
-        let ledger = *self.course.id();
         let device = if instructor {
             &self.instructor
         } else {
             &self.assistant
         };
-        let bytes = sealed(device, &ledger, id, self.now, after, body);
-        self.course.add(id, &bytes).unwrap();
-        id
+        put(&mut self.course, device, self.now, after, body)
     }
 }
 
-fn sealed(
+/// Writes an entry into a ledger, as a device does.
+fn put(
+    ledger: &mut Ledger,
     device: &Device,
-    ledger: &LedgerId,
-    id: EntryId,
     at: DateTime<FixedOffset>,
     after: Vec<EntryId>,
     body: Body,
-) -> Vec<u8> {
+) -> EntryId {
     let payload = entry::write(&Entry {
-        id,
+        id: EntryId::new(Uuid::nil()),
         at,
         by: device.staff,
         after,
         body,
     })
     .unwrap();
-    device.key.seal(ledger, &id, &payload)
+    let prev = ledger.last_of(&device.key.public()).pop();
+    let (_, bytes) = device.key.seal(ledger.id(), prev, &payload);
+    ledger.add(&bytes).unwrap().entry
 }
 
 /// An attempt with figures that suit the skill.

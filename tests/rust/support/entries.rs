@@ -21,7 +21,12 @@ pub(crate) fn course(number: u64) -> LedgerId {
     LedgerId::Course(CourseId::new(uuid_7(0, number)))
 }
 
-/// The id of the n-th entry, version 7 like those that a device makes.
+/// The id of the n-th attempt that a device wrote into a ledger.
+pub(crate) fn id_of(ledger: &LedgerId, device: u8, number: u64) -> EntryId {
+    sealed(ledger, device, number).0
+}
+
+/// An id of an entry, of no content in particular.
 pub(crate) fn entry_id(number: u64) -> EntryId {
     EntryId::new(uuid_7(1, number))
 }
@@ -83,13 +88,13 @@ pub(crate) fn sealed(ledger: &LedgerId, device: u8, number: u64) -> (EntryId, Ve
 pub(crate) fn sealed_by(key: &SecretKey, ledger: &LedgerId, number: u64) -> (EntryId, Vec<u8>) {
     let entry = attempt(number);
     let payload = write(&entry).unwrap();
-    (entry.id, key.seal(ledger, &entry.id, &payload))
+    key.seal(ledger, None, &payload)
 }
 
 /// Adds the n-th attempt, signed by a device, and returns the change to store.
 pub(crate) fn add(ledger: &mut Ledger, device: u8, number: u64) -> ([u8; 32], Vec<u8>) {
-    let (id, bytes) = sealed(ledger.id(), device, number);
-    let added = ledger.add(id, &bytes).unwrap();
+    let (_, bytes) = sealed(ledger.id(), device, number);
+    let added = ledger.add(&bytes).unwrap();
     (added.hash, added.change)
 }
 

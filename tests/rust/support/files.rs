@@ -98,7 +98,7 @@ impl Writer {
             };
             return Err(error);
         }
-        let entry = entries::entry_id(self.next);
+        let entry = entries::id_of(&id, 1, self.next);
         self.acknowledged.insert(entry);
         self.next += 1;
         Ok(entry)

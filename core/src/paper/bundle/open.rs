@@ -4,11 +4,10 @@ use std::collections::BTreeSet;
 
 use chrono::{DateTime, FixedOffset};
 
-use super::public::behind;
 use super::{BundleError, DOMAIN, MADE, MAGIC, MOST_BYTES, VERSION};
-use crate::course::{CourseId, LedgerId, ShopId, StudentId};
+use crate::course::{CourseId, EntryId, LedgerId, ShopId, StudentId};
 use crate::entry::{Body, DeviceKey, Writer};
-use crate::ledger::{Ledger, plain};
+use crate::ledger::{Ledger, Written, plain};
 use crate::standing::{CourseStanding, ShopStanding};
 use crate::trust::{TrustBook, is_signed_as, shop_id};
 
@@ -55,13 +54,15 @@ impl OpenBundle {
 
     /// What the entries come to, by the shop's own certificates.
     pub fn standing(&self) -> BundleStanding {
-        let behind = behind(&self.shop, &self.course);
-        let trust = TrustBook::read(self.root, self.shop.lines(), &behind);
+        let written = Written::of(vec![&self.shop, &self.course]);
+        let had =
+            |l: &LedgerId, e: &EntryId, k: &DeviceKey, last: &[EntryId]| written.had(l, e, k, last);
+        let trust = TrustBook::read(self.root, self.shop.lines(), &had);
         let verdicts = |ledger: &Ledger| -> Vec<_> {
             ledger
                 .lines()
                 .iter()
-                .map(|(id, line)| (*id, trust.verdict(ledger.id(), id, line, &behind)))
+                .map(|(id, line)| (*id, trust.verdict(ledger.id(), id, line, &had)))
                 .collect()
         };
         let (of_shop, of_course) = (verdicts(&self.shop), verdicts(&self.course));
@@ -210,7 +211,10 @@ fn assemble(
         }
     }
     let (writer, revoked) = {
-        let trust = TrustBook::read(root, shop.lines(), &behind(&shop, &course));
+        let written = Written::of(vec![&shop, &course]);
+        let trust = TrustBook::read(root, shop.lines(), &|l, e, k, last| {
+            written.had(l, e, k, last)
+        });
         (trust.writer(&by), trust.is_revoked(&by))
     };
     let writer = writer.ok_or_else(|| BundleError::Stranger { key: by.short() })?;

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::course::{EntryId, LedgerId};
 use crate::entry::{Body, DeviceKey};
-use crate::ledger::{Heads, Ledger, LedgerError};
+use crate::ledger::{Ledger, LedgerError, Written};
 use crate::trust::{TrustBook, Verdict};
 
 /// The actor of a public part; the same each time, so that the same entries give the same
@@ -14,8 +14,7 @@ const ACTOR: [u8; 16] = *b"tallywater-publi";
 /// The shop's name, staff, devices and this course's listing; and that its students are to
 /// be forgotten, where they are. Nothing of other courses.
 ///
-/// A revocation rests on what the shop's whole ledger held at that moment. Where leaving
-/// entries out would change the verdict on a single line of the course, the whole ledger is
+/// A revocation names the last entries of a key that the shop held. Where leaving entries out would change the verdict on a single line of the course, the whole ledger is
 /// given instead: being checkable comes first.
 ///
 /// # Errors
@@ -73,7 +72,7 @@ pub fn public_part(root: DeviceKey, shop: &Ledger, course: &Ledger) -> Result<Le
             | Body::Completion(_) => false,
         };
         if let Some(bytes) = shop.bytes_of(id).filter(|_| is_public) {
-            part.add(*id, &bytes)?;
+            part.add(&bytes)?;
         }
     }
     // What was added was not signed by this device: look at every signature again.
@@ -87,24 +86,13 @@ pub fn public_part(root: DeviceKey, shop: &Ledger, course: &Ledger) -> Result<Le
 
 /// The verdict on every line of the course, with this much of the shop's ledger.
 fn verdicts(root: DeviceKey, shop: &Ledger, course: &Ledger) -> Vec<(EntryId, Verdict)> {
-    let behind = behind(shop, course);
-    let trust = TrustBook::read(root, shop.lines(), &behind);
+    let written = Written::of(vec![shop, course]);
+    let had =
+        |l: &LedgerId, e: &EntryId, k: &DeviceKey, last: &[EntryId]| written.had(l, e, k, last);
+    let trust = TrustBook::read(root, shop.lines(), &had);
     course
         .lines()
         .iter()
-        .map(|(id, line)| (*id, trust.verdict(course.id(), id, line, &behind)))
+        .map(|(id, line)| (*id, trust.verdict(course.id(), id, line, &had)))
         .collect()
-}
-
-/// Looks behind heads in whichever of the two ledgers is asked for.
-pub(crate) fn behind<'a>(
-    shop: &'a Ledger,
-    course: &'a Ledger,
-) -> impl Fn(&LedgerId, &EntryId, &[String]) -> bool + 'a {
-    move |ledger, entry, heads| {
-        let held = [shop, course].into_iter().find(|held| held.id() == ledger);
-        let heads = Heads::from_hex(heads);
-        held.zip(heads)
-            .is_some_and(|(held, heads)| held.behind(entry, &heads))
-    }
 }

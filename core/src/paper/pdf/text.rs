@@ -101,6 +101,21 @@ impl Style {
     }
 }
 
+/// The most bytes that are set as one text. What the paper is written with counts a line's
+/// bytes in 16 bits and gives up beyond; nothing a person writes comes near.
+const MOST_SET: usize = 32_000;
+
+/// The text, or as much of it as there is room for, with a sign that it goes on.
+fn cut(mut text: String, room: &mut usize) -> String {
+    if text.len() > *room {
+        let end = (0..=*room).rev().find(|at| text.is_char_boundary(*at));
+        text.truncate(end.unwrap_or(0));
+        text.push('…');
+    }
+    *room = room.saturating_sub(text.len());
+    text
+}
+
 /// Which edge the lines keep to. Right-to-left text keeps to the same edge as the rest, so
 /// that a column of names stays a column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
@@ -260,9 +275,10 @@ impl Typesetter {
     }
 
     fn shape_anew(&mut self, pieces: &[(&str, Style)], width: Option<f32>, align: Align) -> Shaped {
+        let mut room = MOST_SET;
         let cleaned: Vec<(String, Style)> = pieces
             .iter()
-            .map(|(text, style)| (clean(text), *style))
+            .map(|(text, style)| (cut(clean(text), &mut room), *style))
             .collect();
         let shaped = self.try_shape(&cleaned, width, align);
         match shaped {
@@ -519,6 +535,16 @@ mod tests {
         let long = set.shape(&word, style, Some(100.0), Align::Left);
         assert!(long.width() <= 100.5, "{}", long.width());
         assert!(long.line_count() > 10);
+    }
+
+    #[test]
+    fn a_text_without_end_is_cut_and_says_so() {
+        let mut set = setter();
+        let endless = "wet and cold, ".repeat(6_000);
+        let shaped = set.shape(&endless, Style::new(10.0), None, Align::Left);
+        assert_eq!(shaped.line_count(), 1);
+        assert!(shaped.text.len() < 65_535, "{}", shaped.text.len());
+        assert!(shaped.text.ends_with('…'));
     }
 
     #[test]

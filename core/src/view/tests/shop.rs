@@ -73,22 +73,20 @@ fn book(root: &SecretKey, bodies: Vec<Body>) -> TrustBook {
     let by = crate::course::StaffId::new(shop_id(&root.public()).uuid());
     let lines = bodies
         .into_iter()
-        .zip(1..)
-        .map(|(body, made)| {
+        .map(|body| {
             let at = time("2026-01-01T08:00:00+01:00");
-            let id = entry_id(at, made);
             let payload = crate::entry::write(&Entry {
-                id,
+                id: EntryId::new(Uuid::nil()),
                 at,
                 by,
                 after: Vec::new(),
                 body,
             });
-            let bytes = root.seal(&ledger, &id, &payload.unwrap());
+            let (id, bytes) = root.seal(&ledger, None, &payload.unwrap());
             (id, Line::check(&ledger, id, &bytes))
         })
         .collect();
-    TrustBook::read(root.public(), &lines, &|_, _, _| false)
+    TrustBook::read(root.public(), &lines, &|_, _, _, _| false)
 }
 
 fn certificate(key: u8, of: Writer, device: &str, from: &str, until: Option<&str>) -> Body {
@@ -115,7 +113,7 @@ fn devices_say_whose_they_are_and_whether_they_may_act_today() {
     let revocation = Body::Revocation(Revocation {
         key: DeviceKey([4; 32]),
         why: "Left on the boat".to_owned(),
-        heads: std::collections::BTreeMap::new(),
+        held: std::collections::BTreeMap::new(),
     });
     let root = SecretKey::from_seed(&[9; 32]);
     let mut eyes = Eyes::new();

@@ -19,6 +19,7 @@ fn today(sample: &Sample, eyes: &Eyes, writer: crate::entry::Writer) -> TodayVie
     let here = CourseHere {
         standing: &sample.now,
         irregular: 0,
+        brought_by: Vec::new(),
     };
     TodayView::of(&[here], &eyes.reader(writer))
 }

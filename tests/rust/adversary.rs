@@ -1,0 +1,473 @@
+//! An adversary: a device that the shop admitted, with a program of its own. It writes into
+//! a ledger whatever it likes, takes over other devices' sessions, and hands what it made to
+//! whom it likes, in an order of chance, between devices that go about their work. Whatever
+//! it does, no honest mark changes, and honest devices come in step.
+//!
+//! `ADVERSARY_SCHEDULES=10000` runs that many schedules.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use automerge::transaction::{CommitOptions, Transactable as _};
+use automerge::{ActorId, Automerge, ObjType, ROOT, ReadDoc as _};
+use proptest::prelude::*;
+use proptest::test_runner::TestRunner;
+use tallywater_core::course::{EntryId, LedgerId, Role, ShopId, StaffId};
+use tallywater_core::entry::{
+    Body, Certificate, Entry, StaffJoined, Withdrawal, content_id, write,
+};
+use tallywater_core::ledger::{Ledger, Written};
+use tallywater_core::trust::{SecretKey, TrustBook, Verdict, shop_id};
+use uuid::Uuid;
+
+use crate::support::entries::{attempt, course, key};
+use crate::support::hostile::put;
+
+/// How many honest devices there are; the one after them is the adversary's.
+const HONEST: usize = 3;
+
+#[derive(Debug, Clone)]
+enum Act {
+    /// A device marks something.
+    Mark(usize),
+    /// Two devices give each other what they have.
+    Meet(usize, usize),
+    /// The adversary takes a copy of what a device has.
+    Learn(usize),
+    /// The adversary does something to its copy and gives all of it to a device.
+    Attack(Attack, usize),
+    /// A device is switched off and on.
+    Restart(usize),
+}
+
+#[derive(Debug, Clone)]
+enum Attack {
+    /// A mark of its own, properly written.
+    Honest,
+    /// Its own mark, or bytes nobody signed, under another's id; hanging on all it knows, or
+    /// on the first change alone.
+    Overwrite {
+        at: usize,
+        signed: bool,
+        early: bool,
+    },
+    Delete(usize),
+    Root,
+    Empty,
+    /// An entry that says it is another's.
+    Impostor,
+    /// It takes another's mark back.
+    TakeBack(usize),
+    /// An entry with one bit changed, under the id of that.
+    Bent(usize),
+    /// The next number in the session of whoever wrote last.
+    Steal,
+    /// A mark that was written already, wrapped once more.
+    Again(usize),
+    /// Only its last change, without what it hangs on.
+    Torn,
+}
+
+fn attack() -> impl Strategy<Value = Attack> {
+    let at = 0..64_usize;
+    prop_oneof![
+        2 => Just(Attack::Honest),
+        3 => (at.clone(), any::<bool>(), any::<bool>())
+            .prop_map(|(at, signed, early)| Attack::Overwrite { at, signed, early }),
+        2 => at.clone().prop_map(Attack::Delete),
+        1 => Just(Attack::Root),
+        1 => Just(Attack::Empty),
+        1 => Just(Attack::Impostor),
+        1 => at.clone().prop_map(Attack::TakeBack),
+        1 => at.clone().prop_map(Attack::Bent),
+        3 => Just(Attack::Steal),
+        1 => at.prop_map(Attack::Again),
+        1 => Just(Attack::Torn),
+    ]
+}
+
+fn act() -> impl Strategy<Value = Act> {
+    let one = 0..HONEST;
+    prop_oneof![
+        4 => one.clone().prop_map(Act::Mark),
+        3 => (one.clone(), one.clone()).prop_map(|(a, b)| Act::Meet(a, b)),
+        2 => one.clone().prop_map(Act::Learn),
+        5 => (attack(), one.clone()).prop_map(|(attack, to)| Act::Attack(attack, to)),
+        1 => one.prop_map(Act::Restart),
+    ]
+}
+
+/// The devices, the shop's book, and what honest devices were told is saved.
+struct World {
+    book: TrustBook,
+    honest: Vec<Ledger>,
+    bad: Automerge,
+    saved: BTreeMap<EntryId, Vec<u8>>,
+    number: u64,
+    actor: u8,
+}
+
+fn device_key(n: usize) -> SecretKey {
+    key(u8::try_from(n).unwrap() + 1)
+}
+
+fn staff(n: usize) -> StaffId {
+    StaffId::new(Uuid::from_u128(0x100 + u128::try_from(n).unwrap()))
+}
+
+/// A shop that admitted all of them, the adversary as an assistant.
+fn book() -> TrustBook {
+    let root = SecretKey::from_seed(&[0x70; 32]);
+    let shop = LedgerId::Shop(ShopId::new(shop_id(&root.public()).uuid()));
+    let mut ledger = Ledger::new(shop, [9; 16]).unwrap();
+    for n in 0..=HONEST {
+        let role = if n == HONEST {
+            Role::Assistant
+        } else {
+            Role::Instructor
+        };
+        let (name, device) = (format!("Judge {n}"), format!("tablet {n}"));
+        let joined = Body::from(StaffJoined {
+            staff: staff(n),
+            name,
+        });
+        let certificate = Body::from(Certificate {
+            staff: staff(n),
+            role,
+            device,
+            key: device_key(n).public(),
+            link: None,
+            from: "2026-01-01".parse().unwrap(),
+            until: None,
+        });
+        for body in [joined, certificate] {
+            let by = StaffId::new(shop_id(&root.public()).uuid());
+            let (_, sealed) = root.seal(&shop, None, &write(&entry(by, body)).unwrap());
+            ledger.add(&sealed).unwrap();
+        }
+    }
+    TrustBook::read(root.public(), ledger.lines(), &|_, _, _, _| false)
+}
+
+fn entry(by: StaffId, body: Body) -> Entry {
+    Entry {
+        id: EntryId::new(Uuid::nil()),
+        at: "2026-06-06T10:00:00+02:00".parse().unwrap(),
+        by,
+        after: Vec::new(),
+        body,
+    }
+}
+
+impl World {
+    fn new() -> Self {
+        let honest = (1..=HONEST).map(|n| Ledger::new(course(1), [u8::try_from(n).unwrap(); 16]));
+        let first = Ledger::new(course(1), [0xaa; 16]).unwrap();
+        Self {
+            book: book(),
+            honest: honest.map(Result::unwrap).collect(),
+            bad: Automerge::load(&first.save().unwrap()).unwrap(),
+            saved: BTreeMap::new(),
+            number: 0,
+            actor: 0x40,
+        }
+    }
+
+    fn mark(&mut self, by: usize) -> Body {
+        self.number += 1;
+        let mut mark = attempt(self.number);
+        mark.by = staff(by);
+        mark.body
+    }
+
+    fn act(&mut self, act: &Act) {
+        match act {
+            Act::Mark(n) => {
+                let body = self.mark(*n);
+                let own = device_key(*n);
+                let ledger = &mut self.honest[*n];
+                let prev = ledger.last_of(&own.public()).pop();
+                let payload = write(&entry(staff(*n), body)).unwrap();
+                let (id, sealed) = own.seal(&course(1), prev, &payload);
+                assert_eq!(ledger.add(&sealed).unwrap().entry, id);
+                self.saved.insert(id, sealed);
+            }
+            Act::Meet(a, b) => self.meet(*a, *b),
+            Act::Learn(n) => {
+                self.bad = Automerge::load(&self.honest[*n].save().unwrap()).unwrap();
+            }
+            Act::Restart(n) => {
+                self.actor += 1;
+                let bytes = self.honest[*n].save().unwrap();
+                let unsigned = self.honest[*n].lines().iter();
+                let unsigned = unsigned.filter(|(_, line)| !line.signed);
+                let unsigned = unsigned.map(|(id, _)| *id).collect();
+                self.honest[*n] =
+                    Ledger::load(course(1), [self.actor; 16], &bytes, &unsigned).unwrap();
+            }
+            Act::Attack(attack, to) => {
+                let bytes = self.attack(attack);
+                if let Ok(taken) = self.honest[*to].take_or_carry(&bytes) {
+                    self.honest[*to].adopt(taken);
+                }
+            }
+        }
+    }
+
+    /// What two devices do whose histories may not go together.
+    fn meet(&mut self, a: usize, b: usize) {
+        if a == b {
+            return;
+        }
+        for (from, to) in [(a, b), (b, a)] {
+            let bytes = self.honest[from].plain().unwrap();
+            if let Ok(taken) = self.honest[to].take_or_carry(&bytes) {
+                self.honest[to].adopt(taken);
+            }
+        }
+    }
+
+    /// The bytes that the adversary hands out.
+    fn attack(&mut self, attack: &Attack) -> Vec<u8> {
+        let (_, entries) = self.bad.get(ROOT, "entries").unwrap().unwrap();
+        let keys: Vec<String> = self.bad.keys(&entries).collect();
+        let pick = |at: usize| (!keys.is_empty()).then(|| keys[at % keys.len()].clone());
+        let bad = device_key(HONEST);
+        self.actor = self.actor.wrapping_add(1);
+        let mut actor = ActorId::from(vec![self.actor; 16]);
+        let (mut under, mut bytes) = {
+            let body = self.mark(HONEST);
+            let (id, sealed) = bad.seal(
+                &course(1),
+                None,
+                &write(&entry(staff(HONEST), body)).unwrap(),
+            );
+            (id.to_string(), sealed)
+        };
+        let before = self.bad.get_heads();
+        let mut torn = false;
+        match attack {
+            Attack::Honest => {}
+            Attack::Overwrite { at, signed, early } => {
+                if *early {
+                    self.bad =
+                        Automerge::load(&Ledger::new(course(1), [0; 16]).unwrap().save().unwrap())
+                            .unwrap();
+                    actor = ActorId::from(vec![0, self.actor]);
+                }
+                if !signed {
+                    bytes = b"nobody signed this".to_vec();
+                }
+                if let Some(key) = pick(*at) {
+                    under = key;
+                }
+            }
+            Attack::Delete(at) => {
+                if let Some(key) = pick(*at) {
+                    return self.change(&actor, |change| {
+                        change.delete(&entries, key.as_str()).unwrap();
+                    });
+                }
+            }
+            Attack::Root => {
+                return self.change(&actor, |change| {
+                    change.put_object(ROOT, "entries", ObjType::Map).unwrap();
+                });
+            }
+            Attack::Empty => {
+                self.bad.set_actor(actor);
+                self.bad.empty_commit(CommitOptions::default().with_time(0));
+                return self.all(&[]);
+            }
+            Attack::Impostor => {
+                let body = self.mark(0);
+                let payload = write(&entry(staff(0), body)).unwrap();
+                let (id, sealed) = bad.seal(&course(1), None, &payload);
+                (under, bytes) = (id.to_string(), sealed);
+            }
+            Attack::TakeBack(at) => {
+                if let Some(key) = pick(*at) {
+                    let entry_of = key.parse().unwrap();
+                    let body = Body::from(Withdrawal {
+                        entry: entry_of,
+                        why: None,
+                    });
+                    let payload = write(&entry(staff(HONEST), body)).unwrap();
+                    let (id, sealed) = bad.seal(&course(1), None, &payload);
+                    (under, bytes) = (id.to_string(), sealed);
+                }
+            }
+            Attack::Bent(at) => {
+                if let Some((_, good)) = self.saved.iter().nth(*at % self.saved.len().max(1)) {
+                    let mut bent = good.clone();
+                    *bent.last_mut().unwrap() ^= 1;
+                    under = content_id(&course(1), &bent).to_string();
+                    bytes = bent;
+                }
+            }
+            Attack::Steal => {
+                let all = self.bad.get_changes(&[]);
+                if let Some(last) = all.last().filter(|_| all.len() > 1) {
+                    actor = last.actor_id().clone();
+                }
+            }
+            Attack::Again(at) => {
+                if let Some((id, good)) = self.saved.iter().nth(*at % self.saved.len().max(1)) {
+                    (under, bytes) = (id.to_string(), good.clone());
+                }
+            }
+            Attack::Torn => torn = true,
+        }
+        let (_, entries) = self.bad.get(ROOT, "entries").unwrap().unwrap();
+        let whole = self.change(&actor, |change| put(change, &entries, &under, &bytes));
+        if torn { self.all(&before) } else { whole }
+    }
+
+    fn change(
+        &mut self,
+        actor: &ActorId,
+        what: impl FnOnce(&mut automerge::transaction::Transaction<'_>),
+    ) -> Vec<u8> {
+        self.bad.set_actor(actor.clone());
+        let mut change = self.bad.transaction();
+        what(&mut change);
+        change.commit_with(CommitOptions::default().with_time(0));
+        self.all(&[])
+    }
+
+    /// Every change since these heads.
+    fn all(&self, since: &[automerge::ChangeHash]) -> Vec<u8> {
+        let changes = self.bad.get_changes(since);
+        changes
+            .iter()
+            .flat_map(|one| one.raw_bytes().to_vec())
+            .collect()
+    }
+
+    fn verdicts(&self, ledger: &Ledger) -> BTreeMap<EntryId, Verdict> {
+        let written = Written::of(vec![ledger]);
+        let lines = ledger.lines().iter();
+        lines
+            .map(|(id, line)| {
+                let verdict = self.book.verdict(&course(1), id, line, &|l, e, k, last| {
+                    written.had(l, e, k, last)
+                });
+                (*id, verdict)
+            })
+            .collect()
+    }
+
+    /// What must hold after every act.
+    fn check(&self) -> Result<(), TestCaseError> {
+        for ledger in &self.honest {
+            for (id, line) in ledger.lines() {
+                let bytes = ledger.bytes_of(id).unwrap();
+                prop_assert_eq!(content_id(&course(1), &bytes), *id, "an id is its content");
+                if let Some(saved) = self.saved.get(id) {
+                    prop_assert_eq!(&bytes, saved, "a saved mark is what it was");
+                    prop_assert!(line.signed);
+                }
+            }
+            for (id, verdict) in self.verdicts(ledger) {
+                if let Verdict::Counts(writer) = verdict {
+                    let honest = self.saved.contains_key(&id);
+                    prop_assert_eq!(
+                        honest,
+                        writer.role == Role::Instructor,
+                        "nobody gains a role or another's name"
+                    );
+                }
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Runs one schedule.
+fn run(acts: &[Act]) -> Result<(), TestCaseError> {
+    let mut world = World::new();
+    for act in acts {
+        let before: Vec<BTreeSet<EntryId>> = world
+            .honest
+            .iter()
+            .map(|ledger| ledger.lines().keys().copied().collect())
+            .collect();
+        world.act(act);
+        world.check()?;
+        for (ledger, before) in world.honest.iter().zip(before) {
+            let now: BTreeSet<EntryId> = ledger.lines().keys().copied().collect();
+            prop_assert!(now.is_superset(&before), "nothing goes, after {act:?}");
+        }
+    }
+    for _ in 0..2 {
+        for (a, b) in [(0, 1), (1, 2), (0, 2)] {
+            world.meet(a, b);
+        }
+    }
+    world.check()?;
+    let digests: BTreeSet<[u8; 32]> = world.honest.iter().map(Ledger::digest).collect();
+    prop_assert_eq!(digests.len(), 1, "honest devices come in step");
+    for id in world.saved.keys() {
+        prop_assert!(
+            world.honest[0].lines().contains_key(id),
+            "every mark is there"
+        );
+    }
+    Ok(())
+}
+
+#[test]
+fn whatever_one_device_writes_no_honest_mark_changes_and_all_come_in_step() {
+    let asked = std::env::var("ADVERSARY_SCHEDULES").ok();
+    let cases = asked.and_then(|text| text.parse().ok()).unwrap_or(150);
+    let mut runner = TestRunner::new(ProptestConfig {
+        cases,
+        failure_persistence: Some(Box::new(
+            proptest::test_runner::FileFailurePersistence::Direct("rust/regressions/adversary.txt"),
+        )),
+        ..ProptestConfig::default()
+    });
+    let schedules = prop::collection::vec(act(), 1..30);
+    runner.run(&schedules, |acts| run(&acts)).unwrap();
+}
+
+/// A pair of sessions with one number, each taken by another device: what the two know of
+/// each other goes entry by entry, and a third has both.
+#[test]
+fn a_stolen_number_on_either_side_of_a_meeting() {
+    use Act::{Attack as Does, Learn, Mark, Meet};
+    let stolen = |to| Does(Attack::Steal, to);
+    for acts in [
+        vec![
+            Mark(0),
+            Learn(0),
+            stolen(1),
+            Mark(0),
+            Meet(0, 1),
+            Mark(1),
+            Meet(1, 2),
+            Mark(2),
+        ],
+        vec![
+            Mark(0),
+            Meet(0, 1),
+            Learn(1),
+            stolen(1),
+            Mark(0),
+            Mark(1),
+            Meet(2, 1),
+            Meet(0, 2),
+        ],
+        vec![
+            Mark(0),
+            Learn(0),
+            stolen(0),
+            Mark(0),
+            Learn(0),
+            stolen(0),
+            Mark(0),
+            Meet(0, 1),
+        ],
+    ] {
+        run(&acts).unwrap();
+    }
+}
