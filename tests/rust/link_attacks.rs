@@ -27,8 +27,8 @@ const SLOW: u64 = 6;
 
 fn hello() -> Frame {
     Frame::Hello {
-        version: 1,
-        least: 1,
+        version: 2,
+        least: 2,
         clock: 0,
     }
 }
