@@ -62,6 +62,7 @@ impl Desk {
             kept_people: 0,
             used: Vec::new(),
             placed: false,
+            quota: super::quota::Quota::default(),
             rereads: false,
         };
         shelf.open_shop()?;

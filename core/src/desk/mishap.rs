@@ -11,7 +11,7 @@ use super::{Change, Desk, DeskError};
 use crate::course::{EntryId, LedgerId};
 use crate::entry::DeviceKey;
 use crate::ledger::{Ledger, LedgerError, Mishap};
-use crate::store::{Commit, MishapRow};
+use crate::store::{Commit, MishapRow, StoreError};
 
 impl Shelf {
     /// Notes a mishap; by no device means by this device's own disk.
@@ -62,9 +62,14 @@ impl Shelf {
             unsigned: &unsigned,
             ..Commit::default()
         };
-        self.store.set_aside(id, &salvaged, self.stamps.now())?;
+        match self.store.set_aside(id, &salvaged, self.stamps.now()) {
+            Ok(()) => self.note_mishap(id, None, Mishap::Unreadable, None)?,
+            // A desk that only looks shows what can be read, and leaves the rest to the one
+            // that may write.
+            Err(StoreError::ReadOnly { .. }) => {}
+            Err(error) => return Err(error.into()),
+        }
         ledger.adopt(taken);
-        self.note_mishap(id, None, Mishap::Unreadable, None)?;
         // What is found by rows of it is asked of it again.
         self.placed = false;
         Ok(ledger)

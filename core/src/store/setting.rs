@@ -35,18 +35,6 @@ impl Store {
         rows.collect::<Result<_, _>>().map_err(step)
     }
 
-    /// Takes a setting away.
-    ///
-    /// # Errors
-    /// [`StoreError`].
-    pub fn drop_setting(&mut self, key: &str) -> Result<(), StoreError> {
-        self.connection
-            .prepare_cached("DELETE FROM setting WHERE key = ?1")
-            .and_then(|mut statement| statement.execute([key]))
-            .map(|_| ())
-            .map_err(during("take a setting away"))
-    }
-
     /// Sets it.
     ///
     /// # Errors
@@ -61,6 +49,7 @@ impl Store {
             .map(|_| ())
             .map_err(during("store a setting"))
     }
+
     /// The settings whose key begins so, in the order of their keys.
     ///
     /// # Errors
