@@ -45,6 +45,24 @@ impl Shelf {
         }
     }
 
+    /// A ledger from the store, only looked at: of one that cannot be read what is legible,
+    /// and nothing is set aside.
+    pub(super) fn peek(&self, id: &LedgerId) -> Result<Ledger, DeskError> {
+        let actor = self.stamps.actor()?;
+        let Some(stored) = self.store.load(id)? else {
+            return Ok(Ledger::new(*id, actor)?);
+        };
+        if let Ok(ledger) = Ledger::load(*id, actor, &stored.bytes, &stored.unsigned) {
+            return Ok(ledger);
+        }
+        let found = Ledger::salvage(id, &self.store.pieces(id)?);
+        let sealed: Vec<&[u8]> = found.values().map(Vec::as_slice).collect();
+        let mut ledger = Ledger::new(*id, actor)?;
+        let taken = ledger.take_entries(&sealed)?;
+        ledger.adopt(taken);
+        Ok(ledger)
+    }
+
     fn set_aside(
         &mut self,
         id: &LedgerId,

@@ -267,9 +267,9 @@ impl Shelf {
         if !self.holds(&id)? {
             return Ok(None);
         }
-        let ledger = self.open_ledger(&id)?;
+        let ledger = self.peek(&id)?;
         let book = self.book.as_ref().ok_or(DeskError::NotStarted)?;
-        Ok(read_person(book, &ledger))
+        Ok(read_person(book, &ledger).map(|(_, details)| details))
     }
 
     /// A course as it stands, without leaving it open, and without its people.

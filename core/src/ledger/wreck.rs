@@ -14,6 +14,7 @@ use super::chunk::changes_in;
 use super::layout::entry_key;
 use super::{Ledger, LedgerError, guarded};
 use crate::course::{EntryId, LedgerId};
+use crate::entry::content_id;
 use crate::trust::Line;
 
 /// A ledger as far as it could be put together.
@@ -129,13 +130,12 @@ fn lone(
             continue;
         }
         for (id, bytes) in entries_of(change) {
-            let fits =
-                |(ledger, _): &(&LedgerId, &mut Salvaged)| Line::check(ledger, id, &bytes).signed;
+            let fits = |(ledger, _): &(&LedgerId, &mut Salvaged)| {
+                content_id(ledger, &bytes) == id && Line::check(ledger, id, &bytes).signed
+            };
             match ledgers.iter_mut().find(fits) {
                 Some((_, found)) => {
-                    if !found.ledger.lines().contains_key(&id)
-                        && found.ledger.add(id, &bytes).is_ok()
-                    {
+                    if !found.ledger.lines().contains_key(&id) && found.ledger.add(&bytes).is_ok() {
                         found.alone += 1;
                     }
                 }
