@@ -551,6 +551,8 @@ fn now_in_the_pool(
     for (number, skill) in block
         .run_list
         .iter()
+        // The partner check was done ashore.
+        .skip(1)
         .take(3)
         .filter_map(|id| outline.skill(id))
         .enumerate()
@@ -581,7 +583,7 @@ fn two_views(
     let Some(skill) = outline
         .blocks
         .get(3)
-        .and_then(|block| block.run_list.get(3))
+        .and_then(|block| block.run_list.get(4))
     else {
         return Ok(());
     };
