@@ -146,19 +146,29 @@ pub fn chances(
     };
     let evidence = evidence(course, outline, &asked);
     let belief = super::expect::Belief::of(&evidence);
-    let required = outline.skills.iter().filter(|one| one.required);
+    let required: Vec<&Skill> = outline.skills.iter().filter(|one| one.required).collect();
     let mut all = BTreeMap::new();
-    for (number, skill) in required.enumerate() {
-        for (at, student) in students.iter().enumerate() {
-            let chance = belief.chance(&evidence, at, number);
-            let steps = (0..1_000_u16).filter(|step| f64::from(*step) / 1_000.0 < chance);
-            all.insert(
-                (*student, skill.id.clone()),
-                u16::try_from(steps.count()).unwrap_or(1_000),
-            );
+    for (at, student) in students.iter().enumerate() {
+        let chances = belief.chances(&evidence, at);
+        for (skill, chance) in required.iter().zip(chances) {
+            all.insert((*student, skill.id.clone()), per_mille(chance));
         }
     }
     all
+}
+
+/// A share of one in whole thousandths, rounded down.
+fn per_mille(share: f64) -> u16 {
+    let (mut low, mut high) = (0_u16, 1_001);
+    while high - low > 1 {
+        let middle = u16::midpoint(low, high);
+        if f64::from(middle) <= share * 1_000.0 {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    low
 }
 
 /// The same course has the same seed on every device.

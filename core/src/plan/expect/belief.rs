@@ -121,26 +121,32 @@ impl Belief {
             .collect()
     }
 
-    /// The mean chance of a student's next try of a skill.
-    pub fn chance(&self, evidence: &Evidence, student: usize, skill: usize) -> f64 {
-        let means: Vec<f64> = self
-            .shares
-            .iter()
-            .map(|(met, missed)| mean(*met, *missed))
-            .collect();
-        let Some(share) = means.get(skill).copied() else {
-            return mean(evidence.prior.met, evidence.prior.missed);
-        };
+    /// The mean chance of a student's next try, by skill.
+    pub fn chances(&self, evidence: &Evidence, student: usize) -> Vec<f64> {
+        let shares = self.shares.iter();
+        let means: Vec<f64> = shares.map(|(met, missed)| mean(*met, *missed)).collect();
         let nobody = Vec::new();
         let tries = evidence.tries.get(student).unwrap_or(&nobody);
-        let (mut sum, mut whole) = (0.0, 0.0);
+        // How believable each effect on the odds is, over all spreads.
+        let mut effects: Vec<(f64, f64)> = Vec::new();
         for (believed, spread) in self.spreads.iter().zip(SPREADS) {
-            for (weight, step) in weights(tries, &means, spread).iter().zip(STEPS) {
-                sum += believed * weight * shifted(share, grown(step * spread));
-                whole += believed * weight;
-            }
+            let weights = weights(tries, &means, spread);
+            effects.extend(
+                weights
+                    .iter()
+                    .zip(STEPS)
+                    .map(|(weight, step)| (believed * weight, grown(step * spread))),
+            );
         }
-        if whole > 0.0 { sum / whole } else { share }
+        let whole: f64 = effects.iter().map(|(weight, _)| weight).sum();
+        let of = |share: f64| {
+            let sum: f64 = effects
+                .iter()
+                .map(|(weight, odds)| weight * shifted(share, *odds))
+                .sum();
+            if whole > 0.0 { sum / whole } else { share }
+        };
+        means.iter().map(|share| of(*share)).collect()
     }
 }
 
