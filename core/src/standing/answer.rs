@@ -107,10 +107,8 @@ impl<'a> Answered<'a> {
 
     /// What the newest marks say together.
     pub(super) fn last(&self) -> Option<Mark> {
-        let newest = self
-            .open
-            .iter()
-            .filter(|one| !self.open.iter().any(|other| other.after.contains(&one.id)));
+        let seen: BTreeSet<&EntryId> = self.open.iter().flat_map(|one| &one.after).collect();
+        let newest = self.open.iter().filter(|one| !seen.contains(&one.id));
         let mut marks = newest.map(|one| one.mark);
         let first = marks.next()?;
         marks.all(|mark| mark == first).then_some(first)
@@ -185,14 +183,32 @@ const fn settles(one: &MarkFact) -> bool {
     }
 }
 
-/// Whether two of these were made apart, neither seeing the other, and differ.
+/// Whether two of these were made apart, neither seeing the other, and differ. Counted, not
+/// compared pair by pair: somebody may write marks by the thousand.
 fn differing(marks: &[&MarkFact]) -> bool {
+    let mut of_mark: BTreeMap<Mark, usize> = BTreeMap::new();
+    for one in marks {
+        *of_mark.entry(one.mark).or_default() += 1;
+    }
+    if of_mark.len() < 2 {
+        return false;
+    }
+    let by_id: BTreeMap<&EntryId, Mark> = marks.iter().map(|one| (&one.id, one.mark)).collect();
+    // With how many of the other marks each is not apart: it lists them, or they list it.
+    let mut seen: BTreeMap<&EntryId, usize> = BTreeMap::new();
+    for one in marks {
+        let lists: BTreeSet<&EntryId> = one.after.iter().collect();
+        for id in lists {
+            if by_id.get(id).is_some_and(|mark| *mark != one.mark) {
+                *seen.entry(&one.id).or_default() += 1;
+                *seen.entry(id).or_default() += 1;
+            }
+        }
+    }
     marks.iter().any(|one| {
-        marks.iter().any(|other| {
-            one.mark != other.mark
-                && !one.after.contains(&other.id)
-                && !other.after.contains(&one.id)
-        })
+        let same = of_mark.get(&one.mark).copied().unwrap_or(0);
+        let others = marks.len().saturating_sub(same);
+        others > seen.get(&one.id).copied().unwrap_or(0)
     })
 }
 
@@ -206,10 +222,12 @@ fn open_among<'a>(
         .iter()
         .filter(|id| {
             known.get(*id).is_none_or(|before| {
-                !before
-                    .answered_by
-                    .iter()
-                    .any(|answer| lists.contains(answer))
+                // The fewer are looked up among the more.
+                if before.answered_by.len() <= lists.len() {
+                    !before.answered_by.iter().any(|id| lists.contains(id))
+                } else {
+                    !lists.iter().any(|id| before.answered_by.contains(id))
+                }
             })
         })
         .filter_map(|id| by_id.get(id).copied())
