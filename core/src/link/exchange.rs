@@ -14,14 +14,14 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use tracing::{debug, warn};
+use tracing::warn;
 
 use super::by_entries::ByEntries;
 use super::depot::{Arrival, Depot, DepotError, Reach};
 use super::{LinkEvent, Parting};
 use crate::course::LedgerId;
 use crate::entry::DeviceKey;
-use crate::ledger::{Heads, Ledger};
+use crate::ledger::Heads;
 use crate::sync::{
     ClockGap, Conversation, Frame, PROTOCOL_LEAST, PROTOCOL_VERSION, Piece, Position, Refused,
     SyncError,
@@ -33,33 +33,33 @@ const MOST_LEDGERS: usize = 100_000;
 /// One meeting with one admitted device.
 pub struct Exchange {
     pub(super) depot: Arc<dyn Depot>,
-    peer: DeviceKey,
+    pub(super) peer: DeviceKey,
     /// Ledgers that go entry by entry.
     pub(super) by_entries: BTreeMap<LedgerId, ByEntries>,
     /// Ledgers being talked about.
-    talks: BTreeMap<LedgerId, Conversation>,
+    pub(super) talks: BTreeMap<LedgerId, Conversation>,
     /// What we hold, as last looked at.
-    ours: BTreeMap<LedgerId, Position>,
+    pub(super) ours: BTreeMap<LedgerId, Position>,
     /// What we last told the peer that we hold. It may be behind: entries also arrive from
     /// other devices, and a look does not speak.
-    told: BTreeMap<LedgerId, Heads>,
+    pub(super) told: BTreeMap<LedgerId, Heads>,
     /// What the peer has said it holds.
     pub(super) theirs: BTreeMap<LedgerId, Position>,
     /// The last turn in which the peer said what it holds, by ledger.
-    turns: BTreeMap<LedgerId, u32>,
+    pub(super) turns: BTreeMap<LedgerId, u32>,
     /// Our own count of what was said.
-    turn: u32,
+    pub(super) turn: u32,
     /// Ledgers refused by either side; tried again at the next tick or change.
-    refused: BTreeSet<LedgerId>,
+    pub(super) refused: BTreeSet<LedgerId>,
     /// Ledgers that both may have and that differ.
-    apart: BTreeSet<LedgerId>,
-    greeted: bool,
-    listed: bool,
-    in_step: bool,
-    frames: Vec<Frame>,
+    pub(super) apart: BTreeSet<LedgerId>,
+    pub(super) greeted: bool,
+    pub(super) listed: bool,
+    pub(super) in_step: bool,
+    pub(super) frames: Vec<Frame>,
     pub(super) events: Vec<LinkEvent>,
     pub(super) arrived: BTreeSet<LedgerId>,
-    reach: Reach,
+    pub(super) reach: Reach,
 }
 
 impl std::fmt::Debug for Exchange {
@@ -511,132 +511,6 @@ impl Exchange {
             }
         }
         Ok(())
-    }
-
-    pub(super) fn may_share(&self, ledger: &LedgerId) -> Result<bool, Parting> {
-        let may = self.depot.may_share(&self.peer, ledger);
-        may.map_err(|error| own_store(&error))
-    }
-
-    pub(super) fn look(
-        &self,
-        ledger: &LedgerId,
-        step: &mut dyn FnMut(&Ledger),
-    ) -> Result<Position, Parting> {
-        let mut position = None;
-        let looked = self.depot.look(ledger, &mut |here| {
-            step(here);
-            position = Some(Position {
-                ledger: *ledger,
-                entries: u32::try_from(here.lines().len()).unwrap_or(u32::MAX),
-                heads: here.heads(),
-            });
-        });
-        looked.map_err(|error| own_store(&error))?;
-        position.ok_or(Parting::OwnStore)
-    }
-
-    pub(super) const fn next_turn(&mut self) -> u32 {
-        self.turn = self.turn.saturating_add(1);
-        self.turn
-    }
-
-    /// Whether this is later than what the peer last said it holds of the ledger, or the
-    /// same turn's next piece. What was overtaken on the way is passed over.
-    fn is_news(&mut self, ledger: LedgerId, turn: u32) -> bool {
-        let last = self.turns.entry(ledger).or_default();
-        let news = turn >= *last;
-        *last = turn.max(*last);
-        news
-    }
-
-    fn their_heads(&self, ledger: &LedgerId) -> Heads {
-        let theirs = self.theirs.get(ledger);
-        theirs
-            .map(|theirs| theirs.heads.clone())
-            .unwrap_or_default()
-    }
-
-    pub(super) fn we_hold(&mut self, position: Position) {
-        let ledger = position.ledger;
-        self.ours.insert(ledger, position);
-        self.compare(ledger);
-    }
-
-    pub(super) fn they_hold(&mut self, position: Position) -> Result<(), Parting> {
-        let ledger = position.ledger;
-        let said = self.depot.peer_stored(&self.peer, &ledger, &position.heads);
-        said.map_err(|error| own_store(&error))?;
-        self.theirs.insert(ledger, position);
-        self.compare(ledger);
-        Ok(())
-    }
-
-    fn compare(&mut self, ledger: LedgerId) {
-        let theirs = self.theirs.get(&ledger).map(|theirs| &theirs.heads);
-        let apart = match self.by_entries.get(&ledger) {
-            Some(by) => !by.is_level(),
-            None => (self.ours.get(&ledger)).is_some_and(|ours| theirs != Some(&ours.heads)),
-        };
-        if apart && !self.refused.contains(&ledger) {
-            self.apart.insert(ledger);
-        } else {
-            self.apart.remove(&ledger);
-        }
-    }
-
-    pub(super) fn refuse(&mut self, ledger: LedgerId, why: Refused) {
-        debug!(peer = %self.peer.short(), ?why, "a ledger was refused");
-        self.forget(&ledger);
-        self.frames.push(Frame::Refused { ledger, why });
-    }
-
-    pub(super) fn push(&mut self, frame: Frame) {
-        self.frames.push(frame);
-    }
-
-    /// The conversation about a ledger is over.
-    pub(super) fn stop_talking(&mut self, ledger: &LedgerId) {
-        self.talks.remove(ledger);
-    }
-
-    /// Nothing more is said about a ledger, as far as we know it here.
-    fn forget(&mut self, ledger: &LedgerId) {
-        self.talks.remove(ledger);
-        self.by_entries.remove(ledger);
-        self.ours.remove(ledger);
-        self.told.remove(ledger);
-        self.refused.remove(ledger);
-        self.apart.remove(ledger);
-    }
-
-    pub(super) fn not_stored(
-        &mut self,
-        ledger: LedgerId,
-        error: &DepotError,
-    ) -> Result<(), Parting> {
-        let full = *error == DepotError::Full;
-        let why = match error {
-            DepotError::Full => Refused::Full,
-            DepotError::Failed { .. } | DepotError::Sync(_) | DepotError::OtherShop => {
-                Refused::CannotStore
-            }
-            DepotError::Closed => return Err(Parting::Stopped),
-        };
-        warn!(peer = %self.peer.short(), %error, "what arrived was not stored");
-        let peer = self.peer;
-        self.events
-            .push(LinkEvent::NotStored { peer, ledger, full });
-        self.frames.push(Frame::Refused { ledger, why });
-        self.talks.remove(&ledger);
-        self.refused.insert(ledger);
-        self.compare(ledger);
-        Ok(())
-    }
-
-    fn broken(&self, error: &SyncError) -> Parting {
-        warn!(peer = %self.peer.short(), %error, "what the peer said was refused");
-        Parting::Broken
     }
 }
 

@@ -40,6 +40,7 @@ mod endpoint;
 mod event;
 mod exchange;
 mod handle;
+mod holding;
 mod hub;
 mod lane;
 mod meeting;
