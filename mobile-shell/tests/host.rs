@@ -337,6 +337,29 @@ fn a_shop_is_worked_in_and_read_while_its_host_runs() {
     said(&["paper", "summary", "shop", "-o", "class.pdf"], within);
     let out = std::fs::read_to_string(within.join("out.csv")).unwrap();
     assert!(out.contains("Tove Lind"), "{out}");
+    println!("## A slate keeps what stood behind its boxes, so the host prints it");
+    let plan = [
+        "session",
+        "plan",
+        "shop",
+        "--block",
+        "pool-1",
+        "--site",
+        "Hollow Lane",
+    ];
+    let plan = [&plan[..], &["--starts", "tomorrow 18:00", "--ids"]].concat();
+    let session = said(&plan, within);
+    let slate = [
+        "paper",
+        "slate",
+        "shop",
+        "-s",
+        session.trim(),
+        "-o",
+        "slate.pdf",
+    ];
+    said(&slate, within);
+    assert!(within.join("slate.pdf").is_file());
 }
 
 #[test]

@@ -36,12 +36,16 @@ impl Store {
     pub fn load(&self, ledger: &LedgerId) -> Result<Option<StoredLedger>, StoreError> {
         let what = "read a ledger";
         let step = during(what);
-        // One transaction over several reads: another process could write between them.
-        let reading = self.connection.unchecked_transaction().map_err(step)?;
-        let Some(number) = number_of(&reading, ledger, what)? else {
+        // One transaction over several reads: another process could write between them. A store
+        // that is only read is in one already.
+        let own = self.connection.is_autocommit();
+        let begun = own.then(|| self.connection.unchecked_transaction());
+        let begun = begun.transpose().map_err(step)?;
+        let reading: &Connection = begun.as_deref().unwrap_or(&self.connection);
+        let Some(number) = number_of(reading, ledger, what)? else {
             return Ok(None);
         };
-        let mut bytes: Vec<u8> = settled(&reading, number).map_err(step)?.unwrap_or_default();
+        let mut bytes: Vec<u8> = settled(reading, number).map_err(step)?.unwrap_or_default();
         let mut loose_changes = 0;
         {
             let mut statement = reading
@@ -54,7 +58,7 @@ impl Store {
                 loose_changes += 1;
             }
         }
-        let unsigned = unsigned_of(&reading, number).map_err(step)?;
+        let unsigned = unsigned_of(reading, number).map_err(step)?;
         Ok(Some(StoredLedger {
             bytes,
             unsigned,

@@ -185,7 +185,8 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
             setup,
             out,
         } => {
-            let opened = of.read(turn)?;
+            // What stands behind each box is kept on this device when it is printed.
+            let opened = of.write(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
             let session = find::session(desk, &course, session)?.session;
             let size = match size {
