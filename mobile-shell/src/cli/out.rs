@@ -63,8 +63,12 @@ impl Out {
         }
         // Asked before the folder is made: none is made inside a device's folder.
         let first = folder.join(name).display().to_string();
-        if is_in_device_folder(first.clone()) {
-            return Err(super::find::refused("device_folder", "file", Some(&first)));
+        if is_in_device_folder(first) {
+            return Err({
+                // The folder alone: the file may be called after a person.
+                let folder = self.out.display().to_string();
+                super::find::refused("device_folder", "folder", Some(&folder))
+            });
         }
         if !folder.is_dir() {
             std::fs::create_dir_all(&folder).map_err(|error| Fault::Internal {
