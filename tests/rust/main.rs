@@ -38,6 +38,7 @@ mod link_meeting;
 mod link_pairing;
 mod link_trouble;
 mod migrations;
+mod one_bad_day;
 mod one_bad_device;
 mod one_door;
 mod paper_bundle;

@@ -473,6 +473,45 @@ mod tests {
     }
 
     #[test]
+    fn what_hangs_on_a_change_that_has_not_come_waits_within_a_bound_and_outside_the_ledger() {
+        let (mut a, mut b) = (Side::new(1), Side::new(2));
+        let first = a.ledger.add(b"first").unwrap();
+        let message = |change: Vec<u8>| Message {
+            heads: Vec::new(),
+            need: Vec::new(),
+            have: Vec::new(),
+            changes: vec![change].into(),
+            flags: None,
+            version: MessageVersion::V1,
+        };
+        let mut waiting = 0;
+        let refused = loop {
+            let added = a.ledger.add(&vec![waiting; 300_000]).unwrap();
+            let heard = b
+                .conversation
+                .hear(&b.ledger, &message(added.change).encode());
+            match heard {
+                Ok(heard) => {
+                    let (taken, state) = heard.split();
+                    assert!(taken.is_none_or(|taken| taken.changes.is_empty()));
+                    b.conversation.heard(&b.ledger, state);
+                    waiting += 1;
+                }
+                Err(error) => break error,
+            }
+            assert!(waiting < 40, "four megabytes wait, and no more");
+        };
+        assert!(matches!(refused, SyncError::Ledger(_)));
+        assert_eq!(waiting, 13);
+        // What it hangs on comes: everything that waited is taken with it.
+        let heard = b
+            .conversation
+            .hear(&b.ledger, &message(first.change).encode());
+        let (taken, _) = heard.unwrap().split();
+        assert_eq!(taken.unwrap().entries.len(), 14);
+    }
+
+    #[test]
     fn a_packed_message_is_refused() {
         let (mut a, b) = (Side::new(1), Side::new(2));
         a.add(1);
