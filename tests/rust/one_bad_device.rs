@@ -236,6 +236,8 @@ fn a_stolen_number_stops_neither_the_other_courses_nor_this_one() {
     by_the_shop(&school);
     school.instructor.mark(&school, 0, "mask-full", Mark::Met);
     let other = school.shop.record(Request::OpenCourse {
+        place: None,
+        outline: Default::default(),
         title: "Another course".into(),
         starts: "2026-06-07".parse().unwrap(),
         staff: vec![(school.renate, tallywater_core::course::Role::Instructor)],
@@ -288,6 +290,8 @@ fn one_flipped_bit_in_one_course_leaves_everything_else_and_comes_back() {
         } = School::seeded(2, seed);
         let ledger = LedgerId::Course(course);
         let made = shop.record(Request::OpenCourse {
+            place: None,
+            outline: Default::default(),
             title: "Another course".into(),
             starts: "2026-06-07".parse().unwrap(),
             staff: vec![(renate, tallywater_core::course::Role::Instructor)],
