@@ -197,7 +197,9 @@ impl From<Refusal> for Fault {
                 fault.what(what)
             }
             Refusal::Held { what, entry } => fault.what(what).id(entry),
-            Refusal::NotMeasured { skill } => fault.what("skill").id(skill),
+            Refusal::NotMeasured { skill } | Refusal::BelowRequirement { skill } => {
+                fault.what("skill").id(skill)
+            }
             Refusal::NotYours { entry } | Refusal::CountsNot { entry } => {
                 fault.what("entry").id(entry)
             }

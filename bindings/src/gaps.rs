@@ -3,7 +3,9 @@
 use tallywater_core::{plan, view};
 
 use crate::cross::mirror;
-use crate::{CellState, ClearanceKind, ClearanceResult, Day, Kind, Leave, StudentName};
+use crate::{
+    CellState, ClearanceKind, ClearanceResult, Condition, Day, Figure, Kind, Leave, StudentName,
+};
 
 mirror! {
     /// What is missing for one student.
@@ -22,6 +24,7 @@ mirror! {
         what: Missing,
         skill_name: Option<String>,
         expired: Option<Day>,
+        depth: Option<Figure>,
         closes_with: Kind,
         may_close: Leave,
     }
@@ -31,11 +34,16 @@ mirror! {
         Policy,
         RuleUnconfirmed(rule: String),
         Outline,
+        Age,
+        TooYoung { least: u8 },
+        Forbidden(condition: Condition),
+        TooDeepForAge { under: u8, max_cm: u32 },
         Clearance(what: ClearanceKind),
         NotCleared(what: ClearanceKind, result: ClearanceResult),
         Expired(what: ClearanceKind, until: String),
         Skill { skill: String, state: CellState, met: u8, of: u8 },
         SlippedSince(skill: String),
+        SkillNotThere(skill: String),
         Dives { have: u8, need: u8 },
     }
 }

@@ -20,6 +20,7 @@ mirror! {
         taken: Vec<Taken>,
         slips: Vec<String>,
         note: Option<String>,
+        despite: Option<String>,
         remarks: Vec<NoteRow>,
         session: Option<String>,
         session_title: Option<String>,

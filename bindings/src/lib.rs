@@ -140,13 +140,16 @@ pub use paper::{
     is_in_device_folder, save_file,
 };
 pub use plan::{
-    DiveLog, EmergencyContact, GasUsed, Measured, Origin, PersonDetails, ProfilePoint, SessionPlan,
-    WaterPlan, WeightCheck, Who,
+    AdultSeen, DiveLog, EmergencyContact, GasUsed, Measured, Origin, PersonDetails, ProfilePoint,
+    SessionPlan, WaterPlan, WeightCheck, Who,
 };
 pub use planning::{
     Glance, outline_text, policy_text, read_outline, read_policy, starter_outline, starter_policy,
 };
-pub use policy::{ConfirmedBy, Policy, PolicyFault, PolicyRule, PolicyView, Rule, RuleRow};
+pub use policy::{
+    Before, CapExample, CapOf, Policy, PolicyFault, PolicyRule, PolicyView, Rule, RuleConfirmation,
+    RuleRow, RuleText,
+};
 pub use post::{Question, answer, ask, ask_no_more};
 pub use receipt::{EntryRef, Receipt};
 pub use record::{
@@ -159,9 +162,9 @@ pub use roster::{
     RowReason, Twin, Twins, Watch,
 };
 pub use session::{
-    Because, Block, Expectation, Lacking, LeftRow, OutlookRow, OutlookView, ProposalView, RunRow,
-    SessionStaff, SessionStudent, SessionView, SessionWater, StationRow, StationRunRow, Why,
-    WhyRow,
+    Because, Block, ConditionRow, DepthAgainst, Expectation, Lacking, LeftRow, OutlookRow,
+    OutlookView, OverrideRow, PairingView, ProposalView, RunRow, SessionStaff, SessionStudent,
+    SessionView, SessionWater, StaffGapRow, StaffMissing, StationRow, StationRunRow, Why, WhyRow,
 };
 pub use session_list::{
     Consider, RatioReason, RatioView, SessionCard, SessionListView, SessionState,
@@ -173,11 +176,11 @@ pub use skill_card::{
 pub use slate::{
     PrintedSlate, Slate, SlateBox, SlateMark, SlateSkill, SlateStudent, SlateSupervision,
 };
-pub use staff::{DeviceRow, DeviceState, StaffRow, StaffView};
+pub use staff::{DeviceRow, DeviceState, StaffPaperRow, StaffRow, StaffView};
 pub use stopwatch::{StopwatchView, Timed};
 pub use student::{
     AttendanceRow, ClearanceRow, ClearanceState, CompletionView, DetailsView, Emergency,
-    FamilyCells, NamedCell, StudentView,
+    FamilyCells, NamedCell, SeenBy, StudentView,
 };
 pub use tallywater::{Me, Stage, StateView, Tallywater};
 pub use today::{
@@ -188,7 +191,7 @@ pub use typed::{FigureKind, count_on, unit_symbol};
 pub use upkeep::{Cared, Checked, LookedAfter};
 pub use water::{ClimbView, DiveDay, DiveRow, WaterView, WeightRow};
 pub use word::{
-    CellState, ClearanceKind, ClearanceResult, CourseState, Doubt, Family, Gate, Kind, Leave,
-    Limit, Mark, MethodsNeeded, Outcome, Passage, RecordClass, Role, Setting, Units, WaterKind,
-    WeightVerdict,
+    AscentsOf, CellState, ClearanceKind, ClearanceResult, Condition, CourseState, Doubt, Family,
+    Gate, Kind, Leave, Limit, Mark, MethodsNeeded, Outcome, Passage, RecordClass, Role, Setting,
+    StaffPaper, Units, WaterKind, WeightVerdict,
 };

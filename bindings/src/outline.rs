@@ -3,7 +3,9 @@
 use tallywater_core::{course, view};
 
 use crate::cross::mirror;
-use crate::{Block, Family, Leave, MethodsNeeded, Moment, Setting, SkillCard, StaffName};
+use crate::{
+    Block, ClearanceKind, Family, Leave, MethodsNeeded, Moment, Setting, SkillCard, StaffName,
+};
 
 mirror! {
     /// An outline, in force or as a draft.
@@ -76,6 +78,7 @@ mirror! {
         minutes: MinuteRange,
         run: SkillRun,
         required: bool,
+        proves: Option<ClearanceKind>,
     }
 
     /// What must be shown: a sentence, and the figures in it.

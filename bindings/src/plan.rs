@@ -3,7 +3,7 @@
 use tallywater_core::{course, entry};
 
 use crate::cross::mirror;
-use crate::{Setting, WaterKind, WeightVerdict};
+use crate::{Condition, Setting, WaterKind, WeightVerdict};
 
 mirror! {
     /// A session as planned; planning it again replaces it, and the record shows both.
@@ -19,6 +19,7 @@ mirror! {
         run_list: Vec<String>,
         water: WaterPlan,
         stations: Vec<StationPlan>,
+        also: Vec<Condition>,
     }
 
     /// What one member of staff runs in a session, and with whom.
@@ -89,8 +90,15 @@ mirror! {
         name: String,
         called: Option<String>,
         born: Option<String>,
+        adult: Option<AdultSeen>,
         contact: Option<String>,
         emergency: Option<EmergencyContact>,
+    }
+
+    /// Somebody saw from a paper that a person is of age.
+    both private record AdultSeen = course::AdultSeen {
+        by: String,
+        on: String,
     }
 
     /// Whom to call in an emergency.

@@ -9,8 +9,8 @@ use tallywater_core::view;
 
 use crate::cross::{Asked as _, Shown};
 use crate::{
-    EvidenceView, Fault, Outline, OutlineView, OutlookView, Policy, PolicyView, ProposalView,
-    Scope, SessionPlan, SessionView, Tallywater,
+    EvidenceView, Fault, Measured, Outline, OutlineView, OutlookView, Policy, PolicyView,
+    ProposalView, Scope, SessionPlan, SessionView, Tallywater,
 };
 
 #[uniffi::export]
@@ -35,11 +35,18 @@ impl Tallywater {
         })
     }
 
-    /// What a plan comes to, before it is recorded: ratio, limits, gaps, minutes.
-    pub fn check_plan(&self, course: String, plan: SessionPlan) -> Result<SessionView, Fault> {
+    /// What a plan comes to, before it is recorded: ratio, limits, gaps, minutes. `session` is
+    /// the one that is planned anew, where it is one: what was set aside for it holds.
+    pub fn check_plan(
+        &self,
+        course: String,
+        session: Option<String>,
+        plan: SessionPlan,
+    ) -> Result<SessionView, Fault> {
         let plan: course::SessionPlan = plan.asked()?;
+        let session: Option<course::SessionId> = session.asked()?;
         self.see(&course, |course, reader| {
-            view::SessionView::of_draft(course, reader, &plan)
+            view::SessionView::of_change(course, reader, &plan, session)
         })
     }
 
@@ -97,9 +104,32 @@ impl Tallywater {
     }
 
     /// Rules that are being edited, with everything that is wrong with them.
-    pub fn check_policy(&self, policy: Policy) -> Result<PolicyView, Fault> {
+    pub fn check_policy(&self, scope: Scope, policy: Policy) -> Result<PolicyView, Fault> {
         let policy: course::Policy = policy.asked()?;
-        self.see_shop(|reader| view::PolicyView::of_draft(&policy, reader))
+        match scope {
+            Scope::Shop => {
+                self.see_shop(|reader| view::PolicyView::of_draft(&policy, None, reader))
+            }
+            Scope::Course { course } => self.see(&course, |course, reader| {
+                view::PolicyView::of_draft(&policy, Some(course), reader)
+            }),
+        }
+    }
+
+    /// Whether one of these figures is below what the skill asks for: *met* then needs its
+    /// reason.
+    pub fn falls_short(
+        &self,
+        course: String,
+        skill: String,
+        measured: Vec<Measured>,
+    ) -> Result<bool, Fault> {
+        let id: course::SkillId = skill.clone().asked()?;
+        let measured: Vec<tallywater_core::entry::Measured> = measured.asked()?;
+        self.find(&course, ("skill", &skill), |course, _| {
+            let skill = course.outline()?.skill(&id)?;
+            Some(!tallywater_core::entry::falls_short(skill, &measured).is_empty())
+        })
     }
 
     /// Raw counts out of a course's marks.

@@ -3,7 +3,10 @@
 use tallywater_core::{course, view};
 
 use crate::cross::mirror;
-use crate::{ClearanceKind, Day, Figure, Gate, Leave, RecordClass, Setting, SkillNamed, StaffName};
+use crate::{
+    AscentsOf, ClearanceKind, Condition, Day, Figure, Gate, Leave, RecordClass, Role, Setting,
+    SkillNamed, StaffName, StaffPaper,
+};
 
 mirror! {
     /// A policy, in force or as a draft.
@@ -26,13 +29,41 @@ mirror! {
         depth: Option<Figure>,
         skills: Vec<SkillNamed>,
         source: String,
-        confirmed: Option<ConfirmedBy>,
+        confirmed: Option<RuleConfirmation>,
+        example: Option<CapExample>,
     }
 
-    /// By whom, and on which day.
-    shown tuple ConfirmedBy = (view::StaffName, view::Day) {
+    /// Who confirmed a rule, and by which text.
+    shown record RuleConfirmation = view::RuleConfirmation {
         by: StaffName,
         on: Day,
+        title: String,
+        edition: Option<String>,
+        clause: Option<String>,
+        read_on: Day,
+    }
+
+    /// What a ratio's cap comes to, worked out before somebody confirms it.
+    shown record CapExample = view::CapExample {
+        instructors: u32,
+        assistants: u32,
+        students: u32,
+        otherwise: u32,
+        of_session: bool,
+    }
+
+    /// The text that somebody read before confirming a rule.
+    both record RuleText = tallywater_core::entry::RuleText {
+        title: String,
+        edition: Option<String>,
+        clause: Option<String>,
+        on: String,
+    }
+
+    /// Whose cap it is.
+    both enum CapOf = course::CapOf {
+        Water,
+        Instructor,
     }
 
     /// A named set of rules, adopted by value.
@@ -51,7 +82,7 @@ mirror! {
 
     /// What a rule demands.
     both enum Rule = course::Rule {
-        Ratio { setting: Setting, per_instructor: u8, per_assistant: u8, cap: u8 },
+        Ratio { setting: Setting, per_instructor: u8, per_assistant: u8, cap: u8, cap_of: CapOf },
         Depth { setting: Setting, dive: Option<u8>, max_cm: u32 },
         DivesPerDay { most: u8 },
         DivesNeeded { least: u8 },
@@ -59,8 +90,23 @@ mirror! {
         HealthCurrency { days: u16 },
         ConsentUnder { age: u8 },
         Needs { clearance: ClearanceKind, before: Gate },
-        AscentsPerDay { most: u8 },
+        AscentsPerDay { most: u8, of: AscentsOf },
+        Forbids { conditions: Vec<Condition> },
+        StaffNeeds { role: Role, papers: Vec<StaffPaper> },
+        SkillsFirst { skills: Vec<String>, before: Before },
+        LeastAge { age: u8 },
+        DepthByAge { under: u8, max_cm: u32 },
+        RatioByAge { under: u8, per_instructor: u8 },
+        PairWithAdult { under: u8 },
+        DiveCounts { least_cm: u32, least_minutes: u8 },
         Keep { class: RecordClass, years: u8, minors_to_age: Option<u8> },
+    }
+
+    /// The water before which skills must stand.
+    both enum Before = course::Before {
+        Setting { setting: Setting },
+        OpenDive { dive: u8 },
+        Deeper { than_cm: u32 },
     }
 
     /// Something wrong with a policy.

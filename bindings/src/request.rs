@@ -11,7 +11,8 @@ use tallywater_core::{course, desk};
 use crate::cross::mirror;
 use crate::{
     ClearanceKind, ClearanceResult, CourseState, DiveLog, Mark, Measured, OnScreen, Origin,
-    Outcome, Outline, Passage, PersonDetails, Policy, Role, SessionPlan, WeightCheck, Who,
+    Outcome, Outline, Passage, PersonDetails, Policy, Role, RuleText, SessionPlan, StaffPaper,
+    WeightCheck, Who,
 };
 
 mirror! {
@@ -20,12 +21,13 @@ mirror! {
         RenameShop { name: String },
         JoinStaff { name: String },
         RenameStaff { staff: String, name: String },
+        RenewStaff { staff: String, what: StaffPaper, until: Option<String> },
         Admit(admission: Admission),
         Revoke { key: String, why: String },
         AcceptLate { ledger: String, entries: Vec<String> },
         SetOutline { scope: Scope, outline: Outline, why: Option<String> },
         SetPolicy { scope: Scope, policy: Policy },
-        ConfirmRules { scope: Scope, rules: Vec<String> },
+        ConfirmRules { scope: Scope, rules: Vec<String>, read: RuleText },
         OpenCourse {
             title: String,
             starts: String,
@@ -56,6 +58,13 @@ mirror! {
         Confirm { course: String, attempts: Vec<String> },
         Resolve { on: Arc<OnScreen>, mark: Mark, why: String },
         Exempt { on: Arc<OnScreen>, why: String },
+        Override {
+            course: String,
+            student: String,
+            session: String,
+            skills: Vec<String>,
+            why: String,
+        },
         Withdraw { ledger: String, entry: String, why: Option<String> },
         Note {
             course: String,
@@ -124,6 +133,7 @@ mirror! {
         measured: Vec<Measured>,
         slips: Vec<String>,
         note: Option<String>,
+        despite: Option<String>,
         session: Option<String>,
         origin: Origin,
         again: Again,

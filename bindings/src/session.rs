@@ -4,8 +4,8 @@ use tallywater_core::{course, plan, view};
 
 use crate::cross::mirror;
 use crate::{
-    Day, Figure, GapRow, Leave, Limit, Moment, Outcome, RatioView, Role, RunForm, RunPlace,
-    SessionPlan, SessionState, Setting, StaffName, StudentName, WaterKind,
+    Condition, Day, Figure, GapRow, Kind, Leave, Limit, Moment, Outcome, RatioView, Role, RunForm,
+    RunPlace, SessionPlan, SessionState, Setting, StaffName, StaffPaper, StudentName, WaterKind,
 };
 
 mirror! {
@@ -26,7 +26,9 @@ mirror! {
         students: Vec<SessionStudent>,
         staff: Vec<SessionStaff>,
         water: SessionWater,
+        conditions: Vec<ConditionRow>,
         ratio: Option<RatioView>,
+        pairing: Option<PairingView>,
         run_list: Vec<RunRow>,
         run_minutes: u32,
         fits: bool,
@@ -44,9 +46,40 @@ mirror! {
         chosen: bool,
         ended: Option<Outcome>,
         gaps: Vec<GapRow>,
+        overrides: Vec<OverrideRow>,
+        may_override: Vec<String>,
+        ascents: u32,
+        ascents_limit: Limit,
         needs: u32,
         dives_that_day: u32,
         dives_limit: Limit,
+    }
+
+    /// A planned depth against the rules, as it is said beside every figure made from it.
+    shown record DepthAgainst = view::DepthAgainst {
+        limit: Limit,
+        most: Option<Figure>,
+        rule: Option<String>,
+    }
+
+    /// The young of a session, and who of age can dive beside them.
+    shown record PairingView = view::PairingView {
+        under: u8,
+        young: u32,
+        grown: u32,
+        unknown: u32,
+        limit: Limit,
+        rule: String,
+    }
+
+    /// What an instructor set aside for a student in a session.
+    shown record OverrideRow = view::OverrideRow {
+        entry: String,
+        skills: Vec<String>,
+        why: String,
+        by: StaffName,
+        at: Moment,
+        may_withdraw: Leave,
     }
 
     /// A member of staff in a session's plan.
@@ -54,6 +87,31 @@ mirror! {
         name: StaffName,
         role: Option<Role>,
         chosen: bool,
+        gaps: Vec<StaffGapRow>,
+        ascents: u32,
+        ascents_limit: Limit,
+    }
+
+    /// Something that a session is besides its setting.
+    shown record ConditionRow = view::ConditionRow {
+        what: Condition,
+        on: bool,
+        limit: Limit,
+    }
+
+    /// One thing that a member of staff lacks.
+    shown record StaffGapRow = view::StaffGapRow {
+        what: StaffMissing,
+        ended: Option<Day>,
+        closes_with: Kind,
+        may_close: Leave,
+    }
+
+    /// What a member of staff can lack.
+    shown enum StaffMissing = tallywater_core::plan::StaffMissing {
+        RuleUnconfirmed(rule: String),
+        NotRecorded(paper: StaffPaper),
+        Ended(paper: StaffPaper, until: String),
     }
 
     /// The water a session expects.

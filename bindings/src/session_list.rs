@@ -34,6 +34,7 @@ mirror! {
         skills: u32,
         in_water: u32,
         ratio: Option<RatioView>,
+        depth_limit: Limit,
     }
 
     /// How a session stands at this moment.
@@ -61,6 +62,8 @@ mirror! {
         Instructors { count: u32, each: u8 },
         Assistants { count: u32, each: u8 },
         Cap(most: u8),
+        CapEach(most: u8),
+        Young { under: u8, each: u8 },
         NoInstructor,
     }
 

@@ -55,6 +55,7 @@ mirror! {
         students: u32,
         instructors: u32,
         assistants: u32,
+        age_unknown: bool,
         ceiling: Option<u32>,
     }
 

@@ -3,7 +3,7 @@
 use tallywater_core::view;
 
 use crate::cross::mirror;
-use crate::{Day, Leave, Role, StaffName};
+use crate::{Day, Leave, Role, StaffName, StaffPaper};
 
 mirror! {
     /// Staff and their devices.
@@ -23,7 +23,17 @@ mirror! {
         own: bool,
         devices: u32,
         courses: Vec<String>,
+        papers: Vec<StaffPaperRow>,
         after: Vec<String>,
+    }
+
+    /// Something that a member of staff renews.
+    shown record StaffPaperRow = view::StaffPaperRow {
+        what: StaffPaper,
+        seen: Option<Day>,
+        by: Option<StaffName>,
+        until: Option<Day>,
+        ended: bool,
     }
 
     /// A device.

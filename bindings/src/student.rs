@@ -39,10 +39,17 @@ mirror! {
         name: String,
         called: Option<String>,
         born: Option<Day>,
+        adult: Option<SeenBy>,
         age: Option<u32>,
         minor: Option<bool>,
         contact: Option<String>,
         emergency: Option<Emergency>,
+    }
+
+    /// By whom, and on which day.
+    shown tuple SeenBy = (String, view::Day) {
+        by: String,
+        on: Day,
     }
 
     /// Whom to call, and how.

@@ -24,7 +24,7 @@ mirror! {
     shown record DiveRow = view::DiveRow {
         entry: String,
         who: WhoName,
-        number: u32,
+        number: Option<u32>,
         session: Option<String>,
         session_title: Option<String>,
         setting: Option<Setting>,

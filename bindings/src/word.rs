@@ -75,6 +75,30 @@ mirror! {
         Incident,
     }
 
+    /// What a session can be besides its setting.
+    both enum Condition = course::Condition {
+        Night,
+        Current,
+        Overhead,
+        Ice,
+        Boat,
+    }
+
+    /// What a member of staff renews from time to time.
+    both enum StaffPaper = course::StaffPaper {
+        TeachingStatus,
+        Insurance,
+        FirstAid,
+        Oxygen,
+        Medical,
+    }
+
+    /// Whose ascents a rule counts.
+    both enum AscentsOf = course::AscentsOf {
+        Staff,
+        Students,
+    }
+
     /// What an in-water weight check showed.
     both enum WeightVerdict = course::WeightVerdict {
         Right,
@@ -121,6 +145,7 @@ mirror! {
     both enum Kind = entry::Kind {
         ShopOpened,
         StaffJoined,
+        StaffRenewed,
         Certificate,
         Revocation,
         LateAccepted,
@@ -145,6 +170,7 @@ mirror! {
         Confirmation,
         Resolution,
         Exemption,
+        Override,
         Withdrawal,
         Note,
         WeightChecked,
@@ -187,6 +213,7 @@ mirror! {
         Within,
         Over,
         Unconfirmed,
+        Unknown,
         NoRule,
     }
 

@@ -75,6 +75,7 @@ impl Small {
                         name: name.into(),
                         called: None,
                         born: None,
+                        adult: None,
                         contact: None,
                         emergency: None,
                     },
@@ -115,6 +116,7 @@ impl Small {
                 moving: false,
             },
             stations: Vec::new(),
+            also: Vec::new(),
         };
         made(
             &self.stage,

@@ -198,7 +198,7 @@ class PoolDay(BorderTest):
         plan = tablet.tw.draft_session(school.course, block.id)
         plan.site = "Hollow Lane"
         plan.starts = tablet.tw.moment_on("2026-06-07", 10, 30).at
-        checked = tablet.tw.check_plan(school.course, plan)
+        checked = tablet.tw.check_plan(school.course, None, plan)
         self.assertIsNone(checked.session)
         self.assertEqual([row.skill for row in checked.run_list], block.run_list)
         self.assertEqual(checked.starts.day.day_is, tw.DayIs.TOMORROW)

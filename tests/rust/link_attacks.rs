@@ -316,6 +316,7 @@ fn an_assistant_cannot_write_as_the_instructor() {
             measured: Vec::new(),
             slips: Vec::new(),
             note: None,
+            despite: None,
             session: None,
             origin: Origin::Live,
         }),

@@ -75,6 +75,7 @@ impl Lone {
             measured: Vec::new(),
             slips: Vec::new(),
             note: None,
+            despite: None,
             session: None,
             origin: Origin::Live,
             again: Again::AnotherTry,

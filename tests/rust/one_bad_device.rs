@@ -54,6 +54,7 @@ fn crafted(school: &School, skill: &str, mark: Mark) -> (EntryId, Vec<u8>) {
             measured: Vec::new(),
             slips: Vec::new(),
             note: None,
+            despite: None,
             session: Some(school.session),
             origin: Origin::Live,
         }),

@@ -34,6 +34,12 @@ fn rules(confirmed: bool, school: &School) -> PolicySet {
             rule: rule.id.clone(),
             by: school.root.staff,
             on: day(2026, 1, 1),
+            read: tallywater_core::entry::RuleText {
+                title: "House decision".into(),
+                edition: None,
+                clause: None,
+                on: day(2026, 1, 1),
+            },
         })
         .collect();
     PolicySet {

@@ -3,11 +3,12 @@
 use std::collections::BTreeSet;
 
 use tallywater_core::course::{
-    DiveLog, EntryId, LedgerId, PersonDetails, Role, Setting, StaffId, WaterKind,
+    AdultSeen, DiveLog, EntryId, LedgerId, PersonDetails, Role, Setting, StaffId, WaterKind,
 };
 use tallywater_core::desk::{Desk, DeskError, Request, Scope};
 use tallywater_core::entry::{
-    Attempt, Body, Certificate, Entry, Mark, Measured, Origin, Passage, Refusal, Who, write,
+    Attempt, Body, Certificate, Entry, Mark, Measured, Origin, Passage, Refusal, RuleText, Who,
+    write,
 };
 use tallywater_core::ledger::Ledger;
 use tallywater_core::standing::CellState;
@@ -58,6 +59,24 @@ fn absurd_values_are_refused_by_name_and_nothing_is_recorded() {
             profile: Vec::new(),
         },
     };
+    let of_age = |by: &str, on| PersonDetails {
+        born: None,
+        adult: Some(AdultSeen {
+            by: by.to_owned(),
+            on: day(on),
+        }),
+        ..details("Wilma Oldacre")
+    };
+    let confirm = |title: &str, clause, on| Request::ConfirmRules {
+        scope: Scope::Course(course),
+        rules: vec!["ratio-open".parse().unwrap()],
+        read: RuleText {
+            title: title.to_owned(),
+            edition: None,
+            clause,
+            on: day(on),
+        },
+    };
     let cases = [
         (dive(400_000, "2026-06-06T10:50:00+02:00"), "out_of_bounds"),
         (
@@ -80,6 +99,26 @@ fn absurd_values_are_refused_by_name_and_nothing_is_recorded() {
                 ..details("Wilma Oldacre")
             }),
             "date_out_of_bounds",
+        ),
+        (confirm("", None, "2026-05-20"), "text_empty"),
+        (
+            confirm("House decision", Some("ö".repeat(81)), "2026-05-20"),
+            "text_too_long",
+        ),
+        (
+            confirm("House decision", None, "2190-05-20"),
+            "date_out_of_bounds",
+        ),
+        (
+            confirm("House decision", None, "1989-12-31"),
+            "date_out_of_bounds",
+        ),
+        (enrol(of_age("", "2026-06-01")), "text_empty"),
+        (enrol(of_age("Renate", "2190-05-01")), "date_out_of_bounds"),
+        (enrol(of_age("Renate", "1999-12-31")), "date_out_of_bounds"),
+        (
+            enrol(of_age(&"ö".repeat(10_000), "2026-06-01")),
+            "text_too_long",
         ),
         (enrol(details("ottilie  BRANDVOLL")), "already_enrolled"),
         (
@@ -150,7 +189,29 @@ fn a_mark_that_makes_no_sense_is_refused() {
         change(&mut tap);
         Request::Mark(tap)
     };
-    let cases: [(Request, &str); 4] = [
+    let aside = |skills: &[&str], why: &str| Request::Override {
+        course: school.course,
+        student: school.students[0],
+        session: school.session,
+        skills: skills.iter().map(|id| id.parse().unwrap()).collect(),
+        why: why.to_owned(),
+    };
+    let cases: [(Request, &str); 9] = [
+        // "mask-full" asks for one thing in so many seconds; the depth is within half a metre.
+        (
+            tap(|t| t.measured = vec![Measured::Centimetres(4_000)]),
+            "below_requirement",
+        ),
+        (
+            tap(|t| {
+                t.measured = vec![Measured::Centimetres(4_000)];
+                t.despite = Some(" ".to_owned());
+            }),
+            "text_empty",
+        ),
+        (aside(&[], "shown at the lake"), "out_of_bounds"),
+        (aside(&["no-such-skill"], "shown at the lake"), "unknown"),
+        (aside(&["mask-full"], " "), "text_empty"),
         (
             tap(|t| t.slips = vec!["no-such-slip".parse().unwrap()]),
             "unknown",
@@ -186,6 +247,17 @@ fn each_role_may_record_what_is_its_own_and_no_more() {
             ..
         }
     ));
+    let aside = || Request::Override {
+        course,
+        student,
+        session: school.session,
+        skills: ["mask-full".parse().unwrap()].into(),
+        why: "shown at the lake".into(),
+    };
+    for desk in [&school.shop.desk, &school.assistant.desk] {
+        assert_eq!(refused(desk, aside()).rule(), "role");
+    }
+    school.instructor.record(aside());
     let exempts = Request::Exempt {
         on: school.on_screen(&school.assistant, 0, "mask-full"),
         why: "done before".into(),
@@ -289,6 +361,7 @@ fn met(school: &School) -> Body {
         measured: Vec::new(),
         slips: Vec::new(),
         note: None,
+        despite: None,
         session: None,
         origin: Origin::Live,
     }

@@ -8,9 +8,9 @@ use tallywater_core::view;
 use crate::calc::reckon::{Given as _, Told as _, outside, reckon};
 use crate::cross::Asked as _;
 use crate::{
-    Agreement, AttemptCurve, Day, DayPlan, DiverReserve, Fault, Figure, FigureOrigin, FlyingWait,
-    Limit, Moment, NoStopLimit, NoStopSite, SecondOpinion, ShareMet, StaffName, Tallywater,
-    TurnRule, WaterKind, WhoName,
+    Agreement, AttemptCurve, Day, DayPlan, DepthAgainst, DiverReserve, Fault, Figure, FigureOrigin,
+    FlyingWait, Limit, Moment, NoStopLimit, NoStopSite, SecondOpinion, ShareMet, StaffName,
+    Tallywater, TurnRule, WaterKind, WhoName,
 };
 
 reckon! {
@@ -19,6 +19,7 @@ reckon! {
         session: String,
         rule: TurnRule,
         depth: Option<Figure>,
+        depth_against: DepthAgainst,
         students: Vec<GasRow>,
         staff: Vec<GasRow>,
         first_to_turn: Option<WhoName>,
@@ -55,6 +56,7 @@ reckon! {
         day: Day,
         at: Moment,
         depth: Figure,
+        depth_against: DepthAgainst,
         people: Vec<ExposureRow>,
         limit: Option<NoStopLimit>,
         shortest: Option<WhoName>,

@@ -175,6 +175,7 @@ shown!(
     course::SkillId = String,
     String = String,
     view::Day = crate::Day,
+    view::DepthAgainst = crate::DepthAgainst,
     view::Figure = Figure,
     view::Limit = crate::Limit,
     view::Moment = crate::Moment,

@@ -29,10 +29,12 @@ pub use outline::{
 };
 pub(crate) use outline_check::suits;
 pub use outline_check::{MOST_SKILLS, OutlineFault};
-pub use person::{EmergencyContact, PersonDetails, age_on};
-pub use policy::{ClearanceKind, Gate, Policy, PolicyRule, RecordClass, Rule};
+pub use person::{AdultSeen, AgeKnown, EmergencyContact, OF_AGE, PersonDetails, age_on};
+pub use policy::{
+    AscentsOf, Before, CapOf, ClearanceKind, Gate, Policy, PolicyRule, RecordClass, Rule,
+};
 pub use policy_check::PolicyFault;
 pub use run::{RunBy, RunForm, RunPlace, SkillRun};
-pub use session::{SessionPlan, StationPlan, StationRunPlan, WaterPlan};
+pub use session::{Condition, SessionPlan, StationPlan, StationRunPlan, WaterPlan};
 pub use setting::{Setting, WaterKind};
-pub use staff::Role;
+pub use staff::{Role, StaffPaper};

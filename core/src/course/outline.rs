@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
 
-use super::{BlockId, MethodId, Setting, SkillId, SkillRun, SlipId};
+use super::{BlockId, ClearanceKind, MethodId, Setting, SkillId, SkillRun, SlipId};
 
 /// The skills of a course and the sessions that usually carry them.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -74,6 +74,17 @@ pub struct Skill {
     /// Whether completion needs it; an optional skill is shown and never a gap.
     #[serde(default = "yes")]
     pub required: bool,
+    /// The test before water that this skill is: then it is met here, on the board, and
+    /// recorded nowhere else.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub proves: Option<ClearanceKind>,
+}
+
+impl Outline {
+    /// The skill that is a test before water, where one is; the first of them counts.
+    pub fn proving(&self, what: ClearanceKind) -> Option<&Skill> {
+        self.skills.iter().find(|skill| skill.proves == Some(what))
+    }
 }
 
 impl Skill {

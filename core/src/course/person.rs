@@ -14,9 +14,13 @@ pub struct PersonDetails {
     /// Short form for a board and for calling out; the whole name when absent.
     #[serde(default)]
     pub called: Option<String>,
-    /// Only where the course needs a minor's rules.
+    /// The birth date, from which every rule about age is asked.
     #[serde(default)]
     pub born: Option<NaiveDate>,
+    /// Where no birth date is kept: that a paper was seen which says that the person is of
+    /// age.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub adult: Option<AdultSeen>,
     /// Telephone or e-mail.
     #[serde(default)]
     pub contact: Option<String>,
@@ -25,7 +29,57 @@ pub struct PersonDetails {
     pub emergency: Option<EmergencyContact>,
 }
 
+/// Somebody saw from a paper that a person is of age.
+#[derive(Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct AdultSeen {
+    /// Who saw it, by name.
+    pub by: String,
+    /// On which day.
+    pub on: NaiveDate,
+}
+
+/// What is known of a person's age.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AgeKnown {
+    /// Neither a birth date nor that an identity was seen.
+    Nothing,
+    /// On this day somebody saw that the person is of age.
+    Adult(NaiveDate),
+    /// The birth date.
+    Born(NaiveDate),
+}
+
+/// The age at which the law of most places calls a person grown: common practice, no
+/// published source.
+pub const OF_AGE: u8 = 18;
+
+impl AgeKnown {
+    /// Whether a person is under an age on a day; `None` where what is known does not say.
+    ///
+    /// A day before birth is under every age. Somebody seen to be of age was at least
+    /// [`OF_AGE`] on the day it was seen, and nothing is known of the days before.
+    pub fn under(self, age: u8, on: NaiveDate) -> Option<bool> {
+        let at_least = match self {
+            Self::Nothing => return None,
+            Self::Born(born) => {
+                return Some(age_on(born, on).is_none_or(|years| years < u32::from(age)));
+            }
+            Self::Adult(seen) => age_on(seen, on)?.saturating_add(u32::from(OF_AGE)),
+        };
+        (at_least >= u32::from(age)).then_some(false)
+    }
+}
+
 impl PersonDetails {
+    /// What is known of the age: the birth date before what somebody saw.
+    pub fn age(&self) -> AgeKnown {
+        match (self.born, &self.adult) {
+            (Some(born), _) => AgeKnown::Born(born),
+            (None, Some(seen)) => AgeKnown::Adult(seen.on),
+            (None, None) => AgeKnown::Nothing,
+        }
+    }
+
     /// As they are kept: composed, and without what cannot be seen.
     #[must_use]
     pub fn cleaned(self) -> Self {
@@ -34,12 +88,23 @@ impl PersonDetails {
             name: clean_line(&self.name),
             called: maybe(self.called),
             born: self.born,
+            adult: self.adult.map(|seen| AdultSeen {
+                by: clean_line(&seen.by),
+                on: seen.on,
+            }),
             contact: maybe(self.contact),
             emergency: self.emergency.map(|whom| EmergencyContact {
                 name: clean_line(&whom.name),
                 reach: clean_line(&whom.reach),
             }),
         }
+    }
+}
+
+/// As for [`PersonDetails`].
+impl std::fmt::Debug for AdultSeen {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("AdultSeen(..)")
     }
 }
 
@@ -95,11 +160,25 @@ mod tests {
     }
 
     #[test]
+    fn what_is_known_of_an_age_answers_only_what_it_can() {
+        let on = day(2026, 6, 2);
+        assert_eq!(AgeKnown::Nothing.under(18, on), None);
+        assert_eq!(AgeKnown::Born(day(2008, 6, 2)).under(18, on), Some(false));
+        assert_eq!(AgeKnown::Born(day(2008, 6, 3)).under(18, on), Some(true));
+        let adult = AgeKnown::Adult(day(2026, 6, 1));
+        assert_eq!(adult.under(18, on), Some(false));
+        assert_eq!(adult.under(21, on), None, "of age is not 21");
+        assert_eq!(adult.under(21, day(2029, 6, 1)), Some(false));
+        assert_eq!(adult.under(18, day(2026, 5, 31)), None, "not seen yet");
+    }
+
+    #[test]
     fn a_name_does_not_reach_a_debug_text() {
         let details = PersonDetails {
             name: "Ottilie Brandvoll".into(),
             called: None,
             born: None,
+            adult: None,
             contact: None,
             emergency: None,
         };

@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
 
-use super::{RuleId, Setting, SkillId};
+use super::{Condition, Role, RuleId, Setting, SkillId, StaffPaper};
 
 /// A named set of rules, adopted by value.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -53,8 +53,11 @@ pub enum Rule {
         per_instructor: u8,
         /// More for each assistant in the water.
         per_assistant: u8,
-        /// Never more than this in the whole water, however many staff there are.
+        /// Never more than this.
         cap: u8,
+        /// In the whole water, however many staff there are, or for each instructor.
+        #[serde(default)]
+        cap_of: CapOf,
     },
     /// How deep a training dive may go.
     Depth {
@@ -100,10 +103,63 @@ pub enum Rule {
         /// Before what.
         before: Gate,
     },
-    /// Vertical ascents a member of staff should make on one day at most.
+    /// Vertical ascents that somebody should make on one day at most.
     AscentsPerDay {
         /// At most.
         most: u8,
+        /// Who.
+        #[serde(default)]
+        of: AscentsOf,
+    },
+    /// What a session of this course must not be.
+    Forbids {
+        /// None of these.
+        conditions: BTreeSet<Condition>,
+    },
+    /// What staff in a role must have renewed before a session in the water.
+    StaffNeeds {
+        /// In which role.
+        role: Role,
+        /// What.
+        papers: BTreeSet<StaffPaper>,
+    },
+    /// Skills that a student must have shown before going into some water.
+    SkillsFirst {
+        /// Which, each as far as it can be shown without that water.
+        skills: BTreeSet<SkillId>,
+        /// Before what.
+        before: Before,
+    },
+    /// The youngest that a student of this course may be.
+    LeastAge {
+        /// In years.
+        age: u8,
+    },
+    /// How deep the young may go.
+    DepthByAge {
+        /// For students under this age, in years.
+        under: u8,
+        /// The limit in centimetres.
+        max_cm: u32,
+    },
+    /// How many students an instructor may have while the young are among them.
+    RatioByAge {
+        /// While a student under this age, in years, is in the water.
+        under: u8,
+        /// Students for each instructor, the grown among them; an assistant adds none.
+        per_instructor: u8,
+    },
+    /// The young dive beside someone who is of age.
+    PairWithAdult {
+        /// Students under this age, in years.
+        under: u8,
+    },
+    /// What a dive in open water must have been to count as one of the course.
+    DiveCounts {
+        /// At least as deep, in centimetres.
+        least_cm: u32,
+        /// At least as long, in minutes.
+        least_minutes: u8,
     },
     /// How long a class of records is kept.
     Keep {
@@ -145,6 +201,53 @@ impl ClearanceKind {
         Self::Float,
         Self::Theory,
     ];
+}
+
+/// Whose ascents a rule counts.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum AscentsOf {
+    /// Each member of staff's.
+    #[default]
+    Staff,
+    /// Each student's.
+    Students,
+}
+
+/// Whose cap a ratio's cap is.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum CapOf {
+    /// The whole water's: the stricter reading.
+    #[default]
+    Water,
+    /// Each instructor's.
+    Instructor,
+}
+
+/// The water before which skills must stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", tag = "water")]
+pub enum Before {
+    /// A session in this setting, or in one that is deeper.
+    Setting {
+        /// Which.
+        setting: Setting,
+    },
+    /// This dive in open water, counted from 1, and every later one.
+    OpenDive {
+        /// Which.
+        dive: u8,
+    },
+    /// A session planned deeper than this. One whose depth nobody planned counts as deeper.
+    Deeper {
+        /// In centimetres.
+        than_cm: u32,
+    },
 }
 
 /// What a clearance must be there for.

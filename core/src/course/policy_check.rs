@@ -6,7 +6,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{ClearanceKind, Gate, Policy, RecordClass, Rule, RuleId, Setting};
+use super::{
+    AscentsOf, Before, ClearanceKind, Gate, Policy, RecordClass, Role, Rule, RuleId, Setting,
+};
 
 /// The most rules a policy may have.
 const MOST_RULES: usize = 100;
@@ -158,7 +160,15 @@ enum Question {
     HealthCurrency,
     ConsentUnder,
     Needs(ClearanceKind, Gate),
-    AscentsPerDay,
+    AscentsPerDay(AscentsOf),
+    Forbids,
+    StaffNeeds(Role),
+    SkillsFirst(Before),
+    LeastAge,
+    DepthByAge(u8),
+    RatioByAge(u8),
+    PairWithAdult,
+    DiveCounts,
     Keep(RecordClass),
 }
 
@@ -172,7 +182,15 @@ const fn question(rule: &Rule) -> Question {
         Rule::HealthCurrency { .. } => Question::HealthCurrency,
         Rule::ConsentUnder { .. } => Question::ConsentUnder,
         Rule::Needs { clearance, before } => Question::Needs(*clearance, *before),
-        Rule::AscentsPerDay { .. } => Question::AscentsPerDay,
+        Rule::AscentsPerDay { of, .. } => Question::AscentsPerDay(*of),
+        Rule::Forbids { .. } => Question::Forbids,
+        Rule::StaffNeeds { role, .. } => Question::StaffNeeds(*role),
+        Rule::SkillsFirst { before, .. } => Question::SkillsFirst(*before),
+        Rule::LeastAge { .. } => Question::LeastAge,
+        Rule::DepthByAge { under, .. } => Question::DepthByAge(*under),
+        Rule::RatioByAge { under, .. } => Question::RatioByAge(*under),
+        Rule::PairWithAdult { .. } => Question::PairWithAdult,
+        Rule::DiveCounts { .. } => Question::DiveCounts,
         Rule::Keep { class, .. } => Question::Keep(*class),
     }
 }
@@ -198,7 +216,31 @@ fn figures(rule: &Rule) -> Vec<(u32, u32, u32)> {
         Rule::DivesNeeded { least } => vec![(u32::from(*least), 0, 20)],
         Rule::HealthCurrency { days } => vec![(u32::from(*days), 1, 730)],
         Rule::ConsentUnder { age } => vec![(u32::from(*age), 12, 25)],
-        Rule::AscentsPerDay { most } => vec![(u32::from(*most), 1, 30)],
+        Rule::AscentsPerDay { most, .. } => vec![(u32::from(*most), 1, 30)],
+        Rule::Forbids { conditions } => vec![(named(conditions.len()), 1, 5)],
+        Rule::StaffNeeds { papers, .. } => vec![(named(papers.len()), 1, 5)],
+        Rule::SkillsFirst { skills, before } => {
+            let before = match before {
+                Before::Setting { .. } => None,
+                Before::OpenDive { dive } => Some((u32::from(*dive), 1, 20)),
+                Before::Deeper { than_cm } => Some((*than_cm, 100, 4_000)),
+            };
+            [(named(skills.len()), 1, 60)]
+                .into_iter()
+                .chain(before)
+                .collect()
+        }
+        Rule::LeastAge { age } => vec![young(*age)],
+        Rule::DepthByAge { under, max_cm } => vec![young(*under), (*max_cm, 100, 4_000)],
+        Rule::RatioByAge {
+            under,
+            per_instructor,
+        } => vec![young(*under), (u32::from(*per_instructor), 1, 12)],
+        Rule::PairWithAdult { under } => vec![young(*under)],
+        Rule::DiveCounts {
+            least_cm,
+            least_minutes,
+        } => vec![(*least_cm, 100, 2_000), (u32::from(*least_minutes), 1, 60)],
         Rule::Keep {
             years,
             minors_to_age,
@@ -214,10 +256,19 @@ fn figures(rule: &Rule) -> Vec<(u32, u32, u32)> {
     }
 }
 
+fn named(count: usize) -> u32 {
+    u32::try_from(count).unwrap_or(u32::MAX)
+}
+
+/// An age that can be meant by a rule about the young.
+fn young(age: u8) -> (u32, u32, u32) {
+    (u32::from(age), 8, 25)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::course::PolicyRule;
+    use crate::course::{CapOf, PolicyRule};
 
     fn rule(id: &str, rule: Rule) -> PolicyRule {
         PolicyRule {
@@ -245,6 +296,7 @@ mod tests {
             per_instructor,
             per_assistant,
             cap,
+            cap_of: CapOf::Water,
         }
     }
 
@@ -358,6 +410,23 @@ mod tests {
             years,
             minors_to_age,
         };
+        let ascents = |most| Rule::AscentsPerDay {
+            most,
+            of: AscentsOf::Staff,
+        };
+        let first = |skills: &[&str], before| Rule::SkillsFirst {
+            skills: skills.iter().map(|id| id.parse().unwrap()).collect(),
+            before,
+        };
+        let by_age = |under, max_cm| Rule::DepthByAge { under, max_cm };
+        let young_ratio = |under, per_instructor| Rule::RatioByAge {
+            under,
+            per_instructor,
+        };
+        let counts = |least_cm, least_minutes| Rule::DiveCounts {
+            least_cm,
+            least_minutes,
+        };
         let cases = [
             (ratio(0, 2, 12), 1, 24),
             (ratio(25, 2, 25), 1, 24),
@@ -371,7 +440,40 @@ mod tests {
             (Rule::HealthCurrency { days: 0 }, 1, 730),
             (Rule::HealthCurrency { days: 731 }, 1, 730),
             (Rule::ConsentUnder { age: 11 }, 12, 25),
-            (Rule::AscentsPerDay { most: 31 }, 1, 30),
+            (ascents(31), 1, 30),
+            (
+                Rule::Forbids {
+                    conditions: BTreeSet::new(),
+                },
+                1,
+                5,
+            ),
+            (
+                Rule::StaffNeeds {
+                    role: Role::Instructor,
+                    papers: BTreeSet::new(),
+                },
+                1,
+                5,
+            ),
+            (first(&[], Before::OpenDive { dive: 1 }), 1, 60),
+            (first(&["mask"], Before::OpenDive { dive: 0 }), 1, 20),
+            (first(&["mask"], Before::OpenDive { dive: 21 }), 1, 20),
+            (first(&["mask"], Before::Deeper { than_cm: 99 }), 100, 4_000),
+            (
+                first(&["mask"], Before::Deeper { than_cm: 4_001 }),
+                100,
+                4_000,
+            ),
+            (Rule::LeastAge { age: 7 }, 8, 25),
+            (Rule::LeastAge { age: 26 }, 8, 25),
+            (Rule::PairWithAdult { under: 26 }, 8, 25),
+            (by_age(7, 1_200), 8, 25),
+            (by_age(15, 99), 100, 4_000),
+            (young_ratio(15, 0), 1, 12),
+            (young_ratio(26, 4), 8, 25),
+            (counts(99, 15), 100, 2_000),
+            (counts(500, 0), 1, 60),
             (keep(100, None), 0, 99),
             (keep(7, Some(17)), 18, 99),
         ];

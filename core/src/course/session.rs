@@ -1,5 +1,7 @@
 //! Session: one planned meeting in one setting.
 
+use std::collections::BTreeSet;
+
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
@@ -32,6 +34,47 @@ pub struct SessionPlan {
     /// Who runs what with whom, where that was laid down.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub stations: Vec<StationPlan>,
+    /// What it is besides; a current is said of the water.
+    #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
+    pub also: BTreeSet<Condition>,
+}
+
+impl SessionPlan {
+    /// Everything that the session is besides its setting, a current among it.
+    pub fn conditions(&self) -> BTreeSet<Condition> {
+        let mut all = self.also.clone();
+        if self.water.moving {
+            all.insert(Condition::Current);
+        }
+        all
+    }
+}
+
+/// What a session can be besides its setting, and what a rule may forbid for a course.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Condition {
+    /// In the dark.
+    Night,
+    /// In current or surf.
+    Current,
+    /// Under something that bars the straight way up.
+    Overhead,
+    /// Under or between ice.
+    Ice,
+    /// From a boat.
+    Boat,
+}
+
+impl Condition {
+    /// All of them.
+    pub const ALL: [Self; 5] = [
+        Self::Night,
+        Self::Current,
+        Self::Overhead,
+        Self::Ice,
+        Self::Boat,
+    ];
 }
 
 /// What one member of staff runs in a session, and with whom.

@@ -13,3 +13,30 @@ pub enum Role {
     /// Marks, notes, attendance.
     Assistant,
 }
+
+/// What a member of staff renews from time to time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum StaffPaper {
+    /// May teach, or assist, for the training organisation.
+    TeachingStatus,
+    /// Liability insurance.
+    Insurance,
+    /// First aid.
+    FirstAid,
+    /// Giving oxygen.
+    Oxygen,
+    /// Fit to dive, by a physician.
+    Medical,
+}
+
+impl StaffPaper {
+    /// All of them, in the order they are asked for.
+    pub const ALL: [Self; 5] = [
+        Self::TeachingStatus,
+        Self::Insurance,
+        Self::FirstAid,
+        Self::Oxygen,
+        Self::Medical,
+    ];
+}

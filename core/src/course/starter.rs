@@ -50,4 +50,6 @@ pub fn policy() -> Result<Policy, StarterError> {
 }
 
 #[cfg(test)]
+mod rule_tests;
+#[cfg(test)]
 mod tests;

@@ -1,5 +1,6 @@
 //! The demo school's devices, and what they do over and over: enrol, clear, run a session.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -9,12 +10,13 @@ use super::DemoError;
 use super::cast::{Cast, CastCourse};
 use super::stamps::StoryStamps;
 use crate::course::{
-    Block, ClearanceKind, CourseId, DiveLog, EmergencyContact, GasUsed, LedgerId, MethodId,
-    PersonDetails, Role, SessionId, SessionPlan, Setting, SkillId, StaffId, StudentId, WaterKind,
-    WaterPlan,
+    AdultSeen, Block, ClearanceKind, CourseId, DiveLog, EmergencyContact, GasUsed, LedgerId,
+    MethodId, PersonDetails, Role, SessionId, SessionPlan, Setting, SkillId, StaffId, StudentId,
+    WaterKind, WaterPlan,
 };
 use crate::desk::{Admission, Again, Desk, DeskError, FileKeyStore, MarkTap, Request};
 use crate::entry::{ClearanceResult, Mark, Origin, Passage, Who};
+use crate::stamp::Stamps as _;
 
 /// One device of the story.
 pub(super) struct Actor {
@@ -128,6 +130,10 @@ impl School {
                     starts
                         .checked_sub_days(chrono::Days::new(u64::try_from(years).ok()? * 365 + 90))
                 }),
+                adult: student.born_years_ago.is_none().then(|| AdultSeen {
+                    by: self.cast.office.clone(),
+                    on: self.stamps.now().date_naive(),
+                }),
                 contact: student.contact.clone(),
                 emergency: student.guardian.clone().map(|name| EmergencyContact {
                     name,
@@ -207,6 +213,7 @@ impl School {
                 moving: false,
             },
             stations: Vec::new(),
+            also: BTreeSet::new(),
         };
         let session = None;
         let planned = instructor.desk.record(Request::PlanSession {
@@ -346,6 +353,7 @@ pub(super) fn tap(
         measured: Vec::new(),
         slips: Vec::new(),
         note: None,
+        despite: None,
         session: Some(session),
         origin: Origin::Live,
         again: Again::AnotherTry,

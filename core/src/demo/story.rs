@@ -4,9 +4,11 @@ use chrono::{DateTime, Days, Duration, FixedOffset, NaiveTime, Timelike as _};
 
 use super::DemoError;
 use super::school::{Actor, School, Telling, ledger, tap};
-use crate::course::{Block, ClearanceKind, Outline, SessionId, Setting, Skill, StudentId};
+use crate::course::{
+    AgeKnown, Block, ClearanceKind, Outline, SessionId, Setting, Skill, StudentId,
+};
 use crate::desk::{Request, Scope};
-use crate::entry::{ClearanceResult, Mark, Measured, Outcome, Passage, Who};
+use crate::entry::{ClearanceResult, Mark, Measured, Outcome, Passage, RuleText, Who};
 use crate::plan::before_completion;
 use crate::standing::CellState;
 
@@ -30,6 +32,13 @@ pub(super) fn tell(
     school.shop.desk.record(Request::ConfirmRules {
         scope: Scope::Shop,
         rules,
+        // The demo says what it is: its rules are a decision of an invented house.
+        read: RuleText {
+            title: "House rules of the demo school, for looking around".into(),
+            edition: None,
+            clause: None,
+            on: days_before(now, 80).date_naive(),
+        },
     })?;
     finished(school, outline, now, progress)?;
     running(school, outline, now, progress)?;
@@ -76,8 +85,9 @@ fn finished(
         let considered = instructor
             .desk
             .with_course(&telling.course, |course| course.considered(student))?;
+        let age = AgeKnown::Adult(first.date_naive());
         let left = instructor.desk.with_course(&telling.course, |course| {
-            before_completion(course, student, now.date_naive(), None).len()
+            before_completion(course, student, now.date_naive(), age).len()
         })?;
         if left > 0 {
             return Err(DemoError::GapsLeft(left));
@@ -244,16 +254,6 @@ fn session(
     {
         for (index, student) in &there {
             show(telling, by, skill, *student, session, mark(*index, number))?;
-        }
-        if matches!(skill.id.as_str(), "swim-200" | "float-10") {
-            let what = if skill.id.as_str() == "swim-200" {
-                (ClearanceKind::Swim, 200)
-            } else {
-                (ClearanceKind::Float, 10)
-            };
-            for (_, student) in &there {
-                school.clear(by, telling.course, *student, what.0, Some(what.1))?;
-            }
         }
     }
     if block.setting == Setting::Open && block.id.as_str() != "open-1" {

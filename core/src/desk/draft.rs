@@ -9,9 +9,9 @@ use crate::course::{CourseId, EntryId, LedgerId, SessionId, StaffId, StudentId, 
 use crate::entry::{
     Amendment, Attempt, Attendance, Body, Certificate, Clearance, Completion, Confirmation,
     Details, DetailsDigest, DiveLogged, Enrolment, Exemption, HoldSet, Incident, Kind,
-    LateAccepted, Mark, Note, Origin, OutlineSet, PolicyConfirmed, PolicySet, Refusal, Resolution,
-    Revocation, SessionCancelled, SessionMoved, SessionPlanned, ShopOpened, StaffJoined,
-    WeightChecked, Withdrawal,
+    LateAccepted, Mark, Note, Origin, OutlineSet, Override, PolicyConfirmed, PolicySet, Refusal,
+    Resolution, Revocation, SessionCancelled, SessionMoved, SessionPlanned, ShopOpened,
+    StaffJoined, StaffRenewed, WeightChecked, Withdrawal,
 };
 use crate::view::{OnScreen, Tap};
 
@@ -37,6 +37,11 @@ impl Shelf {
                 let name = clean_line(&name);
                 let after = self.shop()?.0.standing.staff_entries(&staff);
                 Ok(Drafts::one(shop, StaffJoined { staff, name }, after))
+            }
+            Request::RenewStaff { staff, what, until } => {
+                let after = self.shop()?.0.standing.renewal_entries(&staff, what);
+                let renewed = StaffRenewed { staff, what, until };
+                Ok(Drafts::one(shop, renewed, after))
             }
             Request::Admit(a) => {
                 if self.shop()?.1.writer(&a.key).is_some() {
@@ -88,12 +93,16 @@ impl Shelf {
                     after,
                 ))
             }
-            Request::ConfirmRules { scope, rules } => {
+            Request::ConfirmRules { scope, rules, read } => {
                 let (ledger, after) = self.scope(scope, Kind::PolicyConfirmed)?;
                 let policy = self.policy_entry(scope)?;
                 Ok(Drafts::one(
                     ledger,
-                    PolicyConfirmed { policy, rules },
+                    PolicyConfirmed {
+                        policy,
+                        rules,
+                        read,
+                    },
                     after,
                 ))
             }
@@ -216,6 +225,9 @@ impl Shelf {
                 until,
                 figure,
             } => {
+                if let Some(tap) = self.proving(course, student, (what, result), figure)? {
+                    return self.mark_draft(tap);
+                }
                 let after = self
                     .course(&course)?
                     .standing
@@ -263,6 +275,21 @@ impl Shelf {
                     why,
                 };
                 self.answering(&on, exemption)
+            }
+            Request::Override {
+                course,
+                student,
+                session,
+                skills,
+                why,
+            } => {
+                let asked = Override {
+                    student,
+                    session,
+                    skills,
+                    why,
+                };
+                Ok(Drafts::one(LedgerId::Course(course), asked, Vec::new()))
             }
             Request::Withdraw { ledger, entry, why } => {
                 Ok(Drafts::one(ledger, Withdrawal { entry, why }, vec![entry]))
@@ -414,6 +441,7 @@ impl Shelf {
             measured: tap.measured,
             slips: tap.slips,
             note: tap.note,
+            despite: tap.despite,
             session: tap.session,
             origin: tap.origin,
         };

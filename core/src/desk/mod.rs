@@ -31,6 +31,7 @@ pub mod paper;
 mod post;
 mod preference;
 mod projection;
+mod proving;
 mod quota;
 mod record;
 mod request;

@@ -66,10 +66,11 @@ impl Shelf {
             let confirmed = policy
                 .confirmed
                 .iter()
-                .map(|(rule, (by, on))| RuleConfirmed {
+                .map(|(rule, held)| RuleConfirmed {
                     rule: rule.clone(),
-                    by: *by,
-                    on: *on,
+                    by: held.by,
+                    on: held.on,
+                    read: held.read.clone(),
                 })
                 .collect();
             drafts = drafts.and(

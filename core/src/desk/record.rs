@@ -8,7 +8,7 @@ use super::drafts::{Draft, Drafts};
 use super::projection::Projection;
 use super::shelf::Shelf;
 use super::{Change, DeskError, Recorded, Request};
-use crate::course::{EntryId, LedgerId, StudentId};
+use crate::course::{AgeKnown, EntryId, LedgerId, PersonDetails, StudentId};
 use crate::entry::{Body, DetailsDigest, Entry, Facts as _, Hand, Refusal, Sort, Writer, write};
 use crate::paper::Go;
 use crate::standing::Touched;
@@ -179,7 +179,10 @@ impl Shelf {
             LedgerId::Shop(_) | LedgerId::Person(_) => None,
         };
         let people = &self.people;
-        let born = |student: &StudentId| people.get(student)?.details.as_ref()?.born;
+        let age = |student: &StudentId| {
+            let details = people.get(student).and_then(|one| one.details.as_ref());
+            details.map_or(AgeKnown::Nothing, PersonDetails::age)
+        };
         let today = self.today();
         let facts = KnownFacts {
             ledger: &draft.ledger,
@@ -187,7 +190,7 @@ impl Shelf {
             book,
             course,
             today,
-            born: &born,
+            age: &age,
         };
         let signer = self
             .authority()?

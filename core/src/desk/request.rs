@@ -1,13 +1,17 @@
 //! Request: what a person asks for. One variant a thing that can be tapped.
 
+use std::collections::BTreeSet;
+
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use crate::course::{
     ClearanceKind, CourseId, DiveLog, EntryId, LedgerId, MethodId, Outline, PersonDetails, Policy,
-    Role, RuleId, SessionId, SessionPlan, SkillId, SlipId, StaffId, StudentId, WeightCheck,
+    Role, RuleId, SessionId, SessionPlan, SkillId, SlipId, StaffId, StaffPaper, StudentId,
+    WeightCheck,
 };
 use crate::entry::{
-    ClearanceResult, CourseState, DeviceKey, HoldOn, Mark, Measured, Origin, Outcome, Passage, Who,
+    ClearanceResult, CourseState, DeviceKey, HoldOn, Mark, Measured, Origin, Outcome, Passage,
+    RuleText, Who,
 };
 use crate::view::OnScreen;
 
@@ -65,6 +69,8 @@ pub struct MarkTap {
     pub slips: Vec<SlipId>,
     /// A remark; the reason, where the tap settles.
     pub note: Option<String>,
+    /// Why it counts as met although a figure is below what is asked.
+    pub despite: Option<String>,
     /// In which session.
     pub session: Option<SessionId>,
     /// Live, or from a slate.
@@ -99,6 +105,12 @@ pub enum Request {
     JoinStaff { name: String },
     /// A member of staff takes another name.
     RenameStaff { staff: StaffId, name: String },
+    /// Something that a member of staff renews was seen.
+    RenewStaff {
+        staff: StaffId,
+        what: StaffPaper,
+        until: Option<NaiveDate>,
+    },
     /// A device is admitted.
     Admit(Admission),
     /// A device is shut out: lost, sold, left.
@@ -117,7 +129,11 @@ pub enum Request {
     /// A policy is adopted or changed.
     SetPolicy { scope: Scope, policy: Policy },
     /// Rules of the policy in force have been checked against their source.
-    ConfirmRules { scope: Scope, rules: Vec<RuleId> },
+    ConfirmRules {
+        scope: Scope,
+        rules: Vec<RuleId>,
+        read: RuleText,
+    },
     /// A course begins, with an outline to begin with and the shop's policy as it is now.
     OpenCourse {
         title: String,
@@ -216,6 +232,14 @@ pub enum Request {
     },
     /// A skill need not be shown.
     Exempt { on: OnScreen, why: String },
+    /// A student goes into a session without skills that a rule asks for first.
+    Override {
+        course: CourseId,
+        student: StudentId,
+        session: SessionId,
+        skills: BTreeSet<SkillId>,
+        why: String,
+    },
     /// An entry shall not count.
     Withdraw {
         ledger: LedgerId,

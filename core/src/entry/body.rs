@@ -3,6 +3,7 @@
 use serde::Serialize;
 use serde_json::value::RawValue;
 
+use super::gate::Override;
 use super::judging::{Attempt, Completion, Confirmation, Exemption, Resolution, Withdrawal};
 use super::planning::{
     Amendment, Assignment, Clearance, CourseOpened, Enrolment, OutlineSet, PolicyConfirmed,
@@ -10,7 +11,7 @@ use super::planning::{
 };
 use super::shop::{
     Certificate, CourseDropped, CourseListed, Details, HoldSet, LateAccepted, PersonForgotten,
-    Revocation, ShopOpened, StaffJoined,
+    Revocation, ShopOpened, StaffJoined, StaffRenewed,
 };
 use super::water::{Attendance, DiveLogged, Incident, Note, WeightChecked};
 use crate::course::{LedgerId, Role};
@@ -137,6 +138,8 @@ kinds! {
     ShopOpened("shop_opened", Shop, Shop),
     /// Staff joins.
     StaffJoined("staff_joined", Shop, Office),
+    /// Something that staff renews was seen.
+    StaffRenewed("staff_renewed", Shop, Office),
     /// A device is admitted.
     Certificate("certificate", Shop, Office),
     /// A device is shut out.
@@ -185,6 +188,8 @@ kinds! {
     Resolution("resolution", Course, Instructor),
     /// A skill need not be shown.
     Exemption("exemption", Course, Instructor),
+    /// A student goes in without a skill that a rule asks for first.
+    Override("override", Course, Instructor),
     /// An entry shall not count.
     Withdrawal("withdrawal", Any, Anyone),
     /// A remark.

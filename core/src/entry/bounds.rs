@@ -3,7 +3,7 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
-use super::{Body, Origin, Passage, Refusal};
+use super::{Body, Origin, Passage, Refusal, RuleText};
 use crate::course::{DiveLog, PersonDetails, SessionPlan, WeightCheck, is_blank};
 
 /// Longest name of a person, site, title or device.
@@ -120,9 +120,17 @@ fn dates(body: &Body) -> Vec<NaiveDate> {
         Body::Certificate(b) => b.until.into_iter().chain([b.from]).collect(),
         Body::CourseListed(b) => vec![b.starts],
         Body::HoldSet(b) => b.until.into_iter().collect(),
-        Body::Details(b) => b.details.born.into_iter().collect(),
+        Body::Details(b) => {
+            let seen = b.details.adult.iter().map(|seen| seen.on);
+            b.details.born.into_iter().chain(seen).collect()
+        }
+        Body::StaffRenewed(b) => b.until.into_iter().collect(),
+        Body::PolicyConfirmed(b) => vec![b.read.on],
         Body::CourseOpened(b) => vec![b.starts],
-        Body::PolicySet(b) => b.confirmed.iter().map(|one| one.on).collect(),
+        Body::PolicySet(b) => {
+            let confirmed = b.confirmed.iter();
+            confirmed.flat_map(|one| [one.on, one.read.on]).collect()
+        }
         Body::SessionPlanned(b) => vec![day(b.plan.starts)],
         Body::SessionMoved(b) => vec![day(b.starts)],
         Body::Clearance(b) => b.until.into_iter().collect(),
@@ -143,11 +151,11 @@ fn dates(body: &Body) -> Vec<NaiveDate> {
         | Body::Amendment(_)
         | Body::Assignment(_)
         | Body::OutlineSet(_)
-        | Body::PolicyConfirmed(_)
         | Body::SessionCancelled(_)
         | Body::Confirmation(_)
         | Body::Resolution(_)
         | Body::Exemption(_)
+        | Body::Override(_)
         | Body::Withdrawal(_)
         | Body::Note(_)
         | Body::WeightChecked(_)
@@ -182,6 +190,15 @@ pub(super) fn details(details: &PersonDetails, today: NaiveDate) -> Result<(), R
         text("emergency contact", &emergency.name, NAME)?;
         text("emergency contact", &emergency.reach, NAME)?;
     }
+    if let Some(seen) = &details.adult {
+        text("identity seen by", &seen.by, NAME)?;
+        between(
+            "identity seen on",
+            seen.on,
+            NaiveDate::from_ymd_opt(2000, 1, 1),
+            Some(today),
+        )?;
+    }
     match details.born {
         Some(born) => between(
             "birth date",
@@ -192,6 +209,19 @@ pub(super) fn details(details: &PersonDetails, today: NaiveDate) -> Result<(), R
         ),
         None => Ok(()),
     }
+}
+
+/// The text that a rule was checked against: named, and read on a day that has been.
+pub(super) fn rule_text(read: &RuleText, today: NaiveDate) -> Result<(), Refusal> {
+    text("text that was read", &read.title, NAME)?;
+    optional("edition", read.edition.as_ref(), 80)?;
+    optional("clause", read.clause.as_ref(), 80)?;
+    between(
+        "day it was read",
+        read.on,
+        NaiveDate::from_ymd_opt(1990, 1, 1),
+        Some(today),
+    )
 }
 
 pub(super) fn plan(plan: &SessionPlan) -> Result<(), Refusal> {

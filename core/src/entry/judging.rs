@@ -40,6 +40,9 @@ pub struct Attempt {
     /// A remark.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+    /// Why it counts as met although a figure is below what is asked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub despite: Option<String>,
     /// In which session.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub session: Option<SessionId>,

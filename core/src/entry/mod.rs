@@ -9,11 +9,13 @@ mod body;
 mod bounds;
 mod digest;
 mod envelope;
+mod gate;
 mod judging;
 mod planning;
 mod refusal;
 mod rules;
 mod shop;
+mod shortfall;
 mod stored;
 mod water;
 
@@ -23,20 +25,23 @@ pub use bounds::check_name;
 pub use digest::{DetailsDigest, Sha256Hex};
 pub use envelope::{DeviceKey, ENVELOPE_VERSION, Envelope, MOST_PAYLOAD, content_id};
 pub(crate) use envelope::{hex32, prev_form};
+pub use gate::Override;
 pub use judging::{
     Attempt, Completion, Confirmation, Exemption, Mark, Measured, Origin, Outcome, Resolution,
     Withdrawal,
 };
 pub use planning::{
     Amendment, Assignment, Clearance, ClearanceResult, CourseOpened, Enrolment, OutlineSet,
-    PolicyConfirmed, PolicySet, RuleConfirmed, SessionCancelled, SessionMoved, SessionPlanned,
+    PolicyConfirmed, PolicySet, RuleConfirmed, RuleText, SessionCancelled, SessionMoved,
+    SessionPlanned,
 };
 pub use refusal::Refusal;
 pub use rules::{Facts, Sort, Writer, may_record, may_withdraw, may_write, suits};
 pub use shop::{
     Certificate, CourseDropped, CourseListed, CourseState, Details, HoldOn, HoldSet, LateAccepted,
-    PersonForgotten, Revocation, ShopOpened, StaffJoined,
+    PersonForgotten, Revocation, ShopOpened, StaffJoined, StaffRenewed,
 };
+pub use shortfall::falls_short;
 pub use stored::{Entry, PAYLOAD_VERSION, Reading, read, write};
 pub use water::{Attendance, DiveLogged, Incident, Note, Passage, WeightChecked, Who};
 

@@ -74,6 +74,22 @@ pub struct PolicySet {
     pub confirmed: Vec<RuleConfirmed>,
 }
 
+/// The text that somebody read before confirming a rule: a standard, a law, a decision of
+/// the house.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct RuleText {
+    /// What it is called.
+    pub title: String,
+    /// Which edition, or of which year, where it has one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub edition: Option<String>,
+    /// Which clause, section or page, where it has one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub clause: Option<String>,
+    /// On which day it was read.
+    pub on: NaiveDate,
+}
+
 /// A confirmation carried over from the shop.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct RuleConfirmed {
@@ -83,6 +99,8 @@ pub struct RuleConfirmed {
     pub by: StaffId,
     /// On which day.
     pub on: NaiveDate,
+    /// Which text was read.
+    pub read: RuleText,
 }
 
 /// A person has checked rules of a policy against their source.
@@ -92,6 +110,8 @@ pub struct PolicyConfirmed {
     pub policy: EntryId,
     /// The rules checked.
     pub rules: Vec<RuleId>,
+    /// The text they were checked against.
+    pub read: RuleText,
 }
 
 /// A session is planned, or planned anew.

@@ -85,6 +85,12 @@ pub enum Refusal {
         /// Which skill.
         skill: SkillId,
     },
+    /// *Met* on a figure below what is asked, and no reason for it.
+    #[error("a figure of {skill} is below what is asked, and no reason is given")]
+    BelowRequirement {
+        /// Which skill.
+        skill: SkillId,
+    },
     /// Only the writer or an instructor may withdraw an entry, and not every kind.
     #[error("the entry {entry} may not be withdrawn by this person")]
     NotYours {
@@ -172,6 +178,7 @@ impl Refusal {
             Self::Unknown { .. } => "unknown",
             Self::AlreadyEnrolled => "already_enrolled",
             Self::NotMeasured { .. } => "not_measured",
+            Self::BelowRequirement { .. } => "below_requirement",
             Self::NotYours { .. } => "not_yours",
             Self::CountsNot { .. } => "counts_not",
             Self::NothingOpen => "nothing_open",

@@ -10,6 +10,7 @@ use super::{
     Attempt, Body, ClearanceResult, Completion, CourseState, HoldOn, Kind, Mark, Measured, Outcome,
     Refusal, Who,
 };
+use super::{gate, shortfall};
 use crate::course::{
     ClearanceKind, CourseId, EntryId, LedgerId, Measure, Outline, Policy, Role, SessionId, Skill,
     SkillId, StaffId, StudentId,
@@ -164,6 +165,10 @@ pub fn may_record(
     match body {
         Body::ShopOpened(b) => bounds::text("name", &b.name, NAME),
         Body::StaffJoined(b) => bounds::text("name", &b.name, NAME),
+        Body::StaffRenewed(b) => {
+            known("staff", facts.has_staff(&b.staff))?;
+            b.until.map_or(Ok(()), |until| bounds::date("until", until))
+        }
         Body::Certificate(b) => {
             known("staff", facts.has_staff(&b.staff))?;
             bounds::text("device", &b.device, 80)?;
@@ -242,6 +247,7 @@ pub fn may_record(
                 .policy_of(&b.policy)
                 .ok_or(Refusal::Unknown { what: "policy" })?;
             bounds::figure("rules", bounds::count(b.rules.len()), 1, 200)?;
+            bounds::rule_text(&b.read, today)?;
             known(
                 "rule",
                 b.rules.iter().all(|rule| policy.rule(rule).is_some()),
@@ -311,6 +317,11 @@ pub fn may_record(
             bounds::text("reason", &b.why, NOTE)?;
             open(!facts.exempt(&b.student, &b.skill))
         }
+        Body::Override(b) => {
+            student(&b.student)?;
+            session(&b.session)?;
+            gate::may_override(facts, b)
+        }
         Body::Withdrawal(b) => {
             bounds::optional("reason", b.why.as_ref(), NOTE)?;
             match facts.entry(&b.entry) {
@@ -378,6 +389,7 @@ pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId, confirmed: bool) ->
             matches!(writer.role, Role::Instructor | Role::Shop) || by == writer.staff
         }
         Kind::StaffJoined
+        | Kind::StaffRenewed
         | Kind::LateAccepted
         | Kind::CourseListed
         | Kind::Enrolment
@@ -394,6 +406,7 @@ pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId, confirmed: bool) ->
         | Kind::Confirmation
         | Kind::Resolution
         | Kind::Exemption
+        | Kind::Override
         | Kind::Withdrawal
         | Kind::Note
         | Kind::WeightChecked
@@ -495,6 +508,8 @@ fn attempt(facts: &dyn Facts, attempt: &Attempt) -> Result<(), Refusal> {
         bounds::figure(field, i64::from(value), 0, most)?;
     }
     bounds::optional("note", attempt.note.as_ref(), NOTE)?;
+    bounds::optional("reason", attempt.despite.as_ref(), NOTE)?;
+    shortfall::reason_given(skill, attempt)?;
     bounds::origin(attempt.origin)
 }
 

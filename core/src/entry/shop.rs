@@ -6,7 +6,9 @@ use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
 use super::DeviceKey;
-use crate::course::{CourseId, EntryId, LedgerId, PersonDetails, Role, StaffId, StudentId};
+use crate::course::{
+    CourseId, EntryId, LedgerId, PersonDetails, Role, StaffId, StaffPaper, StudentId,
+};
 
 /// The shop opens; a later one renames it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -22,6 +24,18 @@ pub struct StaffJoined {
     pub staff: StaffId,
     /// Name as it is printed beside their marks.
     pub name: String,
+}
+
+/// Something that a member of staff renews was seen.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct StaffRenewed {
+    /// Who.
+    pub staff: StaffId,
+    /// What.
+    pub what: StaffPaper,
+    /// Its last day; none where it has no end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until: Option<NaiveDate>,
 }
 
 /// A device may act for a member of staff, in a role.

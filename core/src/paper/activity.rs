@@ -8,7 +8,7 @@ use chrono::NaiveDate;
 use super::source::Source;
 use crate::calc::no_stop::{NoStopSite, PlannedDive, day_plan};
 use crate::calc::unit::{Metres, Minutes};
-use crate::course::{Rule, StaffId};
+use crate::course::{AscentsOf, Rule, StaffId};
 use crate::entry::{Body, Kind, Who};
 use crate::standing::{Dive, altitude, each_once};
 
@@ -176,17 +176,16 @@ fn limit(source: &Source<'_>) -> Option<u8> {
         .rules
         .iter()
         .filter(|rule| now.confirmed.contains_key(&rule.id))
-        .filter_map(|rule| match &rule.rule {
-            Rule::AscentsPerDay { most } => Some(*most),
-            Rule::Ratio { .. }
-            | Rule::Depth { .. }
-            | Rule::DivesPerDay { .. }
-            | Rule::DivesNeeded { .. }
-            | Rule::AssistantJudges { .. }
-            | Rule::HealthCurrency { .. }
-            | Rule::ConsentUnder { .. }
-            | Rule::Needs { .. }
-            | Rule::Keep { .. } => None,
+        .filter_map(|rule| {
+            if let Rule::AscentsPerDay {
+                most,
+                of: AscentsOf::Staff,
+            } = &rule.rule
+            {
+                Some(*most)
+            } else {
+                None
+            }
         })
         .min()
 }

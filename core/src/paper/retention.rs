@@ -357,10 +357,14 @@ pub fn texts_of(body: &Body) -> Vec<String> {
 
 fn texts(body: &Body) -> Vec<&str> {
     match body {
-        Body::Attempt(b) => b.note.iter().map(String::as_str).collect(),
+        Body::Attempt(b) => [b.note.as_deref(), b.despite.as_deref()]
+            .into_iter()
+            .flatten()
+            .collect(),
         Body::Note(b) => vec![&b.text],
         Body::Resolution(b) => vec![&b.why],
         Body::Exemption(b) => vec![&b.why],
+        Body::Override(b) => vec![&b.why],
         Body::Withdrawal(b) => b.why.iter().map(String::as_str).collect(),
         Body::SessionPlanned(b) => vec![&b.plan.title, &b.plan.site],
         Body::SessionMoved(b) => vec![&b.why, &b.site],
@@ -374,6 +378,7 @@ fn texts(body: &Body) -> Vec<&str> {
         }
         Body::ShopOpened(_)
         | Body::StaffJoined(_)
+        | Body::StaffRenewed(_)
         | Body::Certificate(_)
         | Body::Revocation(_)
         | Body::LateAccepted(_)
@@ -402,9 +407,11 @@ fn is_about(body: &Body, student: StudentId) -> bool {
         Body::Note(b) => b.student == Some(student),
         Body::Resolution(b) => b.student == student,
         Body::Exemption(b) => b.student == student,
+        Body::Override(b) => b.student == student,
         Body::Incident(b) => b.who.contains(&Who::Student(student)),
         Body::ShopOpened(_)
         | Body::StaffJoined(_)
+        | Body::StaffRenewed(_)
         | Body::Certificate(_)
         | Body::Revocation(_)
         | Body::LateAccepted(_)

@@ -3,14 +3,15 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
-use super::record::{Part, Place};
+use super::record::{Part, Place, TextLine};
 use super::source::Signer;
 use super::words::{Words, fill};
 use crate::course::{
-    ClearanceKind, Family, Outline, Role, Setting, SkillId, WaterKind, WeightVerdict,
+    ClearanceKind, Condition, Family, Outline, Role, Setting, SkillId, StaffPaper, WaterKind,
+    WeightVerdict,
 };
 use crate::entry::{ClearanceResult, Mark, Measured};
-use crate::plan::{Gap, Missing};
+use crate::plan::{Gap, Missing, StaffGap, StaffMissing};
 use crate::standing::CellState;
 use crate::view::{Of, Units};
 
@@ -245,8 +246,67 @@ impl Words {
         format!("{} · {}", place.title, place.site)
     }
 
+    /// What a session is besides its setting.
+    pub(crate) const fn condition_of(&self, condition: Condition) -> &'static str {
+        match condition {
+            Condition::Night => self.night,
+            Condition::Current => self.moving,
+            Condition::Overhead => self.overhead,
+            Condition::Ice => self.ice,
+            Condition::Boat => self.boat,
+        }
+    }
+
+    /// What staff renew.
+    pub(crate) const fn staff_paper_of(&self, paper: StaffPaper) -> &'static str {
+        match paper {
+            StaffPaper::TeachingStatus => self.teaching_status,
+            StaffPaper::Insurance => self.insurance,
+            StaffPaper::FirstAid => self.first_aid,
+            StaffPaper::Oxygen => self.oxygen_provider,
+            StaffPaper::Medical => self.staff_medical,
+        }
+    }
+
+    /// What a member of staff lacks.
+    pub(crate) fn staff_gap(&self, gap: &StaffGap) -> String {
+        match &gap.what {
+            StaffMissing::RuleUnconfirmed(rule) => fill(self.gap_rule, &[("what", rule.as_str())]),
+            StaffMissing::NotRecorded(paper) => {
+                fill(self.gap_clearance, &[("what", self.staff_paper_of(*paper))])
+            }
+            StaffMissing::Ended(paper, until) => fill(
+                self.gap_expired,
+                &[
+                    ("what", self.staff_paper_of(*paper)),
+                    ("when", &day(*until)),
+                ],
+            ),
+        }
+    }
+
+    /// A text that rules were checked against, with who read it and when.
+    pub(crate) fn text_read(&self, line: &TextLine) -> String {
+        let read = &line.read;
+        let named = [
+            Some(&read.title),
+            read.edition.as_ref(),
+            read.clause.as_ref(),
+        ];
+        let named: Vec<&str> = named.into_iter().flatten().map(String::as_str).collect();
+        fill(
+            self.text_read,
+            &[
+                ("n", &line.rules.to_string()),
+                ("text", &named.join(", ")),
+                ("on", &day(read.on)),
+                ("who", &line.by),
+            ],
+        )
+    }
+
     /// A gap in words.
-    pub(crate) fn gap(&self, gap: &Gap, outline: Option<&Outline>) -> String {
+    pub(crate) fn gap(&self, gap: &Gap, outline: Option<&Outline>, units: Units) -> String {
         let skill = |id: &SkillId| {
             outline
                 .and_then(|outline| outline.skill(id))
@@ -286,6 +346,17 @@ impl Words {
                 }
                 fill(self.gap_skill, &[("what", &skill(id)), ("state", &state)])
             }
+            Missing::Age => self.gap_age.to_owned(),
+            Missing::TooYoung { least } => fill(self.gap_too_young, &[("n", &least.to_string())]),
+            Missing::Forbidden(condition) => fill(
+                self.gap_forbidden,
+                &[("what", self.condition_of(*condition))],
+            ),
+            Missing::TooDeepForAge { under, max_cm } => fill(
+                self.gap_too_deep,
+                &[("n", &under.to_string()), ("depth", &units.depth(*max_cm))],
+            ),
+            Missing::SkillNotThere(id) => fill(self.gap_skill_gone, &[("what", id.as_str())]),
             Missing::SlippedSince(id) => fill(self.gap_slipped, &[("what", &skill(id))]),
             Missing::Dives { have, need } => fill(
                 self.gap_dives,

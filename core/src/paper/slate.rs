@@ -5,7 +5,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::source::Source;
 use super::words::Language;
-use crate::course::{Role, SessionId, Setting, SkillId, StudentId};
+use crate::course::{AgeKnown, Role, SessionId, Setting, SkillId, StudentId};
 use crate::standing::{CellState, SessionNow};
 use crate::view::{Limit, RatioOf, ratio};
 
@@ -122,6 +122,8 @@ pub struct Supervision {
     pub instructors: usize,
     /// Assistants in the plan.
     pub assistants: usize,
+    /// Somebody's age is not known, and a rule asks for it: then there is none either.
+    pub age_unknown: bool,
     /// The ceiling before reductions for the day's conditions; `None` while no person has
     /// confirmed a rule for this setting: then there is no ratio to go by.
     pub ceiling: Option<usize>,
@@ -139,20 +141,32 @@ impl Supervision {
                 .count()
         };
         let (instructors, assistants) = (count(Role::Instructor), count(Role::Assistant));
+        let ages: Vec<AgeKnown> = plan.students.iter().map(|id| source.age(id)).collect();
         let of = RatioOf {
             setting: plan.setting,
-            students: plan.students.len(),
+            on: plan.starts.date_naive(),
+            students: &ages,
             instructors,
             assistants,
         };
         // Only a confirmed rule gives a number to go by.
-        let ceiling = ratio(source.course, of, Vec::new())
-            .filter(|view| !matches!(view.limit, Limit::NoRule | Limit::Unconfirmed))
+        let view = ratio(source.course, of, Vec::new());
+        let age_unknown = view
+            .as_ref()
+            .is_some_and(|view| view.limit == Limit::Unknown);
+        let ceiling = view
+            .filter(|view| {
+                !matches!(
+                    view.limit,
+                    Limit::NoRule | Limit::Unconfirmed | Limit::Unknown
+                )
+            })
             .and_then(|view| usize::try_from(view.ceiling?).ok());
         Self {
             students: plan.students.len(),
             instructors,
             assistants,
+            age_unknown,
             ceiling,
         }
     }

@@ -6,7 +6,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use super::proofs::Proofs;
 use super::words::Words;
-use crate::course::{PersonDetails, Role, StaffId, StudentId};
+use crate::course::{AgeKnown, PersonDetails, Role, StaffId, StudentId};
 use crate::entry::DeviceKey;
 use crate::ledger::Ledger;
 use crate::standing::{Counted, CourseStanding, ShopStanding};
@@ -129,6 +129,12 @@ impl Source<'_> {
             .filter(|name| students.contains(&name.student))
             .map(called)
             .collect()
+    }
+
+    /// What is known of a student's age.
+    pub(crate) fn age(&self, student: &StudentId) -> AgeKnown {
+        let details = self.names.details(student);
+        details.map_or(AgeKnown::Nothing, |details| details.age())
     }
 
     /// Birth date, where the course holds one.

@@ -240,6 +240,40 @@ words! {
     gap_slipped: "{what}: not held since it was met";
     gap_dives: "Open-water dives: {n} of {of}";
 
+    // The gate.
+    text_read: "{n} by {text}, read {on} by {who}";
+    adult_seen: "of age; identity seen by {who}, {when}";
+    despite: "MET ALTHOUGH BELOW WHAT IS ASKED: {why}";
+    gap_age: "Age not known: birth date, or of age by a paper that was seen";
+    gap_forbidden: "A rule forbids it for this course: {what}";
+    night: "at night";
+    overhead: "with an overhead";
+    ice: "under or between ice";
+    boat: "from a boat";
+    also: "Besides";
+    teaching_status: "Teaching status";
+    insurance: "Insurance";
+    first_aid: "First aid";
+    oxygen_provider: "Oxygen provider";
+    staff_medical: "Fit to dive";
+    ascents_planned: "ascents that day about {n}";
+    ascents_over: "MORE THAN THE RULE: {n} ascents that day, at most {most}";
+    gap_too_young: "Younger than {n}, the least age of this course";
+    gap_too_deep: "Under {n}: at most {depth}, and planned deeper";
+    gap_skill_gone: "A rule asks for a skill that the outline does not have: {what}";
+    ratio_age_unknown: "an age is not known: there is no ratio to go by";
+    depth_limit: "Depth";
+    depth_over: "BEYOND THE RULE: planned {planned}, at most {most} ({rule})";
+    depth_unconfirmed: "at most {most} by a rule that nobody confirmed ({rule})";
+    depth_unknown: "an age is not known: no depth can be called kept";
+    depth_kept: "at most {most} ({rule})";
+    pairing: "The young";
+    pairing_line: "under {under}: {young} · of age to dive beside them: {grown}";
+    rule_unconfirmed: "a rule that nobody confirmed";
+    pairing_over: "NOT ENOUGH OF AGE";
+    pairing_unknown: "an age is not known";
+    overridden: "Set aside by {who}, {when}: {what}. {why}";
+
     // Class summary.
     summary_title: "Class summary";
     summary_subject: "Students by skills, as they stand";

@@ -4,9 +4,14 @@ use std::collections::BTreeMap;
 
 use chrono::{Days, NaiveDate};
 
-use crate::course::{ClearanceKind, Gate, Rule, RuleId, Setting, SkillId, StudentId, age_on};
+use super::counting::counting_dives;
+use super::going::{Going, of_cell, skills_first};
+use super::young::ages;
+use crate::course::{
+    AgeKnown, ClearanceKind, Condition, Gate, Rule, RuleId, Setting, SkillId, StudentId,
+};
 use crate::entry::{Body, ClearanceResult, Kind, Who};
-use crate::standing::{CellState, Counted, CourseStanding};
+use crate::standing::{CellState, Counted, CourseStanding, PolicyNow};
 
 /// One thing that is missing.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -26,6 +31,22 @@ pub enum Missing {
     RuleUnconfirmed(RuleId),
     /// The course has no outline.
     Outline,
+    /// Nobody knows the student's age, and a rule asks for it.
+    Age,
+    /// Younger than the course may be.
+    TooYoung {
+        /// The least age, in years.
+        least: u8,
+    },
+    /// The session is something that a rule forbids for this course.
+    Forbidden(Condition),
+    /// Planned deeper than the student's age allows.
+    TooDeepForAge {
+        /// The rule is for students under this age.
+        under: u8,
+        /// As deep as they may go, in centimetres.
+        max_cm: u32,
+    },
     /// A paper or test has not been recorded.
     Clearance(ClearanceKind),
     /// It was recorded, and it says no, or asks for a physician.
@@ -45,6 +66,8 @@ pub enum Missing {
     },
     /// A skill was met, and a later try was not.
     SlippedSince(SkillId),
+    /// A rule asks for a skill that the outline does not have.
+    SkillNotThere(SkillId),
     /// Open-water dives.
     Dives {
         /// Logged.
@@ -54,23 +77,25 @@ pub enum Missing {
     },
 }
 
-/// Everything missing before a session in this setting, on this day.
-///
-/// `born` is the student's birth date, known only where the course needs it.
+/// Everything missing before a student goes into a session.
 pub fn before_session(
     course: &CourseStanding,
     student: &StudentId,
-    setting: Setting,
-    on: NaiveDate,
-    born: Option<NaiveDate>,
+    going: &Going,
+    age: AgeKnown,
 ) -> Vec<Gap> {
-    let gates: &[Gate] = match setting {
+    let gates: &[Gate] = match going.setting {
         Setting::Classroom => return Vec::new(),
         Setting::Surface | Setting::Confined => &[Gate::Water],
         Setting::Open => &[Gate::Water, Gate::OpenWater],
     };
     let mut gaps = Vec::new();
-    papers(&mut gaps, course, student, gates, on, born);
+    papers(&mut gaps, course, student, gates, going.on, age);
+    if let Some(policy) = course.policy() {
+        ages(&mut gaps, policy, age, going.on, Some(going));
+        skills_first(&mut gaps, course, policy, student, going);
+        forbidden(&mut gaps, policy, going);
+    }
     finish(gaps)
 }
 
@@ -79,7 +104,7 @@ pub fn before_completion(
     course: &CourseStanding,
     student: &StudentId,
     on: NaiveDate,
-    born: Option<NaiveDate>,
+    age: AgeKnown,
 ) -> Vec<Gap> {
     let mut gaps = Vec::new();
     papers(
@@ -88,8 +113,11 @@ pub fn before_completion(
         student,
         &[Gate::Water, Gate::OpenWater, Gate::Completion],
         on,
-        born,
+        age,
     );
+    if let Some(policy) = course.policy() {
+        ages(&mut gaps, policy, age, on, None);
+    }
     skills(&mut gaps, course, student);
     dives(&mut gaps, course, student);
     finish(gaps)
@@ -101,13 +129,37 @@ fn finish(mut gaps: Vec<Gap>) -> Vec<Gap> {
     gaps
 }
 
+/// What the session is, and a rule forbids. A rule that nobody confirmed forbids as well.
+fn forbidden(gaps: &mut Vec<Gap>, policy: &PolicyNow, going: &Going) {
+    for rule in &policy.policy.rules {
+        if let Rule::Forbids { conditions } = &rule.rule {
+            rests_on(gaps, policy, &rule.id);
+            let both = conditions.intersection(&going.conditions);
+            gaps.extend(both.map(|condition| Gap {
+                what: Missing::Forbidden(*condition),
+                closes_with: Kind::SessionPlanned,
+            }));
+        }
+    }
+}
+
+/// Names a rule that nobody has confirmed, where something rests on it.
+pub(super) fn rests_on(gaps: &mut Vec<Gap>, policy: &PolicyNow, rule: &RuleId) {
+    if !policy.confirmed.contains_key(rule) {
+        gaps.push(Gap {
+            what: Missing::RuleUnconfirmed(rule.clone()),
+            closes_with: Kind::PolicyConfirmed,
+        });
+    }
+}
+
 fn papers(
     gaps: &mut Vec<Gap>,
     course: &CourseStanding,
     student: &StudentId,
     gates: &[Gate],
     on: NaiveDate,
-    born: Option<NaiveDate>,
+    age: AgeKnown,
 ) {
     let Some(policy) = course.policy() else {
         gaps.push(Gap {
@@ -117,27 +169,22 @@ fn papers(
         return;
     };
     let mut needed: BTreeMap<ClearanceKind, ()> = BTreeMap::new();
-    let mut rests_on = Vec::new();
     for rule in &policy.policy.rules {
         match &rule.rule {
             Rule::Needs { clearance, before } if gates.contains(before) => {
-                rests_on.push(&rule.id);
+                rests_on(gaps, policy, &rule.id);
                 // Consent is asked of minors only, by the rule below, and a physician's
                 // clearance only where the health declaration asks for it.
                 if !matches!(clearance, ClearanceKind::Consent | ClearanceKind::Physician) {
                     needed.insert(*clearance, ());
                 }
             }
-            Rule::ConsentUnder { age } => {
-                rests_on.push(&rule.id);
-                let minor = born.is_some_and(|born| {
-                    age_on(born, on).is_none_or(|years| years < u32::from(*age))
-                });
-                if minor {
+            Rule::ConsentUnder { age: under } => {
+                if age.under(*under, on) == Some(true) {
                     needed.insert(ClearanceKind::Consent, ());
                 }
             }
-            Rule::HealthCurrency { .. } => rests_on.push(&rule.id),
+            Rule::HealthCurrency { .. } => rests_on(gaps, policy, &rule.id),
             Rule::Needs { .. }
             | Rule::Ratio { .. }
             | Rule::Depth { .. }
@@ -145,21 +192,23 @@ fn papers(
             | Rule::DivesNeeded { .. }
             | Rule::AssistantJudges { .. }
             | Rule::AscentsPerDay { .. }
+            | Rule::SkillsFirst { .. }
+            | Rule::LeastAge { .. }
+            | Rule::DepthByAge { .. }
+            | Rule::RatioByAge { .. }
+            | Rule::PairWithAdult { .. }
+            | Rule::DiveCounts { .. }
+            | Rule::Forbids { .. }
+            | Rule::StaffNeeds { .. }
             | Rule::Keep { .. } => {}
         }
     }
-    for rule in rests_on
-        .into_iter()
-        .filter(|rule| !policy.confirmed.contains_key(rule))
-    {
-        let what = Missing::RuleUnconfirmed(rule.clone());
-        gaps.push(Gap {
-            what,
-            closes_with: Kind::PolicyConfirmed,
-        });
-    }
     for what in needed.into_keys() {
-        gaps.extend(clearance(course, student, what, on));
+        let proving = course.outline().and_then(|outline| outline.proving(what));
+        gaps.extend(match proving {
+            Some(skill) => of_cell(&skill.id, &course.cell_under(student, skill)),
+            None => clearance(course, student, what, on),
+        });
     }
 }
 
@@ -231,31 +280,7 @@ fn skills(gaps: &mut Vec<Gap>, course: &CourseStanding, student: &StudentId) {
         let Some(cell) = course.cells().get(&(*student, skill.id.clone())) else {
             continue;
         };
-        let closes_with = match cell.state {
-            CellState::Exempt => continue,
-            CellState::Met if cell.slipped_since => {
-                let what = Missing::SlippedSince(skill.id.clone());
-                gaps.push(Gap {
-                    what,
-                    closes_with: Kind::Resolution,
-                });
-                continue;
-            }
-            CellState::Met => continue,
-            CellState::Shown => Kind::Confirmation,
-            CellState::TwoViews => Kind::Resolution,
-            CellState::Open | CellState::Trying => Kind::Attempt,
-        };
-        let (skill, state, met, of) = (skill.id.clone(), cell.state, cell.met, cell.of);
-        gaps.push(Gap {
-            what: Missing::Skill {
-                skill,
-                state,
-                met,
-                of,
-            },
-            closes_with,
-        });
+        gaps.extend(of_cell(&skill.id, cell));
     }
 }
 
@@ -264,17 +289,15 @@ fn dives(gaps: &mut Vec<Gap>, course: &CourseStanding, student: &StudentId) {
         return;
     };
     for rule in &policy.policy.rules {
+        if let Rule::DiveCounts { .. } = rule.rule {
+            rests_on(gaps, policy, &rule.id);
+        }
         let Rule::DivesNeeded { least } = &rule.rule else {
             continue;
         };
-        if !policy.confirmed.contains_key(&rule.id) {
-            let what = Missing::RuleUnconfirmed(rule.id.clone());
-            gaps.push(Gap {
-                what,
-                closes_with: Kind::PolicyConfirmed,
-            });
-        }
-        let have = u8::try_from(open_water_dives(course, student).count()).unwrap_or(u8::MAX);
+        rests_on(gaps, policy, &rule.id);
+        let made = counting_dives(course, &Who::Student(*student)).len();
+        let have = u8::try_from(made).unwrap_or(u8::MAX);
         if have < *least {
             let what = Missing::Dives { have, need: *least };
             gaps.push(Gap {
@@ -283,23 +306,4 @@ fn dives(gaps: &mut Vec<Gap>, course: &CourseStanding, student: &StudentId) {
             });
         }
     }
-}
-
-/// The student's dives in sessions that are held in open water, by id.
-pub fn open_water_dives<'a>(
-    course: &'a CourseStanding,
-    student: &StudentId,
-) -> impl Iterator<Item = &'a Counted> {
-    let student = *student;
-    course.about(&student).filter(move |one| {
-        if let Body::DiveLogged(dive) = &one.entry.body {
-            dive.who == Who::Student(student)
-                && dive
-                    .session
-                    .and_then(|id| course.sessions().get(&id))
-                    .is_some_and(|session| session.plan.setting == Setting::Open)
-        } else {
-            false
-        }
-    })
 }

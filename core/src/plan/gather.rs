@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::need::{brings_on, may_go_on, sessions_left, still_needs};
 use super::next::{Lacking, NextAsked};
 use super::solve::{Answer, Job, Problem, Slot, solve};
-use crate::course::{Outline, Role, Rule, RunBy, Skill, SkillId, StudentId, suits};
+use crate::course::{AscentsOf, Outline, Role, Rule, RunBy, Skill, SkillId, StudentId, suits};
 use crate::standing::{CellState, CourseStanding};
 
 /// The most stations: more are not overlooked by one instructor, and not solved at once.
@@ -290,7 +290,11 @@ fn ascents(course: &CourseStanding) -> u16 {
         .flat_map(|one| &one.policy.rules);
     rules
         .filter_map(|rule| {
-            if let Rule::AscentsPerDay { most } = rule.rule {
+            if let Rule::AscentsPerDay {
+                most,
+                of: AscentsOf::Staff,
+            } = rule.rule
+            {
                 Some(u16::from(most))
             } else {
                 None

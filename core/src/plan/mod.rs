@@ -1,21 +1,31 @@
 //! Plan: gaps, the next session, a forecast. Pure; asks [`crate::standing`], decides
 //! nothing for a person.
 
+mod ascents;
+mod counting;
 pub mod expect;
 mod gap;
 mod gather;
+mod going;
 mod lay;
 mod need;
 mod next;
 mod outlook;
 pub mod solve;
+mod staff;
+mod young;
 
-pub use gap::{Gap, Missing, before_completion, before_session, counts_until, open_water_dives};
+pub use ascents::{ascents_of_day, ascents_planned, goes_up};
+pub use counting::{counting_dives, counts, dive_number, is_open, open_water_dives};
+pub use gap::{Gap, Missing, before_completion, before_session, counts_until};
+pub use going::Going;
 pub use need::{brings_on, may_go_on, still_needs};
 pub use next::{
     Because, Lacking, LeftOver, NextAsked, NextPlan, Station, StationRun, Why, next_session,
 };
 pub use outlook::{Outlook, OutlookAsked, OutlookQuestion, WAYS, chances, outlook};
+pub use staff::{StaffGap, StaffMissing, before_staff};
+pub use young::{DepthByAge, depth_by_age};
 
 #[cfg(test)]
 mod tests;

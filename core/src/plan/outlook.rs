@@ -5,14 +5,15 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, FixedOffset};
 
+use super::counting::counting_dives;
 use super::expect::{
     Course, Evidence, Expected, Held, Load, Prior, Spread, Tally, Task, bit, expect,
 };
-use super::gap::open_water_dives;
 use super::gather::behind;
 use super::need::{may_go_on, still_needs};
 use super::next::Lacking;
 use crate::course::{Outline, Role, Rule, Setting, Skill, SkillId, StudentId, suits};
+use crate::entry::Who;
 use crate::standing::{CellState, CourseStanding};
 
 /// Kinds of session that are rolled; the last is that of dives.
@@ -268,7 +269,8 @@ fn held(course: &CourseStanding, outline: &Outline, asked: &OutlookAsked) -> Hel
         required.map(|skill| load(course, student, skill)).collect()
     };
     let dives = |student: &StudentId| {
-        let have = u32::try_from(open_water_dives(course, student).count()).unwrap_or(u32::MAX);
+        let have = u32::try_from(counting_dives(course, &Who::Student(*student)).len())
+            .unwrap_or(u32::MAX);
         least.saturating_sub(have)
     };
     Held {

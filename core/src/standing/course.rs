@@ -15,7 +15,7 @@ use crate::course::{
     CourseId, EntryId, Outline, Policy, Role, RuleId, SessionId, SessionPlan, Skill, SkillId,
     StaffId, StudentId,
 };
-use crate::entry::{Body, Kind};
+use crate::entry::{Body, Kind, RuleText};
 use crate::trust::{Line, Verdict};
 
 /// What one more entry touched, for those who draw.
@@ -47,8 +47,19 @@ pub struct PolicyNow {
     pub entry: EntryId,
     /// The policy.
     pub policy: Policy,
-    /// Who confirmed each rule, and on which day of the writer's calendar.
-    pub confirmed: BTreeMap<RuleId, (StaffId, chrono::NaiveDate)>,
+    /// Each rule that somebody confirmed.
+    pub confirmed: BTreeMap<RuleId, RuleHeld>,
+}
+
+/// How a rule came to hold.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RuleHeld {
+    /// Who confirmed it.
+    pub by: StaffId,
+    /// On which day of the writer's calendar.
+    pub on: chrono::NaiveDate,
+    /// Which text was read.
+    pub read: RuleText,
 }
 
 /// What all entries of a course come to.
@@ -313,6 +324,12 @@ impl CourseStanding {
             .filter(|one| one.mark != crate::entry::Mark::SatOut)
             .collect();
         super::answer::differing_among(&tried, seen)
+    }
+
+    /// How a student stands to a skill that is asked for otherwise than the outline has it.
+    pub fn cell_under(&self, student: &StudentId, skill: &Skill) -> Cell {
+        let (marks, exempt) = self.marks(skill, &(*student, skill.id.clone()));
+        Cell::from(skill, &marks, exempt)
     }
 
     fn mark(&self, skill: &Skill, counted: &Counted, body: &Body) -> Option<MarkFact> {

@@ -96,6 +96,8 @@ fn students_of(body: &Body) -> Vec<StudentId> {
         vec![b.student]
     } else if let Body::Exemption(b) = body {
         vec![b.student]
+    } else if let Body::Override(b) = body {
+        vec![b.student]
     } else if let Body::WeightChecked(b) = body {
         vec![b.student]
     } else if let Body::Completion(b) = body {

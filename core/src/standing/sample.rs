@@ -11,15 +11,15 @@ use uuid::Uuid;
 
 use super::{CourseStanding, ShopStanding};
 use crate::course::{
-    ClearanceKind, CourseId, Demand, EntryId, Family, Gate, Measure, Method, MethodsNeeded,
-    MinuteRange, Outline, Policy, PolicyRule, Requirement, Role, Rule, RuleId, SessionId,
-    SessionPlan, Setting, ShopId, Skill, SkillId, SkillRun, StaffId, StudentId, WaterKind,
-    WaterPlan,
+    AscentsOf, CapOf, ClearanceKind, CourseId, Demand, DiveLog, EntryId, Family, Gate, Measure,
+    Method, MethodsNeeded, MinuteRange, Outline, Policy, PolicyRule, Requirement, Role, Rule,
+    RuleId, SessionId, SessionPlan, Setting, ShopId, Skill, SkillId, SkillRun, StaffId, StudentId,
+    WaterKind, WaterPlan,
 };
 use crate::entry::{
     Assignment, Attempt, Attendance, Body, Clearance, ClearanceResult, CourseOpened, DetailsDigest,
-    DeviceKey, Enrolment, Entry, Mark, Origin, OutlineSet, Passage, PolicyConfirmed, PolicySet,
-    Reading, SessionPlanned, Sha256Hex, Who, Withdrawal, Writer,
+    DeviceKey, DiveLogged, Enrolment, Entry, Mark, Origin, OutlineSet, Passage, PolicyConfirmed,
+    PolicySet, Reading, RuleText, SessionPlanned, Sha256Hex, Who, Withdrawal, Writer,
 };
 use crate::trust::{Line, Verdict};
 
@@ -42,7 +42,7 @@ const fn writer(n: u128, role: Role) -> Writer {
 /// The course of the sample.
 pub(crate) const COURSE: CourseId = CourseId::new(Uuid::from_u128(0xc0));
 
-pub(crate) fn student(n: u128) -> StudentId {
+pub(crate) const fn student(n: u128) -> StudentId {
     StudentId::new(Uuid::from_u128(0x5100 + n))
 }
 
@@ -88,6 +88,7 @@ pub(crate) fn skill(id: &str) -> Skill {
         minutes: MinuteRange { quick: 2, slow: 5 },
         run: SkillRun::default(),
         required: true,
+        proves: None,
     }
 }
 
@@ -141,6 +142,16 @@ fn rule(id: &str, rule: Rule) -> PolicyRule {
     }
 }
 
+/// The text that somebody read before confirming.
+pub(crate) fn read_text() -> RuleText {
+    RuleText {
+        title: "House decision".to_owned(),
+        edition: None,
+        clause: None,
+        on: day("2026-05-20"),
+    }
+}
+
 /// Papers, ratios, depths and dives, each under a short id.
 pub(crate) fn policy() -> Policy {
     let needs = |clearance, before| Rule::Needs { clearance, before };
@@ -155,7 +166,13 @@ pub(crate) fn policy() -> Policy {
             rule("consent", Rule::ConsentUnder { age: 18 }),
             rule("dives", Rule::DivesNeeded { least: 1 }),
             rule("dives-a-day", Rule::DivesPerDay { most: 2 }),
-            rule("ascents", Rule::AscentsPerDay { most: 3 }),
+            rule(
+                "ascents",
+                Rule::AscentsPerDay {
+                    most: 3,
+                    of: AscentsOf::Staff,
+                },
+            ),
             rule(
                 "ratio",
                 Rule::Ratio {
@@ -163,6 +180,7 @@ pub(crate) fn policy() -> Policy {
                     per_instructor: 4,
                     per_assistant: 2,
                     cap: 7,
+                    cap_of: CapOf::Water,
                 },
             ),
             rule(
@@ -212,6 +230,7 @@ pub(crate) fn plan(setting: Setting, starts: &str) -> SessionPlan {
             moving: false,
         },
         stations: Vec::new(),
+        also: BTreeSet::new(),
     }
 }
 
@@ -299,6 +318,52 @@ impl Sample {
             );
         }
         sample
+    }
+
+    /// As [`Sample::new`], with these rules besides, every rule confirmed.
+    pub(crate) fn with_rules(rules: Vec<(&str, Rule)>) -> Self {
+        let mut sample = Self::bare();
+        let mut policy = policy();
+        policy
+            .rules
+            .extend(rules.into_iter().map(|(id, asked)| rule(id, asked)));
+        sample.add(
+            OFFICE,
+            &[],
+            PolicySet {
+                policy,
+                confirmed: Vec::new(),
+            },
+        );
+        sample.confirm_rules();
+        sample
+    }
+
+    /// A dive of these times in a session, or in none.
+    pub(crate) fn dive(
+        &mut self,
+        who: Who,
+        held: Option<u128>,
+        (down, up): (&str, &str),
+        max_depth_cm: u32,
+    ) -> EntryId {
+        let log = DiveLog {
+            down: time(&format!("2026-06-06T{down}:00+02:00")),
+            up: time(&format!("2026-06-06T{up}:00+02:00")),
+            max_depth_cm,
+            mean_depth_cm: None,
+            ascents: None,
+            gas: None,
+            water: WaterKind::Fresh,
+            temperature_dc: None,
+            profile: Vec::new(),
+        };
+        let dive = DiveLogged {
+            who,
+            session: held.map(session),
+            log,
+        };
+        self.add(RENATE, &[], dive)
     }
 
     /// Moves the clock on, or back.
@@ -440,6 +505,7 @@ impl Sample {
         let confirmed = PolicyConfirmed {
             policy: now.entry,
             rules: now.policy.rules.iter().map(|one| one.id.clone()).collect(),
+            read: read_text(),
         };
         self.add(OFFICE, &[], confirmed)
     }
@@ -484,6 +550,7 @@ pub(crate) fn attempt(n: u128, skill: &str, mark: Mark, held: u128) -> Attempt {
         measured: Vec::new(),
         slips: Vec::new(),
         note: None,
+        despite: None,
         session: Some(session(held)),
         origin: Origin::Live,
     }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::course::{PolicyNow, SessionNow};
+use super::course::{PolicyNow, RuleHeld, SessionNow};
 use super::tally::{Counted, Tally};
 use crate::course::EntryId;
 use crate::entry::{Body, Kind, PolicySet};
@@ -63,14 +63,22 @@ impl PolicyNow {
             .confirmed
             .iter()
             .filter(|one| set.policy.rule(&one.rule).is_some())
-            .map(|one| (one.rule.clone(), (one.by, one.on)))
+            .map(|one| {
+                let (by, on, read) = (one.by, one.on, one.read.clone());
+                (one.rule.clone(), RuleHeld { by, on, read })
+            })
             .collect();
         for one in confirmations.filter(|one| tally.counts(&one.entry.id)) {
             if let Body::PolicyConfirmed(body) = &one.entry.body
                 && body.policy == entry
             {
-                let by = (one.entry.by, one.entry.at.date_naive());
-                confirmed.extend(body.rules.iter().map(|rule| (rule.clone(), by)));
+                let held = RuleHeld {
+                    by: one.entry.by,
+                    on: one.entry.at.date_naive(),
+                    read: body.read.clone(),
+                };
+                let rules = body.rules.iter();
+                confirmed.extend(rules.map(|rule| (rule.clone(), held.clone())));
             }
         }
         Self {
@@ -80,11 +88,8 @@ impl PolicyNow {
         }
     }
 
-    /// The day and person that confirmed a rule; `None` while nobody has.
-    pub fn confirmation(
-        &self,
-        rule: &crate::course::RuleId,
-    ) -> Option<&(crate::course::StaffId, chrono::NaiveDate)> {
+    /// Who confirmed a rule, when and by which text; `None` while nobody has.
+    pub fn confirmation(&self, rule: &crate::course::RuleId) -> Option<&RuleHeld> {
         self.confirmed.get(rule)
     }
 }

@@ -6,8 +6,8 @@ use chrono::NaiveDate;
 
 use super::course::PolicyNow;
 use super::tally::{Counted, Tally};
-use crate::course::{CourseId, EntryId, Outline, StaffId, StudentId};
-use crate::entry::{Body, CourseListed, HoldOn, HoldSet, Kind};
+use crate::course::{CourseId, EntryId, Outline, StaffId, StaffPaper, StudentId};
+use crate::entry::{Body, CourseListed, HoldOn, HoldSet, Kind, StaffRenewed};
 use crate::trust::{Line, Verdict};
 
 /// What the shop's entries come to.
@@ -99,6 +99,39 @@ impl ShopStanding {
         } else {
             None
         }
+    }
+
+    /// What holds of something that a member of staff renews. Of several seen apart the one
+    /// that ends first: asking for it again costs a minute.
+    pub fn renewal(&self, staff: &StaffId, what: StaffPaper) -> Option<(&Counted, &StaffRenewed)> {
+        let ids = self.renewal_entries(staff, what);
+        let one = self.tally.latest_one(&ids, |entry| {
+            // The greatest holds: no end is the least, and an early end more than a late one.
+            if let Body::StaffRenewed(renewed) = &entry.body {
+                renewed.until.map(std::cmp::Reverse)
+            } else {
+                None
+            }
+        })?;
+        if let Body::StaffRenewed(renewed) = &one.entry.body {
+            Some((one, renewed))
+        } else {
+            None
+        }
+    }
+
+    /// Every standing entry about such a renewal, by id: the `after` of the next.
+    pub fn renewal_entries(&self, staff: &StaffId, what: StaffPaper) -> Vec<EntryId> {
+        let of_kind = self.kinds.get(&Kind::StaffRenewed).into_iter().flatten();
+        of_kind
+            .filter(|id| {
+                self.tally.standing(id).is_some_and(|one| {
+                    matches!(&one.entry.body, Body::StaffRenewed(renewed)
+                        if renewed.staff == *staff && renewed.what == what)
+                })
+            })
+            .copied()
+            .collect()
     }
 
     /// The shop's outline: what a new course adopts.

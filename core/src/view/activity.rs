@@ -170,6 +170,7 @@ fn said(body: &Body, target: Option<&Counted>) -> Said {
         Body::Assignment(b) => Said::Assigned(b.role),
         Body::ShopOpened(_)
         | Body::StaffJoined(_)
+        | Body::StaffRenewed(_)
         | Body::Certificate(_)
         | Body::Revocation(_)
         | Body::LateAccepted(_)
@@ -189,6 +190,7 @@ fn said(body: &Body, target: Option<&Counted>) -> Said {
         | Body::Attempt(_)
         | Body::Resolution(_)
         | Body::Exemption(_)
+        | Body::Override(_)
         | Body::Note(_)
         | Body::WeightChecked(_)
         | Body::DiveLogged(_)
@@ -227,6 +229,10 @@ impl<'a> About<'a> {
                 about.who = student(b.student);
                 about.skill = Some(&b.skill);
             }
+            Body::Override(b) => {
+                about.who = student(b.student);
+                about.session = Some(b.session);
+            }
             Body::Note(b) => {
                 about.who = b.student.map(Who::Student).into_iter().collect();
                 about.skill = b.skill.as_ref();
@@ -253,6 +259,7 @@ impl<'a> About<'a> {
             Body::SessionCancelled(b) => about.session = Some(b.session),
             Body::ShopOpened(_)
             | Body::StaffJoined(_)
+            | Body::StaffRenewed(_)
             | Body::Certificate(_)
             | Body::Revocation(_)
             | Body::LateAccepted(_)

@@ -13,7 +13,7 @@ use super::skill_card::MeasureKind;
 use super::{Leave, Reader, StudentName};
 use crate::course::{CourseId, Family, SessionId, Setting, Skill, SkillId, StudentId};
 use crate::entry::{Body, Kind, Outcome, Passage, Who};
-use crate::plan::before_session;
+use crate::plan::{Going, before_session};
 use crate::standing::{CellState, CourseStanding, Touched};
 
 /// The board of a course.
@@ -346,10 +346,11 @@ pub(super) fn water_gaps(
     session: Option<SessionId>,
 ) -> u32 {
     let plan = session.and_then(|id| Some(&course.sessions().get(&id)?.plan));
-    let (setting, on) = plan.map_or((Setting::Confined, reader.today()), |plan| {
-        (plan.setting, plan.starts.date_naive())
-    });
-    count(before_session(course, student, setting, on, reader.born(student)).len())
+    let going = plan.map_or_else(
+        || Going::somewhere(Setting::Confined, reader.today()),
+        |plan| Going::of(plan, session),
+    );
+    count(before_session(course, student, &going, reader.age(student)).len())
 }
 
 fn columns(course: &CourseStanding, asked: BoardOf) -> Vec<BoardColumn> {

@@ -14,13 +14,13 @@ use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use super::gas::{NOT_MEASURED, celsius, metres, water_density};
 use super::reader::count;
-use super::{Day, Limit, Moment, Reader, WhoName};
+use super::{Day, DepthAgainst, Limit, Moment, Reader, WhoName};
 use crate::calc::no_stop::{
     DayPlan, DivesBefore, FlyingWait, GradientFactors, Limit as NoStopLimit, NoStopSite, PersonDay,
     PlannedDive, SecondOpinion, day_plan, flying_wait, second_opinion,
 };
 use crate::calc::unit::{Feet, KilogramsPerCubicMetre, Metres, Minutes, Seconds};
-use crate::course::{Role, Rule, SessionId, SessionPlan, WaterKind};
+use crate::course::{Role, SessionId, SessionPlan, WaterKind};
 use crate::entry::{Body, Kind, Passage, Who};
 use crate::standing::{CourseStanding, Dive, SessionNow, dived, each_once};
 
@@ -97,6 +97,8 @@ pub struct ExposureView {
     pub at: Moment,
     /// How deep it is asked for.
     pub depth: Metres,
+    /// How a planned session's depth stands to the rules: no time is shown without it.
+    pub depth_against: DepthAgainst,
     /// Students of the course, then its staff, and whoever else dived in it.
     pub people: Vec<ExposureRow>,
     /// The shortest of what is left for them; `None` where that cannot be said for
@@ -153,6 +155,12 @@ impl ExposureView {
             day: reader.day(next.at.date_naive()),
             at: reader.when(next.at),
             depth: next.depth,
+            depth_against: next
+                .session
+                .and_then(|id| course.sessions().get(&id))
+                .map_or(DepthAgainst::NOTHING, |now| {
+                    DepthAgainst::of(course, reader, &now.plan)
+                }),
             people: Vec::with_capacity(everyone.len()),
             limit: Some(NoStopLimit::Unlimited),
             shortest: None,
@@ -317,10 +325,7 @@ impl ExposureRow {
             plan,
             last_up: last.map(|up| reader.when(up)),
             ascents,
-            ascents_limit: match who {
-                Who::Student(_) => Limit::NoRule,
-                Who::Staff(_) => house_limit(course, ascents),
-            },
+            ascents_limit: super::ascending::ascents_limit(course, &who, ascents),
         }
     }
 }
@@ -371,17 +376,4 @@ fn between(from: DateTime<FixedOffset>, to: DateTime<FixedOffset>) -> Minutes {
     let seconds = u32::try_from((to - from).num_seconds()).unwrap_or(0);
     // A week at the surface says no more than a longer time does, and is the table's end.
     Minutes::from(Seconds(f64::from(seconds.min(7 * 24 * 3_600))))
-}
-
-fn house_limit(course: &CourseStanding, ascents: u32) -> Limit {
-    let rules = course
-        .policy()
-        .into_iter()
-        .flat_map(|one| &one.policy.rules);
-    for rule in rules {
-        if let Rule::AscentsPerDay { most } = rule.rule {
-            return super::water::against(course, &rule.id, ascents <= u32::from(most));
-        }
-    }
-    Limit::NoRule
 }

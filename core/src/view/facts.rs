@@ -4,7 +4,7 @@
 use chrono::NaiveDate;
 
 use crate::course::{
-    CourseId, EntryId, LedgerId, Outline, Policy, SessionId, SkillId, StaffId, StudentId,
+    AgeKnown, CourseId, EntryId, LedgerId, Outline, Policy, SessionId, SkillId, StaffId, StudentId,
 };
 use crate::entry::{Body, CourseState, Facts, HoldOn, Kind};
 use crate::plan::before_completion;
@@ -19,8 +19,8 @@ pub(crate) struct KnownFacts<'a> {
     /// For a course's ledger.
     pub(crate) course: Option<&'a CourseStanding>,
     pub(crate) today: NaiveDate,
-    /// Birth date, where the course needs it and this device has the details.
-    pub(crate) born: &'a dyn Fn(&StudentId) -> Option<NaiveDate>,
+    /// What is known of a student's age, where this device has the details.
+    pub(crate) age: &'a dyn Fn(&StudentId) -> AgeKnown,
 }
 
 impl KnownFacts<'_> {
@@ -98,7 +98,7 @@ impl Facts for KnownFacts<'_> {
 
     fn completion_gaps(&self, student: &StudentId) -> usize {
         self.course.map_or(1, |course| {
-            before_completion(course, student, self.today, (self.born)(student)).len()
+            before_completion(course, student, self.today, (self.age)(student)).len()
         })
     }
 

@@ -1,10 +1,10 @@
 //! Gaps: what is missing before water and before completion, each with what closes it.
 
 use super::reader::skill_name;
-use super::{Day, Leave, Reader, StudentName};
-use crate::course::{CourseId, Setting, StudentId};
+use super::{Day, Figure, Leave, Reader, StudentName};
+use crate::course::{AgeKnown, CourseId, Setting, StudentId};
 use crate::entry::{Kind, Sort};
-use crate::plan::{Gap, Missing, before_completion, before_session};
+use crate::plan::{Gap, Going, Missing, before_completion, before_session};
 use crate::standing::CourseStanding;
 
 /// What is missing for one student.
@@ -22,7 +22,7 @@ pub struct GapsView {
     pub before_open: Vec<GapRow>,
     /// Before completion; all others among them.
     pub before_completion: Vec<GapRow>,
-    /// The student's birth date is not known here, so a minor's rules cannot be checked.
+    /// The student's age is not known here, so no rule that asks for it can be kept.
     pub age_unknown: bool,
 }
 
@@ -35,6 +35,8 @@ pub struct GapRow {
     pub skill_name: Option<String>,
     /// The day a paper counted until.
     pub expired: Option<Day>,
+    /// As deep as the student may go, where the plan is deeper.
+    pub depth: Option<Figure>,
     /// The kind of entry that would close it.
     pub closes_with: Kind,
     /// Whether the reader may write that.
@@ -50,21 +52,18 @@ impl GapsView {
         on: chrono::NaiveDate,
     ) -> Self {
         let before = |setting| {
-            rows(
-                course,
-                reader,
-                before_gaps(course, reader, student, setting, on),
-            )
+            let going = Going::somewhere(setting, on);
+            rows(course, reader, before_gaps(course, reader, student, &going))
         };
-        let born = reader.born(student);
+        let age = reader.age(student);
         Self {
             course: *course.id(),
             name: reader.student(student),
             on: reader.day(on),
             before_water: before(Setting::Confined),
             before_open: before(Setting::Open),
-            before_completion: rows(course, reader, before_completion(course, student, on, born)),
-            age_unknown: born.is_none(),
+            before_completion: rows(course, reader, before_completion(course, student, on, age)),
+            age_unknown: age == AgeKnown::Nothing,
         }
     }
 }
@@ -73,10 +72,9 @@ pub(super) fn before_gaps(
     course: &CourseStanding,
     reader: &Reader<'_>,
     student: &StudentId,
-    setting: Setting,
-    on: chrono::NaiveDate,
+    going: &Going,
 ) -> Vec<Gap> {
-    before_session(course, student, setting, on, reader.born(student))
+    before_session(course, student, going, reader.age(student))
 }
 
 /// Gaps as rows: by what they are, skills in the outline's order.
@@ -89,9 +87,14 @@ pub(super) fn rows(course: &CourseStanding, reader: &Reader<'_>, gaps: Vec<Gap>)
         Missing::Policy
         | Missing::RuleUnconfirmed(_)
         | Missing::Outline
+        | Missing::Age
+        | Missing::TooYoung { .. }
+        | Missing::Forbidden(_)
+        | Missing::TooDeepForAge { .. }
         | Missing::Clearance(_)
         | Missing::NotCleared(..)
         | Missing::Expired(..)
+        | Missing::SkillNotThere(_)
         | Missing::Dives { .. } => None,
     };
     // Skills lie together in the gaps' own order, so sorting among them moves no other.
@@ -123,13 +126,13 @@ pub fn missing_before(
     let Some(plan) = course.sessions().get(session).map(|now| &now.plan) else {
         return Vec::new();
     };
-    let on = plan.starts.date_naive();
-    let gaps = before_session(course, student, plan.setting, on, reader.born(student));
+    let going = Going::of(plan, Some(*session));
+    let gaps = before_gaps(course, reader, student, &going);
     rows(course, reader, gaps)
 }
 
 fn row(course: &CourseStanding, reader: &Reader<'_>, gap: Gap) -> GapRow {
-    let (mut skill, mut expired, mut clearance) = (None, None, None);
+    let (mut skill, mut expired, mut clearance, mut depth) = (None, None, None, None);
     match &gap.what {
         Missing::Skill { skill: id, .. } | Missing::SlippedSince(id) => {
             skill = Some(skill_name(course, id));
@@ -139,14 +142,20 @@ fn row(course: &CourseStanding, reader: &Reader<'_>, gap: Gap) -> GapRow {
             clearance = Some(*kind);
         }
         Missing::Clearance(kind) | Missing::NotCleared(kind, _) => clearance = Some(*kind),
+        Missing::TooDeepForAge { max_cm, .. } => depth = Some(super::water::depth(*max_cm, reader)),
         Missing::Policy
         | Missing::RuleUnconfirmed(_)
         | Missing::Outline
+        | Missing::Age
+        | Missing::TooYoung { .. }
+        | Missing::Forbidden(_)
+        | Missing::SkillNotThere(_)
         | Missing::Dives { .. } => {}
     }
     GapRow {
         skill_name: skill,
         expired,
+        depth,
         closes_with: gap.closes_with,
         may_close: match clearance.filter(|_| gap.closes_with == Kind::Clearance) {
             Some(what) => reader.may_write(Sort::clearance(what)),

@@ -8,7 +8,7 @@ use chrono::TimeDelta;
 
 use super::figure::Of;
 use super::reader::count;
-use super::{Figure, Reader, WhoName};
+use super::{DepthAgainst, Figure, Reader, WhoName};
 use crate::calc::breathing::{self, BreathingDive, Exposure, PLANNING_DEFAULT};
 use crate::calc::caution::Origin;
 use crate::calc::cylinder::Mix;
@@ -40,6 +40,8 @@ pub struct GasView {
     /// From how deep everybody has to come up; `None` where the plan does not say, and then
     /// nothing is worked out.
     pub depth: Option<Metres>,
+    /// How that depth stands to the rules: no reserve is shown without it.
+    pub depth_against: DepthAgainst,
     /// The students of the plan, by name.
     pub students: Vec<GasRow>,
     /// Its staff, each as one who may have to give gas to the two hungriest students.
@@ -118,6 +120,7 @@ impl GasView {
             session: *id,
             rule,
             depth: plan.water.max_depth_cm.map(metres),
+            depth_against: DepthAgainst::of(course, reader, plan),
             students,
             staff,
             first_to_turn: None,

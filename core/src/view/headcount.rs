@@ -6,7 +6,7 @@ use super::reader::count;
 use super::session::consider;
 use super::session_list::{SessionState, ends};
 use super::{Leave, Moment, Reader, Span, WhoName};
-use crate::course::{CourseId, EntryId, Role, SessionId};
+use crate::course::{AgeKnown, CourseId, EntryId, Role, SessionId};
 use crate::entry::{Body, Kind, Passage, Who};
 use crate::standing::CourseStanding;
 
@@ -41,7 +41,7 @@ pub struct HeadcountView {
     pub past_end: Option<Span>,
     /// Those in the water now against the ceiling; `None` on land, and while nobody is in.
     pub ratio: Option<RatioView>,
-    /// Who goes in when all do: not counted yet, and without a gap before water.
+    /// Who goes in when all do: not counted yet, and without a gap before water, staff among them.
     pub ready: Vec<Who>,
     /// Whether the reader may count.
     pub may_count: Leave,
@@ -64,7 +64,7 @@ pub struct HeadcountRow {
     pub counted_apart: bool,
     /// Whether the plan has them.
     pub planned: bool,
-    /// Gaps before this session's water; none for staff.
+    /// Gaps before this session's water; for staff what they have to renew.
     pub gaps: u32,
     /// The entry that holds, to be taken back.
     pub entry: Option<EntryId>,
@@ -180,7 +180,9 @@ impl HeadcountRow {
             }),
             gaps: match who {
                 Who::Student(id) => water_gaps(course, reader, id, Some(*session)),
-                Who::Staff(_) => 0,
+                Who::Staff(id) => plan.map_or(0, |plan| {
+                    count(super::staff_gaps::staff_gaps(course, reader, plan, id).len())
+                }),
             },
             entry: said.map(|(entry, _, _)| entry),
             after,
@@ -228,12 +230,17 @@ fn wet_ratio(
         return None;
     }
     let assistants = in_role(Role::Assistant);
+    let ages: Vec<AgeKnown> = wet
+        .iter()
+        .filter_map(|who| match who {
+            Who::Student(student) => Some(reader.age(student)),
+            Who::Staff(_) => None,
+        })
+        .collect();
     let of = RatioOf {
         setting: plan.setting,
-        students: wet
-            .iter()
-            .filter(|who| matches!(who, Who::Student(_)))
-            .count(),
+        on: plan.starts.date_naive(),
+        students: &ages,
         instructors: in_role(Role::Instructor),
         assistants,
     };

@@ -34,6 +34,8 @@ pub struct HistoryLine {
     pub slips: Vec<String>,
     /// The remark, or the reason of a resolution or an exemption.
     pub note: Option<String>,
+    /// Why it counts as met although a figure is below what is asked.
+    pub despite: Option<String>,
     /// Remarks that were added later.
     pub remarks: Vec<NoteRow>,
     /// In which session.
@@ -184,6 +186,7 @@ impl HistoryLine {
                 .collect(),
             slips: slips.collect(),
             note: said.note.cloned(),
+            despite: said.despite.cloned(),
             remarks: super::note::remarks_on(course, reader, &id),
             session: said.session,
             session_title: session.map(|plan| plan.title.clone()),
@@ -240,6 +243,7 @@ struct Said<'a> {
     measured: &'a [crate::entry::Measured],
     slips: &'a [crate::course::SlipId],
     note: Option<&'a String>,
+    despite: Option<&'a String>,
     session: Option<SessionId>,
     origin: Origin,
 }
@@ -252,6 +256,7 @@ impl<'a> Said<'a> {
             measured: &[],
             slips: &[],
             note: None,
+            despite: None,
             session: None,
             origin: Origin::Live,
         };
@@ -261,6 +266,7 @@ impl<'a> Said<'a> {
             said.measured = attempt.measured.as_slice();
             said.slips = attempt.slips.as_slice();
             said.note = attempt.note.as_ref();
+            said.despite = attempt.despite.as_ref();
             said.session = attempt.session;
             said.origin = attempt.origin;
         } else if let Body::Resolution(resolution) = body {

@@ -9,7 +9,9 @@
 //! It asks [`crate::standing`] and [`crate::plan`], and never a disk, a network or a clock.
 
 mod activity;
+mod allowed;
 mod amount;
+mod ascending;
 mod at_hand;
 mod attempt_sheet;
 mod board;
@@ -37,6 +39,8 @@ mod note;
 mod on_screen;
 mod outline;
 mod outlook;
+mod overriding;
+mod pairing;
 mod people;
 mod policy;
 mod proposal;
@@ -47,6 +51,7 @@ mod session;
 mod session_list;
 mod skill_card;
 mod staff;
+mod staff_gaps;
 mod station;
 mod student;
 mod to_confirm;
@@ -57,6 +62,9 @@ mod water;
 mod weighting;
 
 pub use activity::{ActivityOf, ActivityRow, ActivityView, Said};
+pub use allowed::{Allowed, DepthAgainst};
+pub use ascending::ascents_ahead;
+pub(crate) use ascending::ascents_rule;
 pub use at_hand::{AtHand, SessionName};
 pub use attempt_sheet::{AttemptSheetView, BuildsOn, DemandView, MethodMet, Neighbours};
 pub use board::{
@@ -87,19 +95,22 @@ pub use note::{NoteRow, NotesOn, NotesView};
 pub use on_screen::{OnScreen, Tap};
 pub use outline::{OutlineBlock, OutlineSkill, OutlineView};
 pub use outlook::{Expectation, OutlookAhead, OutlookRow, OutlookView};
+pub use overriding::OverrideRow;
+pub use pairing::{PairingView, pairing};
 pub use people::{Known, People, StaffName, StudentName, WhoName};
-pub use policy::{PolicyView, RuleRow};
+pub use policy::{CapExample, PolicyView, RuleConfirmation, RuleRow};
 pub use proposal::{BecauseView, LackingView, LeftRow, ProposalView, WhyRow, draft};
 pub use ratio::{Consider, RatioOf, RatioReason, RatioView, ratio};
 pub use reader::Reader;
 pub use record::{RecordItem, RecordRow, RecordState, RecordView, RecordsView};
-pub use session::{RunRow, SessionStaff, SessionStudent, SessionView, SessionWater};
+pub use session::{ConditionRow, RunRow, SessionStaff, SessionStudent, SessionView, SessionWater};
 pub use session_list::{SessionCard, SessionListView, SessionState};
 pub use skill_card::{
     BadFigure, MeasureCard, MeasureKind, MethodCard, Side, SkillCard, SlipCard, Taken, TakenWith,
     read_measure, unit_of,
 };
-pub use staff::{DeviceRow, DeviceState, StaffRow, StaffView};
+pub use staff::{DeviceRow, DeviceState, StaffPaperRow, StaffRow, StaffView};
+pub use staff_gaps::StaffGapRow;
 pub use station::{StationRow, StationRunRow};
 pub use student::{
     AttendanceRow, ClearanceRow, ClearanceState, CompletionView, DetailsView, FamilyCells,

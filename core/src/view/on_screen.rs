@@ -53,6 +53,7 @@ impl OnScreen {
             measured: Vec::new(),
             slips: Vec::new(),
             note: None,
+            despite: None,
             session: None,
             origin: Origin::Live,
         };

@@ -4,7 +4,9 @@
 use super::figure::Of;
 use super::reader::{count, skill_name};
 use super::{Day, Figure, Leave, Reader, StaffName};
-use crate::course::{CourseId, EntryId, Policy, PolicyFault, Rule, RuleId, SkillId};
+use crate::course::{
+    CapOf, CourseId, EntryId, Policy, PolicyFault, Role, Rule, RuleId, Setting, SkillId,
+};
 use crate::entry::Kind;
 use crate::standing::{CourseStanding, PolicyNow};
 
@@ -46,7 +48,41 @@ pub struct RuleRow {
     pub source: String,
     /// Who confirmed it, and on which day; `None` while nobody has, and then it holds for
     /// nothing.
-    pub confirmed: Option<(StaffName, Day)>,
+    pub confirmed: Option<RuleConfirmation>,
+    /// For a ratio: what its cap comes to with the staff at hand, read either way.
+    pub example: Option<CapExample>,
+}
+
+/// Who confirmed a rule, and by which text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RuleConfirmation {
+    /// Who.
+    pub by: StaffName,
+    /// On which day.
+    pub on: Day,
+    /// The text that was read.
+    pub title: String,
+    /// Its edition.
+    pub edition: Option<String>,
+    /// The clause.
+    pub clause: Option<String>,
+    /// The day it was read.
+    pub read_on: Day,
+}
+
+/// What a ratio's cap comes to, worked out before somebody confirms it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CapExample {
+    /// With so many instructors.
+    pub instructors: u32,
+    /// And so many assistants.
+    pub assistants: u32,
+    /// So many students, as the rule reads.
+    pub students: u32,
+    /// So many, if its cap were read the other way.
+    pub otherwise: u32,
+    /// The staff are those of the next session there; else they are made up.
+    pub of_session: bool,
 }
 
 impl PolicyView {
@@ -54,7 +90,9 @@ impl PolicyView {
     pub fn of_course(course: &CourseStanding, reader: &Reader<'_>) -> Option<Self> {
         let now = course.policy()?;
         let name = |id: &SkillId| skill_name(course, id);
-        let mut view = Self::of_now(now, reader, name);
+        let mut view = Self::of_now(now, reader, name, &|setting| {
+            at_hand(course, reader, setting)
+        });
         view.course = Some(*course.id());
         let shop = reader.shop.policy();
         view.shop_differs = shop.is_some_and(|shop| shop.policy != now.policy);
@@ -71,24 +109,37 @@ impl PolicyView {
                 .and_then(|(_, outline)| outline.skill(id))
                 .map_or_else(|| id.to_string(), |skill| skill.name.clone())
         };
-        let mut view = Self::of_now(&now, reader, name);
+        let mut view = Self::of_now(&now, reader, name, &|_| None);
         view.after = reader.shop.all_of_kind(Kind::PolicySet);
         Some(view)
     }
 
     /// A policy that is not recorded, with what is wrong with it. Nobody has confirmed it.
-    pub fn of_draft(policy: &Policy, reader: &Reader<'_>) -> Self {
-        let mut view = Self::rows(policy, reader, |_| None, ToString::to_string);
+    pub fn of_draft(policy: &Policy, course: Option<&CourseStanding>, reader: &Reader<'_>) -> Self {
+        let staff = |setting| at_hand(course?, reader, setting);
+        let mut view = Self::rows(policy, reader, |_| None, ToString::to_string, &staff);
         view.may_set = Leave::NothingOpen;
         view
     }
 
-    fn of_now(now: &PolicyNow, reader: &Reader<'_>, name: impl Fn(&SkillId) -> String) -> Self {
+    fn of_now(
+        now: &PolicyNow,
+        reader: &Reader<'_>,
+        name: impl Fn(&SkillId) -> String,
+        staff: &dyn Fn(Setting) -> Option<(u32, u32)>,
+    ) -> Self {
         let confirmed = |id: &RuleId| {
-            let (by, on) = now.confirmation(id)?;
-            Some((reader.staff(by), reader.day(*on)))
+            let held = now.confirmation(id)?;
+            Some(RuleConfirmation {
+                by: reader.staff(&held.by),
+                on: reader.day(held.on),
+                title: held.read.title.clone(),
+                edition: held.read.edition.clone(),
+                clause: held.read.clause.clone(),
+                read_on: reader.day(held.read.on),
+            })
         };
-        let mut view = Self::rows(&now.policy, reader, confirmed, name);
+        let mut view = Self::rows(&now.policy, reader, confirmed, name, staff);
         view.entry = Some(now.entry);
         view
     }
@@ -96,8 +147,9 @@ impl PolicyView {
     fn rows(
         policy: &Policy,
         reader: &Reader<'_>,
-        confirmed: impl Fn(&RuleId) -> Option<(StaffName, Day)>,
+        confirmed: impl Fn(&RuleId) -> Option<RuleConfirmation>,
         name: impl Fn(&SkillId) -> String,
+        staff: &dyn Fn(Setting) -> Option<(u32, u32)>,
     ) -> Self {
         let rules: Vec<RuleRow> = policy
             .rules
@@ -109,7 +161,9 @@ impl PolicyView {
                 } else {
                     None
                 },
-                skills: if let Rule::AssistantJudges { skills } = &rule.rule {
+                skills: if let Rule::AssistantJudges { skills } | Rule::SkillsFirst { skills, .. } =
+                    &rule.rule
+                {
                     skills.iter().map(|id| (id.clone(), name(id))).collect()
                 } else {
                     Vec::new()
@@ -117,6 +171,7 @@ impl PolicyView {
                 rule: rule.rule.clone(),
                 source: rule.source.clone(),
                 confirmed: confirmed(&rule.id),
+                example: example(&rule.rule, staff),
             })
             .collect();
         Self {
@@ -131,4 +186,52 @@ impl PolicyView {
             may_set: reader.may_write(Kind::PolicySet),
         }
     }
+}
+
+/// The staff of the next session in this setting: instructors and assistants.
+fn at_hand(course: &CourseStanding, reader: &Reader<'_>, setting: Setting) -> Option<(u32, u32)> {
+    let assigned = course.staff();
+    let to_come = course.sessions().values().filter(|now| {
+        now.cancelled.is_none() && now.plan.setting == setting && reader.now <= now.plan.starts
+    });
+    let next = to_come.min_by_key(|now| now.plan.starts)?;
+    let in_role = |role| {
+        let staff = next.plan.staff.iter();
+        count(staff.filter(|id| assigned.get(id) == Some(&role)).count())
+    };
+    Some((in_role(Role::Instructor), in_role(Role::Assistant)))
+}
+
+/// With two instructors the two readings of a cap part; without a session at hand they are
+/// who the example is made of.
+const MADE_UP: (u32, u32) = (2, 1);
+
+fn example(rule: &Rule, staff: &dyn Fn(Setting) -> Option<(u32, u32)>) -> Option<CapExample> {
+    let Rule::Ratio {
+        setting,
+        per_instructor,
+        per_assistant,
+        cap,
+        cap_of,
+    } = rule
+    else {
+        return None;
+    };
+    let found = staff(*setting);
+    let (instructors, assistants) = found.unwrap_or(MADE_UP);
+    let students = |cap_of| {
+        let per = [*per_instructor, *per_assistant, *cap];
+        super::ratio::ceiling(*setting, per, cap_of, (instructors, assistants))
+    };
+    let other = match cap_of {
+        CapOf::Water => CapOf::Instructor,
+        CapOf::Instructor => CapOf::Water,
+    };
+    Some(CapExample {
+        instructors,
+        assistants,
+        students: students(*cap_of),
+        otherwise: students(other),
+        of_session: found.is_some(),
+    })
 }

@@ -1,5 +1,7 @@
 //! Proposal: a run list for a session that is being planned, and a plan to begin with.
 
+use std::collections::BTreeSet;
+
 use chrono::{DurationRound, TimeDelta};
 
 use super::people::StudentName;
@@ -294,6 +296,7 @@ pub fn draft(course: &CourseStanding, reader: &Reader<'_>, block: Option<&BlockI
             |plan| plan.water.clone(),
         ),
         stations: Vec::new(),
+        also: last.map_or_else(BTreeSet::new, |plan| plan.also.clone()),
     }
 }
 

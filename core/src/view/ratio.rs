@@ -4,11 +4,13 @@
 //! lower it, and only a person at the edge can say by how much. Never within on a rule
 //! that nobody has confirmed. The sum is that of [`CeilingPolicy::ceiling`]: one rule.
 
+use chrono::NaiveDate;
+
 use super::reader::count;
 use super::water::Limit;
 use crate::calc::caution::Origin;
 use crate::calc::supervision::{self, CeilingPolicy, Confirmation};
-use crate::course::{Rule, RuleId, Setting};
+use crate::course::{AgeKnown, CapOf, Rule, RuleId, Setting};
 use crate::standing::CourseStanding;
 
 /// Students against the ceiling.
@@ -51,6 +53,15 @@ pub enum RatioReason {
     },
     /// Never more than this in the whole water.
     Cap(u8),
+    /// Never more than this for each instructor.
+    CapEach(u8),
+    /// While somebody so young is in the water, so many for each instructor.
+    Young {
+        /// Under this age.
+        under: u8,
+        /// For each instructor.
+        each: u8,
+    },
     /// Without an instructor nobody goes in.
     NoInstructor,
 }
@@ -72,11 +83,13 @@ pub enum Consider {
 
 /// What the ratio is asked of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct RatioOf {
+pub struct RatioOf<'a> {
     /// Where.
     pub setting: Setting,
-    /// Students in the water, or planned to be.
-    pub students: usize,
+    /// On which day.
+    pub on: NaiveDate,
+    /// Students in the water, or planned to be, each by what is known of the age.
+    pub students: &'a [AgeKnown],
     /// Instructors with them.
     pub instructors: usize,
     /// Assistants with them.
@@ -84,12 +97,16 @@ pub struct RatioOf {
 }
 
 /// Students against the policy's ceiling; `None` on land, where no ratio is asked.
-pub fn ratio(course: &CourseStanding, of: RatioOf, consider: Vec<Consider>) -> Option<RatioView> {
+pub fn ratio(
+    course: &CourseStanding,
+    of: RatioOf<'_>,
+    consider: Vec<Consider>,
+) -> Option<RatioView> {
     if !of.setting.is_wet() {
         return None;
     }
     let [students, instructors, assistants] =
-        [of.students, of.instructors, of.assistants].map(count);
+        [of.students.len(), of.instructors, of.assistants].map(count);
     let mut view = RatioView {
         students,
         instructors,
@@ -110,6 +127,7 @@ pub fn ratio(course: &CourseStanding, of: RatioOf, consider: Vec<Consider>) -> O
             per_instructor,
             per_assistant,
             cap,
+            cap_of,
         } = rule.rule
         else {
             continue;
@@ -117,20 +135,12 @@ pub fn ratio(course: &CourseStanding, of: RatioOf, consider: Vec<Consider>) -> O
         if setting != of.setting {
             continue;
         }
-        let [per_one, per_more, at_most] = [per_instructor, per_assistant, cap].map(u32::from);
-        let policy = |cap| CeilingPolicy {
-            setting: match setting {
-                Setting::Open | Setting::Surface => supervision::Setting::OpenWater,
-                Setting::Confined | Setting::Classroom => supervision::Setting::ConfinedWater,
-            },
-            per_instructor: per_one,
-            per_assistant: per_more,
-            cap,
-            // Whether it is confirmed is asked of the course below.
-            confirmation: Confirmation::Unconfirmed,
-            origin: Origin::Typed,
-        };
-        let ceiling = policy(Some(at_most)).ceiling(instructors, assistants);
+        let ceiling = ceiling(
+            setting,
+            [per_instructor, per_assistant, cap],
+            cap_of,
+            (instructors, assistants),
+        );
         if instructors == 0 {
             view.reasons.push(RatioReason::NoInstructor);
         } else {
@@ -144,8 +154,14 @@ pub fn ratio(course: &CourseStanding, of: RatioOf, consider: Vec<Consider>) -> O
                     each: per_assistant,
                 });
             }
-            if policy(None).ceiling(instructors, assistants) > ceiling {
-                view.reasons.push(RatioReason::Cap(cap));
+            let uncapped = u32::from(per_instructor)
+                .saturating_mul(instructors)
+                .saturating_add(u32::from(per_assistant).saturating_mul(assistants));
+            if uncapped > ceiling {
+                view.reasons.push(match cap_of {
+                    CapOf::Water => RatioReason::Cap(cap),
+                    CapOf::Instructor => RatioReason::CapEach(cap),
+                });
             }
         }
         view.ceiling = Some(ceiling);
@@ -153,5 +169,74 @@ pub fn ratio(course: &CourseStanding, of: RatioOf, consider: Vec<Consider>) -> O
         view.rule = Some(rule.id.clone());
         break;
     }
+    lower_for_the_young(course, of, &mut view);
     Some(view)
+}
+
+/// What a rule allows these staff: the one sum, for the plan and for the example beside a rule
+/// that is being confirmed.
+pub(super) fn ceiling(
+    setting: Setting,
+    [per_instructor, per_assistant, cap]: [u8; 3],
+    cap_of: CapOf,
+    (instructors, assistants): (u32, u32),
+) -> u32 {
+    let cap = match cap_of {
+        CapOf::Water => u32::from(cap),
+        CapOf::Instructor => u32::from(cap).saturating_mul(instructors),
+    };
+    CeilingPolicy {
+        setting: match setting {
+            Setting::Open | Setting::Surface => supervision::Setting::OpenWater,
+            Setting::Confined | Setting::Classroom => supervision::Setting::ConfinedWater,
+        },
+        per_instructor: u32::from(per_instructor),
+        per_assistant: u32::from(per_assistant),
+        cap: Some(cap),
+        // Whether it is confirmed is asked of the course.
+        confirmation: Confirmation::Unconfirmed,
+        origin: Origin::Typed,
+    }
+    .ceiling(instructors, assistants)
+}
+
+/// Lowers the ceiling for every rule on the young that somebody in the water is under. Where
+/// only somebody's unknown age could lower it, it is not called kept.
+fn lower_for_the_young(course: &CourseStanding, of: RatioOf<'_>, view: &mut RatioView) {
+    let rules = course
+        .policy()
+        .into_iter()
+        .flat_map(|one| &one.policy.rules);
+    for rule in rules {
+        let Rule::RatioByAge {
+            under,
+            per_instructor,
+        } = rule.rule
+        else {
+            continue;
+        };
+        let most = u32::from(per_instructor).saturating_mul(view.instructors);
+        let under_age = |is| {
+            let mut ages = of.students.iter();
+            ages.any(|age| age.under(under, of.on) == is)
+        };
+        let limit = if under_age(Some(true)) {
+            if view.ceiling.is_none_or(|ceiling| most < ceiling) {
+                view.ceiling = Some(most);
+                view.rule = Some(rule.id.clone());
+                if view.instructors > 0 {
+                    let each = per_instructor;
+                    view.reasons.push(RatioReason::Young { under, each });
+                }
+            }
+            super::water::against(course, &rule.id, view.students <= most)
+        } else if under_age(None) && view.students > most {
+            Limit::Unknown
+        } else {
+            continue;
+        };
+        if limit.weight() > view.limit.weight() {
+            view.limit = limit;
+        }
+    }
 }

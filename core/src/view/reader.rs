@@ -6,7 +6,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 use super::facts::KnownFacts;
 use super::people::{People, StaffName, StudentName, WhoName};
 use super::{Day, Leave, Moment, Units};
-use crate::course::{LedgerId, SessionId, SkillId, StaffId, StudentId, age_on};
+use crate::course::{AgeKnown, LedgerId, PersonDetails, SessionId, SkillId, StaffId, StudentId};
 use crate::entry::{Authority, Body, DeviceKey, Sort, Who, Withdrawal, Writer};
 use crate::standing::{Counted, CourseStanding, ShopStanding};
 use crate::trust::TrustBook;
@@ -64,14 +64,10 @@ impl Reader<'_> {
         }
     }
 
-    /// A student's birth date, where it is known here.
-    pub(super) fn born(&self, student: &StudentId) -> Option<NaiveDate> {
-        self.people.students.get(student)?.born
-    }
-
-    /// A student's age on a day, where the birth date is known here.
-    pub(super) fn age(&self, student: &StudentId, on: NaiveDate) -> Option<u32> {
-        age_on(self.born(student)?, on)
+    /// What is known here of a student's age.
+    pub(super) fn age(&self, student: &StudentId) -> AgeKnown {
+        let details = self.people.students.get(student);
+        details.map_or(AgeKnown::Nothing, PersonDetails::age)
     }
 
     /// The name of the device that wrote an entry; the beginning of its key when no
@@ -100,14 +96,14 @@ impl Reader<'_> {
     /// are when it is recorded.
     pub(super) fn may_record(&self, course: &CourseStanding, body: impl Into<Body>) -> Leave {
         let ledger = LedgerId::Course(*course.id());
-        let born = |student: &StudentId| self.born(student);
+        let age = |student: &StudentId| self.age(student);
         let facts = KnownFacts {
             ledger: &ledger,
             shop: self.shop,
             book: self.trust,
             course: Some(course),
             today: self.today(),
-            born: &born,
+            age: &age,
         };
         let asked = self
             .authority

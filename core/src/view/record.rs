@@ -145,7 +145,7 @@ impl RecordView {
                 })
             })
             .collect();
-        let gaps = before_completion(course, student, reader.today(), reader.born(student));
+        let gaps = before_completion(course, student, reader.today(), reader.age(student));
         let gaps = rows(course, reader, gaps);
         let completion = completion(course, reader, student);
         let instructor = reader.may_write(Kind::Completion);
@@ -207,8 +207,8 @@ impl RecordsView {
             .into_iter()
             .map(|name| {
                 let student = name.student;
-                let born = reader.born(&student);
-                let gaps = before_completion(course, &student, reader.today(), born);
+                let age = reader.age(&student);
+                let gaps = before_completion(course, &student, reader.today(), age);
                 let completion = completion(course, reader, &student);
                 let own: Vec<EntryId> = course
                     .cells()

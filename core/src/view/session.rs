@@ -3,18 +3,23 @@
 //! Works for a session that is planned and for a draft that is not recorded yet, so that a
 //! planner sees the gaps, the ratio and the minutes before anything is written.
 
+use super::allowed::Allowed;
+use super::ascending::ascents_ahead;
 use super::gaps::{GapRow, before_gaps, rows};
+use super::overriding::{OverrideRow, overrides};
+use super::pairing::{PairingView, pairing};
 use super::ratio::{Consider, RatioOf, RatioView, ratio};
 use super::reader::{count, skill_name};
 use super::session_list::{SessionCard, SessionState};
-use super::water::{Limit, against, depth, depth_rules};
+use super::staff_gaps::{StaffGapRow, staff_gaps};
+use super::water::{Limit, against, depth};
 use super::{Figure, Leave, Moment, Reader, StaffName, StationRow, StudentName};
 use crate::course::{
-    Block, BlockId, CourseId, EntryId, Role, Rule, SessionId, SessionPlan, Setting, Skill, SkillId,
-    StaffId, StudentId, WaterKind, suits,
+    AgeKnown, Block, BlockId, Condition, CourseId, EntryId, OF_AGE, Role, Rule, SessionId,
+    SessionPlan, Setting, Skill, SkillId, StaffId, StudentId, WaterKind, suits,
 };
-use crate::entry::Kind;
-use crate::plan::{brings_on, may_go_on, open_water_dives, still_needs};
+use crate::entry::{Kind, Who};
+use crate::plan::{Going, Missing, brings_on, may_go_on, open_water_dives, still_needs};
 use crate::standing::CourseStanding;
 
 /// A session, planned or as a draft.
@@ -50,8 +55,12 @@ pub struct SessionView {
     pub staff: Vec<SessionStaff>,
     /// The water.
     pub water: SessionWater,
+    /// Night, current, overhead, ice, boat.
+    pub conditions: Vec<ConditionRow>,
     /// Students against the ceiling, as planned; `None` on land.
     pub ratio: Option<RatioView>,
+    /// The young and those of age, where a rule pairs them.
+    pub pairing: Option<PairingView>,
     /// The skills, in running order.
     pub run_list: Vec<RunRow>,
     /// Minutes the run list takes.
@@ -81,8 +90,16 @@ pub struct SessionStudent {
     pub chosen: bool,
     /// How their course ended, if it has.
     pub ended: Option<crate::entry::Outcome>,
-    /// What is missing before this setting on that day.
+    /// What is missing before this session.
     pub gaps: Vec<GapRow>,
+    /// What an instructor set aside for this session.
+    pub overrides: Vec<OverrideRow>,
+    /// Skills whose gaps an instructor may set aside.
+    pub may_override: Vec<SkillId>,
+    /// How often the student will come up that day, by the run list and the log.
+    pub ascents: u32,
+    /// Against the rule.
+    pub ascents_limit: Limit,
     /// Required skills that could be shown here and are still needed.
     pub needs: u32,
     /// Open-water dives logged on that day already, against the policy with one more.
@@ -100,6 +117,23 @@ pub struct SessionStaff {
     pub role: Option<Role>,
     /// Whether the plan has them.
     pub chosen: bool,
+    /// What they lack before this session.
+    pub gaps: Vec<StaffGapRow>,
+    /// How often they will come up that day, by the run list and the log.
+    pub ascents: u32,
+    /// Against the rule.
+    pub ascents_limit: Limit,
+}
+
+/// Something that a session is besides its setting.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ConditionRow {
+    /// What.
+    pub what: Condition,
+    /// Whether the plan is that.
+    pub on: bool,
+    /// Over where a rule forbids it and the plan is that.
+    pub limit: Limit,
 }
 
 /// The water a session expects.
@@ -148,7 +182,7 @@ impl SessionView {
     /// A session as it stands; `None` when none of its plans does.
     pub fn of(course: &CourseStanding, reader: &Reader<'_>, id: &SessionId) -> Option<Self> {
         let now = course.sessions().get(id)?;
-        let mut view = Self::of_draft(course, reader, &now.plan);
+        let mut view = Self::of_change(course, reader, &now.plan, Some(*id));
         view.session = Some(*id);
         view.cancelled.clone_from(&now.cancelled);
         view.changes = now.changes;
@@ -159,6 +193,17 @@ impl SessionView {
 
     /// A plan that is not recorded, looked at as if it were.
     pub fn of_draft(course: &CourseStanding, reader: &Reader<'_>, plan: &SessionPlan) -> Self {
+        Self::of_change(course, reader, plan, None)
+    }
+
+    /// A plan that is being changed, of a session that may be recorded already: what was set
+    /// aside for that session holds.
+    pub fn of_change(
+        course: &CourseStanding,
+        reader: &Reader<'_>,
+        plan: &SessionPlan,
+        session: Option<SessionId>,
+    ) -> Self {
         let names = reader.people.roster(&course.students());
         let chosen: Vec<StudentName> = names
             .iter()
@@ -196,11 +241,13 @@ impl SessionView {
             minutes: plan.minutes,
             students: names
                 .into_iter()
-                .map(|name| SessionStudent::of(course, reader, plan, name))
+                .map(|name| SessionStudent::of(course, reader, plan, session, name))
                 .collect(),
-            staff: staff(course, reader, plan),
+            staff: staff(course, reader, plan, session),
+            conditions: conditions(course, plan),
             water: SessionWater::of(course, reader, plan),
             ratio: planned_ratio(course, reader, plan),
+            pairing: pairing(course, plan, |student| reader.age(student)),
             fits: run_minutes <= u32::from(plan.minutes),
             run_minutes,
             stations,
@@ -297,25 +344,49 @@ impl SessionStudent {
         course: &CourseStanding,
         reader: &Reader<'_>,
         plan: &SessionPlan,
+        session: Option<SessionId>,
         name: StudentName,
     ) -> Self {
         let student = name.student;
         let on = plan.starts.date_naive();
-        let gaps = before_gaps(course, reader, &student, plan.setting, on);
+        let gaps = before_gaps(course, reader, &student, &Going::of(plan, session));
+        let may = session.is_some() && reader.may_write(Kind::Override) == Leave::Yes;
+        let may_override = gaps
+            .iter()
+            .filter(|_| may)
+            .filter_map(|gap| match &gap.what {
+                Missing::Skill { skill, .. } | Missing::SlippedSince(skill) => Some(skill.clone()),
+                Missing::Policy
+                | Missing::RuleUnconfirmed(_)
+                | Missing::Outline
+                | Missing::Age
+                | Missing::TooYoung { .. }
+                | Missing::Forbidden(_)
+                | Missing::TooDeepForAge { .. }
+                | Missing::Clearance(_)
+                | Missing::NotCleared(..)
+                | Missing::Expired(..)
+                | Missing::SkillNotThere(_)
+                | Missing::Dives { .. } => None,
+            })
+            .collect();
+        let (ascents, ascents_limit) = ascents_ahead(course, plan, session, &Who::Student(student));
         let skills = course.outline().into_iter().flat_map(|one| &one.skills);
         let needs = skills
             .filter(|skill| skill.required)
             .filter(|skill| brings_on(course, &student, skill, plan.setting));
-        let dives = open_water_dives(course, &student)
-            .filter(|one| {
-                matches!(&one.entry.body, crate::entry::Body::DiveLogged(dive)
-                if dive.log.down.date_naive() == on)
-            })
+        let dives = open_water_dives(course, &Who::Student(student))
+            .iter()
+            .filter(|(_, dive)| dive.log.down.date_naive() == on)
             .count();
         Self {
             chosen: plan.students.contains(&student),
             ended: super::board::ended(course, &student),
             gaps: rows(course, reader, gaps),
+            overrides: overrides(course, reader, session.as_ref(), &student),
+            may_override,
+            ascents,
+            ascents_limit,
             needs: count(needs.count()),
             dives_that_day: count(dives),
             dives_limit: if plan.setting == Setting::Open {
@@ -344,29 +415,13 @@ fn one_more_dive(course: &CourseStanding, made: usize) -> Limit {
 impl SessionWater {
     fn of(course: &CourseStanding, reader: &Reader<'_>, plan: &SessionPlan) -> Self {
         use super::figure::Of;
-        let dive_of = |student: &StudentId| open_water_dives(course, student).count() + 1;
-        let rules = depth_rules(course, plan.setting);
-        // The strictest rule among those that the chosen students' next dives are under.
-        let under = plan
-            .students
-            .iter()
-            .map(dive_of)
-            .chain(plan.students.is_empty().then_some(1))
-            .filter_map(|number| {
-                let own = |dive: Option<u8>| dive.is_some_and(|n| usize::from(n) == number);
-                let of_dive = rules.iter().find(|(_, dive, _)| own(*dive));
-                of_dive.or_else(|| rules.iter().find(|(_, dive, _)| dive.is_none()))
-            })
-            .min_by_key(|(_, _, max_cm)| *max_cm);
+        let allowed = Allowed::of(course, plan, |student| reader.age(student));
         let water = &plan.water;
         Self {
             kind: water.kind,
             max_depth: water.max_depth_cm.map(|cm| depth(cm, reader)),
-            depth_limit: match (under, water.max_depth_cm) {
-                (Some((id, _, most)), Some(cm)) => against(course, id, cm <= *most),
-                (None, _) | (_, None) => Limit::NoRule,
-            },
-            depth_allowed: under.map(|(_, _, max_cm)| depth(*max_cm, reader)),
+            depth_limit: allowed.limit(course, water.max_depth_cm),
+            depth_allowed: allowed.most_cm().map(|cm| depth(cm, reader)),
             altitude: water.altitude_m.map(|m| Of::Altitude.show(m, reader.units)),
             temperature: water
                 .temperature_dc
@@ -377,16 +432,55 @@ impl SessionWater {
     }
 }
 
-fn staff(course: &CourseStanding, reader: &Reader<'_>, plan: &SessionPlan) -> Vec<SessionStaff> {
+fn conditions(course: &CourseStanding, plan: &SessionPlan) -> Vec<ConditionRow> {
+    let rules = course
+        .policy()
+        .into_iter()
+        .flat_map(|one| &one.policy.rules);
+    let rule = rules
+        .filter_map(|rule| {
+            if let Rule::Forbids { conditions } = &rule.rule {
+                Some((&rule.id, conditions))
+            } else {
+                None
+            }
+        })
+        .next();
+    let is = plan.conditions();
+    Condition::ALL
+        .into_iter()
+        .map(|what| ConditionRow {
+            what,
+            on: is.contains(&what),
+            limit: rule.map_or(Limit::NoRule, |(id, forbidden)| {
+                let broken = is.contains(&what) && forbidden.contains(&what);
+                against(course, id, !broken)
+            }),
+        })
+        .collect()
+}
+
+fn staff(
+    course: &CourseStanding,
+    reader: &Reader<'_>,
+    plan: &SessionPlan,
+    session: Option<SessionId>,
+) -> Vec<SessionStaff> {
     let assigned = course.staff();
     let mut ids: Vec<StaffId> = assigned.keys().copied().collect();
     ids.extend(plan.staff.iter().filter(|id| !assigned.contains_key(id)));
     let mut rows: Vec<SessionStaff> = ids
         .into_iter()
-        .map(|id| SessionStaff {
-            name: reader.staff(&id),
-            role: assigned.get(&id).copied(),
-            chosen: plan.staff.contains(&id),
+        .map(|id| {
+            let (ascents, ascents_limit) = ascents_ahead(course, plan, session, &Who::Staff(id));
+            SessionStaff {
+                name: reader.staff(&id),
+                role: assigned.get(&id).copied(),
+                chosen: plan.staff.contains(&id),
+                gaps: staff_gaps(course, reader, plan, &id),
+                ascents,
+                ascents_limit,
+            }
         })
         .collect();
     rows.sort_by_cached_key(|row| (super::people::folded(&row.name.name), row.name.staff));
@@ -406,11 +500,13 @@ pub(super) fn planned_ratio(
             .count()
     };
     let assistants = in_role(Role::Assistant);
+    let ages: Vec<AgeKnown> = plan.students.iter().map(|id| reader.age(id)).collect();
     ratio(
         course,
         RatioOf {
             setting: plan.setting,
-            students: plan.students.len(),
+            on: plan.starts.date_naive(),
+            students: &ages,
             instructors: in_role(Role::Instructor),
             assistants,
         },
@@ -426,24 +522,14 @@ pub(super) fn consider(
     assistants: usize,
 ) -> Vec<Consider> {
     let on = plan.starts.date_naive();
-    let rules = course
-        .policy()
-        .into_iter()
-        .flat_map(|one| &one.policy.rules);
-    let mut minor_under = 18;
-    for rule in rules {
-        if let Rule::ConsentUnder { age } = rule.rule {
-            minor_under = u32::from(age);
-        }
-    }
-    let ages: Vec<Option<u32>> = plan
+    let minor_under = super::student::consent_age(course).unwrap_or(OF_AGE);
+    let under = plan
         .students
         .iter()
-        .map(|student| reader.age(student, on))
-        .collect();
-    let minors = ages.iter().flatten().filter(|age| **age < minor_under);
-    let unknown = ages.iter().filter(|age| age.is_none()).count();
-    let minors = minors.count();
+        .map(|student| reader.age(student).under(minor_under, on));
+    let under: Vec<Option<bool>> = under.collect();
+    let minors = under.iter().filter(|under| **under == Some(true)).count();
+    let unknown = under.iter().filter(|under| under.is_none()).count();
     [
         plan.water.moving.then_some(Consider::MovingWater),
         (minors > 0).then(|| Consider::Minors(count(minors))),

@@ -4,9 +4,10 @@ use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use super::ratio::RatioView;
 use super::reader::count;
-use super::{Leave, Moment, Reader, StaffName};
+use super::{DepthAgainst, Leave, Limit, Moment, Reader, StaffName};
 use crate::course::{CourseId, SessionId, SessionPlan, Setting};
 use crate::entry::Kind;
+use crate::plan::Going;
 use crate::standing::{CourseStanding, SessionNow};
 
 /// The sessions of a course.
@@ -61,6 +62,8 @@ pub struct SessionCard {
     pub in_water: u32,
     /// Students against the ceiling, as planned; `None` on land.
     pub ratio: Option<RatioView>,
+    /// The planned depth against the rules.
+    pub depth_limit: Limit,
 }
 
 /// How a session stands at this moment.
@@ -128,10 +131,14 @@ impl SessionCard {
     ) -> Self {
         let plan = &now.plan;
         let (starts, ends) = Self::times(plan, reader);
-        let on = plan.starts.date_naive();
+        let going = Going::of(plan, Some(*id));
         let with_gaps = plan.students.iter().filter(|student| {
-            !super::gaps::before_gaps(course, reader, student, plan.setting, on).is_empty()
+            !super::gaps::before_gaps(course, reader, student, &going).is_empty()
         });
+        let staff_with_gaps = plan
+            .staff
+            .iter()
+            .filter(|id| !super::staff_gaps::staff_gaps(course, reader, plan, id).is_empty());
         Self {
             course: *course.id(),
             course_title: course
@@ -148,11 +155,12 @@ impl SessionCard {
             cancelled: now.cancelled.clone(),
             changes: now.changes,
             students: count(plan.students.len()),
-            with_gaps: count(with_gaps.count()),
+            with_gaps: count(with_gaps.count() + staff_with_gaps.count()),
             staff: plan.staff.iter().map(|id| reader.staff(id)).collect(),
             skills: count(plan.run_list.len()),
             in_water: count(super::board::in_water(course, id).len()),
             ratio: super::session::planned_ratio(course, reader, plan),
+            depth_limit: DepthAgainst::of(course, reader, plan).limit,
         }
     }
 

@@ -3,7 +3,7 @@
 use super::people::folded;
 use super::reader::count;
 use super::{Day, Leave, Reader, StaffName};
-use crate::course::{CourseId, EntryId, Role, StaffId};
+use crate::course::{CourseId, EntryId, Role, StaffId, StaffPaper};
 use crate::entry::{Body, Certificate, DeviceKey, Kind};
 
 /// Staff and their devices.
@@ -36,8 +36,25 @@ pub struct StaffRow {
     pub devices: u32,
     /// Courses that list them, still running.
     pub courses: Vec<CourseId>,
+    /// What they renew, all of it, in the order it is asked for.
+    pub papers: Vec<StaffPaperRow>,
     /// What was on screen: goes into the `after` of the next naming.
     pub after: Vec<EntryId>,
+}
+
+/// Something that a member of staff renews.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StaffPaperRow {
+    /// What.
+    pub what: StaffPaper,
+    /// Whether somebody has recorded it.
+    pub seen: Option<Day>,
+    /// Who.
+    pub by: Option<StaffName>,
+    /// Its last day; `None` without an end.
+    pub until: Option<Day>,
+    /// Its last day is past.
+    pub ended: bool,
 }
 
 /// A device.
@@ -123,7 +140,25 @@ impl StaffRow {
                 .filter(|listed| listed.state == crate::entry::CourseState::Running)
                 .map(|listed| listed.course)
                 .collect(),
+            papers: StaffPaper::ALL
+                .into_iter()
+                .map(|what| StaffPaperRow::of(reader, id, what))
+                .collect(),
             after: reader.shop.staff_entries(id),
+        }
+    }
+}
+
+impl StaffPaperRow {
+    fn of(reader: &Reader<'_>, id: &StaffId, what: StaffPaper) -> Self {
+        let held = reader.shop.renewal(id, what);
+        let until = held.and_then(|(_, renewed)| renewed.until);
+        Self {
+            what,
+            seen: held.map(|(one, _)| reader.day(one.entry.at.date_naive())),
+            by: held.map(|(one, _)| reader.staff(&one.entry.by)),
+            until: until.map(|day| reader.day(day)),
+            ended: until.is_some_and(|day| day < reader.today()),
         }
     }
 }

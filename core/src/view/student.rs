@@ -9,7 +9,9 @@ use super::note::{NoteRow, NotesOn, NotesView};
 use super::reader::count;
 use super::water::{DiveRow, WaterView, WeightRow};
 use super::{Day, Leave, Moment, Reader, Span, StaffName, StudentName};
-use crate::course::{ClearanceKind, CourseId, EntryId, Family, Gate, Rule, SessionId, StudentId};
+use crate::course::{
+    ClearanceKind, CourseId, EntryId, Family, Gate, Rule, SessionId, StudentId, age_on,
+};
 use crate::entry::{Body, ClearanceResult, Kind, Outcome, Sort, Who};
 use crate::plan::counts_until;
 use crate::standing::CourseStanding;
@@ -69,12 +71,14 @@ pub struct DetailsView {
     pub name: String,
     /// What they like to be called, if that is another.
     pub called: Option<String>,
-    /// Birth date, where the course needs it.
+    /// Birth date.
     pub born: Option<Day>,
+    /// Who saw that the person is of age, and when.
+    pub adult: Option<(String, Day)>,
     /// Years of age today.
     pub age: Option<u32>,
-    /// Whether the policy's rule for minors is about them; `None` without a birth date or
-    /// a rule.
+    /// Whether the policy's rule for minors is about them; `None` without an age that is
+    /// known, or a rule.
     pub minor: Option<bool>,
     /// Telephone or e-mail.
     pub contact: Option<String>,
@@ -226,14 +230,19 @@ impl StudentView {
             details: details(course, reader, student),
             referred_from,
             enrolled: Some(reader.when(enrolment.entry.at)),
+            // A test that is a skill stands among the skills, and nowhere else.
             clearances: ClearanceKind::ALL
                 .into_iter()
+                .filter(|what| {
+                    let outline = course.outline();
+                    outline.is_none_or(|outline| outline.proving(*what).is_none())
+                })
                 .map(|what| ClearanceRow::of(course, reader, student, what))
                 .collect(),
             done: families.iter().map(|family| family.done).sum(),
             of: families.iter().map(|family| family.of).sum(),
             families,
-            open_dives: count(crate::plan::open_water_dives(course, student).count()),
+            open_dives: count(crate::plan::counting_dives(course, &Who::Student(*student)).len()),
             dives_needed: dives_needed(course),
             dives: water.dives,
             weight: water.weights.into_iter().next(),
@@ -262,13 +271,19 @@ fn details(
     student: &StudentId,
 ) -> Option<DetailsView> {
     let details = reader.people.students.get(student)?;
-    let age = reader.age(student, reader.today());
+    let today = reader.today();
+    let age = details.born.and_then(|born| age_on(born, today));
+    let minor = consent_age(course).and_then(|under| details.age().under(under, today));
     Some(DetailsView {
         name: details.name.clone(),
         called: details.called.clone(),
         born: details.born.map(|born| reader.day(born)),
         age,
-        minor: age.zip(consent_age(course)).map(|(age, under)| age < under),
+        adult: details
+            .adult
+            .as_ref()
+            .map(|seen| (seen.by.clone(), reader.day(seen.on))),
+        minor,
         contact: details.contact.clone(),
         emergency: details
             .emergency
@@ -278,11 +293,11 @@ fn details(
 }
 
 /// Under this age a guardian must have consented, by the course's policy.
-pub(super) fn consent_age(course: &CourseStanding) -> Option<u32> {
+pub(super) fn consent_age(course: &CourseStanding) -> Option<u8> {
     let mut rules = course.policy()?.policy.rules.iter();
     rules.find_map(|rule| {
         if let Rule::ConsentUnder { age } = rule.rule {
-            Some(u32::from(age))
+            Some(age)
         } else {
             None
         }
@@ -361,11 +376,9 @@ fn needed_before(
     });
     match what {
         ClearanceKind::Consent => {
-            let minor = reader
-                .age(student, reader.today())
-                .zip(consent_age(course))
-                .is_some_and(|(age, under)| age < under);
-            minor.then_some(listed.unwrap_or(Gate::Water))
+            let under = consent_age(course)?;
+            let minor = reader.age(student).under(under, reader.today());
+            (minor == Some(true)).then_some(listed.unwrap_or(Gate::Water))
         }
         ClearanceKind::Physician => {
             let health = course.clearance(student, ClearanceKind::Health)?;

@@ -11,7 +11,7 @@ use super::session_list::{SessionCard, SessionListView, SessionState};
 use super::{CellView, Day, Reader, StudentName};
 use crate::course::{CourseId, SessionId, SkillId, StudentId};
 use crate::entry::{Kind, Outcome};
-use crate::plan::{Missing, before_completion};
+use crate::plan::{Going, Missing, before_completion};
 use crate::standing::{CellState, CourseStanding};
 
 /// The first screen.
@@ -210,7 +210,7 @@ impl CourseCard {
             let student = &row.name.student;
             row.ended.is_none()
                 && row.left == 0
-                && before_completion(course, student, reader.today(), reader.born(student))
+                && before_completion(course, student, reader.today(), reader.age(student))
                     .is_empty()
         });
         let counts = board.counts;
@@ -382,11 +382,13 @@ fn papers_before(
     reader: &Reader<'_>,
     card: &SessionCard,
 ) -> (Vec<StudentName>, u32) {
-    let planned = course
-        .sessions()
-        .get(&card.session)
-        .map_or(&[][..], |now| now.plan.students.as_slice());
-    let going: Vec<StudentId> = planned
+    let Some(now) = course.sessions().get(&card.session) else {
+        return (Vec::new(), 0);
+    };
+    let into = Going::of(&now.plan, Some(card.session));
+    let going: Vec<StudentId> = now
+        .plan
+        .students
         .iter()
         .filter(|student| ended(course, student).is_none())
         .copied()
@@ -394,24 +396,26 @@ fn papers_before(
     let mut rules = std::collections::BTreeSet::new();
     let mut names = reader.people.roster(&going);
     names.retain(|name| {
-        let on = card.starts.day.date;
-        let mut paper = false;
-        for gap in before_gaps(course, reader, &name.student, card.setting, on) {
+        let mut missing = false;
+        for gap in before_gaps(course, reader, &name.student, &into) {
             match gap.what {
                 Missing::RuleUnconfirmed(rule) => {
                     rules.insert(rule);
                 }
-                Missing::Clearance(_) | Missing::NotCleared(..) | Missing::Expired(..) => {
-                    paper = true;
-                }
-                Missing::Policy
-                | Missing::Outline
+                Missing::Age
+                | Missing::TooYoung { .. }
+                | Missing::Forbidden(_)
+                | Missing::TooDeepForAge { .. }
+                | Missing::Clearance(_)
+                | Missing::NotCleared(..)
+                | Missing::Expired(..)
                 | Missing::Skill { .. }
                 | Missing::SlippedSince(_)
-                | Missing::Dives { .. } => {}
+                | Missing::SkillNotThere(_) => missing = true,
+                Missing::Policy | Missing::Outline | Missing::Dives { .. } => {}
             }
         }
-        paper
+        missing
     });
     (names, count(rules.len()))
 }

@@ -9,6 +9,7 @@ use crate::course::{
     WeightVerdict,
 };
 use crate::entry::{Body, Kind, Who};
+use crate::plan::{counting_dives, depth_by_age, dive_number};
 use crate::standing::{Counted, CourseStanding};
 
 /// Dives and weight checks of a course, or of one student.
@@ -39,8 +40,23 @@ pub enum Limit {
     Over,
     /// Within a limit that nobody has confirmed: no limit is kept on it.
     Unconfirmed,
+    /// Something it rests on is not known: somebody's age.
+    Unknown,
     /// The policy has no such limit.
     NoRule,
+}
+
+impl Limit {
+    /// Of several limits on one thing, the heaviest is said.
+    pub const fn weight(self) -> u8 {
+        match self {
+            Self::NoRule => 0,
+            Self::Within => 1,
+            Self::Unconfirmed => 2,
+            Self::Unknown => 3,
+            Self::Over => 4,
+        }
+    }
 }
 
 /// One dive.
@@ -50,8 +66,10 @@ pub struct DiveRow {
     pub entry: EntryId,
     /// Who dived.
     pub who: WhoName,
-    /// The person's dive in this course, counted from 1 in order of going down.
-    pub number: u32,
+    /// The person's dive in open water, counted from 1 as the plan of the next one counts
+    /// them; `None` for a dive that is none of the course's: in a pool, or too short or
+    /// shallow for the policy's rule.
+    pub number: Option<u32>,
     /// In which session.
     pub session: Option<SessionId>,
     /// Its title.
@@ -136,7 +154,7 @@ pub struct DiveDay {
     pub dives_limit: Limit,
     /// Vertical ascents, each dive at least one.
     pub ascents: u32,
-    /// Against the policy, for a member of staff.
+    /// Against the rule for students or for staff.
     pub ascents_limit: Limit,
 }
 
@@ -156,19 +174,10 @@ impl WaterView {
             .filter(|(_, who, _, _)| is(who))
             .collect();
         logged.sort_by_key(|(one, _, log, _)| (log.down, one.entry.id));
-        let mut dives: Vec<DiveRow> = Vec::new();
-        for (one, who, log, session) in &logged {
-            let earlier = dives.iter().filter(|dive| dive.who.who() == *who).count();
-            dives.push(DiveRow::of(
-                course,
-                reader,
-                one,
-                who,
-                log,
-                *session,
-                earlier + 1,
-            ));
-        }
+        let dives = logged
+            .iter()
+            .map(|(one, who, log, session)| DiveRow::of(course, reader, one, who, log, *session))
+            .collect();
         let mut weights: Vec<WeightRow> = course
             .of_kind(Kind::WeightChecked)
             .filter_map(|one| WeightRow::of(course, reader, one))
@@ -201,16 +210,20 @@ impl DiveRow {
         who: &Who,
         log: &DiveLog,
         session: Option<SessionId>,
-        number: usize,
     ) -> Self {
         let units = reader.units;
         let depth = |cm: u32| Of::Depth.show(cm, units);
         let pressure = |mbar: u32| Of::Pressure.show(mbar, units);
         let setting = session.and_then(|id| Some(course.sessions().get(&id)?.plan.setting));
+        let number = dive_number(course, who, log.down, Some(one.entry.id));
+        let counting = counting_dives(course, who);
+        let counting = counting
+            .iter()
+            .any(|(dive, _)| dive.entry.id == one.entry.id);
         Self {
             entry: one.entry.id,
             who: reader.who(who),
-            number: count(number),
+            number: counting.then(|| count(number)),
             session,
             session_title: session.and_then(|id| super::reader::session_title(course, &id)),
             setting,
@@ -228,9 +241,15 @@ impl DiveRow {
                 .map(|gas| pressure(gas.start_mbar.saturating_sub(gas.end_mbar))),
             water: log.water,
             temperature: log.temperature_dc.map(|dc| Of::Temperature.show(dc, units)),
-            depth_limit: setting.map_or(Limit::NoRule, |setting| {
-                depth_limit(course, setting, number, log.max_depth_cm)
-            }),
+            // Of a dive that no session says where it was, the open water's limits are asked:
+            // a log may not be a way past them.
+            depth_limit: logged_depth(
+                course,
+                reader,
+                (who, log),
+                setting.unwrap_or(Setting::Open),
+                number,
+            ),
             climb: ClimbView::of(reader, log),
             by: reader.staff(&one.entry.by),
             may_withdraw: reader.may_withdraw(course, one),
@@ -262,10 +281,35 @@ impl WeightRow {
     }
 }
 
-/// A depth against the policy: the rule of this very dive before the general one.
-///
-/// Dives are numbered among the person's dives in the same setting only as far as they are
-/// logged here; a rule for a dive is about open water, where students' dives are counted.
+/// A dive's depth against the rules of its setting, its number and the diver's age.
+fn logged_depth(
+    course: &CourseStanding,
+    reader: &Reader<'_>,
+    (who, log): (&Who, &DiveLog),
+    setting: Setting,
+    number: usize,
+) -> Limit {
+    let of_dive = depth_limit(course, setting, number, log.max_depth_cm);
+    let Who::Student(student) = who else {
+        return of_dive;
+    };
+    let Some(policy) = course.policy() else {
+        return of_dive;
+    };
+    let by_age = depth_by_age(policy, reader.age(student), log.down.date_naive());
+    let of_age = by_age
+        .most
+        .map(|(rule, most)| against(course, rule, log.max_depth_cm <= most));
+    let if_young = by_age.if_young.filter(|most| log.max_depth_cm > *most);
+    [Some(of_dive), of_age, if_young.map(|_| Limit::Unknown)]
+        .into_iter()
+        .flatten()
+        .max_by_key(|limit| limit.weight())
+        .unwrap_or(of_dive)
+}
+
+/// A depth against the policy: the rule of this very dive before the general one. Dives are
+/// numbered by [`dive_number`], as the plan of the next one numbers them; a pool's have none.
 pub(super) fn depth_limit(
     course: &CourseStanding,
     setting: Setting,
@@ -275,6 +319,7 @@ pub(super) fn depth_limit(
     let rules = depth_rules(course, setting);
     let of_dive = rules
         .iter()
+        .filter(|_| setting == Setting::Open)
         .find(|(_, dive, _)| dive.is_some_and(|dive| usize::from(dive) == number));
     let general = rules.iter().find(|(_, dive, _)| dive.is_none());
     let Some((id, _, max_cm)) = of_dive.or(general) else {
@@ -355,13 +400,6 @@ fn days(
             None
         }
     };
-    let ascents_most = |rule: &Rule| {
-        if let Rule::AscentsPerDay { most } = rule {
-            Some(*most)
-        } else {
-            None
-        }
-    };
     days.into_iter()
         .rev()
         .map(|((day, who), (dives, ascents))| {
@@ -376,11 +414,7 @@ fn days(
                     Limit::NoRule
                 },
                 ascents,
-                ascents_limit: if student {
-                    Limit::NoRule
-                } else {
-                    limit(ascents_most, ascents)
-                },
+                ascents_limit: super::ascending::ascents_limit(course, &who, ascents),
             }
         })
         .collect()

@@ -76,6 +76,9 @@ fn sentence(rule: &str) -> Option<&'static str> {
         }
         "bad_time" => t("a time is written as 2026-06-06 18:00, as 18:00 for today, or as now"),
         "bad_id" => t("this is not an id"),
+        "below_requirement" => {
+            t("a figure is below what is asked: say with --despite why it counts as met")
+        }
         "counts_not" => t("that entry no longer counts"),
         "date_out_of_bounds" => t("this day cannot be"),
         "device_folder" => {

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Subcommand;
 use serde_json::json;
 use tallywater_bindings::{
-    Fault, OutlineView, Policy, PolicyView, Request, Rule, RuleRow, Scope, outline_text,
+    Fault, OutlineView, Policy, PolicyView, Request, Rule, RuleRow, RuleText, Scope, outline_text,
     policy_text, read_outline, read_policy,
 };
 
@@ -13,6 +13,7 @@ use super::catalogue::tr;
 use super::find;
 use super::out::Out;
 use super::turn::Turn;
+use super::when;
 use super::words::{Form, Gate, Setting};
 
 /// Of the school, or of one course.
@@ -61,6 +62,18 @@ pub(super) enum Rules {
         /// All that nobody has confirmed. They are listed, to be read.
         #[arg(long, conflicts_with = "rule")]
         all: bool,
+        /// The text that you read: its title, or "house decision".
+        #[arg(long)]
+        text: String,
+        /// Its edition or year, if it has one.
+        #[arg(long)]
+        edition: Option<String>,
+        /// Its clause, section or page, if it has one.
+        #[arg(long)]
+        clause: Option<String>,
+        /// The day you read it; today if left out.
+        #[arg(long, value_name = "DAY", allow_hyphen_values = true)]
+        read: Option<String>,
     },
     /// Write the rules to a file, to be changed and taken back with `set`.
     Write {
@@ -123,7 +136,15 @@ pub(super) fn run(rules: &Rules, turn: &Turn) -> Result<(), Fault> {
             show(&seen, *unconfirmed, turn);
             Ok(())
         }
-        Rules::Confirm { whose, rule, all } => {
+        Rules::Confirm {
+            whose,
+            rule,
+            all,
+            text,
+            edition,
+            clause,
+            read,
+        } => {
             let desk = turn.write(&whose.folder)?;
             let scope = whose.scope(&desk)?;
             let mut rules = rule.clone();
@@ -140,7 +161,13 @@ pub(super) fn run(rules: &Rules, turn: &Turn) -> Result<(), Fault> {
                 }
             }
             let count = rules.len();
-            let receipt = desk.record(Request::ConfirmRules { scope, rules })?;
+            let read = RuleText {
+                title: text.clone(),
+                edition: edition.clone(),
+                clause: clause.clone(),
+                on: when::day(&desk, read.as_deref().unwrap_or("today"))?,
+            };
+            let receipt = desk.record(Request::ConfirmRules { scope, rules, read })?;
             turn.recorded(&receipt, tr!("Rules confirmed: {count}", count = count));
             Ok(())
         }
@@ -157,7 +184,7 @@ pub(super) fn run(rules: &Rules, turn: &Turn) -> Result<(), Fault> {
             let policy: Policy = read_policy(turn.text(file)?)?;
             let desk = turn.write(&whose.folder)?;
             let scope = whose.scope(&desk)?;
-            for fault in desk.check_policy(policy.clone())?.faults {
+            for fault in desk.check_policy(scope.clone(), policy.clone())?.faults {
                 turn.warn(format!("{fault:?}"));
             }
             let set = Request::SetPolicy { scope, policy };

@@ -345,7 +345,7 @@ fn record(
         session: session.clone(),
         plan: plan.clone(),
     };
-    let seen = opened.desk.check_plan(course, plan)?;
+    let seen = opened.desk.check_plan(course, None, plan)?;
     if asked.preview {
         opened.desk.would_record(vec![request])?;
         let rules = super::rules::in_words(&opened.desk, &opened.id())?;

@@ -59,6 +59,9 @@ pub(super) enum Skill {
         /// A remark.
         #[arg(long)]
         note: Option<String>,
+        /// Why it counts as met although a figure is below what is asked. It is printed.
+        #[arg(long)]
+        despite: Option<String>,
         /// When it was seen, where it is typed in from a slate; now if left out.
         #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
         seen: Option<String>,
@@ -92,6 +95,21 @@ pub(super) enum Skill {
         /// All that wait. They are listed, to be read.
         #[arg(long, conflicts_with = "entry")]
         all: bool,
+    },
+    /// Let a student into one session without the skills that a rule asks for first. An
+    /// instructor's word, with a reason that is shown and printed.
+    LetIn {
+        #[command(flatten)]
+        of: Of,
+        /// The student: an id, or a name or its beginning.
+        #[arg(long, short)]
+        student: String,
+        /// The session: an id, or its title or the beginning of it.
+        #[arg(long)]
+        session: String,
+        /// Why.
+        #[arg(long)]
+        why: String,
     },
     /// Exempt a student from a skill, with a reason that the record prints.
     Exempt {
@@ -216,6 +234,31 @@ pub(super) fn run(skill: &Skill, turn: &Turn) -> Result<(), Fault> {
             turn.recorded(&receipt, tr!("Confirmed: {count}", count = count));
             Ok(())
         }
+        Skill::LetIn {
+            of,
+            student,
+            session,
+            why,
+        } => {
+            let opened = of.write(turn)?;
+            let (desk, course) = (&opened.desk, opened.id());
+            let student = find::student(desk, &course, student)?.student;
+            let session = find::session(desk, &course, session)?.session;
+            let seen = desk.session(course.clone(), session.clone())?;
+            let found = seen.students.into_iter();
+            let mut found = found.filter(|one| one.name.student == student);
+            let skills = found.next().map(|one| one.may_override);
+            let skills = skills.filter(|skills| !skills.is_empty());
+            let receipt = desk.record(Request::Override {
+                course,
+                student,
+                session,
+                skills: skills.ok_or_else(|| Fault::rule("nothing_open"))?,
+                why: why.clone(),
+            })?;
+            turn.recorded(&receipt, tr!("Set aside for this session, and printed."));
+            Ok(())
+        }
         Skill::Exempt { cell, why } => {
             let opened = cell.of.write(turn)?;
             let course = opened.id();
@@ -243,6 +286,7 @@ fn mark(asked: &Skill, turn: &Turn) -> Result<(), Fault> {
         measure,
         fault,
         note,
+        despite,
         seen,
         preview,
     } = asked
@@ -290,6 +334,7 @@ fn mark(asked: &Skill, turn: &Turn) -> Result<(), Fault> {
                     measured: measured.clone(),
                     slips: fault.clone(),
                     note: note.clone(),
+                    despite: despite.clone(),
                     session: session.clone(),
                     origin: origin.clone(),
                     again: again.map_or(border::Again::Unsaid, border::Again::from),

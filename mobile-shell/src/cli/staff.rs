@@ -8,7 +8,8 @@ use super::catalogue::tr;
 use super::find;
 use super::of::{Device, Of};
 use super::turn::Turn;
-use super::words::Role;
+use super::when;
+use super::words::{Role, StaffPaper};
 
 /// What is asked of the school itself.
 #[derive(Debug, Subcommand)]
@@ -70,6 +71,19 @@ pub(super) enum Staff {
         /// The name from now on.
         #[arg(long)]
         name: String,
+    },
+    /// Note that something a member of staff renews was seen.
+    Renew {
+        #[command(flatten)]
+        device: Device,
+        /// Who: an id, a name or its beginning.
+        who: String,
+        /// What was seen.
+        #[arg(value_enum)]
+        what: StaffPaper,
+        /// Its last day; left out where it has no end.
+        #[arg(long, value_name = "DAY", allow_hyphen_values = true)]
+        until: Option<String>,
     },
     /// Assign a member of staff to a course.
     Assign {
@@ -161,6 +175,23 @@ pub(super) fn run(staff: &Staff, turn: &Turn) -> Result<(), Fault> {
             let name = name.clone();
             let receipt = desk.record(Request::RenameStaff { staff, name })?;
             turn.recorded(&receipt, tr!("The new name is on the staff list."));
+            Ok(())
+        }
+        Staff::Renew {
+            device,
+            who,
+            what,
+            until,
+        } => {
+            let desk = turn.write(&device.folder)?;
+            let staff = find::staff(&desk, who)?.staff;
+            let until = until.as_ref().map(|typed| when::day(&desk, typed));
+            let receipt = desk.record(Request::RenewStaff {
+                staff,
+                what: (*what).into(),
+                until: until.transpose()?,
+            })?;
+            turn.recorded(&receipt, tr!("The renewal is noted."));
             Ok(())
         }
         Staff::Assign { of, who, role } => {

@@ -2,7 +2,9 @@
 
 use clap::{Args, Subcommand};
 use serde_json::{Value, json};
-use tallywater_bindings::{EmergencyContact, Fault, PersonDetails, RecordState, Request};
+use tallywater_bindings::{
+    AdultSeen, EmergencyContact, Fault, PersonDetails, RecordState, Request,
+};
 
 use super::catalogue::tr;
 use super::of::Of;
@@ -84,6 +86,9 @@ pub(super) struct Details {
     /// The birth date, as year-month-day.
     #[arg(long, value_name = "DAY", allow_hyphen_values = true)]
     born: Option<String>,
+    /// Who saw a paper that says that the person is of age, where no birth date is given.
+    #[arg(long, value_name = "NAME", conflicts_with = "born")]
+    of_age_seen_by: Option<String>,
     /// Telephone or e-mail.
     #[arg(long)]
     contact: Option<String>,
@@ -96,6 +101,16 @@ pub(super) struct Details {
 }
 
 impl Details {
+    /// Seen today.
+    fn adult(&self, desk: &tallywater_bindings::Tallywater) -> Result<Option<AdultSeen>, Fault> {
+        let seen = self.of_age_seen_by.clone();
+        seen.map(|by| {
+            let on = when::day(desk, "today")?;
+            Ok(AdultSeen { by, on })
+        })
+        .transpose()
+    }
+
     fn emergency(&self) -> Option<EmergencyContact> {
         let (name, reach) = (self.emergency_name.clone()?, self.emergency_reach.clone()?);
         Some(EmergencyContact { name, reach })
@@ -141,6 +156,7 @@ pub(super) fn run(student: &Student, turn: &Turn) -> Result<(), Fault> {
                     born: born
                         .map(|typed| when::day(&opened.desk, typed))
                         .transpose()?,
+                    adult: details.adult(&opened.desk)?,
                     contact: details.contact.clone(),
                     emergency: details.emergency(),
                 },
@@ -200,6 +216,11 @@ fn amend(
         Some(typed) => Some(when::day(&opened.desk, typed)?),
         None => known.born.map(|day| day.date),
     };
+    let known_adult = known.adult.map(|seen| AdultSeen {
+        by: seen.by,
+        on: seen.on.date,
+    });
+    let adult = given.adult(&opened.desk)?.or(known_adult);
     let emergency = known.emergency.map(|one| EmergencyContact {
         name: one.name,
         reach: one.reach,
@@ -211,6 +232,7 @@ fn amend(
             name: name.cloned().unwrap_or(known.name),
             called: given.called.clone().or(known.called),
             born,
+            adult,
             contact: given.contact.clone().or(known.contact),
             emergency: given.emergency().or(emergency),
         },

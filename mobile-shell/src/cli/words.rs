@@ -82,6 +82,15 @@ words! {
     Gate = border::Gate {
         Water = "before water", OpenWater = "before open water", Completion = "before completion",
     }
+    /// What staff renew.
+    StaffPaper = border::StaffPaper {
+        TeachingStatus = "Teaching status", Insurance = "Insurance", FirstAid = "First aid",
+        Oxygen = "Oxygen provider", Medical = "Fit to dive",
+    }
+    /// What a session can be besides its setting.
+    Condition = border::Condition {
+        Night = "Night", Current = "Current or surf", Overhead = "Overhead", Ice = "Ice", Boat = "Boat",
+    }
     /// Where a course stands.
     Stage = border::CourseStage {
         Running = "running", Ahead = "to come", Closed = "closed", HandedOver = "handed over",
@@ -107,6 +116,7 @@ words! {
     /// A limit of the rules.
     Limit = border::Limit {
         Within = "Within the limit", Over = "Over the limit", Unconfirmed = "Not confirmed by anyone",
+        Unknown = "Cannot be said: an age is not known",
         NoRule = "No rule for this",
     }
     /// What waits for someone.
@@ -131,7 +141,7 @@ words! {
     }
     /// The kinds of entry.
     Kind = border::Kind {
-        ShopOpened = "Dive centre opened", StaffJoined = "Joined the staff", Certificate = "Device admitted",
+        ShopOpened = "Dive centre opened", StaffJoined = "Joined the staff", StaffRenewed = "Staff renewal seen", Certificate = "Device admitted",
         Revocation = "Device shut out", LateAccepted = "Late entries accepted", CourseListed = "Course listed",
         PersonForgotten = "Person forgotten", HoldSet = "Held back from deletion",
         CourseDropped = "Course dropped", Details = "Details", CourseOpened = "Course opened",
@@ -140,7 +150,7 @@ words! {
         SessionPlanned = "Session planned", SessionMoved = "Session moved",
         SessionCancelled = "Session cancelled", Clearance = "Form or check", Attendance = "Headcount",
         Attempt = "Mark", Confirmation = "Confirmed", Resolution = "Marks that differed, settled",
-        Exemption = "Exempted", Withdrawal = "Withdrawn", Note = "Note", WeightChecked = "Weight check",
+        Exemption = "Exempted", Override = "Skills set aside for a session", Withdrawal = "Withdrawn", Note = "Note", WeightChecked = "Weight check",
         DiveLogged = "Dive logged", Incident = "Incident", Completion = "Completion",
     }
 }
@@ -192,6 +202,17 @@ pub(super) fn gap(gap: &GapRow) -> Value {
         Missing::Policy => ("rules", json!({})),
         Missing::RuleUnconfirmed { rule } => ("rule", json!({ "rule": rule })),
         Missing::Outline => ("outline", json!({})),
+        Missing::Age => ("age", json!({})),
+        Missing::TooYoung { least } => ("too-young", json!({ "least": least })),
+        Missing::Forbidden { condition } => {
+            let condition = Condition::from(condition).word();
+            ("forbidden", json!({ "condition": condition }))
+        }
+        Missing::TooDeepForAge { under, max_cm } => (
+            "too-deep-for-age",
+            json!({ "under": under, "most_cm": max_cm }),
+        ),
+        Missing::SkillNotThere { skill } => ("skill-not-there", json!({ "skill": skill })),
         Missing::Clearance { what } => ("form", json!({ "form": Form::from(what).word() })),
         Missing::NotCleared { what, .. } => (
             "form-not-cleared",
@@ -232,6 +253,23 @@ pub(super) fn gap_said(gap: &GapRow, rules: &Rules) -> String {
             tr!("rule not confirmed: {rule}", rule = said)
         }
         Missing::Outline => tr!("No outline has been adopted"),
+        Missing::Age => tr!("Age not known"),
+        Missing::TooYoung { least } => tr!(
+            "younger than {least}, the least age of this course",
+            least = least
+        ),
+        Missing::Forbidden { condition } => tr!(
+            "a rule forbids it for this course: {what}",
+            what = Condition::from(condition).said()
+        ),
+        Missing::TooDeepForAge { under, .. } => tr!(
+            "under {age}: planned deeper than the rule allows",
+            age = under
+        ),
+        Missing::SkillNotThere { skill } => tr!(
+            "a rule asks for a skill that the outline does not have: {skill}",
+            skill = skill
+        ),
         Missing::Clearance { what } => {
             tr!("{form}: missing", form = Form::from(what).said())
         }

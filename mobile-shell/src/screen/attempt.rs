@@ -99,6 +99,8 @@ pub(crate) fn show(shell: &Rc<Shell>) {
                 ..Draft::default()
             };
             door.set_typing(-1);
+            door.set_short(false);
+            door.set_despite("".into());
         }
         let parts = sheet.skill.measures.len();
         draft.typed.resize_with(parts, Default::default);
@@ -394,6 +396,21 @@ fn measured(shell: &Rc<Shell>, sheet: &AttemptSheetView) -> Option<Vec<Measured>
     sound.then_some(taken)
 }
 
+/// Whether a figure is below what is asked, as the core has it.
+fn short(shell: &Rc<Shell>, sheet: &AttemptSheetView, measured: &[Measured]) -> bool {
+    let asked = (sheet.course.clone(), sheet.skill.skill.clone());
+    match shell
+        .desk()
+        .falls_short(asked.0, asked.1, measured.to_vec())
+    {
+        Ok(short) => short,
+        Err(fault) => {
+            shell.fault(&fault);
+            false
+        }
+    }
+}
+
 /// A mark settles two views or a slip where the reader may; everywhere else it is a try.
 fn mark_now(shell: &Rc<Shell>, mark: Mark) {
     let kept = shell.kept::<Kept>();
@@ -411,6 +428,14 @@ fn mark_now(shell: &Rc<Shell>, mark: Mark) {
     let Some(measured) = measured else {
         return draft(shell);
     };
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<AttemptDoor>();
+    let despite = door.get_despite().trim().to_owned();
+    let below = mark == Mark::Met && short(shell, &sheet, &measured);
+    door.set_short(below);
+    if below && despite.is_empty() {
+        return draft(shell);
+    }
     let waiting = kept.draft.take();
     let tap = MarkTap {
         on: Arc::clone(&sheet.cell.on),
@@ -419,6 +444,7 @@ fn mark_now(shell: &Rc<Shell>, mark: Mark) {
         measured,
         slips: waiting.slips.clone(),
         note: Some(waiting.note.trim().to_owned()).filter(|note| !note.is_empty()),
+        despite: below.then_some(despite),
         session: sheet.session.clone(),
         origin: Origin::Live,
         again: Again::Unsaid,
@@ -430,6 +456,8 @@ fn mark_now(shell: &Rc<Shell>, mark: Mark) {
         kept.draft.replace(waiting);
         return draft(shell);
     }
+    door.set_short(false);
+    door.set_despite("".into());
     if own_watch(shell, &sheet).is_some() {
         shell.desk().reset_stopwatch();
     }

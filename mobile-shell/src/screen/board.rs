@@ -319,6 +319,7 @@ fn by_key(shell: &Rc<Shell>, student: &str, skill: &str, mark: Mark) {
         measured: Vec::new(),
         slips: Vec::new(),
         note: None,
+        despite: None,
         session: shell.route().session,
         origin: Origin::Live,
         again: Again::Unsaid,

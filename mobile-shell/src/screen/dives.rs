@@ -61,7 +61,7 @@ fn dive_row(row: &DiveRow) -> ui::DiveRow {
     let gas: Vec<&str> = gas.iter().map(SharedString::as_str).collect();
     ui::DiveRow {
         entry: row.entry.clone().into(),
-        number: words::count(row.number),
+        number: row.number.map(words::count).unwrap_or_default(),
         who: words::who(&row.who).into(),
         day: words::day(&row.down.day),
         down: words::clock(&row.down),

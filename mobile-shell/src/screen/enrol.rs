@@ -6,8 +6,8 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
-    Columns, EmergencyContact, Fault, PersonDetails, Request, RosterHints, RosterPreview,
-    RosterTaken, RowReason, Twins,
+    AdultSeen, Columns, EmergencyContact, Fault, PersonDetails, Request, RosterHints,
+    RosterPreview, RosterTaken, RowReason, Twins,
 };
 
 use super::courses::has_ended;
@@ -22,6 +22,8 @@ const OFFERED: u32 = 8;
 struct Kept {
     /// Whose details the form holds; `None` for a new student.
     of: RefCell<Option<(String, Option<String>)>>,
+    /// Who saw that the person is of age, and when.
+    adult: RefCell<Option<AdultSeen>>,
 }
 
 pub(crate) fn join(shell: &Rc<Shell>) {
@@ -33,6 +35,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
             faultless(&ui.global::<EnrolDoor>());
         }
     });
+    on!(shell, door.on_set_adult(is) => set_adult(shell, is));
     on!(shell, door.on_enrol() => enrol(shell));
     on!(shell, door.on_take_list() => take_list(shell));
     on!(shell, door.on_import() => import(shell));
@@ -59,6 +62,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         return;
     }
     clear(&door);
+    kept.adult.take();
     door.set_done("".into());
     door.set_list("".into());
     door.set_bad_rows(rows([]));
@@ -75,6 +79,12 @@ pub(crate) fn show(shell: &Rc<Shell>) {
             if let Some(one) = details.emergency {
                 door.set_emergency(one.name.into());
                 door.set_reach(one.reach.into());
+            }
+            if let Some(seen) = details.adult {
+                door.set_adult(true);
+                door.set_seen_by(seen.by.clone().into());
+                let (by, on) = (seen.by, seen.on.date);
+                kept.adult.replace(Some(AdultSeen { by, on }));
             }
             if let Some(day) = details.born {
                 door.set_born(slint::format!(
@@ -145,6 +155,8 @@ fn clear(door: &EnrolDoor<'_>) {
     door.set_reach("".into());
     door.set_referred_from("".into());
     door.set_born("".into());
+    door.set_adult(false);
+    door.set_seen_by("".into());
     faultless(door);
 }
 
@@ -173,6 +185,30 @@ fn refused(shell: &Rc<Shell>, fault: &Fault) {
     }
 }
 
+/// Whoever works on this device says that they saw it, today.
+fn set_adult(shell: &Rc<Shell>, is: bool) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<EnrolDoor>();
+    let seen = if is {
+        let me = shell.desk().state().map(|state| state.me);
+        let today = shell.desk().day(None, 0);
+        match (me, today) {
+            (Ok(Some(me)), Ok(today)) => Some(AdultSeen {
+                by: me.name.name,
+                on: today.date,
+            }),
+            (Err(fault), _) | (_, Err(fault)) => return door.set_fault(words::fault(&ui, &fault)),
+            (Ok(None), _) => return,
+        }
+    } else {
+        None
+    };
+    door.set_adult(seen.is_some());
+    let by = seen.as_ref().map(|seen| seen.by.clone());
+    door.set_seen_by(by.unwrap_or_default().into());
+    shell.kept::<Kept>().adult.replace(seen);
+}
+
 fn filled(text: &str) -> Option<String> {
     let text = text.trim();
     (!text.is_empty()).then(|| text.to_owned())
@@ -187,6 +223,7 @@ fn details(shell: &Rc<Shell>, door: &EnrolDoor<'_>) -> Result<PersonDetails, Fau
         name: door.get_name().trim().to_owned(),
         called: filled(&door.get_called()),
         born,
+        adult: shell.kept::<Kept>().adult.borrow().clone(),
         contact: filled(&door.get_contact()),
         emergency: filled(&door.get_emergency()).map(|name| EmergencyContact {
             name,
@@ -226,6 +263,7 @@ fn enrol(shell: &Rc<Shell>) {
                 door.set_done(says.invoke_kept());
             } else {
                 clear(&door);
+                shell.kept::<Kept>().adult.take();
                 door.set_done(says.invoke_enrolled(name.into()));
                 door.set_round(door.get_round().wrapping_add(1));
             }

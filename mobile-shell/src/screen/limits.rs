@@ -161,6 +161,13 @@ fn view(
             GasOpen::NoInstructor => 4,
             GasOpen::Beyond => 5,
         }),
+        depth_verdict: words::verdict(&gas.depth_against.limit),
+        depth_most: gas
+            .depth_against
+            .most
+            .as_ref()
+            .map(words::figure)
+            .unwrap_or_default(),
         staff_before: words::count(gas.staff_before),
         without_depth: day.map(|day| words::count(day.without_depth)).unwrap_or(0),
         other_courses: day.map(|day| words::count(day.other_courses)).unwrap_or(0),

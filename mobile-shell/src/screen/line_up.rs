@@ -124,6 +124,7 @@ fn mark_now(shell: &Rc<Shell>, student: &str, mark: Mark) {
         measured: Vec::new(),
         slips: Vec::new(),
         note: None,
+        despite: None,
         session,
         origin: Origin::Live,
         again: Again::Unsaid,

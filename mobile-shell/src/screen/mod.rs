@@ -14,6 +14,7 @@ mod dives;
 mod enrol;
 mod first_start;
 mod forms;
+mod gate;
 mod incident;
 mod journal;
 mod judging;
@@ -59,6 +60,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     enrol::join(shell);
     first_start::join(shell);
     forms::join(shell);
+    gate::join(shell);
     incident::join(shell);
     journal::join(shell);
     judging::join(shell);

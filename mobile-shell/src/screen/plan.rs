@@ -8,7 +8,9 @@ use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 
 use slint::ComponentHandle;
-use tallywater_bindings::{Clash, Moment, Request, SessionPlan, SessionView, Setting, WaterKind};
+use tallywater_bindings::{
+    Clash, Condition, Moment, Request, SessionPlan, SessionView, Setting, WaterKind,
+};
 
 use crate::shell::{Shell, on, rows};
 use crate::ui::{ClashRow, Load, PlanDoor, PlanField, Screen};
@@ -112,10 +114,13 @@ fn check(shell: &Rc<Shell>) {
         return;
     };
     let (desk, route) = (shell.desk(), shell.route());
-    let view = shell.see(desk.check_plan(route.in_course(), plan), |fault| {
-        door.set_fault(fault);
-        door.set_load(Load::Failed);
-    });
+    let view = shell.see(
+        desk.check_plan(route.in_course(), route.session.clone(), plan),
+        |fault| {
+            door.set_fault(fault);
+            door.set_load(Load::Failed);
+        },
+    );
     let Some(view) = view else { return };
     // Whether it is planned, and was cancelled, is the session's to say.
     let planned = route
@@ -170,6 +175,28 @@ fn change(shell: &Rc<Shell>, how: impl FnOnce(&mut SessionPlan)) {
     }
     kept.changed.set(true);
     check(shell);
+}
+
+/// Takes something that the session is besides into the plan, or out of it.
+pub(super) fn pick(shell: &Rc<Shell>, number: &str) {
+    let known = [
+        Condition::Night,
+        Condition::Current,
+        Condition::Overhead,
+        Condition::Ice,
+        Condition::Boat,
+    ];
+    let found = known
+        .into_iter()
+        .find(|one| words::condition(one).to_string() == number);
+    let Some(found) = found else { return };
+    change(shell, |plan| {
+        let many = plan.also.len();
+        plan.also.retain(|one| *one != found);
+        if plan.also.len() == many {
+            plan.also.push(found);
+        }
+    });
 }
 
 const fn setting(n: i32) -> Setting {

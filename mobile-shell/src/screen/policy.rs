@@ -1,5 +1,6 @@
 //! Policy: the house's rules, each with its source, confirmed by a person or by nobody.
 
+mod edit;
 mod figure;
 
 use std::cell::{Cell, RefCell};
@@ -7,7 +8,8 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
-    Leave, Policy, PolicyFault, PolicyView, Request, RuleRow, Scope, count_on, starter_policy,
+    Leave, Policy, PolicyFault, PolicyView, Request, Rule, RuleConfirmation, RuleRow, RuleText,
+    Scope, count_on, starter_policy,
 };
 
 use crate::shell::{Route, Shell, on, rows};
@@ -20,6 +22,8 @@ pub(super) struct Kept {
     draft: RefCell<Option<Policy>>,
     typed: RefCell<Option<String>>,
     changed: Cell<bool>,
+    /// The outline's skills by name, to be picked from.
+    skills: RefCell<Vec<(String, String)>>,
     /// Whether the reader may set the rules: a draft of them does not say.
     may: Cell<bool>,
 }
@@ -38,23 +42,49 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<PolicyDoor>();
     on!(shell, door.on_adopt_starter() => adopt_starter(shell));
-    on!(shell, door.on_confirm(rule) => {
-        let scope = scope(&shell.route());
-        confirm(shell, scope, vec![rule.into()]);
+    on!(shell, door.on_confirm(rule) => confirm(shell, rule.into()));
+    on!(shell, door.on_choose(rule, field, choice) => {
+        change(shell, |policy| edit::choose(policy, &rule, &field, choice));
     });
     on!(shell, door.on_edit(rule, field) => edit(shell, rule, field));
     on!(shell, door.on_key(key) => typed(shell, |text| text.push_str(&key)));
     on!(shell, door.on_erase() => typed(shell, |text| { text.pop(); }));
     on!(shell, door.on_done() => done(shell));
     on!(shell, door.on_set_source(id, text) => set_source(shell, &id, &text));
+    on!(shell, door.on_pick(rule, skill) => change(shell, |policy| edit::pick(policy, &rule, &skill)));
+    on!(shell, door.on_add(n) => change(shell, |policy| edit::add(policy, n)));
+    on!(shell, door.on_take_out(rule) => {
+        if let Some(ui) = shell.ui() {
+            ui.global::<PolicyDoor>().set_open(-1);
+        }
+        change(shell, |policy| edit::take_out(policy, &rule));
+    });
     on!(shell, door.on_record() => record(shell));
     on!(shell, door.on_again() => shell.show_again());
 }
 
-/// Confirms rules that were read; whether they are confirmed now.
-pub(super) fn confirm(shell: &Rc<Shell>, scope: Scope, rules: Vec<String>) -> bool {
+/// Confirms rules by the text that was read today; whether they are confirmed now.
+pub(super) fn confirm_by(
+    shell: &Rc<Shell>,
+    scope: Scope,
+    rules: Vec<String>,
+    text: &SharedString,
+) -> bool {
+    let on = match shell.desk().day(None, 0) {
+        Ok(day) => day.date,
+        Err(fault) => {
+            shell.fault(&fault);
+            return false;
+        }
+    };
+    let read = RuleText {
+        title: text.trim().to_owned(),
+        edition: None,
+        clause: None,
+        on,
+    };
     shell
-        .record(Request::ConfirmRules { scope, rules })
+        .record(Request::ConfirmRules { scope, rules, read })
         .is_some()
 }
 
@@ -107,6 +137,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
             }
         };
         kept.may.set(view.may_set == Leave::Yes);
+        kept.skills.replace(skills(shell, &scope));
         kept.draft.replace(Some(view.policy.clone()));
         kept.of.replace(Some(scope));
         kept.changed.set(false);
@@ -121,7 +152,8 @@ fn check(shell: &Rc<Shell>) {
     let Some(draft) = shell.kept::<Kept>().draft.borrow().clone() else {
         return;
     };
-    match shell.desk().check_policy(draft) {
+    let scope = scope(&shell.route());
+    match shell.desk().check_policy(scope, draft) {
         Ok(view) => draw(shell, &view),
         Err(fault) => shell.fault(&fault),
     }
@@ -141,6 +173,12 @@ fn draw(shell: &Rc<Shell>, view: &PolicyView) {
         may_edit: may,
         changed: kept.changed.get(),
     });
+    if door.get_read_day().is_empty()
+        && let Ok(today) = shell.desk().day(None, 0)
+    {
+        let text = format!("{:02} {:02} {}", today.day, today.month, today.year);
+        door.set_read_day(text.into());
+    }
     let row = |row: &RuleRow| rule_row(shell, &ui, view, row);
     door.set_rules(rows(view.rules.iter().map(row)));
     door.set_fault("".into());
@@ -164,6 +202,7 @@ fn rule_row(shell: &Rc<Shell>, ui: &App, view: &PolicyView, row: &RuleRow) -> ui
         id: row.id.clone().into(),
         name: figure::name(ui, row),
         figures: rows(figure::rows(shell, ui, &row.rule, typed)),
+        picks: rows(picks(shell, row)),
         source: row.source.clone().into(),
         confirmed: confirmed.is_some(),
         by: confirmed
@@ -171,9 +210,97 @@ fn rule_row(shell: &Rc<Shell>, ui: &App, view: &PolicyView, row: &RuleRow) -> ui
             .unwrap_or_default()
             .into(),
         on: confirmed.map(|one| words::day(&one.on)).unwrap_or_default(),
+        read: confirmed.map(|one| read(ui, one)).unwrap_or_default(),
+        example: row
+            .example
+            .as_ref()
+            .map(|one| {
+                ui.global::<HouseWords>().invoke_example(
+                    one.of_session,
+                    words::count(one.instructors),
+                    words::count(one.assistants),
+                    words::count(one.students),
+                    words::count(one.otherwise),
+                )
+            })
+            .unwrap_or_default(),
         fault: fault.unwrap_or_default(),
         ..ui::RuleRow::default()
     }
+}
+
+/// The text that a rule was confirmed by.
+fn read(ui: &App, one: &RuleConfirmation) -> SharedString {
+    let named = [Some(&one.title), one.edition.as_ref(), one.clause.as_ref()];
+    let named: Vec<&str> = named.into_iter().flatten().map(String::as_str).collect();
+    let day = ui
+        .global::<ui::Words>()
+        .invoke_date(words::day(&one.read_on));
+    ui.global::<HouseWords>()
+        .invoke_text_read(named.join(", ").into(), day)
+}
+
+/// The skills of the outline in force; none where there is no outline.
+fn skills(shell: &Rc<Shell>, scope: &Scope) -> Vec<(String, String)> {
+    let outline = shell.desk().outline(scope.clone());
+    let skills = outline.map(|view| view.outline.skills).unwrap_or_default();
+    skills.into_iter().map(|one| (one.id, one.name)).collect()
+}
+
+/// Every skill of the outline, and every other one that the rule names.
+fn picks(shell: &Rc<Shell>, row: &RuleRow) -> Vec<ui::PickRow> {
+    let ui = shell.ui();
+    let numbered = |n: usize, name: SharedString, on| ui::PickRow {
+        id: slint::format!("{n}"),
+        name,
+        on,
+    };
+    if let (Rule::Forbids { conditions }, Some(ui)) = (&row.rule, &ui) {
+        let says = ui.global::<ui::Words>();
+        let all = edit::CONDITIONS.iter().enumerate();
+        return all
+            .map(|(n, one)| {
+                let name = says.invoke_condition(words::condition(one));
+                numbered(n, name, conditions.contains(one))
+            })
+            .collect();
+    }
+    if let (Rule::StaffNeeds { papers, .. }, Some(ui)) = (&row.rule, &ui) {
+        let says = ui.global::<ui::Words>();
+        let all = edit::PAPERS.iter().enumerate();
+        return all
+            .map(|(n, one)| {
+                let name = says.invoke_staff_paper(words::staff_paper(one));
+                numbered(n, name, papers.contains(one))
+            })
+            .collect();
+    }
+    let Some(named) = edit::named(&row.rule) else {
+        return Vec::new();
+    };
+    let kept = shell.kept::<Kept>();
+    let skills = kept.skills.borrow();
+    let other = named
+        .iter()
+        .filter(|id| !skills.iter().any(|(known, _)| known == *id))
+        .map(|id| (id, id));
+    let all = skills.iter().map(|(id, name)| (id, name)).chain(other);
+    all.map(|(id, name)| ui::PickRow {
+        id: id.into(),
+        name: name.into(),
+        on: named.contains(id),
+    })
+    .collect()
+}
+
+/// Changes the draft, and shows what is wrong with it now.
+fn change(shell: &Rc<Shell>, how: impl FnOnce(&mut Policy)) {
+    let kept = shell.kept::<Kept>();
+    if let Some(draft) = kept.draft.borrow_mut().as_mut() {
+        how(draft);
+    }
+    kept.changed.set(true);
+    check(shell);
 }
 
 /// What is wrong, by number, and with which rule.
@@ -197,6 +324,29 @@ fn adopt_starter(shell: &Rc<Shell>) {
         }
         Err(fault) => shell.fault(&fault),
     }
+}
+
+/// Confirms a rule by the text that the person says was read.
+fn confirm(shell: &Rc<Shell>, rule: String) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<PolicyDoor>();
+    let filled = |text: SharedString| {
+        let text = text.trim().to_owned();
+        (!text.is_empty()).then_some(text)
+    };
+    let on = match shell.desk().read_day(door.get_read_day().into()) {
+        Ok(day) => day.date,
+        Err(fault) => return door.set_fault(words::fault(&ui, &fault)),
+    };
+    let read = RuleText {
+        title: filled(door.get_read_title()).unwrap_or_default(),
+        edition: filled(door.get_read_edition()),
+        clause: filled(door.get_read_clause()),
+        on,
+    };
+    let scope = scope(&shell.route());
+    let rules = vec![rule];
+    shell.record(Request::ConfirmRules { scope, rules, read });
 }
 
 fn edit(shell: &Rc<Shell>, rule: i32, field: i32) {
@@ -232,7 +382,7 @@ fn done(shell: &Rc<Shell>) {
         let set = {
             let mut draft = kept.draft.borrow_mut();
             let rule = draft.as_mut().and_then(|draft| draft.rules.get_mut(rule));
-            rule.map(|rule| figure::set(shell, &mut rule.rule, field, text))
+            rule.map(|rule| figure::set(shell, &ui, &mut rule.rule, field, text))
         };
         match set {
             Some(Ok(())) => kept.changed.set(true),

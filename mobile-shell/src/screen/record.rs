@@ -177,7 +177,11 @@ fn close(shell: &Rc<Shell>, gap: &ui::GapRow) {
             shell.open(here.here(Screen::Student).student(student));
         }
         Missing::Dives => shell.open(here.here(Screen::Dives).student(student)),
-        Missing::Policy | Missing::RuleUnconfirmed => shell.open(here.here(Screen::Policy)),
+        Missing::Age | Missing::TooYoung => shell.open(here.here(Screen::Enrol).student(student)),
+        Missing::TooDeepForAge | Missing::Forbidden => shell.open(here.here(Screen::Sessions)),
+        Missing::Policy | Missing::RuleUnconfirmed | Missing::SkillNotThere => {
+            shell.open(here.here(Screen::Policy));
+        }
         Missing::Outline => shell.open(here.here(Screen::Outline)),
     }
 }

@@ -148,6 +148,7 @@ fn blank(id: String, name: String) -> Skill {
             closes: None,
         },
         required: true,
+        proves: None,
     }
 }
 

@@ -120,6 +120,7 @@ pub(crate) fn session_row(card: &SessionCard) -> SessionRow {
             .ratio
             .as_ref()
             .map_or(Verdict::NoRule, |ratio| words::verdict(&ratio.limit)),
+        depth: words::verdict(&card.depth_limit),
         cancelled: card.cancelled.clone().unwrap_or_default().into(),
     }
 }

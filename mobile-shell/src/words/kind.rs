@@ -2,9 +2,9 @@
 
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
-    ActivityRow, CellState, CellView, ClearanceKind, Family, Figure, GapRow, Held, Kind, Limit,
-    Mark, MeasureKind, Missing, Passage, Role, Said, Setting, SkillCard, StudentName, WaterKind,
-    WhoName, unit_symbol,
+    ActivityRow, CellState, CellView, ClearanceKind, Condition, Family, Figure, GapRow, Held, Kind,
+    Limit, Mark, MeasureKind, Missing, Passage, Role, Said, Setting, SkillCard, StaffPaper,
+    StudentName, WaterKind, WhoName, unit_symbol,
 };
 
 use super::{count, day};
@@ -56,7 +56,7 @@ same!(
 );
 same!(
     /// A figure against a limit.
-    verdict: Limit { Within => Kept, Over => Over, Unconfirmed => Unconfirmed, NoRule => NoRule } Verdict
+    verdict: Limit { Within => Kept, Over => Over, Unconfirmed => Unconfirmed, Unknown => Unknown, NoRule => NoRule } Verdict
 );
 same!(
     /// The kind of an entry.
@@ -69,7 +69,7 @@ same!(
         Clearance => Clearance, Attendance => Attendance, Attempt => Attempt, Confirmation => Confirmation,
         Resolution => Resolution, Exemption => Exemption, Withdrawal => Withdrawal, Note => Note,
         WeightChecked => WeightChecked, DiveLogged => DiveLogged, Incident => Incident, Completion => Completion,
-        HoldSet => HoldSet, CourseDropped => CourseDropped,
+        HoldSet => HoldSet, CourseDropped => CourseDropped, Override => SetAside, StaffRenewed => StaffRenewed,
     } EntryKind
 );
 
@@ -161,6 +161,28 @@ pub(crate) fn skill_says(skill: &SkillCard) -> SharedString {
     skill.says.clone().into()
 }
 
+/// What a session can be besides its setting, by number.
+pub(crate) const fn condition(one: &Condition) -> i32 {
+    match one {
+        Condition::Night => 0,
+        Condition::Current => 1,
+        Condition::Overhead => 2,
+        Condition::Ice => 3,
+        Condition::Boat => 4,
+    }
+}
+
+/// What staff renew, by number.
+pub(crate) const fn staff_paper(one: &StaffPaper) -> i32 {
+    match one {
+        StaffPaper::TeachingStatus => 0,
+        StaffPaper::Insurance => 1,
+        StaffPaper::FirstAid => 2,
+        StaffPaper::Oxygen => 3,
+        StaffPaper::Medical => 4,
+    }
+}
+
 /// A gap, ready to be worded. Its target is the skill it is about, where it is about one.
 pub(crate) fn gap_row(gap: &GapRow) -> ui::GapRow {
     let named = SharedString::from(gap.skill_name.clone().unwrap_or_default());
@@ -175,6 +197,24 @@ pub(crate) fn gap_row(gap: &GapRow) -> ui::GapRow {
             ui::Missing::RuleUnconfirmed
         }
         Missing::Outline => ui::Missing::Outline,
+        Missing::Age => ui::Missing::Age,
+        Missing::TooYoung { least } => {
+            row.of = count(*least);
+            ui::Missing::TooYoung
+        }
+        Missing::Forbidden { condition: what } => {
+            row.met = condition(what);
+            ui::Missing::Forbidden
+        }
+        Missing::TooDeepForAge { under, max_cm: _ } => {
+            row.of = count(*under);
+            row.name = gap.depth.as_ref().map(figure).unwrap_or_default();
+            ui::Missing::TooDeepForAge
+        }
+        Missing::SkillNotThere { skill } => {
+            (row.target, row.name) = (skill.into(), skill.into());
+            ui::Missing::SkillNotThere
+        }
         Missing::Clearance { what } => {
             row.paper = paper(what);
             ui::Missing::Clearance

@@ -12,8 +12,8 @@ mod when;
 pub(crate) use calc::{answer, calculator, caution, check, field, note, option};
 pub(crate) use fault::{fault, fault_field, fault_title, got_it, leave};
 pub(crate) use kind::{
-    entry, family, figure, gap_row, held, look, mark, mark_back, measuring, names, paper, part,
-    role, setting, skill_says, told, verdict, water, who,
+    condition, entry, family, figure, gap_row, held, look, mark, mark_back, measuring, names,
+    paper, part, role, setting, skill_says, staff_paper, told, verdict, water, who,
 };
 pub(crate) use people::{
     gate, initials, measured, paper_back, paper_state, place, result_back, student_chip,

@@ -9,6 +9,7 @@ const COMMANDS: &[(&str, &[&str])] = &[
     ("RenameShop", &["school", "rename"]),
     ("JoinStaff", &["staff", "join"]),
     ("RenameStaff", &["staff", "rename"]),
+    ("RenewStaff", &["staff", "renew"]),
     // A device is admitted by the code that it types: no key is copied by hand.
     ("Admit", &["code"]),
     ("Revoke", &["device", "revoke"]),
@@ -33,6 +34,7 @@ const COMMANDS: &[(&str, &[&str])] = &[
     ("Confirm", &["skill", "confirm"]),
     ("Resolve", &["skill", "settle"]),
     ("Exempt", &["skill", "exempt"]),
+    ("Override", &["skill", "let-in"]),
     ("Withdraw", &["entry", "withdraw"]),
     ("Note", &["note", "add"]),
     ("CheckWeight", &["weight", "add"]),

@@ -266,6 +266,7 @@ impl World {
                     measured: Vec::new(),
                     slips: Vec::new(),
                     note: None,
+                    despite: None,
                     session: None,
                     origin: Origin::Live,
                 };

@@ -34,6 +34,7 @@ fn tap(on: OnScreen, mark: Mark) -> Request {
         measured: Vec::new(),
         slips: Vec::new(),
         note: None,
+        despite: None,
         session: None,
         origin: Origin::Live,
         again: Again::AnotherTry,

@@ -8,8 +8,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, Duration, FixedOffset, NaiveDate};
 use tallywater_core::course::{
-    ClearanceKind, CourseId, DiveLog, EmergencyContact, EntryId, GasUsed, LedgerId, Measure,
-    Outline, PersonDetails, Policy, Role, SessionId, SessionPlan, Setting, Skill, StaffId,
+    AdultSeen, ClearanceKind, CourseId, DiveLog, EmergencyContact, EntryId, GasUsed, LedgerId,
+    Measure, Outline, PersonDetails, Policy, Role, SessionId, SessionPlan, Setting, Skill, StaffId,
     StudentId, WaterKind, WaterPlan, WeightCheck, WeightVerdict, starter,
 };
 use tallywater_core::entry::{
@@ -193,6 +193,12 @@ impl School {
                 rule: rule.id.clone(),
                 by: root,
                 on: day(2026, 1, 7),
+                read: tallywater_core::entry::RuleText {
+                    title: "House decision".into(),
+                    edition: None,
+                    clause: None,
+                    on: day(2026, 1, 7),
+                },
             })
             .collect();
         self.by_shop(PolicySet { policy, confirmed }.into());
@@ -231,6 +237,10 @@ impl School {
                     .collect(),
             ),
             born: (self.students.len() % 5 == 3).then(|| day(2012, 3, 9)),
+            adult: (self.students.len() % 5 != 3).then(|| AdultSeen {
+                by: "Renate Solheim".into(),
+                on: day(2026, 5, 1),
+            }),
             contact: Some("+00 555 0100".into()),
             emergency: Some(EmergencyContact {
                 name: "Next of kin".into(),
@@ -323,6 +333,7 @@ impl School {
                 moving: false,
             },
             stations: Vec::new(),
+            also: BTreeSet::new(),
         };
         self.by_instructor(SessionPlanned { session, plan }.into());
         self.sessions.push(session);
@@ -484,6 +495,7 @@ pub(crate) fn attempt_of(
         measured,
         slips,
         note: None,
+        despite: None,
         session: Some(session),
         origin: Origin::Live,
     }

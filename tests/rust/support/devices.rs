@@ -1,5 +1,7 @@
 //! Devices of a small school on a table: each a real desk over a real folder.
 
+use std::collections::BTreeSet;
+
 use std::path::Path;
 use std::sync::Arc;
 
@@ -11,7 +13,7 @@ use tallywater_core::course::{
 use tallywater_core::desk::{
     Admission, Again, Desk, DeskError, FileKeyStore, MarkTap, Recorded, Request, Scope,
 };
-use tallywater_core::entry::{ClearanceResult, Mark, Origin};
+use tallywater_core::entry::{ClearanceResult, Mark, Origin, RuleText};
 use tallywater_core::view::OnScreen;
 use tempfile::TempDir;
 
@@ -239,6 +241,7 @@ impl School {
             measured: Vec::new(),
             slips: Vec::new(),
             note: None,
+            despite: None,
             session: Some(self.session),
             origin: Origin::Live,
             again: Again::AnotherTry,
@@ -270,14 +273,21 @@ pub(crate) fn confirm_all_rules(device: &Device, scope: Scope) {
         .into_iter()
         .map(|rule| rule.id)
         .collect();
-    device.record(Request::ConfirmRules { scope, rules });
+    let read = RuleText {
+        title: "House decision".into(),
+        edition: None,
+        clause: None,
+        on: "2026-05-20".parse().expect("a day"),
+    };
+    device.record(Request::ConfirmRules { scope, rules, read });
 }
 
 pub(crate) fn details(name: &str) -> PersonDetails {
     PersonDetails {
         name: name.into(),
         called: None,
-        born: None,
+        born: Some("1990-05-05".parse().expect("a day")),
+        adult: None,
         contact: None,
         emergency: None,
     }
@@ -308,6 +318,7 @@ pub(crate) fn plan(
             moving: false,
         },
         stations: Vec::new(),
+        also: BTreeSet::new(),
     }
 }
 

@@ -30,6 +30,7 @@ fn skill(name: &str) -> Skill {
         minutes: MinuteRange { quick: 1, slow: 2 },
         run: SkillRun::default(),
         required: true,
+        proves: None,
     }
 }
 

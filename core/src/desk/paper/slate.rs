@@ -157,6 +157,7 @@ impl Desk {
                 measured: Vec::new(),
                 slips: Vec::new(),
                 note: None,
+                despite: None,
                 session: Some(session),
                 origin: Origin::Slate { seen },
                 again: Again::AnotherTry,

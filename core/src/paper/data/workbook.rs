@@ -10,6 +10,7 @@ use crate::paper::say::{moment, signer_name};
 use crate::paper::source::Source;
 use crate::paper::words::Language;
 use crate::standing::CellState;
+use crate::view::Units;
 
 /// The board and, on a second sheet, what each student still misses. Texts are written as
 /// texts, so none of them can become a formula.
@@ -83,7 +84,11 @@ fn write(source: &Source<'_>, language: Language) -> Result<Vec<u8>, XlsxError> 
     for record in &records {
         for gap in &record.gaps {
             missing.write_string(row, 0, name(record))?;
-            missing.write_string(row, 1, words.gap(gap, source.course.outline()))?;
+            missing.write_string(
+                row,
+                1,
+                words.gap(gap, source.course.outline(), Units::Metric),
+            )?;
             row += 1;
         }
     }

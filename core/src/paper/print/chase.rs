@@ -7,7 +7,8 @@ use crate::course::{Setting, StudentId};
 use crate::paper::pdf::{Cell, Column, Flow, Mark, PdfError, Room, Row, Table, Turn};
 use crate::paper::source::Source;
 use crate::paper::words::Words;
-use crate::plan::{Gap, Missing, before_completion, before_session};
+use crate::plan::{Gap, Going, Missing, before_completion, before_session};
+use crate::view::Units;
 
 /// Something to bring or to do, and before what.
 struct ToChase {
@@ -24,7 +25,7 @@ impl Press {
     /// [`PdfError`].
     pub fn chase_list(&self, source: &Source<'_>) -> Result<Vec<u8>, PdfError> {
         let words = self.words();
-        let lines = to_chase(source, words);
+        let lines = to_chase(source, words, self.units);
         self.print(|set| {
             let mut flow = Flow::new(set, self.sheet, Turn::Upright, Room::OFFICE);
             super::top(&mut flow, words.chase_title, &super::heading_of(source));
@@ -41,7 +42,7 @@ impl Press {
 }
 
 /// What is missing, in order of name, the nearest gate first.
-fn to_chase(source: &Source<'_>, words: &'static Words) -> Vec<ToChase> {
+fn to_chase(source: &Source<'_>, words: &'static Words, units: Units) -> Vec<ToChase> {
     let today = source.today();
     let course = source.course;
     let mut lines = Vec::new();
@@ -49,19 +50,20 @@ fn to_chase(source: &Source<'_>, words: &'static Words) -> Vec<ToChase> {
         if course.completion(&student).is_some() {
             continue;
         }
-        let born = source.born(&student);
+        let age = source.age(&student);
+        let into = |setting| Going::somewhere(setting, today);
         let gates = [
             (
                 words.before_water,
-                before_session(course, &student, Setting::Confined, today, born),
+                before_session(course, &student, &into(Setting::Confined), age),
             ),
             (
                 words.before_open_water,
-                before_session(course, &student, Setting::Open, today, born),
+                before_session(course, &student, &into(Setting::Open), age),
             ),
             (
                 words.before_completion,
-                before_completion(course, &student, today, born),
+                before_completion(course, &student, today, age),
             ),
         ];
         let mut said = BTreeSet::new();
@@ -70,7 +72,7 @@ fn to_chase(source: &Source<'_>, words: &'static Words) -> Vec<ToChase> {
                 if said.insert(gap.clone()) {
                     lines.push(ToChase {
                         student,
-                        says: words.gap(&gap, course.outline()),
+                        says: words.gap(&gap, course.outline(), units),
                         before,
                     });
                 }
@@ -83,10 +85,16 @@ fn to_chase(source: &Source<'_>, words: &'static Words) -> Vec<ToChase> {
 /// Whether it is something a person brings or does before a gate.
 const fn is_a_form(gap: &Gap) -> bool {
     match gap.what {
-        Missing::Clearance(_) | Missing::NotCleared(..) | Missing::Expired(..) => true,
+        Missing::Age | Missing::Clearance(_) | Missing::NotCleared(..) | Missing::Expired(..) => {
+            true
+        }
         Missing::Policy
         | Missing::RuleUnconfirmed(_)
         | Missing::Outline
+        | Missing::TooYoung { .. }
+        | Missing::TooDeepForAge { .. }
+        | Missing::Forbidden(_)
+        | Missing::SkillNotThere(_)
         | Missing::Skill { .. }
         | Missing::SlippedSince(_)
         | Missing::Dives { .. } => false,

@@ -3,14 +3,16 @@
 use chrono::TimeDelta;
 
 use super::{BODY, Press, SMALL, furniture, heads};
-use crate::course::{RunForm, SessionId, StationPlan, StudentId};
+use crate::course::{RuleId, RunForm, SessionId, SessionPlan, StationPlan, StudentId};
+use crate::entry::{Override, Who};
 use crate::paper::pdf::{Cell, Column, Flow, Mark, PdfError, Room, Row, Style, Table, Turn};
-use crate::paper::say::{Figures as _, moment};
+use crate::paper::say::{Figures as _, moment, signer_name};
 use crate::paper::slate::Supervision;
 use crate::paper::source::Source;
 use crate::paper::words::{Words, fill};
-use crate::plan::before_session;
-use crate::standing::{CellState, SessionNow};
+use crate::plan::{Going, before_session, before_staff};
+use crate::standing::{CellState, Counted, SessionNow};
+use crate::view::{Allowed, Limit, Units, ascents_ahead, ascents_rule, pairing};
 
 impl Press {
     /// A session's sheet; `None` while no plan of it stands.
@@ -30,8 +32,8 @@ impl Press {
             let mut flow = Flow::new(set, self.sheet, Turn::Upright, Room::OFFICE);
             let line = format!("{} · {}", words.sheet_title, super::heading_of(source));
             super::top(&mut flow, &now.plan.title, &line);
-            self.facts(&mut flow, source, now);
-            people(&mut flow, source, words, now);
+            self.facts(&mut flow, source, (session, now));
+            people(&mut flow, source, words, (session, now), self.units);
             run_list(&mut flow, source, words, now);
             stations(&mut flow, source, words, now);
             super::close(&mut flow, words, words.caution_plan);
@@ -46,7 +48,12 @@ impl Press {
         .map(Some)
     }
 
-    fn facts(&self, flow: &mut Flow<'_>, source: &Source<'_>, now: &SessionNow) {
+    fn facts(
+        &self,
+        flow: &mut Flow<'_>,
+        source: &Source<'_>,
+        (now_id, now): (SessionId, &SessionNow),
+    ) {
         let (words, units, plan) = (self.words(), self.units, &now.plan);
         let supervision = Supervision::of(source, now);
         let mut water = vec![words.water_of(plan.water.kind).to_owned()];
@@ -61,19 +68,26 @@ impl Press {
                 .visibility_dm
                 .map(|dm| format!("{} {}", words.visibility, units.distance(dm.into()))),
         );
-        if plan.water.moving {
-            water.push(words.moving.to_owned());
-        }
         let roles = source.course.staff();
         let staff: Vec<String> = plan
             .staff
             .iter()
             .map(|id| {
                 let name = source.staff_name(id).unwrap_or_else(|| id.to_string());
-                match roles.get(id) {
+                let named = match roles.get(id) {
                     Some(role) => format!("{name} ({})", words.role_of(*role)),
                     None => name,
-                }
+                };
+                let mut said = vec![named];
+                let lacks = before_staff(
+                    source.shop,
+                    source.course,
+                    id,
+                    (plan.setting, plan.starts.date_naive()),
+                );
+                said.extend(lacks.iter().map(|gap| words.staff_gap(gap)));
+                said.extend(ascents(source, words, plan, now_id, &Who::Staff(*id)));
+                said.join("; ")
             })
             .collect();
         let starts = format!(
@@ -82,6 +96,12 @@ impl Press {
             plan.minutes,
             words.minutes_short
         );
+        let also: Vec<&str> = plan
+            .conditions()
+            .into_iter()
+            .map(|one| words.condition_of(one))
+            .collect();
+        let mut loud = Vec::new();
         let mut facts = vec![
             (words.starts, starts),
             (
@@ -89,7 +109,7 @@ impl Press {
                 format!("{} ({})", plan.site, words.setting_of(plan.setting)),
             ),
             (words.water, water.join(", ")),
-            (words.staff, staff.join(", ")),
+            (words.staff, staff.join("\n")),
             (
                 words.ratio,
                 super::slate::supervision(
@@ -100,14 +120,30 @@ impl Press {
                 ),
             ),
         ];
+        if !also.is_empty() {
+            facts.push((words.also, also.join(", ")));
+        }
+        for (limit, label, value) in [
+            depth(source, words, plan, units),
+            the_young(source, words, plan),
+        ]
+        .into_iter()
+        .flatten()
+        {
+            if limit != Limit::Within {
+                loud.push(label);
+            }
+            facts.push((label, value));
+        }
         if let Some(why) = &now.cancelled {
             facts.insert(0, (words.cancelled, why.clone()));
         }
         let rows = facts
             .into_iter()
             .map(|(label, value)| {
-                let bold = label == words.ratio
+                let ratio = label == words.ratio
                     && (supervision.is_over() || supervision.ceiling.is_none());
+                let bold = ratio || loud.contains(&label);
                 let style = if bold { BODY.bold() } else { BODY };
                 Row::of(vec![
                     Cell::new(label, BODY.semi().grey()),
@@ -123,30 +159,144 @@ impl Press {
     }
 }
 
-fn people(flow: &mut Flow<'_>, source: &Source<'_>, words: &'static Words, now: &SessionNow) {
+/// How often somebody will come up that day, where the setting has ascents, and loudly where
+/// that is more than the rule.
+fn ascents(
+    source: &Source<'_>,
+    words: &'static Words,
+    plan: &SessionPlan,
+    session: SessionId,
+    who: &Who,
+) -> Option<String> {
+    let (ascents, limit) = ascents_ahead(source.course, plan, Some(session), who);
+    let most = ascents_rule(source.course, who).map(|(_, most)| most.to_string());
+    let pattern = if limit == Limit::Over {
+        words.ascents_over
+    } else {
+        words.ascents_planned
+    };
+    (ascents > 1).then(|| {
+        fill(
+            pattern,
+            &[
+                ("n", &ascents.to_string()),
+                ("most", &most.unwrap_or_default()),
+            ],
+        )
+    })
+}
+
+/// The planned depth against every rule that somebody in the plan is under.
+fn depth(
+    source: &Source<'_>,
+    words: &'static Words,
+    plan: &SessionPlan,
+    units: Units,
+) -> Option<(Limit, &'static str, String)> {
+    let planned = plan.water.max_depth_cm?;
+    let allowed = Allowed::of(source.course, plan, |student| source.age(student));
+    let limit = allowed.limit(source.course, Some(planned));
+    let pattern = match limit {
+        Limit::NoRule => return None,
+        Limit::Within => words.depth_kept,
+        Limit::Unconfirmed => words.depth_unconfirmed,
+        Limit::Unknown => words.depth_unknown,
+        Limit::Over => words.depth_over,
+    };
+    let most = allowed.most_cm().map(|cm| units.depth(cm));
+    let rule = allowed.rule().map(RuleId::as_str);
+    let said = fill(
+        pattern,
+        &[
+            ("planned", &units.depth(planned)),
+            ("most", &most.unwrap_or_default()),
+            ("rule", rule.unwrap_or_default()),
+        ],
+    );
+    Some((limit, words.depth_limit, said))
+}
+
+/// The young of the plan and those of age, where a rule pairs them.
+fn the_young(
+    source: &Source<'_>,
+    words: &'static Words,
+    plan: &SessionPlan,
+) -> Option<(Limit, &'static str, String)> {
+    let found = pairing(source.course, plan, |student| source.age(student))?;
+    let mut said = fill(
+        words.pairing_line,
+        &[
+            ("under", &found.under.to_string()),
+            ("young", &found.young.to_string()),
+            ("grown", &found.grown.to_string()),
+        ],
+    );
+    let more = match found.limit {
+        Limit::Over => words.pairing_over,
+        Limit::Unknown => words.pairing_unknown,
+        Limit::Unconfirmed => words.rule_unconfirmed,
+        Limit::Within | Limit::NoRule => "",
+    };
+    if !more.is_empty() {
+        said = format!("{said} · {more}");
+    }
+    Some((found.limit, words.pairing, said))
+}
+
+/// What an instructor set aside for a student, with who, when and why.
+fn overridden(source: &Source<'_>, words: &Words, one: &Counted, body: &Override) -> String {
+    let outline = source.course.outline();
+    let skills = outline.map_or(&[][..], |outline| &outline.skills);
+    let named = skills
+        .iter()
+        .filter(|skill| body.skills.contains(&skill.id))
+        .map(|skill| skill.name.as_str());
+    let named: Vec<&str> = named.collect();
+    fill(
+        words.overridden,
+        &[
+            ("who", &signer_name(&source.signer(one))),
+            ("when", &moment(one.entry.at)),
+            ("what", &named.join(", ")),
+            ("why", &body.why),
+        ],
+    )
+}
+
+fn people(
+    flow: &mut Flow<'_>,
+    source: &Source<'_>,
+    words: &'static Words,
+    (session, now): (SessionId, &SessionNow),
+    units: Units,
+) {
     let plan = &now.plan;
     flow.heading(2, words.students);
-    let on = plan.starts.date_naive();
     let rows = (1..)
         .zip(source.roster(&plan.students, words))
         .map(|(number, (student, _)): (usize, _)| {
             let student = &student;
-            let gaps = before_session(
-                source.course,
-                student,
-                plan.setting,
-                on,
-                source.born(student),
-            );
-            let missing = if gaps.is_empty() {
+            let going = Going::of(plan, Some(session));
+            let gaps = before_session(source.course, student, &going, source.age(student));
+            let mut missing = if gaps.is_empty() {
                 Cell::new(words.clear, SMALL)
             } else {
                 let said: Vec<String> = gaps
                     .iter()
-                    .map(|gap| words.gap(gap, source.course.outline()))
+                    .map(|gap| words.gap(gap, source.course.outline(), units))
                     .collect();
                 Cell::new(said.join("; "), SMALL.bold()).marked(Mark::Cross)
             };
+            let over = ascents_ahead(source.course, plan, Some(session), &Who::Student(*student));
+            if over.1 == Limit::Over
+                && let Some(said) = ascents(source, words, plan, session, &Who::Student(*student))
+            {
+                missing = missing.and(format!("\n{said}"), SMALL.bold());
+            }
+            for (one, body) in source.course.overrides(&session, student) {
+                let said = overridden(source, words, one, body);
+                missing = missing.and(format!("\n{said}"), SMALL.semi());
+            }
             let call = source
                 .names
                 .details(student)

@@ -476,6 +476,7 @@ pub(super) fn supervision(
         ],
     );
     let ceiling = match is.ceiling {
+        None if is.age_unknown => words.ratio_age_unknown.to_owned(),
         None => unconfirmed.to_owned(),
         Some(ceiling) => {
             let pattern = if is.is_over() {

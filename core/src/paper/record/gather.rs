@@ -5,13 +5,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
     MarkLine, MarkWhat, OutlineLine, PaperLine, Place, PolicyLine, Proof, Record, RecordState,
-    SkillLine,
+    SkillLine, TextLine,
 };
 use crate::course::{ClearanceKind, EntryId, Role, SessionId, StudentId};
-use crate::entry::{Body, DeviceKey, Kind, Measured, Origin, Outcome};
+use crate::entry::{Body, DeviceKey, Kind, Measured, Origin, Outcome, RuleText};
 use crate::paper::source::{Signer, Source};
 use crate::plan::{before_completion, counts_until};
-use crate::standing::{CellState, Counted};
+use crate::standing::{CellState, Counted, PolicyNow};
 
 /// The record of one student, as it stands.
 pub(super) fn gather(source: &Source<'_>, student: StudentId) -> Record {
@@ -68,6 +68,7 @@ impl<'a> Gathering<'a> {
                 Body::Note(_) => remarks += 1,
                 Body::ShopOpened(_)
                 | Body::StaffJoined(_)
+                | Body::StaffRenewed(_)
                 | Body::Certificate(_)
                 | Body::Revocation(_)
                 | Body::LateAccepted(_)
@@ -90,6 +91,7 @@ impl<'a> Gathering<'a> {
                 | Body::Confirmation(_)
                 | Body::Resolution(_)
                 | Body::Exemption(_)
+                | Body::Override(_)
                 | Body::Withdrawal(_)
                 | Body::WeightChecked(_)
                 | Body::DiveLogged(_)
@@ -97,6 +99,11 @@ impl<'a> Gathering<'a> {
             }
         }
         let born = details.as_ref().and_then(|details| details.born);
+        let age = source.age(&student);
+        let adult = details
+            .as_ref()
+            .filter(|details| details.born.is_none())
+            .and_then(|details| details.adult.clone());
         let opened = course.opened();
         let state = self.state();
         // A paper that has run out since the course ended is no gap in what was done.
@@ -129,6 +136,7 @@ impl<'a> Gathering<'a> {
             name: details.map(|details| details.name),
             forgotten: source.shop.forgotten().contains(&student),
             born,
+            adult,
             referred_from,
             shop: source.shop.name().map(str::to_owned),
             course: opened.map(|opened| opened.title.clone()),
@@ -143,10 +151,11 @@ impl<'a> Gathering<'a> {
                 edition: now.policy.edition,
                 confirmed: now.confirmed.len(),
                 rules: now.policy.rules.len(),
+                texts: texts(source, now),
             }),
             staff,
             state,
-            gaps: before_completion(course, &student, on, born),
+            gaps: before_completion(course, &student, on, age),
             papers,
             skills,
             sessions,
@@ -207,7 +216,15 @@ impl<'a> Gathering<'a> {
     fn papers(&mut self) -> Vec<PaperLine> {
         let course = self.source.course;
         let mut lines = Vec::new();
-        for what in ClearanceKind::ALL {
+        // A test that is a skill is printed among the skills, and nowhere else.
+        let is_skill = |what| {
+            let outline = course.outline();
+            outline.is_some_and(|outline| outline.proving(what).is_some())
+        };
+        for what in ClearanceKind::ALL
+            .into_iter()
+            .filter(|what| !is_skill(*what))
+        {
             let Some(one) = course.clearance(&self.student, what) else {
                 continue;
             };
@@ -298,6 +315,7 @@ impl<'a> Gathering<'a> {
                     Origin::Slate { seen } => Some(seen),
                 },
                 note: attempt.note.clone(),
+                despite: attempt.despite.clone(),
             },
             Body::Resolution(resolution) => MarkWhat::Resolution {
                 mark: resolution.mark,
@@ -308,6 +326,7 @@ impl<'a> Gathering<'a> {
             },
             Body::ShopOpened(_)
             | Body::StaffJoined(_)
+            | Body::StaffRenewed(_)
             | Body::Certificate(_)
             | Body::Revocation(_)
             | Body::LateAccepted(_)
@@ -419,4 +438,18 @@ fn unit_of(skill: &crate::course::Skill, measured: Measured) -> Option<String> {
         | Measured::Centimetres(_)
         | Measured::CmPerMinute(_) => None,
     }
+}
+
+/// The texts of a policy's confirmations, each once for everybody who read it.
+fn texts(source: &Source<'_>, now: &PolicyNow) -> Vec<TextLine> {
+    let mut read: BTreeMap<(RuleText, String), usize> = BTreeMap::new();
+    for held in now.confirmed.values() {
+        let by = source.staff_name(&held.by);
+        let by = by.unwrap_or_else(|| held.by.to_string());
+        *read.entry((held.read.clone(), by)).or_default() += 1;
+    }
+    let lines = read.into_iter();
+    lines
+        .map(|((read, by), rules)| TextLine { read, by, rules })
+        .collect()
 }

@@ -11,9 +11,10 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use super::source::{Signer, Source};
 use crate::course::{
-    BlockId, ClearanceKind, EntryId, Family, LedgerId, Role, SessionId, Setting, SkillId, StudentId,
+    AdultSeen, BlockId, ClearanceKind, EntryId, Family, LedgerId, Role, SessionId, Setting,
+    SkillId, StudentId,
 };
-use crate::entry::{ClearanceResult, DeviceKey, Mark, Measured, Outcome, Passage};
+use crate::entry::{ClearanceResult, DeviceKey, Mark, Measured, Outcome, Passage, RuleText};
 use crate::ledger::{Fingerprint, State};
 use crate::plan::Gap;
 use crate::standing::CellState;
@@ -29,6 +30,8 @@ pub struct Record {
     pub forgotten: bool,
     /// Birth date, where the course holds one.
     pub born: Option<NaiveDate>,
+    /// Where no birth date is held: who saw that the person is of age.
+    pub adult: Option<AdultSeen>,
     /// Where an earlier part was done.
     pub referred_from: Option<String>,
     /// The shop's name.
@@ -86,6 +89,19 @@ pub struct PolicyLine {
     /// Rules confirmed.
     pub confirmed: usize,
     /// Of so many.
+    pub rules: usize,
+    /// The texts that they were checked against, each with how many rules, who and when.
+    pub texts: Vec<TextLine>,
+}
+
+/// A text that rules were checked against.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct TextLine {
+    /// Which.
+    pub read: RuleText,
+    /// Who read it, by name where it is known.
+    pub by: String,
+    /// How many rules were confirmed by it.
     pub rules: usize,
 }
 
@@ -189,6 +205,8 @@ pub enum MarkWhat {
         from_slate: Option<DateTime<FixedOffset>>,
         /// A remark.
         note: Option<String>,
+        /// Why it counts as met although a figure is below what is asked.
+        despite: Option<String>,
     },
     /// An instructor's word on two views or a slip since.
     Resolution {
@@ -234,6 +252,21 @@ pub struct SessionLine {
     pub passages: Vec<(Passage, DateTime<FixedOffset>)>,
     /// Minutes in the water, where every way in has its way out.
     pub water_minutes: Option<i64>,
+    /// Skills that an instructor set aside for it, each time with why, who and when.
+    pub set_aside: Vec<SetAside>,
+}
+
+/// Skills that were asked for before a session, and that an instructor set aside.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SetAside {
+    /// Their names, in the outline's order.
+    pub skills: Vec<String>,
+    /// Why.
+    pub why: String,
+    /// When.
+    pub at: DateTime<FixedOffset>,
+    /// Who.
+    pub by: Signer,
 }
 
 /// One dive.
@@ -245,6 +278,8 @@ pub struct DiveLine {
     pub place: Option<Place>,
     /// Where, in words, of one that belongs to no session.
     pub site: Option<String>,
+    /// Its number among the dives of the course; `None` for one that is none of them.
+    pub number: Option<usize>,
     /// The dive.
     pub log: crate::course::DiveLog,
     /// Who logged it.

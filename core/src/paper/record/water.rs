@@ -4,8 +4,9 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::gather::Gathering;
-use super::{DiveLine, SessionLine, WeightLine};
+use super::{DiveLine, SessionLine, SetAside, WeightLine};
 use crate::entry::{Body, Passage, Who};
+use crate::plan::counting_dives;
 use crate::standing::Counted;
 
 impl Gathering<'_> {
@@ -34,6 +35,19 @@ impl Gathering<'_> {
                     self.rests_on(&one);
                 }
             }
+            let mut set_aside = Vec::new();
+            for (one, body) in course.overrides(id, &self.student) {
+                let skills = course.outline().map_or(&[][..], |outline| &outline.skills);
+                let named = skills
+                    .iter()
+                    .filter(|skill| body.skills.contains(&skill.id));
+                set_aside.push(SetAside {
+                    skills: named.map(|skill| skill.name.clone()).collect(),
+                    why: body.why.clone(),
+                    at: one.entry.at,
+                    by: self.signed(one),
+                });
+            }
             let Some(place) = self.place(*id) else {
                 continue;
             };
@@ -45,6 +59,7 @@ impl Gathering<'_> {
                 cancelled: now.cancelled.clone(),
                 water_minutes: water_minutes(&moments),
                 passages: moments,
+                set_aside,
             });
         }
         lines.sort_by_key(|line| (line.starts, line.place.session));
@@ -54,6 +69,7 @@ impl Gathering<'_> {
     pub(super) fn water(&mut self) -> (Vec<DiveLine>, Vec<WeightLine>) {
         let course = self.source.course;
         let about: Vec<Counted> = course.about(&self.student).cloned().collect();
+        let counting = counting_dives(course, &Who::Student(self.student));
         let (mut dives, mut weights) = (Vec::new(), Vec::new());
         for one in &about {
             match &one.entry.body {
@@ -63,6 +79,10 @@ impl Gathering<'_> {
                         entry: one.entry.id,
                         place: dive.session.and_then(|id| self.place(id)),
                         site: dive.site.clone(),
+                        number: counting
+                            .iter()
+                            .position(|(counted, _)| counted.entry.id == one.entry.id)
+                            .map(|before| before + 1),
                         log: dive.log.clone(),
                         by,
                     });
@@ -77,6 +97,7 @@ impl Gathering<'_> {
                 }
                 Body::ShopOpened(_)
                 | Body::StaffJoined(_)
+                | Body::StaffRenewed(_)
                 | Body::Certificate(_)
                 | Body::Revocation(_)
                 | Body::LateAccepted(_)
@@ -101,6 +122,7 @@ impl Gathering<'_> {
                 | Body::Confirmation(_)
                 | Body::Resolution(_)
                 | Body::Exemption(_)
+                | Body::Override(_)
                 | Body::Withdrawal(_)
                 | Body::Note(_)
                 | Body::Incident(_)

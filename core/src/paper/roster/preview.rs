@@ -423,6 +423,7 @@ fn row(
         name: name.unwrap_or_default(),
         called: cells.remove(&RosterField::Called),
         born,
+        adult: None,
         contact: cells.remove(&RosterField::Contact),
         emergency,
     };

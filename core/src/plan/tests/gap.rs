@@ -2,25 +2,28 @@
 
 use chrono::NaiveDate;
 
-use crate::course::{ClearanceKind, DiveLog, Setting, StudentId, WaterKind};
+use crate::course::{AgeKnown, ClearanceKind, DiveLog, Setting, StudentId, WaterKind};
 use crate::entry::{
     Clearance, ClearanceResult, DiveLogged, Exemption, Kind, Mark, PolicySet, RuleConfirmed, Who,
 };
-use crate::plan::{Gap, Missing, before_completion, before_session, counts_until};
+use crate::plan::{Gap, Going, Missing, before_completion, before_session, counts_until};
 use crate::standing::CellState;
 use crate::standing::sample::{
-    OFFICE, PELLE, RENATE, Sample, day, policy, rule_id, session, skill_id, student, time,
+    OFFICE, PELLE, RENATE, Sample, day, policy, read_text, rule_id, session, skill_id, student,
+    time,
 };
 
 const GROWN: &str = "1990-05-05";
 
 fn gaps_before(sample: &Sample, setting: Setting, on: &str, born: Option<&str>) -> Vec<Missing> {
-    let gaps = before_session(&sample.now, &student(1), setting, day(on), born.map(day));
+    let going = Going::somewhere(setting, day(on));
+    let age = born.map_or(AgeKnown::Nothing, |born| AgeKnown::Born(day(born)));
+    let gaps = before_session(&sample.now, &student(1), &going, age);
     gaps.into_iter().map(|gap| gap.what).collect()
 }
 
 fn completion_gaps(sample: &Sample, of: StudentId, on: &str) -> Vec<Gap> {
-    before_completion(&sample.now, &of, day(on), Some(day(GROWN)))
+    before_completion(&sample.now, &of, day(on), AgeKnown::Born(day(GROWN)))
 }
 
 /// A course with every rule confirmed.
@@ -55,9 +58,8 @@ fn a_rule_that_nobody_confirmed_is_a_gap_even_when_its_paper_is_there() {
     let gaps = before_session(
         &sample.now,
         &student(1),
-        Setting::Confined,
-        day("2026-06-02"),
-        Some(day(GROWN)),
+        &Going::somewhere(Setting::Confined, day("2026-06-02")),
+        AgeKnown::Born(day(GROWN)),
     );
     let what: Vec<&Missing> = gaps.iter().map(|gap| &gap.what).collect();
     for rule in ["health", "currency", "consent"] {
@@ -87,6 +89,7 @@ fn confirmations_taken_over_from_the_shop_hold() {
             rule: rule.id,
             by: OFFICE.staff,
             on: day("2026-05-01"),
+            read: read_text(),
         })
         .collect();
     sample.add(
@@ -485,7 +488,7 @@ fn a_day_far_off_is_a_day_like_any_other() {
         &sample.now,
         &student(1),
         NaiveDate::MAX,
-        Some(NaiveDate::MIN),
+        AgeKnown::Born(NaiveDate::MIN),
     );
     assert_eq!(gaps.len(), 1, "the declaration alone has ended: {gaps:?}");
 }

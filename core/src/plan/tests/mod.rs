@@ -1,6 +1,9 @@
 //! Plan: each thing that can be missing, what may be run next, and the solver behind it.
 
+mod counting;
 mod expect;
 mod gap;
+mod gate;
 mod next;
+mod shortfall;
 mod solve;

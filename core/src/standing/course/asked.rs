@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::CourseStanding;
 use crate::course::{ClearanceKind, EntryId, Role, SessionId, SkillId, StaffId, StudentId};
-use crate::entry::{Body, Kind, Passage, Who};
+use crate::entry::{Body, Kind, Override, Passage, Who};
 use crate::standing::tally::Counted;
 
 impl CourseStanding {
@@ -112,6 +112,22 @@ impl CourseStanding {
         self.cells
             .get(&(body.student, body.skill.clone()))
             .is_some_and(|cell| cell.unconfirmed.contains(attempt))
+    }
+
+    /// What an instructor overrode for a student in a session, by id.
+    pub fn overrides<'a>(
+        &'a self,
+        session: &SessionId,
+        student: &StudentId,
+    ) -> impl Iterator<Item = (&'a Counted, &'a Override)> + use<'a> {
+        let (session, student) = (*session, *student);
+        self.of_kind(Kind::Override).filter_map(move |one| {
+            if let Body::Override(body) = &one.entry.body {
+                (body.session == session && body.student == student).then_some((one, body))
+            } else {
+                None
+            }
+        })
     }
 
     /// Every standing completion of a student, by id: the `after` of the next.

@@ -13,7 +13,7 @@ use crate::entry::{
     Withdrawal, Writer,
 };
 use crate::standing::sample::{
-    COURSE, ODD, PELLE, RENATE, Sample, Told, entry_id, plan, session, skill_id, student,
+    COURSE, ODD, PELLE, RENATE, Sample, Told, entry_id, plan, read_text, session, skill_id, student,
 };
 use crate::standing::{Cell, CellState, CourseStanding};
 use crate::trust::Verdict;
@@ -150,6 +150,7 @@ pub(crate) fn play(steps: &[(usize, Step)]) -> Vec<Told> {
                         .iter()
                         .map(|rule| rule.id.clone())
                         .collect(),
+                    read: read_text(),
                 };
                 sample.add(writer, &[], confirmed)
             }

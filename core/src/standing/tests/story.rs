@@ -7,7 +7,7 @@ use crate::entry::{
 };
 use crate::standing::CellState;
 use crate::standing::sample::{
-    ODD, OFFICE, PELLE, RENATE, Sample, plan, rule_id, session, skill_id, student, time,
+    ODD, OFFICE, PELLE, RENATE, Sample, plan, read_text, rule_id, session, skill_id, student, time,
 };
 
 fn resolution(skill: &str, mark: Mark) -> Resolution {
@@ -99,6 +99,7 @@ fn assistants_judge_alone_only_once_that_rule_is_confirmed_and_only_its_skills()
     let confirmed = |rule| PolicyConfirmed {
         policy,
         rules: vec![rule_id(rule)],
+        read: read_text(),
     };
     sample.add(OFFICE, &[], confirmed("health"));
     assert_eq!(sample.cell(1, "once").state, CellState::Shown);

@@ -2,6 +2,7 @@
 
 mod board;
 mod figure;
+mod gate;
 mod people;
 mod pool;
 mod reckoned;
@@ -78,6 +79,7 @@ pub(super) fn named(name: &str, born: Option<&str>) -> PersonDetails {
         name: name.to_owned(),
         called: None,
         born: born.map(|day| day.parse().unwrap()),
+        adult: None,
         contact: None,
         emergency: None,
     }

@@ -1,23 +1,28 @@
 //! Sessions, the ratio, the headcount, dives and weights.
 
+use chrono::NaiveDate;
+
 use super::Eyes;
 use crate::course::{
-    ClearanceKind, DiveLog, GasUsed, Setting, WaterKind, WeightCheck, WeightVerdict,
+    AgeKnown, ClearanceKind, DiveLog, GasUsed, Setting, WaterKind, WeightCheck, WeightVerdict,
 };
 use crate::entry::{ClearanceResult, DiveLogged, Mark, Passage, WeightChecked, Who};
 use crate::plan::Missing;
 use crate::standing::sample::{
-    ODD, OFFICE, PELLE, RENATE, Sample, plan, session, skill_id, student, time,
+    ODD, OFFICE, PELLE, RENATE, Sample, day, plan, session, skill_id, student, time,
 };
 use crate::view::{
     BecauseView, Consider, HeadcountView, LackingView, Leave, Limit, Place, ProposalView, RatioOf,
     RatioReason, SessionListView, SessionState, SessionView, WaterView, draft, ratio,
 };
 
-fn ratio_of(students: usize, instructors: usize, assistants: usize) -> RatioOf {
+const GROWN: &[AgeKnown] = &[AgeKnown::Born(NaiveDate::MIN); 12];
+
+fn ratio_of(students: usize, instructors: usize, assistants: usize) -> RatioOf<'static> {
     RatioOf {
         setting: Setting::Confined,
-        students,
+        on: day("2026-06-02"),
+        students: &GROWN[..students],
         instructors,
         assistants,
     }
@@ -89,11 +94,13 @@ fn a_session_shows_its_people_with_their_gaps_and_its_skills_with_who_needs_them
         [
             ("Émile", true, 2),
             ("Ottilie", true, 0),
-            ("Zofia", false, 1)
-        ]
+            ("Zofia", false, 2)
+        ],
+        "nobody knows Zofia's age"
     );
+    assert_eq!(view.students[2].gaps[0].what, Missing::Age);
     assert_eq!(
-        view.students[2].gaps[0].what,
+        view.students[2].gaps[1].what,
         Missing::Clearance(ClearanceKind::Health)
     );
     let staff: Vec<(&str, bool)> = view
@@ -388,7 +395,7 @@ fn dives_are_numbered_by_when_they_were_made_and_held_against_the_policy() {
     sample.add(RENATE, &[], dive);
     let eyes = Eyes::new();
     let view = WaterView::of(&sample.now, &eyes.reader(RENATE), Some(&student(1)));
-    let dives: Vec<(u32, String, Limit, u32)> = view
+    let dives: Vec<(Option<u32>, String, Limit, u32)> = view
         .dives
         .iter()
         .map(|dive| {
@@ -403,9 +410,9 @@ fn dives_are_numbered_by_when_they_were_made_and_held_against_the_policy() {
     assert_eq!(
         dives,
         [
-            (1, "13.0 m".to_owned(), Limit::Over, 20),
-            (2, "15.0 m".to_owned(), Limit::Within, 25),
-            (3, "10.0 m".to_owned(), Limit::Within, 20)
+            (Some(1), "13.0 m".to_owned(), Limit::Over, 20),
+            (Some(2), "15.0 m".to_owned(), Limit::Within, 25),
+            (Some(3), "10.0 m".to_owned(), Limit::Within, 20)
         ]
     );
     assert_eq!(view.dives[0].used.as_ref().unwrap().to_string(), "120 bar");

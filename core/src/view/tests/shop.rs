@@ -9,7 +9,8 @@ use crate::entry::{
     PolicySet, Revocation, ShopOpened, StaffJoined, Writer,
 };
 use crate::standing::sample::{
-    COURSE, ODD, OFFICE, PELLE, RENATE, Sample, day, entry_id, outline, policy, rule_id, shop, time,
+    COURSE, ODD, OFFICE, PELLE, RENATE, Sample, day, entry_id, outline, policy, read_text, rule_id,
+    shop, time,
 };
 use crate::trust::{Line, SecretKey, TrustBook, shop_id};
 use crate::view::{
@@ -233,6 +234,7 @@ fn a_policy_says_who_confirmed_which_rule() {
         PolicyConfirmed {
             policy: entry,
             rules: vec![rule_id("depth")],
+            read: read_text(),
         },
     );
     let mut eyes = Eyes::new();
@@ -243,10 +245,10 @@ fn a_policy_says_who_confirmed_which_rule() {
         .iter()
         .find(|row| row.id == rule_id("depth"))
         .unwrap();
-    let (by, on) = depth.confirmed.as_ref().unwrap();
+    let held = depth.confirmed.as_ref().unwrap();
     assert_eq!(
-        (by.name.as_str(), on.is),
-        ("Renate Solberg", DayIs::Yesterday)
+        (held.by.name.as_str(), held.on.is, held.title.as_str()),
+        ("Renate Solberg", DayIs::Yesterday, "House decision")
     );
     assert_eq!(depth.depth.as_ref().unwrap().to_string(), "18.0 m");
     let judges = view
@@ -263,7 +265,7 @@ fn a_policy_says_who_confirmed_which_rule() {
     assert_eq!((own.course, own.may_set), (None, Leave::Yes));
     let mut faulty = policy();
     faulty.rules[0].source.clear();
-    let draft = PolicyView::of_draft(&faulty, &eyes.reader(OFFICE));
+    let draft = PolicyView::of_draft(&faulty, None, &eyes.reader(OFFICE));
     assert_eq!(draft.faults.len(), 1);
     assert!(draft.rules.iter().all(|rule| rule.confirmed.is_none()));
 }

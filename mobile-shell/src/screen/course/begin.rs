@@ -105,7 +105,8 @@ pub(super) fn open(shell: &Rc<Shell>) {
     clear(&door);
     if door.get_read() {
         let unconfirmed = rules(shell, &door);
-        if !unconfirmed.is_empty() && !policy::confirm(shell, Scope::Shop, unconfirmed) {
+        let text = door.get_read_text();
+        if !unconfirmed.is_empty() && !policy::confirm_by(shell, Scope::Shop, unconfirmed, &text) {
             return;
         }
         door.set_read(false);

@@ -57,6 +57,7 @@ pub(super) fn draw(
     door.set_gaps(rows(
         chosen.flat_map(|one| one.gaps.iter().map(words::gap_row)),
     ));
+    super::super::gate::draw(shell, view);
     door.set_fault(words::leave(&ui, &view.may_plan));
     super::next::draw(&ui, kept, view);
     door.set_load(Load::Ready);
@@ -128,6 +129,25 @@ fn plan_view(
         planned_minutes: words::count(view.run_minutes),
         over_time: !view.fits,
         left_over: words::count(view.could_add.len()),
+        pair_verdict: view
+            .pairing
+            .as_ref()
+            .map_or(Verdict::NoRule, |one| words::verdict(&one.limit)),
+        pair_under: view
+            .pairing
+            .as_ref()
+            .map(|one| words::count(one.under))
+            .unwrap_or_default(),
+        pair_young: view
+            .pairing
+            .as_ref()
+            .map(|one| words::count(one.young))
+            .unwrap_or_default(),
+        pair_grown: view
+            .pairing
+            .as_ref()
+            .map(|one| words::count(one.grown))
+            .unwrap_or_default(),
         known: planned.is_some(),
         cancelled: planned
             .and_then(|one| one.cancelled.clone())
@@ -178,6 +198,10 @@ fn reasons(ui: &App, ratio: &RatioView) -> Vec<ui::RatioReason> {
             says.invoke_assistants(words::count(*count), words::count(*each))
         }
         RatioReason::Cap { most } => says.invoke_cap(words::count(*most)),
+        RatioReason::CapEach { most } => says.invoke_cap_each(words::count(*most)),
+        RatioReason::Young { under, each } => {
+            says.invoke_young(words::count(*under), words::count(*each))
+        }
         RatioReason::NoInstructor => says.invoke_no_instructor(),
     });
     let lower = ratio.consider.iter().map(|one| match one {

@@ -252,10 +252,22 @@ impl Paper<'_> {
                             ("of", &policy.rules.to_string()),
                         ],
                     );
-                    format!("{}; {confirmed}", edition(&policy.title, policy.edition))
+                    let mut said =
+                        format!("{}; {confirmed}", edition(&policy.title, policy.edition));
+                    for text in &policy.texts {
+                        said = format!("{said}\n{}", words.text_read(text));
+                    }
+                    said
                 }),
             ),
         ];
+        if let Some(seen) = &record.adult {
+            let said = fill(
+                words.adult_seen,
+                &[("who", &seen.by), ("when", &day(seen.on))],
+            );
+            facts.insert(0, (words.born, said));
+        }
         if let Some(born) = record.born {
             facts.insert(0, (words.born, day(born)));
         }
@@ -295,7 +307,7 @@ impl Paper<'_> {
         let said: Vec<String> = record
             .gaps
             .iter()
-            .map(|gap| words.gap(gap, self.outline))
+            .map(|gap| words.gap(gap, self.outline, self.units))
             .collect();
         // Down the first column, then down the second, as a list is read.
         let half = said.len().div_ceil(2);

@@ -102,6 +102,7 @@ impl Paper<'_> {
                     place,
                     from_slate,
                     note: _,
+                    despite,
                 } => {
                     let mut parts: Vec<String> = Vec::new();
                     parts.extend(place.as_ref().map(|place| words.place(place)));
@@ -113,6 +114,11 @@ impl Paper<'_> {
                     parts.extend(measured.iter().map(|(figure, unit)| {
                         words.measured(self.units, *figure, unit.as_deref())
                     }));
+                    parts.extend(
+                        despite
+                            .as_ref()
+                            .map(|why| fill(words.despite, &[("why", why)])),
+                    );
                     parts.extend(
                         slips
                             .iter()

@@ -28,9 +28,22 @@ impl Paper<'_> {
                         self.minutes(line.water_minutes),
                     ),
                 };
+                let mut place = Cell::new(words.place(&line.place), SMALL);
+                for aside in &line.set_aside {
+                    let said = fill(
+                        words.overridden,
+                        &[
+                            ("who", &signer_name(&aside.by)),
+                            ("when", &moment(aside.at)),
+                            ("what", &aside.skills.join(", ")),
+                            ("why", &aside.why),
+                        ],
+                    );
+                    place = place.and(format!("\n{said}"), SMALL.semi());
+                }
                 Row::of(vec![
                     Cell::new(moment(line.starts), SMALL),
-                    Cell::new(words.place(&line.place), SMALL),
+                    place,
                     Cell::new(words.setting_of(line.place.setting), SMALL),
                     Cell::new(passages, SMALL),
                     Cell::new(minutes, SMALL),
@@ -89,9 +102,11 @@ impl Paper<'_> {
         let rows = record
             .dives
             .iter()
-            .enumerate()
-            .map(|(at, line)| {
+            .map(|line| {
                 let log = &line.log;
+                let number = line
+                    .number
+                    .map_or_else(|| "–".to_owned(), |n| n.to_string());
                 let place = line.at().unwrap_or_else(|| "–".to_owned());
                 let mut depth = units.depth(log.max_depth_cm);
                 if let Some(mean) = log.mean_depth_cm {
@@ -103,7 +118,7 @@ impl Paper<'_> {
                     water = format!("{water}, {}", units.temperature(temperature));
                 }
                 Row::of(vec![
-                    Cell::new((at + 1).to_string(), SMALL),
+                    Cell::new(number, SMALL),
                     Cell::new(moment(log.down), SMALL),
                     Cell::new(place, SMALL),
                     Cell::new(depth, SMALL),

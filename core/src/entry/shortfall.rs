@@ -1,0 +1,57 @@
+//! Shortfall: figures below what a skill asks for, beside a mark that says *met*.
+//!
+//! A figure that suits two parts of a requirement says nothing about either: a hold and a
+//! time limit are both seconds.
+
+use super::{Attempt, Mark, Measured, Refusal, suits};
+use crate::course::{Measure, Skill};
+
+/// The measured figures that do not reach the one part of the requirement that they answer.
+pub fn falls_short(skill: &Skill, measured: &[Measured]) -> Vec<Measured> {
+    let short = |figure: &&Measured| {
+        let answered = skill.requirement.measures.iter();
+        let answered: Vec<&Measure> = answered.filter(|asked| suits(**figure, asked)).collect();
+        matches!(answered.as_slice(), [only] if !reaches(**figure, only))
+    };
+    measured.iter().filter(short).copied().collect()
+}
+
+/// Whether a figure reaches a part of a requirement that it answers.
+const fn reaches(figure: Measured, asked: &Measure) -> bool {
+    let value = figure.base();
+    match asked {
+        Measure::Count { at_least, .. } => value >= *at_least,
+        Measure::Hold { seconds } => value >= *seconds,
+        Measure::Within { seconds } => value <= *seconds,
+        Measure::Distance { decimetres } => value >= *decimetres,
+        Measure::DepthBand { plus_minus_cm } => value <= *plus_minus_cm,
+        Measure::AscentRate { cm_per_minute } => value <= *cm_per_minute,
+        Measure::Miss { decimetres } => value <= *decimetres,
+        Measure::Reading { at_most, .. } => value <= *at_most,
+    }
+}
+
+impl Measured {
+    /// The figure, in the base unit of the requirement.
+    pub const fn base(self) -> u32 {
+        match self {
+            Self::Count(figure)
+            | Self::Seconds(figure)
+            | Self::Decimetres(figure)
+            | Self::Centimetres(figure)
+            | Self::CmPerMinute(figure)
+            | Self::Reading(figure) => figure,
+        }
+    }
+}
+
+/// *Met* on a figure below the requirement needs its reason.
+pub(super) fn reason_given(skill: &Skill, attempt: &Attempt) -> Result<(), Refusal> {
+    let needs_one = attempt.mark == Mark::Met && attempt.despite.is_none();
+    if needs_one && !falls_short(skill, &attempt.measured).is_empty() {
+        return Err(Refusal::BelowRequirement {
+            skill: skill.id.clone(),
+        });
+    }
+    Ok(())
+}

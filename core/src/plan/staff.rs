@@ -1,0 +1,75 @@
+//! Staff: what a member of staff still lacks before a session, as the policy asks it of the
+//! role. Renewals stand in the shop's ledger: they are the person's and not a course's.
+
+use chrono::NaiveDate;
+
+use crate::course::{Role, Rule, RuleId, Setting, StaffId, StaffPaper};
+use crate::entry::Kind;
+use crate::standing::{CourseStanding, ShopStanding};
+
+/// One thing that a member of staff lacks.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct StaffGap {
+    /// What.
+    pub what: StaffMissing,
+    /// The kind of entry that would close it.
+    pub closes_with: Kind,
+}
+
+/// What a member of staff can lack.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum StaffMissing {
+    /// A rule that this rests on has been confirmed by nobody.
+    RuleUnconfirmed(RuleId),
+    /// Nobody has recorded it.
+    NotRecorded(StaffPaper),
+    /// It counted until this day.
+    Ended(StaffPaper, NaiveDate),
+}
+
+/// Everything that a member of staff lacks before a session in this setting on this day.
+/// Without a rule for the role nothing is asked.
+pub fn before_staff(
+    shop: &ShopStanding,
+    course: &CourseStanding,
+    staff: &StaffId,
+    (setting, on): (Setting, NaiveDate),
+) -> Vec<StaffGap> {
+    let (Some(policy), Some(role)) = (course.policy(), course.staff().get(staff).copied()) else {
+        return Vec::new();
+    };
+    if !setting.is_wet() || role == Role::Shop {
+        return Vec::new();
+    }
+    let mut gaps = Vec::new();
+    for rule in &policy.policy.rules {
+        let Rule::StaffNeeds { role: of, papers } = &rule.rule else {
+            continue;
+        };
+        if *of != role {
+            continue;
+        }
+        if !policy.confirmed.contains_key(&rule.id) {
+            gaps.push(StaffGap {
+                what: StaffMissing::RuleUnconfirmed(rule.id.clone()),
+                closes_with: Kind::PolicyConfirmed,
+            });
+        }
+        for paper in papers {
+            let what = match shop.renewal(staff, *paper) {
+                None => StaffMissing::NotRecorded(*paper),
+                Some((_, renewed)) => match renewed.until {
+                    Some(until) if until < on => StaffMissing::Ended(*paper, until),
+                    Some(_) | None => continue,
+                },
+            };
+            gaps.push(StaffGap {
+                what,
+                closes_with: Kind::StaffRenewed,
+            });
+        }
+    }
+    gaps.sort();
+    gaps.dedup();
+    gaps
+}

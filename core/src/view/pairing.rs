@@ -1,0 +1,76 @@
+//! Pairing: the young of a session beside those who are of age, by the course's rule. Who
+//! dives with whom, a person at the edge decides; here it is only asked whether it can be
+//! done at all.
+
+use chrono::NaiveDate;
+
+use super::reader::count;
+use super::water::{Limit, against};
+use crate::course::{AgeKnown, OF_AGE, Role, Rule, RuleId, SessionPlan, StudentId};
+use crate::standing::CourseStanding;
+
+/// The young of a session, and who of age can dive beside them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PairingView {
+    /// Students under this age dive beside someone who is of age.
+    pub under: u8,
+    /// So many students are under it.
+    pub young: u32,
+    /// So many students and assistants are of age. An instructor leads, and is nobody's
+    /// partner.
+    pub grown: u32,
+    /// So many students' ages are not known.
+    pub unknown: u32,
+    /// Whether there is one of age for each of the young.
+    pub limit: Limit,
+    /// The rule.
+    pub rule: RuleId,
+}
+
+/// The pairing of a planned session; `None` without a rule, on land, and where nobody in it
+/// is or may be young.
+pub fn pairing(
+    course: &CourseStanding,
+    plan: &SessionPlan,
+    age: impl Fn(&StudentId) -> AgeKnown,
+) -> Option<PairingView> {
+    if !plan.setting.is_wet() {
+        return None;
+    }
+    let rules = &course.policy()?.policy.rules;
+    let (rule, under) = rules.iter().find_map(|rule| {
+        if let Rule::PairWithAdult { under } = rule.rule {
+            Some((&rule.id, under))
+        } else {
+            None
+        }
+    })?;
+    let on: NaiveDate = plan.starts.date_naive();
+    let ages: Vec<AgeKnown> = plan.students.iter().map(age).collect();
+    let under_age = |years: u8, is: Option<bool>| {
+        let of = ages.iter().filter(|age| age.under(years, on) == is);
+        of.count()
+    };
+    let (young, unknown) = (under_age(under, Some(true)), under_age(under, None));
+    if young + unknown == 0 {
+        return None;
+    }
+    let assigned = course.staff();
+    let assistants = plan
+        .staff
+        .iter()
+        .filter(|id| assigned.get(id) == Some(&Role::Assistant));
+    let grown = under_age(OF_AGE, Some(false)) + assistants.count();
+    let limit = match against(course, rule, young <= grown) {
+        Limit::Within | Limit::Unconfirmed if unknown > 0 => Limit::Unknown,
+        limit => limit,
+    };
+    Some(PairingView {
+        under,
+        young: count(young),
+        grown: count(grown),
+        unknown: count(unknown),
+        limit,
+        rule: rule.clone(),
+    })
+}
