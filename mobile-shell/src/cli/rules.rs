@@ -5,8 +5,8 @@ use std::path::PathBuf;
 use clap::Subcommand;
 use serde_json::json;
 use tallywater_bindings::{
-    Fault, OutlineView, Policy, PolicyView, Request, Rule, RuleRow, RuleText, Scope, outline_text,
-    policy_text, read_outline, read_policy,
+    AscentsOf, Before, CapOf, Fault, OutlineView, Policy, PolicyView, Request, Rule, RuleRow,
+    RuleText, Scope, outline_text, policy_text, read_outline, read_policy,
 };
 
 use super::catalogue::tr;
@@ -14,7 +14,7 @@ use super::find;
 use super::out::Out;
 use super::turn::Turn;
 use super::when;
-use super::words::{Form, Gate, Setting};
+use super::words::{Condition, Form, Gate, Role, Setting, StaffPaper};
 
 /// Of the school, or of one course.
 #[derive(Debug, clap::Args)]
@@ -273,13 +273,23 @@ fn said(row: &RuleRow) -> String {
             per_instructor,
             per_assistant,
             cap,
-        } => tr!(
-            "{setting}: {each} students for each instructor, {more} more for each assistant, never more than {cap}",
-            setting = Setting::from(setting).said(),
-            each = per_instructor,
-            more = per_assistant,
-            cap = cap
-        ),
+            cap_of,
+        } => match cap_of {
+            CapOf::Water => tr!(
+                "{setting}: {each} students for each instructor, {more} more for each assistant, never more than {cap}",
+                setting = Setting::from(setting).said(),
+                each = per_instructor,
+                more = per_assistant,
+                cap = cap
+            ),
+            CapOf::Instructor => tr!(
+                "{setting}: {each} students for each instructor, {more} more for each assistant, never more than {cap} for each instructor",
+                setting = Setting::from(setting).said(),
+                each = per_instructor,
+                more = per_assistant,
+                cap = cap
+            ),
+        },
         Rule::Depth {
             setting,
             dive: None,
@@ -326,7 +336,75 @@ fn said(row: &RuleRow) -> String {
             form = Form::from(clearance).said(),
             gate = Gate::from(before).said()
         ),
-        Rule::AscentsPerDay { most } => {
+        Rule::AscentsPerDay {
+            most,
+            of: AscentsOf::Students,
+        } => tr!(
+            "a student makes at most {count} ascents a day",
+            count = most
+        ),
+        Rule::SkillsFirst { skills, before } => match before {
+            Before::Setting { setting } => tr!(
+                "before {setting} these stand: {skills}",
+                setting = Setting::from(setting).said(),
+                skills = skills.join(", ")
+            ),
+            Before::OpenDive { dive } => tr!(
+                "before open-water dive {dive} these stand: {skills}",
+                dive = dive,
+                skills = skills.join(", ")
+            ),
+            Before::Deeper { than_cm } => tr!(
+                "before going deeper than {cm} cm these stand: {skills}",
+                cm = than_cm,
+                skills = skills.join(", ")
+            ),
+        },
+        Rule::LeastAge { age } => tr!("nobody younger than {age}", age = age),
+        Rule::DepthByAge { under, max_cm } => {
+            tr!("under {age} at most {cm} cm deep", age = under, cm = max_cm)
+        }
+        Rule::RatioByAge {
+            under,
+            per_instructor,
+        } => tr!(
+            "with somebody under {age} at most {each} students for each instructor",
+            age = under,
+            each = per_instructor
+        ),
+        Rule::PairWithAdult { under } => {
+            tr!("under {age} beside somebody of age", age = under)
+        }
+        Rule::DiveCounts {
+            least_cm,
+            least_minutes,
+        } => tr!(
+            "a dive counts from {cm} cm and {minutes} minutes on",
+            cm = least_cm,
+            minutes = least_minutes
+        ),
+        Rule::Forbids { conditions } => {
+            let all: Vec<&str> = conditions
+                .iter()
+                .map(|one| Condition::from(one).said())
+                .collect();
+            tr!("a session is none of these: {what}", what = all.join(", "))
+        }
+        Rule::StaffNeeds { role, papers } => {
+            let all: Vec<&str> = papers
+                .iter()
+                .map(|one| StaffPaper::from(one).said())
+                .collect();
+            tr!(
+                "{role} has in date: {what}",
+                role = Role::from(role).said(),
+                what = all.join(", ")
+            )
+        }
+        Rule::AscentsPerDay {
+            most,
+            of: AscentsOf::Staff,
+        } => {
             tr!(
                 "a member of staff makes at most {count} ascents a day",
                 count = most
