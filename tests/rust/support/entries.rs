@@ -73,6 +73,7 @@ pub(crate) fn attempt(number: u64) -> Entry {
             note: number
                 .is_multiple_of(7)
                 .then(|| "calm, and looked up too early".into()),
+            despite: None,
             session: None,
             origin: Origin::Live,
         }),
