@@ -29,7 +29,7 @@ pub fn running_order(problem: &Problem, jobs: &BTreeSet<usize>) -> Vec<usize> {
         let next = open.min_by_key(|job| {
             let of = problem.jobs.get(*job);
             let place = of.map_or(here, |job| job.place);
-            (of.is_some_and(|job| job.cold), place != here, place, *job)
+            (of.is_some_and(|job| job.cold), way(here, place), *job)
         });
         let Some(next) = next.or_else(|| left.first().copied()) else {
             break;
@@ -39,6 +39,22 @@ pub fn running_order(problem: &Problem, jobs: &BTreeSet<usize>) -> Vec<usize> {
         order.push(next);
     }
     order
+}
+
+/// From dry to deep.
+const PLACES: [RunPlace; 5] = [
+    RunPlace::Dry,
+    RunPlace::Surface,
+    RunPlace::Shallow,
+    RunPlace::Line,
+    RunPlace::Depth,
+];
+
+/// How far it is from one place to another: whoever is deep closes at the line before they
+/// go on at the surface.
+fn way(from: RunPlace, to: RunPlace) -> usize {
+    let at = |place| PLACES.iter().position(|one| *one == place).unwrap_or(0);
+    at(from).abs_diff(at(to))
 }
 
 /// Whether a job has to wait for another.
