@@ -200,7 +200,7 @@ fn close_every_gap(school: &School, student: usize) {
                 course,
                 &school.students[student],
                 day("2026-06-13"),
-                None,
+                tallywater_core::course::AgeKnown::Born(day("1990-05-05")),
             )
         })
         .unwrap();

@@ -125,6 +125,8 @@ impl Sorting {
             self.own(b.student, Part::Skills, id);
         } else if let Body::Exemption(b) = body {
             self.own(b.student, Part::Skills, id);
+        } else if let Body::Override(b) = body {
+            self.own(b.student, Part::Sessions, id);
         } else if let Body::WeightChecked(b) = body {
             self.own(b.student, Part::Weights, id);
         } else if let Body::Completion(b) = body {

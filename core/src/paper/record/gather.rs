@@ -27,9 +27,8 @@ pub(super) fn is_completed(source: &Source<'_>, student: StudentId) -> bool {
             at,
             ..
         } => {
-            let details = source.names.details(&student);
-            let born = details.and_then(|details| details.born);
-            before_completion(source.course, &student, at.date_naive(), born).is_empty()
+            let age = source.age(&student);
+            before_completion(source.course, &student, at.date_naive(), age).is_empty()
         }
         RecordState::Ended { .. } | RecordState::Open => false,
     }
