@@ -11,8 +11,8 @@ use super::cast::{Cast, CastCourse};
 use super::stamps::StoryStamps;
 use crate::course::{
     AdultSeen, Block, ClearanceKind, CourseId, DiveLog, EmergencyContact, GasUsed, LedgerId,
-    MethodId, PersonDetails, Role, SessionId, SessionPlan, Setting, SkillId, StaffId, StudentId,
-    WaterKind, WaterPlan,
+    MethodId, PersonDetails, Role, SessionId, SessionPlan, Setting, SkillId, StaffId, StaffPaper,
+    StudentId, WaterKind, WaterPlan,
 };
 use crate::desk::{Admission, Again, Desk, DeskError, FileKeyStore, MarkTap, Request};
 use crate::entry::{ClearanceResult, Mark, Origin, Passage, Who};
@@ -158,6 +158,20 @@ impl School {
 
     pub(super) fn actor(&self, index: usize) -> Result<&Actor, DemoError> {
         self.staff.get(index).ok_or(DemoError::NothingMade)
+    }
+
+    /// What everybody on the staff has to have in date, seen at the counter.
+    pub(super) fn renew_staff(&self, until: Option<NaiveDate>) -> Result<(), DemoError> {
+        for actor in &self.staff {
+            for what in StaffPaper::ALL {
+                self.shop.desk.record(Request::RenewStaff {
+                    staff: actor.staff,
+                    what,
+                    until,
+                })?;
+            }
+        }
+        Ok(())
     }
 
     /// Records that a paper was seen or a test passed.

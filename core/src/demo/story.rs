@@ -5,7 +5,7 @@ use chrono::{DateTime, Days, Duration, FixedOffset, NaiveTime, Timelike as _};
 use super::DemoError;
 use super::school::{Actor, School, Telling, ledger, tap};
 use crate::course::{
-    AgeKnown, Block, ClearanceKind, Outline, SessionId, Setting, Skill, StaffPaper, StudentId,
+    AgeKnown, Block, ClearanceKind, Outline, SessionId, Setting, Skill, StudentId,
 };
 use crate::desk::{Request, Scope};
 use crate::entry::{ClearanceResult, Mark, Measured, Outcome, Passage, RuleText, Who};
@@ -40,28 +40,13 @@ pub(super) fn tell(
             on: days_before(now, 80).date_naive(),
         },
     })?;
-    renewals(school, now)?;
+    school.renew_staff(now.date_naive().checked_add_days(Days::new(200)))?;
     finished(school, outline, now, progress)?;
     running(school, outline, now, progress)?;
     to_come(school, outline, now)?;
     school.stamps.set(now);
     school.meet()?;
     progress(100);
-    Ok(())
-}
-
-/// What everybody on the staff has to have in date, seen at the counter.
-fn renewals(school: &School, now: DateTime<FixedOffset>) -> Result<(), DemoError> {
-    for place in 0..school.cast.staff.len() {
-        let staff = school.actor(place)?.staff;
-        for what in StaffPaper::ALL {
-            school.shop.desk.record(Request::RenewStaff {
-                staff,
-                what,
-                until: now.date_naive().checked_add_days(Days::new(200)),
-            })?;
-        }
-    }
     Ok(())
 }
 
