@@ -29,6 +29,7 @@ mod plan;
 mod policy;
 mod record;
 mod records;
+mod renewals;
 pub(crate) mod rescue;
 mod sessions;
 mod skill;
@@ -73,6 +74,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     plan::join(shell);
     policy::join(shell);
     record::join(shell);
+    renewals::join(shell);
     slate::join(shell);
     student::join(shell);
     today::join(shell);

@@ -36,6 +36,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     door.set_called(called.into());
     door.set_may(staff.may_add == Leave::Yes);
     door.set_staff(rows(staff.staff.iter().map(chip)));
+    super::renewals::draw(&ui, &staff.staff);
     door.set_fault("".into());
     door.set_load(Load::Ready);
 }
@@ -64,6 +65,9 @@ fn choose(shell: &Rc<Shell>, id: &str) {
     });
     door.set_name(name.unwrap_or_default().into());
     door.set_who(id.into());
+    if let Ok(view) = shell.desk().staff() {
+        super::renewals::draw(&ui, &view.staff);
+    }
 }
 
 /// Records what was asked for; what was refused is said at its own field.
