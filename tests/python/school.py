@@ -88,7 +88,7 @@ def admit(by, device, name, role):
 
 
 def details(name, **more):
-    given = dict(called=None, born=None, contact=None, emergency=None)
+    given = dict(called=None, born="1990-05-05", adult=None, contact=None, emergency=None)
     return tw.PersonDetails(name=name, **{**given, **more})
 
 
@@ -102,7 +102,8 @@ class School:
         self.renate = admit(self.shop, self.instructor, "Renate Solheim", role.INSTRUCTOR)
         self.bo = admit(self.shop, self.assistant, "Bo Merriweather", role.ASSISTANT)
         rules = [rule.id for rule in tw.starter_policy().rules]
-        self.shop.record(tw.Request.CONFIRM_RULES(tw.Scope.SHOP(), rules))
+        read = tw.RuleText(title="House decision", edition=None, clause=None, on="2026-05-20")
+        self.shop.record(tw.Request.CONFIRM_RULES(tw.Scope.SHOP(), rules, read))
         staff = [
             tw.StaffRole(staff=self.renate, role=role.INSTRUCTOR),
             tw.StaffRole(staff=self.bo, role=role.ASSISTANT),
@@ -150,6 +151,7 @@ class School:
             measured=[],
             slips=[],
             note=None,
+            despite=None,
             session=self.session,
             origin=tw.Origin.LIVE(),
             after=None,

@@ -44,6 +44,10 @@ fn open_a_course(hands: &mut Hands, language: &'static str) -> String {
     hands.write("Title", "First dives, June");
     hands.write("Place, where it is usually held", "Hollow Lane pool");
     hands.press("Read the rules");
+    hands.write(
+        "Which text did you read? Its title, or: house decision",
+        "House decision",
+    );
     hands.press("I have read these rules and confirm them");
     hands.press("Open the course");
     assert_eq!(screen(hands), Screen::Enrol);
