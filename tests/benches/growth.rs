@@ -22,7 +22,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use tallywater_core::course::CourseId;
-use tallywater_core::desk::{Desk, FileKeyStore, Request};
+use tallywater_core::desk::{Desk, FileKeyStore, OutlineFrom, Request};
 use tallywater_core::paper::data::{marks_csv, roster_csv};
 use tallywater_core::paper::roster::{Hints, Twins};
 use tallywater_core::paper::{Fonts, Press};
@@ -76,6 +76,8 @@ fn main() {
             outline: Default::default(),
             title: "First dives, June".into(),
             starts: "2026-06-06".parse().unwrap(),
+            place: None,
+            outline: OutlineFrom::School,
             staff: Vec::new(),
         });
         let course: CourseId = opened.unwrap().made.unwrap().parse().unwrap();

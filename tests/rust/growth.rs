@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 
 use tallywater_core::course::CourseId;
 use tallywater_core::desk::paper::PaperError;
-use tallywater_core::desk::{DeskError, Request};
+use tallywater_core::desk::{DeskError, OutlineFrom, Request};
 use tallywater_core::paper::Go;
 use tallywater_core::paper::roster::{Hints, Twins};
 
@@ -43,6 +43,8 @@ fn school(people: usize) -> Costs {
         outline: Default::default(),
         title: "First dives, June".into(),
         starts: day("2026-06-06"),
+        place: None,
+        outline: OutlineFrom::School,
         staff: Vec::new(),
     });
     let course: CourseId = opened.made.unwrap().parse().unwrap();
@@ -115,6 +117,8 @@ fn an_import_tells_how_far_it_is_and_stopped_enrols_nobody() {
         outline: Default::default(),
         title: "First dives, June".into(),
         starts: day("2026-06-06"),
+        place: None,
+        outline: OutlineFrom::School,
         staff: Vec::new(),
     });
     let course: CourseId = opened.made.unwrap().parse().unwrap();

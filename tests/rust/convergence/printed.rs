@@ -159,6 +159,8 @@ impl World {
                         visibility_dm: None,
                         moving: false,
                     },
+                    stations: Vec::new(),
+                    also: BTreeSet::new(),
                 };
                 let session = session(students % 2);
                 let planned = SessionPlanned { session, plan };
