@@ -47,12 +47,16 @@ impl Fingerprint {
 
     /// Of some entries of a ledger; ids that it does not hold are passed over.
     pub fn over<'i>(ledger: &Ledger, ids: impl IntoIterator<Item = &'i EntryId>) -> Self {
-        Self::feeding(begun(ledger.id()), ledger, ids)
+        let ids: BTreeSet<&EntryId> = ids.into_iter().collect();
+        let mut order = ledger.in_order();
+        order.retain(|id| ids.contains(id));
+        Self::feeding(begun(ledger.id()), ledger, &order)
     }
 
     /// Of what a ledger holds about one student, or of one part of it. The student and the
     /// part's word are in the digest: one record's fingerprint is never another's, though both
-    /// rest on the same sessions.
+    /// rest on the same sessions. Its entries stand in order of id, which no clock says; so
+    /// everybody's records of a course cost no more than its entries.
     pub fn of_record<'i>(
         ledger: &Ledger,
         student: &StudentId,
@@ -65,20 +69,18 @@ impl Fingerprint {
             .chain_update(student.bytes())
             .chain_update(part.unwrap_or_default())
             .chain_update([0_u8]);
+        let ids: BTreeSet<&EntryId> = ids.into_iter().collect();
         Self::feeding(begun, ledger, ids)
     }
 
     fn feeding<'i>(
         mut digest: Sha256,
         ledger: &Ledger,
-        ids: impl IntoIterator<Item = &'i EntryId>,
+        order: impl IntoIterator<Item = &'i EntryId>,
     ) -> Self {
-        let ids: BTreeSet<&EntryId> = ids.into_iter().collect();
-        let mut order = ledger.in_order();
-        order.retain(|id| ids.contains(id));
         for id in order {
-            if let Some(bytes) = ledger.bytes_of(&id) {
-                feed(&mut digest, &id, &bytes);
+            if let Some(bytes) = ledger.bytes_of(id) {
+                feed(&mut digest, id, &bytes);
             }
         }
         Self(digest.finalize().into())
