@@ -8,7 +8,7 @@
 
 use chrono::NaiveDate;
 
-use super::next::still_needs;
+use super::need::still_needs;
 use crate::course::{Measure, Role, SessionId, SessionPlan, Setting, Skill};
 use crate::entry::{Body, Kind, Who};
 use crate::standing::CourseStanding;

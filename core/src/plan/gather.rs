@@ -5,7 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::need::{brings_on, may_go_on, sessions_left, still_needs};
 use super::next::{Lacking, NextAsked};
 use super::solve::{Answer, Job, Problem, Slot, solve};
-use crate::course::{AscentsOf, Outline, Role, Rule, RunBy, Skill, SkillId, StudentId, suits};
+use crate::course::{
+    AscentsOf, CapOf, Outline, Role, Rule, RunBy, Skill, SkillId, StudentId, suits,
+};
 use crate::standing::{CellState, CourseStanding};
 
 /// The most stations: more are not overlooked by one instructor, and not solved at once.
@@ -253,10 +255,15 @@ impl Room {
                 per_instructor,
                 per_assistant,
                 cap,
+                cap_of,
             } = rule.rule
                 && setting == asked.setting
             {
                 let [each, more, cap] = [per_instructor, per_assistant, cap].map(usize::from);
+                let cap = match cap_of {
+                    CapOf::Water => cap,
+                    CapOf::Instructor => cap.saturating_mul(instructors),
+                };
                 let all = if instructors == 0 {
                     0
                 } else {

@@ -35,6 +35,7 @@ impl Leave {
             | R::Unknown { .. }
             | R::AlreadyEnrolled
             | R::NotMeasured { .. }
+            | R::BelowRequirement { .. }
             | R::CountsNot { .. }
             | R::NothingOpen
             | R::LookedAtEarlier

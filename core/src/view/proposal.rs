@@ -8,8 +8,8 @@ use super::people::StudentName;
 use super::reader::skill_name;
 use super::{Reader, StationRow};
 use crate::course::{
-    BlockId, Role, SessionPlan, Setting, SkillId, StaffId, StationPlan, StationRunPlan, StudentId,
-    WaterKind, WaterPlan,
+    BlockId, OF_AGE, Role, SessionPlan, Setting, SkillId, StaffId, StationPlan, StationRunPlan,
+    StudentId, WaterKind, WaterPlan,
 };
 use crate::plan::expect::Prior;
 use crate::plan::{Because, Lacking, LeftOver, NextAsked, NextPlan, Why, chances, next_session};
@@ -107,7 +107,9 @@ impl ProposalView {
     ) -> Self {
         let roster = reader.people.roster(&plan.students);
         let on = plan.starts.date_naive();
-        let minor = |name: &&StudentName| reader.age(&name.student, on).is_some_and(|age| age < 18);
+        // Whose age nobody knows is paired as a minor is: the careful reading.
+        let minor =
+            |name: &&StudentName| reader.age(&name.student).under(OF_AGE, on) != Some(false);
         let roles = course.staff();
         let asked = NextAsked {
             setting: plan.setting,

@@ -264,7 +264,9 @@ pub fn marks_csv(source: &Source<'_>) -> Result<Tabular, DataError> {
                         place: at,
                         from_slate,
                         note: _,
+                        despite,
                     } => {
+                        reason.clone_from(despite);
                         mark = Some(mark_word(*seen_mark));
                         method.clone_from(way);
                         figures = joined(measured.iter().map(|(figure, _)| figure_text(*figure)));
