@@ -40,6 +40,7 @@ pub(super) fn show(shell: &Rc<Shell>) {
         door.set_outline(0);
         door.set_reading(false);
         door.set_read(false);
+        door.set_read_text("".into());
         door.set_done("".into());
         clear(&door);
     }
