@@ -164,6 +164,7 @@ impl From<Refusal> for Fault {
             | Refusal::AlreadyEnrolled
             | Refusal::NothingOpen
             | Refusal::LookedAtEarlier
+            | Refusal::OtherDesk
             | Refusal::StillRunning => fault,
             Refusal::Role { role: _, kind } | Refusal::WrongLedger { kind } => {
                 fault.what(kind.word())
@@ -200,9 +201,9 @@ impl From<Refusal> for Fault {
             Refusal::NotMeasured { skill } | Refusal::BelowRequirement { skill } => {
                 fault.what("skill").id(skill)
             }
-            Refusal::NotYours { entry } | Refusal::CountsNot { entry } => {
-                fault.what("entry").id(entry)
-            }
+            Refusal::NotYours { entry }
+            | Refusal::CountsNot { entry }
+            | Refusal::MarkedAlready { entry } => fault.what("entry").id(entry),
             Refusal::GapsOpen { count } => fault.what("gap").value(count),
             Refusal::Outline(faults) => fault.what("fault").value(faults.len()),
             Refusal::Policy(faults) => fault.what("fault").value(faults.len()),

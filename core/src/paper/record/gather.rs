@@ -325,6 +325,7 @@ impl<'a> Gathering<'a> {
             },
             Body::ShopOpened(_)
             | Body::StaffJoined(_)
+            | Body::Override(_)
             | Body::StaffRenewed(_)
             | Body::Certificate(_)
             | Body::Revocation(_)
