@@ -1,11 +1,14 @@
 //! Dives from a diver's log file.
 
 use tallywater_core::course::{CourseId, SessionId};
-use tallywater_core::desk::paper as desk;
+use tallywater_core::desk::{Recorded, paper as desk};
 use tallywater_core::paper::data;
+use tallywater_core::view;
 
 use crate::cross::{Asked as _, Shown as _, mirror};
-use crate::{DiveLog, Fault, Tallywater, Who};
+use crate::{
+    Day, DiveLog, Fault, Figure, Moment, Receipt, Request, Tallywater, WaterKind, Who, WhoName,
+};
 
 mirror! {
     /// A dive of a file, beside what the course has.
@@ -27,6 +30,26 @@ mirror! {
         site: Option<String>,
     }
 
+    /// What is known before a session's dive is logged.
+    shown record DiveSheet = view::DiveSheetView {
+        session: Option<String>,
+        day: Day,
+        down: Option<Moment>,
+        up: Option<Moment>,
+        water: Option<WaterKind>,
+        temperature: Option<Figure>,
+        people: Vec<DiveSheetRow>,
+    }
+
+    /// One person of it.
+    shown record DiveSheetRow = view::DiveSheetRow {
+        who: WhoName,
+        went_in: bool,
+        logged: bool,
+        capacity: Option<Figure>,
+        oxygen_permille: Option<u16>,
+    }
+
     /// What became of a file of dives.
     shown record DivesTaken = desk::DivesTaken {
         logged: u32,
@@ -36,6 +59,34 @@ mirror! {
 
 #[uniffi::export]
 impl Tallywater {
+    /// What is known before a dive is logged: who went in and when, each one's last cylinder.
+    pub fn dive_sheet(&self, course: String, session: Option<String>) -> Result<DiveSheet, Fault> {
+        let id: Option<SessionId> = session.clone().asked()?;
+        let named = session.unwrap_or_default();
+        self.find(&course, ("session", &named), |course, reader| {
+            view::DiveSheetView::of(course, reader, id.as_ref())
+        })
+    }
+
+    /// Logs the dives of a group, one of each: all of them, or none.
+    pub fn log_dives(&self, dives: Vec<Request>) -> Result<Vec<Receipt>, Fault> {
+        let mut requests = Vec::with_capacity(dives.len());
+        for dive in dives {
+            if !matches!(dive, Request::LogDive { .. }) {
+                return Err(Fault::rule("not_a_choice").of("dive"));
+            }
+            requests.push(dive.asked()?);
+        }
+        let recorded = self.desk.record_all(requests)?;
+        // A receipt each, so that one undo takes back all of them.
+        let one = |entry| Recorded {
+            entries: vec![entry],
+            made: None,
+        };
+        let entries = recorded.entries.into_iter();
+        Ok(entries.map(|entry| self.receipt(one(entry))).collect())
+    }
+
     /// The dives of a UDDF file, beside what the course has of this diver; and whose log it says
     /// it is, if that is somebody else's. Nothing is recorded.
     pub fn look_at_dives(

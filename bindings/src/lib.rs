@@ -108,7 +108,7 @@ pub use clock::Clock;
 pub use course::{Clash, CourseStaff, CourseView, FormsRow, FormsView};
 pub use course_list::{CourseListView, CourseRow};
 pub use demo::{DemoProgress, DemoSchool, build_demo};
-pub use dives::{DiveSeen, DivesTaken, LogSeen, ReadDive};
+pub use dives::{DiveSeen, DiveSheet, DiveSheetRow, DivesTaken, LogSeen, ReadDive};
 pub use evidence::{EvidenceView, JudgePair, MarkPair, MarksGiven, SkillEvidence};
 pub use exchange::{CourseSummary, Welcome, course_ledger};
 pub use export::{NamedFile, TableName};
@@ -140,11 +140,12 @@ pub use paper::{
     is_in_device_folder, save_file,
 };
 pub use plan::{
-    AdultSeen, DiveLog, EmergencyContact, GasUsed, Measured, Origin, PersonDetails, ProfilePoint,
-    SessionPlan, WaterPlan, WeightCheck, Who,
+    AdultSeen, BodyMeasures, DiveLog, EmergencyContact, GasUsed, Measured, Origin, PersonDetails,
+    ProfilePoint, SessionPlan, WaterPlan, WeightCheck, Who,
 };
 pub use planning::{
-    Glance, outline_text, policy_text, read_outline, read_policy, starter_outline, starter_policy,
+    Glance, german_starter_outline, outline_text, policy_text, read_outline, read_policy,
+    starter_outline, starter_policy,
 };
 pub use policy::{
     Before, CapExample, CapOf, Policy, PolicyFault, PolicyRule, PolicyView, Rule, RuleConfirmation,

@@ -93,6 +93,13 @@ mirror! {
         adult: Option<AdultSeen>,
         contact: Option<String>,
         emergency: Option<EmergencyContact>,
+        body: Option<BodyMeasures>,
+    }
+
+    /// A person's height and weight, as they were typed.
+    both private record BodyMeasures = course::BodyMeasures {
+        height_mm: u16,
+        weight_g: u32,
     }
 
     /// Somebody saw from a paper that a person is of age.

@@ -164,6 +164,12 @@ pub fn starter_outline() -> Result<Outline, Fault> {
     Ok(starter::outline().map_err(built_in)?.shown())
 }
 
+/// The same outline in German: the same skills, ids and figures.
+#[uniffi::export]
+pub fn german_starter_outline() -> Result<Outline, Fault> {
+    Ok(starter::german_outline().map_err(built_in)?.shown())
+}
+
 /// The rules that a new shop begins with, confirmed by nobody.
 #[uniffi::export]
 pub fn starter_policy() -> Result<Policy, Fault> {

@@ -33,6 +33,7 @@ mirror! {
         staff: Vec<StaffName>,
         skills: u32,
         in_water: u32,
+        staff_in_water: u32,
         ratio: Option<RatioView>,
         depth_limit: Limit,
     }

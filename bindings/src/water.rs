@@ -38,6 +38,7 @@ mirror! {
         start: Option<Figure>,
         end: Option<Figure>,
         used: Option<Figure>,
+        consumption: Option<Figure>,
         water: WaterKind,
         temperature: Option<Figure>,
         depth_limit: Limit,

@@ -22,9 +22,10 @@
 //! 9. [`view`] shows it, worked out to the last figure.
 //!
 //! Beside the path: [`course`] holds the trade's words as types; [`calc`] the dive
-//! calculations, each with its published source; [`sync`] and [`link`] carry ledgers between
-//! paired devices; [`paper`] prints and exports the record; [`words`] holds what a person
-//! reads, once, in each language; [`demo`] builds a school of our own
+//! calculations, each with what it rests on ([`calc::source`]: published, common practice, memory
+//! or an estimate of our own) and how it was checked ([`calc::check`]); [`sync`] and [`link`]
+//! carry ledgers between paired devices; [`paper`] prints and exports the record; [`words`] holds
+//! what a person reads, once, in each language; [`demo`] builds a school of our own
 //! invention through the same requests.
 //!
 //! Rules never touch the disk or the clock. The truth is append-only; everything else can be

@@ -17,8 +17,10 @@
 
 mod contrast;
 mod every_screen;
+mod figures;
 mod folder;
 mod from_nothing;
+mod group_dive;
 mod house_and_course;
 mod joining;
 mod large_text;

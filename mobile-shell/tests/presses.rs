@@ -78,6 +78,7 @@ impl Small {
                         adult: None,
                         contact: None,
                         emergency: None,
+                        body: None,
                     },
                     referred_from: None,
                 },

@@ -82,6 +82,21 @@ fn the_next_check_begins_with_the_last_that_held_and_what_is_worn_is_held_agains
             chosen.contains("11"),
             "an aluminium cylinder of 11 litres: {chosen}"
         );
+        // The suit in words, as it was recorded, taken for what it says.
+        for suit in ["checked_suit_thickness", "suit_thickness"] {
+            assert_eq!(field(&door, suit).1.text, "7", "{suit}");
+        }
+        let suit = field(&door, "checked_suit_kind").1;
+        let chosen = suit.choices.row_data(suit.chosen as usize).unwrap();
+        assert_eq!(chosen, "One-piece");
+        for (key, text) in [("body_height", "175"), ("body_mass", "75")] {
+            assert_eq!(field(&door, key).1.text, "", "nobody's body");
+            door.invoke_edit(field(&door, key).0);
+            for key in text.chars() {
+                door.invoke_key(key.to_string().into());
+            }
+        }
+        settle();
         assert_eq!(
             door.get_checks().row_count(),
             7,

@@ -26,7 +26,7 @@ use tallywater_core::calc::no_stop::{
 };
 use tallywater_core::calc::profile::Sample;
 use tallywater_core::calc::reserve::{
-    AscentPlan, ClassDiver, TurnRule, class_reserve, minimum_reserve,
+    AscentPlan, ClassDiver, GivesTo, TurnRule, class_reserve, minimum_reserve,
 };
 use tallywater_core::calc::suit::{BodySize, Suit, SuitAge, SuitKind};
 use tallywater_core::calc::supervision::{
@@ -94,6 +94,7 @@ fn main() {
     };
     let question = LeadQuestion {
         body,
+        age: 30,
         suit,
         column: sea,
         cylinder: size,
@@ -200,6 +201,7 @@ fn main() {
             TurnRule::ThereAndBack,
             &[diver; 12],
             &diver,
+            GivesTo::Two,
             Celsius(18.0),
             sea,
         )

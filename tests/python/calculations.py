@@ -63,6 +63,7 @@ def question(units):
     metric = units == METRIC
     return tw.LeadQuestion(
         body=BODY[units],
+        age=30,
         suit=SUIT,
         at=sea(18.0 if metric else 64.4),
         cylinder=tw.starter_cylinders(units)[9],
@@ -309,7 +310,9 @@ class Both(BorderTest):
             self.assertGreaterEqual(number(turn.pressure), (fill + number(least.pressure)) / 2)
             diver = tw.ClassDiver(rate=rate, capacity=12.0, mix=AIR, start=fill)
             hungry = tw.ClassDiver(rate=1.5 * rate, capacity=10.0, mix=AIR, start=fill)
-            seen = tw.class_reserve(units, plan, rule, [diver, hungry], diver, water)
+            seen = tw.class_reserve(
+                units, plan, rule, [diver, hungry], diver, tw.GivesTo.TWO, water
+            )
             self.assertEqual((seen.first_to_turn, seen.caution), (1, tw.Caution.GAUGE_FIRST))
             dive = tw.BreathingDive(
                 capacity=12.0,

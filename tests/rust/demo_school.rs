@@ -35,12 +35,12 @@ fn the_demo_school_has_everything_that_can_wait_for_someone() {
     assert_eq!(today.sessions.len(), 1, "one session today");
     assert_eq!(
         today.courses.len(),
-        2,
+        3,
         "an instructor sees only the courses they work on"
     );
     let shop = open(&school.shop);
     let today = shop.today(Units::Metric).unwrap();
-    assert_eq!(today.courses.len(), 3);
+    assert_eq!(today.courses.len(), 4);
     assert!(today.courses.iter().any(|course| course.completed == 4));
     assert!(
         tallywater_core::demo::build(folder.path(), time(now), &|_| {}).is_err(),

@@ -149,6 +149,7 @@ fn people_who_are_there_already_are_recognised() {
         born,
         contact: None,
         emergency: None,
+        body: None,
     };
     let student = StudentId::new(Uuid::from_u128(1));
     let known = [Known {

@@ -80,6 +80,8 @@ reckon! {
 pub struct LeadQuestion {
     /// The diver.
     pub body: BodySize,
+    /// Years of age. Only the estimate looks at it: its source covers 18 to 70.
+    pub age: u32,
     /// The suit to be worn.
     pub suit: Suit,
     /// The water to be dived in.
@@ -100,6 +102,7 @@ impl LeadQuestion {
         let (temperature, column) = self.at.column(units)?;
         Ok(calc::lead::LeadQuestion {
             body: self.body.given(units),
+            age: self.age,
             suit: self.suit.given(units),
             column,
             cylinder: self.cylinder.given(units),

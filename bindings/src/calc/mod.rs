@@ -34,7 +34,10 @@ pub use calculator::{
     CalculatorForm, FieldGiven, FieldKey, FieldKind, FieldValue, LeadForm, OptionKey, Weighting,
     calculate, calculator_form, calculators,
 };
-pub use common::{Calculation, Caution, FigureOrigin, SourceView, sources};
+pub use common::{
+    Calculation, Caution, CheckView, CheckedBy, FigureOrigin, FigureSources, FigureStanding,
+    SourceView, figure_sources, sources,
+};
 pub use cylinder::{
     CylinderBuoyancy, CylinderContents, CylinderMetal, CylinderSize, GasMix, compressibility,
     cylinder_buoyancy, cylinder_contents, gas_density, pressure_holding, starter_cylinders,
@@ -55,12 +58,14 @@ pub use no_stop::{
     no_stop_end, second_opinion,
 };
 pub use of_course::{
-    ExposureRow, ExposureView, GasOpen, GasRow, GasView, JudgesAgree, JudgingView, SkillJudged,
+    EarliestView, Ends, ExposureRow, ExposureView, FlyFrom, GasOpen, GasRow, GasView, JudgesAgree,
+    JudgingView, LimitedBy, SkillJudged,
 };
 pub use reckon::FigureSpread;
 pub use reserve::{
-    AscentPlan, ClassDiver, ClassReserve, DiverReserve, Governs, MinimumReserve, ReserveParts,
-    TurnPoint, TurnRule, class_reserve, minimum_reserve, turn_pressure, usual_ascent,
+    AscentPlan, ClassDiver, ClassReserve, DiverReserve, EarlyTurn, GivesTo, Governs,
+    MinimumReserve, ReserveParts, TurnPoint, TurnRule, class_reserve, minimum_reserve,
+    turn_pressure, usual_ascent,
 };
 pub use suit::{BodySize, Suit, SuitAge, SuitBuoyancy, SuitKind, suit_buoyancy};
 pub use supervision::{

@@ -8,9 +8,9 @@ use tallywater_core::view;
 use crate::calc::reckon::{Given as _, Told as _, outside, reckon};
 use crate::cross::Asked as _;
 use crate::{
-    Agreement, AttemptCurve, Day, DayPlan, DepthAgainst, DiverReserve, Fault, Figure, FigureOrigin,
-    FlyingWait, Limit, Moment, NoStopLimit, NoStopSite, SecondOpinion, ShareMet, StaffName,
-    Tallywater, TurnRule, WaterKind, WhoName,
+    Agreement, AttemptCurve, Day, DayPlan, DepthAgainst, DiverReserve, EarlyTurn, Fault, Figure,
+    FigureOrigin, FlyingWait, GivesTo, Limit, Moment, NoStopLimit, NoStopSite, SecondOpinion,
+    ShareMet, StaffName, Tallywater, TurnRule, WaterKind, WhoName,
 };
 
 reckon! {
@@ -23,7 +23,6 @@ reckon! {
         students: Vec<GasRow>,
         staff: Vec<GasRow>,
         first_to_turn: Option<WhoName>,
-        staff_before: u32,
         open: Option<GasOpen>,
     }
 
@@ -49,6 +48,8 @@ reckon! {
         start: Figure,
         cylinder_origin: FigureOrigin,
         reserve: Option<DiverReserve>,
+        gives_to: Option<GivesTo>,
+        early: Option<EarlyTurn>,
     }
 
     /// Everybody's dives of a day.
@@ -60,6 +61,7 @@ reckon! {
         people: Vec<ExposureRow>,
         limit: Option<NoStopLimit>,
         shortest: Option<WhoName>,
+        fly_from: Option<FlyFrom>,
         without_depth: u32,
         other_courses: u32,
     }
@@ -72,9 +74,38 @@ reckon! {
         plan: Option<DayPlan>,
         next: Option<SecondOpinion>,
         flying: Option<FlyingWait>,
+        fly_from: Option<FlyFrom>,
         last_up: Option<Moment>,
         ascents: u32,
         ascents_limit: Limit,
+    }
+
+    /// From when somebody may fly, by the clock.
+    told record FlyFrom = view::FlyFrom {
+        at: Moment,
+        longer: bool,
+    }
+
+    /// What ends a dive.
+    word LimitedBy = view::LimitedBy {
+        Gas,
+        NoStop,
+        Cold,
+        Plan,
+    }
+
+    /// One of what ends a dive: when, which, whose.
+    told record Ends = view::Ends {
+        minutes: Figure,
+        by: LimitedBy,
+        whose: Option<WhoName>,
+    }
+
+    /// What ends a session's dive first, then what else, and what is not known.
+    told record EarliestView = view::EarliestView {
+        first: Option<Ends>,
+        then: Vec<Ends>,
+        without: Vec<LimitedBy>,
     }
 
     /// What the marks say.
@@ -133,6 +164,36 @@ impl Tallywater {
         let next = next.ok_or_else(|| Fault::not_found("session", &session))?;
         next.map(|next| self.exposure_before(&id, &next))
             .transpose()
+    }
+
+    /// What ends a session's dive first: gas by this rule, no-stop time, the minutes that the
+    /// water is warm enough for this class if they are given, the planned length.
+    pub fn earliest(
+        &self,
+        course: String,
+        session: String,
+        rule: TurnRule,
+        live_there: bool,
+        cold: Option<u32>,
+    ) -> Result<EarliestView, Fault> {
+        let units = self.core_units();
+        let (id, asked): (CourseId, SessionId) = (course.asked()?, session.clone().asked()?);
+        let rule: calc::reserve::TurnRule = rule.given(units);
+        // Of gas a month is looked at, which is further back than no-stop time asks for.
+        let (now, back) = (self.desk.now(), view::GasView::FAR_BACK);
+        let seen = self
+            .desk
+            .look_beside(&id, units, now, back, |course, others, reader| {
+                let gas = view::GasView::of(course, others, reader, &asked, rule)?;
+                let plan = &course.sessions().get(&asked)?.plan;
+                let next = view::NextDive::of(&asked, plan, reader.now, live_there);
+                let day = next.map(|next| view::ExposureView::of(course, others, reader, &next));
+                let planned = calc::unit::MinutesWhole(plan.minutes.into());
+                let cold = cold.map(calc::unit::MinutesWhole);
+                Some(view::EarliestView::of(&gas, day.as_ref(), planned, cold))
+            })?;
+        let seen = seen.ok_or_else(|| Fault::not_found("session", &session))?;
+        Ok(seen.map_err(outside(units))?.told(units))
     }
 
     /// Everybody's day, with a next dive of one's own choice.

@@ -47,19 +47,33 @@ reckon! {
         start: f64,
     }
 
-    /// What one diver keeps and where this diver turns.
+    /// To how many students at once a member of staff may have to give gas.
+    word GivesTo = calc::reserve::GivesTo {
+        One,
+        Two,
+    }
+
+    /// A member of staff who turns earlier than the class would expect: by how many minutes,
+    /// and the smallest usual cylinder with which not.
+    told record EarlyTurn = calc::reserve::EarlyTurn {
+        by: Figure,
+        larger: Option<Figure>,
+    }
+
+    /// What one diver keeps, where this diver turns, and how long the gas lasts at depth.
     told record DiverReserve = calc::reserve::DiverReserve {
         reserve: MinimumReserve,
         turn: TurnPoint,
         until_turn: Figure,
+        at_depth: Figure,
     }
 
     /// The class.
     told record ClassReserve = calc::reserve::ClassReserve {
         students: Vec<DiverReserve>,
         first_to_turn: Option<u32>,
-        instructor: DiverReserve,
-        instructor_first: bool,
+        staff: DiverReserve,
+        early: Option<EarlyTurn>,
         caution: Caution,
     }
 }
@@ -195,14 +209,15 @@ pub fn turn_pressure(
     Ok(turn.map_err(outside(units))?.told(units))
 }
 
-/// The reserves of a class: who turns first, and the instructor's own as a donor.
+/// The reserves of a class: who turns first, and a member of staff's own as a donor.
 #[uniffi::export]
 pub fn class_reserve(
     units: Units,
     plan: AscentPlan,
     rule: TurnRule,
     students: Vec<ClassDiver>,
-    instructor: ClassDiver,
+    staff: ClassDiver,
+    gives_to: GivesTo,
     at: WaterAt,
 ) -> Result<ClassReserve, Fault> {
     let units = units.asked()?;
@@ -212,7 +227,8 @@ pub fn class_reserve(
         &plan.given(units),
         rule.given(units),
         &students,
-        &instructor.given(units),
+        &staff.given(units),
+        gives_to.given(units),
         temperature,
         column,
     );

@@ -12,6 +12,7 @@
 pub mod ascent;
 pub mod breathing;
 pub mod caution;
+pub mod check;
 pub mod cylinder;
 pub mod evidence;
 pub mod lead;

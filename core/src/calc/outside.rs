@@ -14,6 +14,7 @@ use super::unit::{Amount, Measured, Unit};
     reason = "each name says the quantity and nothing is added by a sentence"
 )]
 pub enum Quantity {
+    Age,
     Altitude,
     AmbientPressure,
     AscentLimit,
@@ -68,6 +69,7 @@ impl Quantity {
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
+            Self::Age => "age",
             Self::Altitude => "altitude",
             Self::AmbientPressure => "ambient_pressure",
             Self::AscentLimit => "ascent_limit",

@@ -53,8 +53,10 @@ pub enum Calculation {
 /// One source.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Source {
-    /// As it is cited.
+    /// As it is cited; a practice or an estimate in an English half-sentence.
     pub citation: &'static str,
+    /// The same in German; a title stays as it is printed.
+    pub german: &'static str,
     /// How far to trust what was taken from it.
     pub origin: Origin,
 }
@@ -62,6 +64,7 @@ pub struct Source {
 const fn published(citation: &'static str) -> Source {
     Source {
         citation,
+        german: citation,
         origin: Origin::Published,
     }
 }
@@ -69,20 +72,23 @@ const fn published(citation: &'static str) -> Source {
 const fn memory(citation: &'static str) -> Source {
     Source {
         citation,
+        german: citation,
         origin: Origin::FromMemory,
     }
 }
 
-const fn practice(citation: &'static str) -> Source {
+const fn practice(citation: &'static str, german: &'static str) -> Source {
     Source {
         citation,
+        german,
         origin: Origin::CommonPractice,
     }
 }
 
-const fn own(citation: &'static str) -> Source {
+const fn own(citation: &'static str, german: &'static str) -> Source {
     Source {
         citation,
+        german,
         origin: Origin::OwnEstimate,
     }
 }
@@ -95,7 +101,10 @@ const SALINITY: Source = memory("World Ocean Atlas 2018, volume 2: Salinity, NOA
 const AIR: Source =
     published("Lemmon, Jacobsen, Penoncello and Friend, J. Phys. Chem. Ref. Data 29, 2000, p. 331");
 const NITROX: Source = published("Kunz and Wagner, J. Chem. Eng. Data 57, 2012, p. 3032");
-const ARCHIMEDES: Source = own("Archimedes' principle over the parts; their spread is an estimate");
+const ARCHIMEDES: Source = own(
+    "Archimedes' principle over the parts; their spread is an estimate",
+    "Archimedes über die Teile; ihre Spanne ist geschätzt",
+);
 const NAVY_7: Source =
     published("U.S. Navy Diving Manual, Revision 7, SS521-AG-PRO-010, 2016, chapter 7");
 const NAVY_9: Source = published(
@@ -103,6 +112,31 @@ const NAVY_9: Source = published(
 );
 
 impl Calculation {
+    /// Every one, in the order in which a page lists them.
+    pub const ALL: [Self; 21] = [
+        Self::NoStop,
+        Self::SecondOpinion,
+        Self::Flying,
+        Self::Breathing,
+        Self::Reserve,
+        Self::Turn,
+        Self::Cylinder,
+        Self::CylinderBuoyancy,
+        Self::Suit,
+        Self::Lead,
+        Self::LeadDrop,
+        Self::Ascent,
+        Self::AscentCount,
+        Self::Supervision,
+        Self::Water,
+        Self::Column,
+        Self::Altitude,
+        Self::Attempts,
+        Self::ShareMet,
+        Self::Posterior,
+        Self::Agreement,
+    ];
+
     /// Its sources, the weightiest first; never none.
     ///
     /// ```
@@ -145,7 +179,10 @@ impl Calculation {
                     &[
                         published("Du Bois and Du Bois, Arch. Intern. Med. 17, 1916, p. 863"),
                         memory("Bardy, Mollendorf and Pendergast, J. Phys. D 38, 2005, p. 3832"),
-                        own("density, coverage and wear of foam"),
+                        own(
+                            "density, coverage and wear of foam",
+                            "Dichte, Bedeckung und Abnutzung des Schaums",
+                        ),
                     ]
                 }
             }
@@ -154,6 +191,7 @@ impl Calculation {
                     &[
                         own(
                             "Archimedes over body, suit, cylinder and water; the check in the water decides",
+                            "Archimedes über Körper, Anzug, Flasche und Wasser; die Prüfung im Wasser entscheidet",
                         ),
                         published("Siri, Techniques for Measuring Body Composition, 1961, p. 223"),
                         memory("Quanjer et al., Eur. Respir. J. 6, Suppl. 16, 1993, p. 5"),
@@ -162,33 +200,56 @@ impl Calculation {
             }
             Self::LeadDrop => const { &[ARCHIMEDES] },
             Self::Breathing => {
-                const { &[NAVY_7, AIR, practice("planning rates of 20 and 30 L/min")] }
+                const {
+                    &[
+                        NAVY_7,
+                        AIR,
+                        practice(
+                            "planning rates of 20 and 30 L/min",
+                            "Planungswerte von 20 und 30 L/min",
+                        ),
+                    ]
+                }
             }
             Self::Reserve => {
                 const {
                     &[
                         practice(
                             "every diver's stressed rate over reaction, ascent and stop; 50 bar floor",
+                            "der Verbrauch jedes Tauchers unter Stress über Reaktion, Aufstieg und Stopp; mindestens 50 bar",
                         ),
                         NAVY_7,
                     ]
                 }
             }
-            Self::Turn => const { &[practice("the reserve set aside first, the rest shared out")] },
+            Self::Turn => {
+                const {
+                    &[practice(
+                        "the reserve set aside first, the rest shared out",
+                        "die Reserve zuerst abgezogen, der Rest geteilt",
+                    )]
+                }
+            }
             Self::Ascent => {
                 const {
                     &[
                         published(
                             "U.S. Navy Diving Manual, Revision 7, 2016, chapter 9 (30 ft/min)",
                         ),
-                        practice("a stop of 3 to 5 minutes at 3 to 6 m"),
+                        practice(
+                            "a stop of 3 to 5 minutes at 3 to 6 m",
+                            "ein Stopp von 3 bis 5 Minuten auf 3 bis 6 m",
+                        ),
                     ]
                 }
             }
             Self::AscentCount => {
                 const {
                     &[
-                        practice("6 to 8 vertical ascents a day, deepest first"),
+                        practice(
+                            "6 to 8 vertical ascents a day, deepest first",
+                            "6 bis 8 Aufstiege am Tag, der tiefste zuerst",
+                        ),
                         published("Denoble et al., Undersea Hyperb. Med. 35, 2008, p. 393"),
                     ]
                 }
@@ -216,8 +277,10 @@ impl Calculation {
             Self::Supervision => {
                 const {
                     &[practice(
-                        "the policy's own ceiling less the house's reductions; local law and the \
-                 training organisation's standards come first",
+                        "the school's own ceiling less its reductions; local law and the \
+                         training organisation's standards come first",
+                        "die eigene Obergrenze der Schule, weniger ihre Abzüge; örtliches Recht und die \
+                         Vorgaben der Ausbildungsorganisation gehen vor",
                     )]
                 }
             }

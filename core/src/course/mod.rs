@@ -29,7 +29,9 @@ pub use outline::{
 };
 pub(crate) use outline_check::suits;
 pub use outline_check::{MOST_SKILLS, OutlineFault};
-pub use person::{AdultSeen, AgeKnown, EmergencyContact, OF_AGE, PersonDetails, age_on};
+pub use person::{
+    AdultSeen, AgeKnown, BodyMeasures, EmergencyContact, OF_AGE, PersonDetails, age_on,
+};
 pub use policy::{
     AscentsOf, Before, CapOf, ClearanceKind, Gate, Policy, PolicyRule, RecordClass, Rule,
 };

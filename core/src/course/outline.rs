@@ -25,6 +25,19 @@ pub struct Outline {
 }
 
 impl Outline {
+    /// Hands over every text that a person reads, one after the other, to be put in another
+    /// language; ids and figures stay.
+    pub(crate) fn each_text(&mut self, change: &mut dyn FnMut(&mut String)) {
+        change(&mut self.title);
+        change(&mut self.source);
+        for skill in &mut self.skills {
+            skill.each_text(change);
+        }
+        for block in &mut self.blocks {
+            change(&mut block.title);
+        }
+    }
+
     /// The skill with this id, if the outline has it.
     pub fn skill(&self, id: &SkillId) -> Option<&Skill> {
         self.skills.iter().find(|skill| &skill.id == id)
@@ -88,6 +101,33 @@ impl Outline {
 }
 
 impl Skill {
+    fn each_text(&mut self, change: &mut dyn FnMut(&mut String)) {
+        change(&mut self.name);
+        change(&mut self.requirement.says);
+        for measure in &mut self.requirement.measures {
+            match measure {
+                Measure::Count { at_least: _, of } => change(of),
+                Measure::Reading { at_most: _, unit } => change(unit),
+                Measure::Hold { .. }
+                | Measure::Within { .. }
+                | Measure::Distance { .. }
+                | Measure::DepthBand { .. }
+                | Measure::AscentRate { .. }
+                | Measure::Miss { .. } => {}
+            }
+        }
+        for method in &mut self.methods {
+            change(&mut method.name);
+            method.cues.iter_mut().for_each(&mut *change);
+        }
+        self.cues.iter_mut().for_each(&mut *change);
+        for slip in &mut self.slips {
+            change(&mut slip.fault);
+            change(&mut slip.fix);
+        }
+        self.caution.iter_mut().for_each(&mut *change);
+    }
+
     /// The methods each of which must be met; none where one of them is enough.
     pub fn methods_asked(&self) -> impl Iterator<Item = &Method> {
         let all = self.methods_needed == MethodsNeeded::All;

@@ -27,6 +27,26 @@ pub struct PersonDetails {
     /// Whom to call.
     #[serde(default)]
     pub emergency: Option<EmergencyContact>,
+    /// Height and weight, once they were typed for a weight to begin with; absent, the entry is
+    /// written as it was before they were kept.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub body: Option<BodyMeasures>,
+}
+
+/// A person's height and weight, as they were typed.
+#[derive(Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct BodyMeasures {
+    /// Height, in millimetres.
+    pub height_mm: u16,
+    /// Weight without kit, in grams.
+    pub weight_g: u32,
+}
+
+/// As for [`PersonDetails`].
+impl std::fmt::Debug for BodyMeasures {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("BodyMeasures(..)")
+    }
 }
 
 /// Somebody saw from a paper that a person is of age.
@@ -181,6 +201,7 @@ mod tests {
             adult: None,
             contact: None,
             emergency: None,
+            body: None,
         };
         assert!(!format!("{details:?}").contains("Ottilie"));
     }

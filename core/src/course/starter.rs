@@ -4,9 +4,13 @@
 //! confirmed or changed, never a standard; a course adopts its own copy through
 //! [`crate::entry`], so a better starter in a later version changes no course.
 
+use std::collections::BTreeMap;
+
 use super::{Outline, Policy};
 
 const OUTLINE: &str = include_str!("../../../fixtures/outline/first-dives.json");
+/// Every text of the outline with its German, text by text: ids and figures stand once.
+const GERMAN: &str = include_str!("../../../fixtures/outline/first-dives.de.json");
 const POLICY: &str = include_str!("../../../fixtures/outline/house-policy.json");
 
 /// A starter file that this program carries and cannot read: it was built wrong, and
@@ -38,6 +42,40 @@ pub fn outline() -> Result<Outline, StarterError> {
     })
 }
 
+/// The same outline in German: the same skills, ids and figures. A course adopts one of the two
+/// by value, as its school speaks.
+///
+/// # Errors
+/// [`StarterError`] when the program was built from a damaged file, or a text has no German.
+///
+/// ```
+/// use tallywater_core::course::starter;
+/// let (english, german) = (starter::outline()?, starter::german_outline()?);
+/// assert_eq!(english.skills.len(), german.skills.len());
+/// assert_eq!(german.title, "Erste Tauchgänge");
+/// # Ok::<(), starter::StarterError>(())
+/// ```
+pub fn german_outline() -> Result<Outline, StarterError> {
+    let broken = |source| StarterError {
+        what: "outline",
+        source,
+    };
+    let german: BTreeMap<String, String> = serde_json::from_str(GERMAN).map_err(broken)?;
+    let mut outline = outline()?;
+    let mut missing = None;
+    outline.each_text(&mut |text: &mut String| match german.get(text.as_str()) {
+        Some(said) => said.clone_into(text),
+        None => missing = Some(text.clone()),
+    });
+    match missing {
+        None => Ok(outline),
+        Some(text) => {
+            let why = format!("no German for {text:?}");
+            Err(broken(serde::de::Error::custom(why)))
+        }
+    }
+}
+
 /// The starter rules: each with its source, none of them confirmed by anyone.
 ///
 /// # Errors
@@ -49,6 +87,8 @@ pub fn policy() -> Result<Policy, StarterError> {
     })
 }
 
+#[cfg(test)]
+mod policy_tests;
 #[cfg(test)]
 mod rule_tests;
 #[cfg(test)]

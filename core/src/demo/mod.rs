@@ -5,6 +5,7 @@
 //! someone, one to come. Nothing here can do what a person at a screen cannot.
 
 mod cast;
+mod held;
 mod school;
 mod stamps;
 mod story;

@@ -4,15 +4,15 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
 
-use chrono::{DateTime, Duration, FixedOffset, NaiveDate};
+use chrono::{DateTime, Datelike as _, Duration, FixedOffset, NaiveDate};
 
 use super::DemoError;
 use super::cast::{Cast, CastCourse};
 use super::stamps::StoryStamps;
 use crate::course::{
-    AdultSeen, Block, ClearanceKind, CourseId, DiveLog, EmergencyContact, GasUsed, LedgerId,
-    MethodId, PersonDetails, Role, SessionId, SessionPlan, Setting, SkillId, StaffId, StaffPaper,
-    StudentId, WaterKind, WaterPlan,
+    AdultSeen, Block, ClearanceKind, CourseId, DiveLog, GasUsed, LedgerId, MethodId, PersonDetails,
+    Role, SessionId, SessionPlan, Setting, SkillId, StaffId, StaffPaper, StudentId, WaterKind,
+    WaterPlan,
 };
 use crate::desk::{Admission, Again, Desk, DeskError, FileKeyStore, MarkTap, Request};
 use crate::entry::{ClearanceResult, Mark, Origin, Passage, Who};
@@ -135,10 +135,8 @@ impl School {
                     on: self.stamps.now().date_naive(),
                 }),
                 contact: student.contact.clone(),
-                emergency: student.guardian.clone().map(|name| EmergencyContact {
-                    name,
-                    reach: "see the enrolment form".into(),
-                }),
+                emergency: Some(student.emergency.clone()),
+                body: None,
             };
             let referred_from = student.referred_from.clone();
             let enrolled = self.shop.desk.record(Request::Enrol {
@@ -222,7 +220,11 @@ impl School {
                 kind: WaterKind::Fresh,
                 max_depth_cm: Some(if open_water { 1_200 } else { 380 }),
                 altitude_m: None,
-                temperature_dc: Some(if open_water { 170 } else { 280 }),
+                temperature_dc: Some(if open_water {
+                    lake(starts.month())
+                } else {
+                    280
+                }),
                 visibility_dm: open_water.then_some(60),
                 moving: false,
             },
@@ -269,6 +271,11 @@ impl School {
     ) -> Result<(), DemoError> {
         let deep = 900 + 150 * (number % 3);
         let minutes = 24 + number % 7;
+        let mean = deep * 3 / 5;
+        // What a beginner breathes, 14 to 27 L/min at the surface, over the time at the average
+        // depth: millibar of a twelve-litre cylinder, at 98 mbar for a metre of fresh water.
+        let breathes = 14 + (number * 5) % 14;
+        let used_mbar = breathes * minutes * (1_013 + mean * 98 / 100) / 12;
         // Whoever has a dive computer brings its samples: here every other diver.
         let profile = if number.is_multiple_of(2) {
             profile(deep, minutes * 60)
@@ -279,16 +286,16 @@ impl School {
             down,
             up: down + Duration::minutes(i64::from(minutes)),
             max_depth_cm: deep,
-            mean_depth_cm: Some(deep * 3 / 5),
+            mean_depth_cm: Some(mean),
             ascents: Some(1),
             gas: Some(GasUsed {
                 capacity_dl: 120,
                 start_mbar: 200_000,
-                end_mbar: 92_000 + 1_000 * (number % 9),
+                end_mbar: 200_000 - used_mbar,
                 oxygen_permille: 209,
             }),
             water: WaterKind::Fresh,
-            temperature_dc: Some(165),
+            temperature_dc: Some(lake(down.month())),
             profile,
         };
         let session = Some(session);
@@ -331,6 +338,20 @@ fn carry(from: &Desk, to: &Desk, only_for: Option<StaffId>) -> Result<(), DemoEr
         to.merge(&ledger, &from.save_ledger(&ledger)?)?;
     }
     Ok(())
+}
+
+/// A lake at fifty degrees north by the month, in tenths of a degree: invented, and plausible.
+fn lake(month: u32) -> i16 {
+    match month {
+        1..=3 => 50,
+        4 => 80,
+        5 => 120,
+        6 => 160,
+        7 | 8 => 190,
+        9 => 170,
+        10 => 130,
+        _ => 90,
+    }
 }
 
 /// A dive as a computer would have it: down, along the bottom, up at 8 m a minute with three

@@ -1,16 +1,14 @@
 //! The story of the demo school: one course finished, one in mid-flight, one to come.
 
-use chrono::{DateTime, Days, Duration, FixedOffset, NaiveTime, Timelike as _};
+use chrono::{DateTime, Days, Duration, FixedOffset, Timelike as _};
 
 use super::DemoError;
+use super::held::{again, at_hour, confirm_all, days_before, hour, session, show, weigh};
 use super::school::{Actor, School, Telling, ledger, tap};
-use crate::course::{
-    AgeKnown, Block, ClearanceKind, Outline, SessionId, Setting, Skill, StudentId,
-};
+use crate::course::{AgeKnown, Block, ClearanceKind, Outline, SessionId, StudentId};
 use crate::desk::{Request, Scope};
 use crate::entry::{ClearanceResult, Mark, Measured, Outcome, Passage, RuleText, Who};
 use crate::plan::before_completion;
-use crate::standing::CellState;
 
 /// How far the story has been told, for a progress line.
 pub(super) type Progress<'a> = &'a dyn Fn(u8);
@@ -43,6 +41,7 @@ pub(super) fn tell(
     school.renew_staff(now.date_naive().checked_add_days(Days::new(200)))?;
     finished(school, outline, now, progress)?;
     running(school, outline, now, progress)?;
+    weekend(school, outline, now)?;
     to_come(school, outline, now)?;
     school.stamps.set(now);
     school.meet()?;
@@ -64,7 +63,7 @@ fn finished(
     school.meet()?;
     let mut sessions = Vec::new();
     for (number, block) in (0_u8..).zip(&outline.blocks) {
-        let starts = at_hour(days_before(now, 58 - 2 * u64::from(number)), 18);
+        let starts = at_hour(days_before(now, 58 - 2 * u64::from(number)), hour(block));
         let session = session(school, &telling, outline, block, starts, |_, _| Mark::Met)?;
         sessions.push((block, session, starts));
         progress(5 + number * 4);
@@ -144,7 +143,7 @@ fn running(
         loose_ends(school, &telling, outline, block, session)?;
     }
     make_up(school, &telling, outline, now)?;
-    first_dive(school, &telling, outline, now)?;
+    next_evening(school, &telling, outline, now)?;
     school.meet()?;
     now_in_the_pool(school, &telling, outline, now)?;
     two_views(school, &telling, outline, (instructor, assistant), now)?;
@@ -208,159 +207,6 @@ fn papers(school: &School, telling: &Telling) -> Result<(), DemoError> {
                 None,
             )?;
         }
-    }
-    Ok(())
-}
-
-/// Runs a block: planned, everyone in, every skill marked, everyone out, dives logged.
-fn session(
-    school: &School,
-    telling: &Telling,
-    outline: &Outline,
-    block: &Block,
-    starts: DateTime<FixedOffset>,
-    mark: impl Fn(usize, usize) -> Mark,
-) -> Result<SessionId, DemoError> {
-    school.stamps.set(starts - Duration::days(1));
-    let session = school.plan(telling, block, starts)?;
-    school.stamps.set(starts + Duration::minutes(5));
-    let there: Vec<(usize, StudentId)> = telling
-        .students
-        .iter()
-        .copied()
-        .enumerate()
-        .filter(|(index, _)| !misses(telling, block, *index))
-        .collect();
-    let wet = block.setting.is_wet();
-    if wet {
-        let who = there.iter().map(|(_, id)| Who::Student(*id));
-        school.pass(telling, session, who, Passage::In)?;
-        let missing = telling
-            .students
-            .iter()
-            .filter(|id| !there.iter().any(|(_, t)| t == *id));
-        school.pass(
-            telling,
-            session,
-            missing.map(|id| Who::Student(*id)),
-            Passage::Absent,
-        )?;
-    }
-    let by = school.actor(telling.instructor)?;
-    for (number, skill) in block
-        .run_list
-        .iter()
-        .filter_map(|id| outline.skill(id))
-        .enumerate()
-    {
-        for (index, student) in &there {
-            show(telling, by, skill, *student, session, mark(*index, number))?;
-        }
-    }
-    if block.setting == Setting::Open && block.id.as_str() != "open-1" {
-        for (number, (_, student)) in (0_u32..).zip(&there) {
-            let down = starts + Duration::minutes(20);
-            school.dive(telling, session, Who::Student(*student), down, number)?;
-        }
-        school.dive(
-            telling,
-            session,
-            Who::Staff(by.staff),
-            starts + Duration::minutes(19),
-            2,
-        )?;
-    }
-    if wet {
-        school
-            .stamps
-            .set(starts + Duration::minutes(i64::from(block.minutes) - 10));
-        let who = there.iter().map(|(_, id)| Who::Student(*id));
-        school.pass(telling, session, who, Passage::Out)?;
-    }
-    Ok(session)
-}
-
-/// One student of the running course was ill on the second pool evening.
-fn misses(telling: &Telling, block: &Block, index: usize) -> bool {
-    telling.instructor == 0 && block.id.as_str() == "pool-2" && index == 3
-}
-
-/// Marks a try, in each of the ways that are asked for.
-fn show(
-    telling: &Telling,
-    by: &Actor,
-    skill: &Skill,
-    student: StudentId,
-    session: SessionId,
-    mark: Mark,
-) -> Result<(), DemoError> {
-    let ways: Vec<_> = skill
-        .methods_asked()
-        .map(|method| Some(method.id.clone()))
-        .collect();
-    let ways = if ways.is_empty() { vec![None] } else { ways };
-    for method in ways {
-        let mut one = tap(
-            &by.desk,
-            telling.course,
-            student,
-            &skill.id,
-            mark,
-            session,
-            method,
-        )?;
-        if matches!(mark, Mark::Nearly | Mark::NotYet) {
-            one.slips
-                .extend(skill.slips.first().map(|slip| slip.id.clone()));
-        }
-        by.desk.record(Request::Mark(one))?;
-    }
-    Ok(())
-}
-
-/// Shows what is still open once more, where it may be shown.
-fn again(
-    school: &School,
-    telling: &Telling,
-    outline: &Outline,
-    setting: Setting,
-    session: SessionId,
-) -> Result<(), DemoError> {
-    let by = school.actor(telling.instructor)?;
-    for student in &telling.students {
-        for skill in outline
-            .skills
-            .iter()
-            .filter(|skill| crate::course::suits(skill, setting))
-        {
-            let open = by.desk.with_course(&telling.course, |course| {
-                course
-                    .cells()
-                    .get(&(*student, skill.id.clone()))
-                    .is_some_and(|cell| matches!(cell.state, CellState::Open | CellState::Trying))
-            })?;
-            if open && skill.required {
-                show(telling, by, skill, *student, session, Mark::Met)?;
-            }
-        }
-    }
-    Ok(())
-}
-
-fn confirm_all(school: &School, telling: &Telling) -> Result<(), DemoError> {
-    let by = school.actor(telling.instructor)?;
-    let attempts: Vec<_> = by.desk.with_course(&telling.course, |course| {
-        course
-            .cells()
-            .values()
-            .flat_map(|cell| cell.unconfirmed.clone())
-            .collect()
-    })?;
-    if !attempts.is_empty() {
-        by.desk.record(Request::Confirm {
-            course: telling.course,
-            attempts,
-        })?;
     }
     Ok(())
 }
@@ -475,9 +321,9 @@ fn loose_ends(
         check: crate::course::WeightCheck {
             lead_g: 5_000,
             water: crate::course::WaterKind::Fresh,
-            suit: "5 mm, two pieces".into(),
+            suit: "Two-piece, 5 mm".into(),
             capacity_dl: 120,
-            cylinder: "steel, 12 litres".into(),
+            cylinder: "Steel".into(),
             pressure_mbar: 60_000,
             verdict: crate::course::WeightVerdict::Right,
         },
@@ -508,20 +354,60 @@ fn make_up(
     Ok(())
 }
 
-/// The class's first dive is planned, four days ahead, with its depth and its water.
-fn first_dive(
+/// The class's fourth pool evening is planned, three days ahead.
+fn next_evening(
     school: &School,
     telling: &Telling,
     outline: &Outline,
     now: DateTime<FixedOffset>,
 ) -> Result<(), DemoError> {
-    let dive = |block: &&Block| block.id.as_str() == "open-2";
-    let Some(block) = outline.blocks.iter().find(dive) else {
+    let Some(block) = outline
+        .blocks
+        .iter()
+        .find(|block| block.id.as_str() == "pool-4")
+    else {
         return Ok(());
     };
-    let at = now.checked_add_days(Days::new(4)).unwrap_or(now);
-    school.plan(telling, block, at_hour(at, 10))?;
+    let at = now.checked_add_days(Days::new(3)).unwrap_or(now);
+    school.plan(telling, block, at_hour(at, 18))?;
     Ok(())
+}
+
+/// Three who have everything that the pool asks for, were at the lake's surface a week ago, and
+/// have their first dive planned in four days, by daylight.
+fn weekend(
+    school: &School,
+    outline: &Outline,
+    now: DateTime<FixedOffset>,
+) -> Result<(), DemoError> {
+    let first = days_before(now, 34);
+    school.stamps.set(first);
+    let telling = school.begin(&school.cast.weekend, first.date_naive(), (0, 1))?;
+    papers(school, &telling)?;
+    school.meet()?;
+    let mut held = Vec::new();
+    for (number, block) in (0_u8..).zip(outline.blocks.iter().take(7)) {
+        let starts = at_hour(days_before(now, 31 - 4 * u64::from(number)), 10);
+        let one = session(school, &telling, outline, block, starts, |_, _| Mark::Met)?;
+        held.push((block, one, starts));
+    }
+    for (block, one, starts) in held.iter().rev().take(2) {
+        school
+            .stamps
+            .set(*starts + Duration::minutes(i64::from(block.minutes)));
+        again(school, &telling, outline, block.setting, *one)?;
+    }
+    school.meet()?;
+    school.stamps.set(days_before(now, 1));
+    if let Some(block) = outline
+        .blocks
+        .iter()
+        .find(|block| block.id.as_str() == "open-2")
+    {
+        let at = now.checked_add_days(Days::new(4)).unwrap_or(now);
+        school.plan(&telling, block, at_hour(at, 10))?;
+    }
+    school.meet()
 }
 
 /// The third pool evening is under way: everyone is in, and the marking has begun.
@@ -549,6 +435,9 @@ fn now_in_the_pool(
         Passage::In,
     )?;
     school.pass(telling, session, [Who::Staff(by.staff)], Passage::In)?;
+    for student in swimmers.iter().take(3) {
+        weigh(by, telling, *student, session, 1)?;
+    }
     for (number, skill) in block
         .run_list
         .iter()
@@ -623,14 +512,4 @@ fn two_views(
     other.note = Some("Hands were moving".into());
     assistant.desk.record(Request::Mark(other))?;
     school.meet()
-}
-
-/// The full hour of that day.
-fn at_hour(day: DateTime<FixedOffset>, hour: u32) -> DateTime<FixedOffset> {
-    let time = NaiveTime::from_hms_opt(hour, 0, 0).unwrap_or_default();
-    day.with_time(time).single().unwrap_or(day)
-}
-
-fn days_before(now: DateTime<FixedOffset>, days: u64) -> DateTime<FixedOffset> {
-    now.checked_sub_days(Days::new(days)).unwrap_or(now)
 }

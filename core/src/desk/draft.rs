@@ -161,11 +161,16 @@ impl Shelf {
             Request::Amend {
                 course,
                 student,
-                details,
+                mut details,
             } => {
                 let salt = hex(&self.stamps.secret()?);
                 let details = details.cleaned();
                 self.open_person(student)?;
+                // Height and weight are typed elsewhere: an amendment of the rest keeps them.
+                if details.body.is_none() {
+                    let known = self.people.get(&student);
+                    details.body = known.and_then(|open| open.details.as_ref()?.body);
+                }
                 let person = LedgerId::Person(student);
                 let after = self.ledger(&person)?.lines().keys().copied().collect();
                 let seen = self.course(&course)?.standing.details_entries(&student);

@@ -5,13 +5,26 @@ use chrono::NaiveDate;
 use super::request::OutlineFrom;
 use super::shelf::Shelf;
 use super::{DeskError, Drafts};
-use crate::course::{CourseId, LedgerId, Role, StaffId, starter};
+use crate::course::{CourseId, LedgerId, Outline, Role, StaffId, starter};
 use crate::entry::{
     Assignment, CourseListed, CourseOpened, CourseState, OutlineSet, PolicySet, Refusal,
     RuleConfirmed, Withdrawal,
 };
 
 impl Shelf {
+    /// The starter outline in the language that this device speaks; a course or a school keeps
+    /// the texts by value. The inner error is a program that was built wrong.
+    pub(super) fn starter_outline(
+        &self,
+    ) -> Result<Result<Outline, starter::StarterError>, DeskError> {
+        let language = self.store.setting(&super::preference::key("language"))?;
+        Ok(if language.as_deref() == Some(b"de".as_slice()) {
+            starter::german_outline()
+        } else {
+            starter::outline()
+        })
+    }
+
     /// A course begins with an outline and the shop's policy as they are, by value.
     pub(super) fn open_course_drafts(
         &mut self,
@@ -27,7 +40,8 @@ impl Shelf {
                 own.map(|(_, outline)| outline.clone())
             }
             OutlineFrom::Starter => {
-                Some(starter::outline().map_err(|_| Refusal::Unknown { what: "outline" })?)
+                let starter = self.starter_outline()?;
+                Some(starter.map_err(|_| Refusal::Unknown { what: "outline" })?)
             }
             OutlineFrom::Course(course) => {
                 let outline = self.course(&course)?.standing.outline().cloned();

@@ -11,13 +11,18 @@ const HEAD: &str = "shell.";
 const WORD: usize = 48;
 const TEXT: usize = 64 * 1024;
 
+/// Under what a preference of this word is kept in the store.
+pub(super) fn key(word: &str) -> String {
+    format!("{HEAD}{word}")
+}
+
 impl Desk {
     /// What was kept under this word; `None` before anything was, and after it was dropped.
     ///
     /// # Errors
     /// [`DeskError::Store`].
     pub fn preference(&self, word: &str) -> Result<Option<String>, DeskError> {
-        let kept = self.shelf().store.setting(&format!("{HEAD}{word}"))?;
+        let kept = self.shelf().store.setting(&key(word))?;
         Ok(kept
             .and_then(|bytes| String::from_utf8(bytes).ok())
             .filter(|text| !text.is_empty()))
@@ -34,7 +39,9 @@ impl Desk {
                 return Err(Refusal::TextTooLong { field, found, most }.into());
             }
         }
-        let key = format!("{HEAD}{word}");
-        Ok(self.shelf().store.put_setting(&key, text.as_bytes())?)
+        Ok(self
+            .shelf()
+            .store
+            .put_setting(&key(word), text.as_bytes())?)
     }
 }

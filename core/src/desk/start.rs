@@ -109,7 +109,7 @@ impl Desk {
         // A starter that this program carries and cannot read is said, and no shop begins
         // without its rules.
         let built_wrong = |error: StarterError| FormatError::Malformed { what: error.what };
-        let outline = starter::outline().map_err(built_wrong)?;
+        let outline = shelf.starter_outline()?.map_err(built_wrong)?;
         let policy = starter::policy().map_err(built_wrong)?;
         shelf
             .device

@@ -199,6 +199,10 @@ pub(super) fn details(details: &PersonDetails, today: NaiveDate) -> Result<(), R
             Some(today),
         )?;
     }
+    if let Some(body) = details.body {
+        figure("body height", i64::from(body.height_mm), 900, 2_300)?;
+        figure("body weight", i64::from(body.weight_g), 20_000, 200_000)?;
+    }
     match details.born {
         Some(born) => between(
             "birth date",

@@ -43,7 +43,7 @@ fn metric(v: f64, unit: Is) -> (f64, Unit, Cut) {
         Is::Millibar => (v, Unit::Millibar, Cut::Whole),
         Is::Celsius => (v, Unit::Celsius, Cut::IfAny),
         Is::Fahrenheit => (v, Unit::Fahrenheit, Cut::IfAny),
-        Is::Centimetre => (v, Unit::Centimetre, Cut::Whole),
+        Is::Centimetre => (v, Unit::Centimetre, Cut::IfAny),
         Is::Inch => (v, Unit::Inch, Cut::IfAny),
         Is::Millimetre => (v, Unit::Millimetre, Cut::IfAny),
         Is::Metre | Is::MetreSeaWater => (v, Unit::Metre, Cut::IfAny),

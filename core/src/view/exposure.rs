@@ -1,5 +1,5 @@
 //! Exposure: what each one has dived on a day, by the air table with a model beside it, what
-//! is left for the next dive, the wait before flying, and vertical ascents against the
+//! is left for the next dive, from when they may fly, and vertical ascents against the
 //! house's limit.
 //!
 //! A dive counts with its deepest depth for the whole time under water, which is more than
@@ -17,7 +17,7 @@ use super::reader::count;
 use super::{Day, DepthAgainst, Limit, Moment, Reader, WhoName};
 use crate::calc::no_stop::{
     DayPlan, DivesBefore, FlyingWait, GradientFactors, Limit as NoStopLimit, NoStopSite, PersonDay,
-    PlannedDive, SecondOpinion, day_plan, flying_wait, second_opinion,
+    PlannedDive, PublishedWait, SecondOpinion, day_plan, flying_wait, second_opinion,
 };
 use crate::calc::unit::{Feet, KilogramsPerCubicMetre, Metres, Minutes, Seconds};
 use crate::course::{Role, SessionId, SessionPlan, WaterKind};
@@ -106,6 +106,8 @@ pub struct ExposureView {
     pub limit: Option<NoStopLimit>,
     /// Whose that is, where it is someone's.
     pub shortest: Option<WhoName>,
+    /// From when all of them may fly: the latest of theirs; `None` where nobody dived.
+    pub fly_from: Option<FlyFrom>,
     /// Planned sessions of the day that could not be counted: nobody planned a depth.
     pub without_depth: u32,
     /// Other courses on this device in which somebody of this one dived.
@@ -127,12 +129,50 @@ pub struct ExposureRow {
     pub next: Option<SecondOpinion>,
     /// The wait before flying, from the last dive on; `None` without a dive.
     pub flying: Option<FlyingWait>,
+    /// The same by the clock; `None` without a dive.
+    pub fly_from: Option<FlyFrom>,
     /// When that last dive ended or will end.
     pub last_up: Option<Moment>,
     /// Vertical ascents that were logged on the day, each dive at least one.
     pub ascents: u32,
     /// Against the house's limit, for a member of staff.
     pub ascents_limit: Limit,
+}
+
+/// From when somebody may fly, by the clock of the place where the last dive ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct FlyFrom {
+    /// Not before this.
+    pub at: Moment,
+    /// Whether it is longer than published by an unknown time: after dives with stops.
+    pub longer: bool,
+}
+
+impl FlyFrom {
+    fn of(reader: &Reader<'_>, up: DateTime<FixedOffset>, wait: &FlyingWait) -> Option<Self> {
+        let (minutes, longer) = match wait.wait {
+            PublishedWait::AtLeast(minutes) => (minutes, false),
+            PublishedWait::LongerThan(minutes) => (minutes, true),
+            PublishedWait::Silent => return None,
+        };
+        let latest = up.checked_add_signed(TimeDelta::minutes(minutes.0.into()))?;
+        Some(Self {
+            at: reader.when(latest),
+            longer,
+        })
+    }
+
+    /// The later of two; of those whose end is not known it stays unknown.
+    fn later(one: Option<Self>, other: Option<Self>) -> Option<Self> {
+        match (one, other) {
+            (Some(one), Some(other)) => {
+                let longer = one.longer || other.longer;
+                let later = if other.at.at > one.at.at { other } else { one };
+                Some(Self { longer, ..later })
+            }
+            (one, other) => one.or(other),
+        }
+    }
 }
 
 impl ExposureView {
@@ -164,6 +204,7 @@ impl ExposureView {
             people: Vec::with_capacity(everyone.len()),
             limit: Some(NoStopLimit::Unlimited),
             shortest: None,
+            fly_from: None,
             without_depth: 0,
             other_courses: count(others_of.count()),
         };
@@ -187,6 +228,7 @@ impl ExposureView {
                 view.limit = left;
                 view.shortest = Some(row.who.clone());
             }
+            view.fly_from = FlyFrom::later(view.fly_from, row.fly_from);
             view.people.push(row);
         }
         view
@@ -316,12 +358,16 @@ impl ExposureRow {
             .map(|dive| u32::from(dive.ascents.unwrap_or(1)))
             .sum();
         let several = within(logged, TWO_DAYS).len() + ahead.len() > 1;
+        let flying = last.and_then(|_| flying(plan.as_ref(), several));
         Self {
             who: reader.who(&who),
             dives: count(done.len()),
             planned: count(all.len().saturating_sub(done.len())),
             next: opinion.ok(),
-            flying: last.and_then(|_| flying(plan.as_ref(), several)),
+            fly_from: last
+                .zip(flying.as_ref())
+                .and_then(|(up, wait)| FlyFrom::of(reader, up, wait)),
+            flying,
             plan,
             last_up: last.map(|up| reader.when(up)),
             ascents,

@@ -7,19 +7,20 @@
 use chrono::TimeDelta;
 
 use super::figure::Of;
-use super::reader::count;
 use super::{DepthAgainst, Figure, Reader, WhoName};
 use crate::calc::breathing::{self, BreathingDive, Exposure, PLANNING_DEFAULT};
 use crate::calc::caution::Origin;
 use crate::calc::cylinder::Mix;
 use crate::calc::profile::Sample;
-use crate::calc::reserve::{AscentPlan, ClassDiver, DiverReserve, TurnRule, class_reserve};
+use crate::calc::reserve::{
+    AscentPlan, ClassDiver, DiverReserve, EarlyTurn, GivesTo, TurnRule, class_reserve,
+};
 use crate::calc::unit::{
     Celsius, GaugeBar, KilogramsPerCubicMetre, Litres, LitresPerMinute, Metres, Minutes, Percent,
     Seconds,
 };
 use crate::calc::water::{Water, WaterColumn, density, surface_pressure};
-use crate::course::{DiveLog, GasUsed, Role, SessionId, WaterKind};
+use crate::course::{DiveLog, GasUsed, Role, SessionId, StaffId, WaterKind};
 use crate::entry::{Body, DiveLogged, Kind, Who};
 use crate::standing::{CourseStanding, altitude};
 
@@ -44,12 +45,11 @@ pub struct GasView {
     pub depth_against: DepthAgainst,
     /// The students of the plan, by name.
     pub students: Vec<GasRow>,
-    /// Its staff, each as one who may have to give gas to the two hungriest students.
+    /// Its staff, each as one who may have to give gas: an instructor to the two hungriest
+    /// students, an assistant to the one they are beside.
     pub staff: Vec<GasRow>,
     /// The student who turns first.
     pub first_to_turn: Option<WhoName>,
-    /// Staff who have to turn before every student, or have not enough gas.
-    pub staff_before: u32,
     /// Why there are no reserves, where there are none.
     pub open: Option<GasOpen>,
 }
@@ -94,6 +94,10 @@ pub struct GasRow {
     pub cylinder_origin: Origin,
     /// What to keep and where to turn.
     pub reserve: Option<DiverReserve>,
+    /// To how many they may have to give gas; `None` for a student.
+    pub gives_to: Option<GivesTo>,
+    /// Where a member of staff turns earlier than the class would expect.
+    pub early: Option<EarlyTurn>,
 }
 
 impl GasView {
@@ -115,7 +119,16 @@ impl GasView {
         let students = reader.people.in_order(students).into_iter();
         let (students, student_divers) = students.map(row).unzip();
         let staff = plan.staff.iter().copied().map(Who::Staff);
-        let (staff, staff_divers) = staff.map(row).unzip();
+        let (mut staff, staff_divers): (Vec<GasRow>, Vec<ClassDiver>) = staff.map(row).unzip();
+        let roles = course.staff();
+        let instructs = |id: &StaffId| roles.get(id) == Some(&Role::Instructor);
+        for (row, id) in staff.iter_mut().zip(&plan.staff) {
+            row.gives_to = Some(if instructs(id) {
+                GivesTo::Two
+            } else {
+                GivesTo::One
+            });
+        }
         let mut view = Self {
             session: *id,
             rule,
@@ -124,11 +137,8 @@ impl GasView {
             students,
             staff,
             first_to_turn: None,
-            staff_before: 0,
             open: None,
         };
-        let roles = course.staff();
-        let instructs = |id| roles.get(id) == Some(&Role::Instructor);
         view.open = if !plan.setting.is_wet() {
             Some(GasOpen::Dry)
         } else if view.students.is_empty() {
@@ -155,11 +165,14 @@ impl GasView {
     /// Everybody's reserve, all or nothing.
     fn reckon(&mut self, class: &Class, column: WaterColumn) -> Option<()> {
         let plan = AscentPlan::usual(class.depth);
-        let of = |donor: &ClassDiver| {
-            let students = &class.students;
-            class_reserve(&plan, self.rule, students, donor, class.temperature, column).ok()
+        let (rule, students) = (self.rule, &class.students);
+        let of = |(donor, row): (&ClassDiver, &GasRow)| {
+            let gives_to = row.gives_to.unwrap_or(GivesTo::Two);
+            let (temperature, plan) = (class.temperature, &plan);
+            class_reserve(plan, rule, students, donor, gives_to, temperature, column).ok()
         };
-        let seen: Vec<_> = class.staff.iter().map(of).collect::<Option<_>>()?;
+        let donors = class.staff.iter().zip(&self.staff);
+        let seen: Vec<_> = donors.map(of).collect::<Option<_>>()?;
         // A student shares with the hungriest of the others: the hungriest of the staff too.
         let hungriest = seen
             .iter()
@@ -172,9 +185,9 @@ impl GasView {
         self.first_to_turn = place
             .and_then(|place| self.students.get(usize::try_from(place).ok()?))
             .map(|row| row.who.clone());
-        self.staff_before = count(seen.iter().filter(|class| class.instructor_first).count());
         for (row, class) in self.staff.iter_mut().zip(seen) {
-            row.reserve = Some(class.instructor);
+            row.reserve = Some(class.staff);
+            row.early = class.early;
         }
         Some(())
     }
@@ -229,6 +242,8 @@ fn row(
         start: diver.start,
         cylinder_origin,
         reserve: None,
+        gives_to: None,
+        early: None,
     };
     (row, diver)
 }
@@ -257,7 +272,7 @@ fn mix(gas: GasUsed) -> Mix {
 }
 
 /// The rate of a dive whose cylinder, gauge and depth were logged, and make sense.
-fn rate(log: &DiveLog, altitude_m: Option<i16>) -> Option<LitresPerMinute> {
+pub(super) fn rate(log: &DiveLog, altitude_m: Option<i16>) -> Option<LitresPerMinute> {
     let gas = log.gas?;
     let temperature = log.temperature_dc.map_or(NOT_MEASURED, celsius);
     let seconds = (log.up - log.down).num_seconds();

@@ -6,7 +6,7 @@ use super::ratio::RatioView;
 use super::reader::count;
 use super::{DepthAgainst, Leave, Limit, Moment, Reader, StaffName};
 use crate::course::{CourseId, SessionId, SessionPlan, Setting};
-use crate::entry::Kind;
+use crate::entry::{Kind, Who};
 use crate::plan::Going;
 use crate::standing::{CourseStanding, SessionNow};
 
@@ -60,6 +60,8 @@ pub struct SessionCard {
     pub skills: u32,
     /// In the water, staff too, and not counted out.
     pub in_water: u32,
+    /// Of those the staff.
+    pub staff_in_water: u32,
     /// Students against the ceiling, as planned; `None` on land.
     pub ratio: Option<RatioView>,
     /// The planned depth against the rules.
@@ -139,6 +141,7 @@ impl SessionCard {
             .staff
             .iter()
             .filter(|id| !super::staff_gaps::staff_gaps(course, reader, plan, id).is_empty());
+        let wet = super::board::in_water(course, id);
         Self {
             course: *course.id(),
             course_title: course
@@ -158,7 +161,12 @@ impl SessionCard {
             with_gaps: count(with_gaps.count() + staff_with_gaps.count()),
             staff: plan.staff.iter().map(|id| reader.staff(id)).collect(),
             skills: count(plan.run_list.len()),
-            in_water: count(super::board::in_water(course, id).len()),
+            in_water: count(wet.len()),
+            staff_in_water: count(
+                wet.iter()
+                    .filter(|who| matches!(who, Who::Staff(_)))
+                    .count(),
+            ),
             ratio: super::session::planned_ratio(course, reader, plan),
             depth_limit: DepthAgainst::of(course, reader, plan).limit,
         }

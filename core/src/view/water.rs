@@ -4,6 +4,7 @@
 use super::figure::{self, Of};
 use super::reader::count;
 use super::{ClimbView, Figure, Leave, Moment, Reader, Span, StaffName, WeightingView, WhoName};
+use crate::calc::unit::Measured as _;
 use crate::course::{
     CourseId, DiveLog, EntryId, Rule, RuleId, SessionId, Setting, StudentId, WaterKind,
     WeightVerdict,
@@ -96,6 +97,8 @@ pub struct DiveRow {
     pub end: Option<Figure>,
     /// Between them.
     pub used: Option<Figure>,
+    /// Gas consumption at the surface, worked out of them where a depth goes with them.
+    pub consumption: Option<Figure>,
     /// The water.
     pub water: WaterKind,
     /// At depth.
@@ -239,6 +242,8 @@ impl DiveRow {
             used: log
                 .gas
                 .map(|gas| pressure(gas.start_mbar.saturating_sub(gas.end_mbar))),
+            consumption: super::gas::rate(log, altitude_of(course, session))
+                .map(|rate| Figure::of(rate.amount(), units)),
             water: log.water,
             temperature: log.temperature_dc.map(|dc| Of::Temperature.show(dc, units)),
             // Of a dive that no session says where it was, the open water's limits are asked:
@@ -279,6 +284,11 @@ impl WeightRow {
             may_withdraw: reader.may_withdraw(course, one),
         })
     }
+}
+
+/// Height of the water of a session.
+fn altitude_of(course: &CourseStanding, session: Option<SessionId>) -> Option<i16> {
+    course.sessions().get(&session?)?.plan.water.altitude_m
 }
 
 /// A dive's depth against the rules of its setting, its number and the diver's age.

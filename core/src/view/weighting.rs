@@ -3,6 +3,7 @@
 
 use super::figure::Of;
 use super::{Figure, Reader, StudentName, WeightRow};
+use crate::calc::unit::{Centimetres, Kilograms, Measured as _};
 use crate::course::{SessionId, StudentId, WaterKind, WeightVerdict};
 use crate::entry::{Body, Kind};
 use crate::standing::{Counted, CourseStanding};
@@ -18,6 +19,12 @@ pub struct WeightingView {
     pub water: Option<WaterKind>,
     /// How cold it is, as far as that was planned.
     pub temperature: Option<Figure>,
+    /// Years of age today, where the birth date is known here.
+    pub age: Option<u32>,
+    /// Height, where it was typed and kept with the student.
+    pub height: Option<Figure>,
+    /// Weight without kit, likewise.
+    pub mass: Option<Figure>,
 }
 
 impl WeightingView {
@@ -33,11 +40,17 @@ impl WeightingView {
         }
         let plan = session.and_then(|id| Some(&course.sessions().get(id)?.plan));
         let cold = plan.and_then(|plan| plan.water.temperature_dc);
+        let details = reader.people.students.get(student);
+        let body = details.and_then(|details| details.body);
+        let shown = |amount| Figure::of(amount, reader.units);
         Some(Self {
             student: reader.student(student),
             last: last_held(course, student).and_then(|one| WeightRow::of(course, reader, one)),
             water: plan.map(|plan| plan.water.kind),
             temperature: cold.map(|dc| Of::Temperature.show(dc, reader.units)),
+            age: reader.age(student, reader.today()),
+            height: body.map(|body| shown(Centimetres(f64::from(body.height_mm) / 10.0).amount())),
+            mass: body.map(|body| shown(Kilograms(f64::from(body.weight_g) / 1_000.0).amount())),
         })
     }
 }

@@ -159,6 +159,7 @@ pub(super) fn run(student: &Student, turn: &Turn) -> Result<(), Fault> {
                     adult: details.adult(&opened.desk)?,
                     contact: details.contact.clone(),
                     emergency: details.emergency(),
+                    body: None,
                 },
                 referred_from: referred_from.clone(),
             };
@@ -235,6 +236,8 @@ fn amend(
             adult,
             contact: given.contact.clone().or(known.contact),
             emergency: given.emergency().or(emergency),
+            // An amendment leaves height and weight as they are.
+            body: None,
         },
     })?;
     turn.recorded(&receipt, tr!("The details are changed."));

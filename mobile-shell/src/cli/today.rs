@@ -84,11 +84,12 @@ fn lines(today: &TodayView) -> Vec<String> {
 
 fn line(session: &SessionCard) -> String {
     tr!(
-        "  {starts}  {title}, {site} (students: {students}, in the water: {inside})",
+        "  {starts}  {title}, {site} (students: {students}, in the water: {inside} of them, {staff} of the staff)",
         starts = words::moment(&session.starts),
         title = session.title,
         site = session.site,
         students = session.students,
-        inside = session.in_water
+        inside = session.in_water.saturating_sub(session.staff_in_water),
+        staff = session.staff_in_water
     )
 }

@@ -84,7 +84,7 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         ("judging", Screen::Judging),
         ("slate", Screen::Slate),
         ("keep", Screen::Keep),
-        // About a student, so it is the lead for the next check.
+        // About a student, so it is the weight for the next check.
         ("lead", Screen::Calculators),
         ("records", Screen::Records),
         ("record", Screen::Record),
@@ -100,6 +100,7 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         ("courses", Screen::Courses),
         ("new-course", Screen::NewCourse),
         ("people", Screen::People),
+        ("figures", Screen::Figures),
         ("about", Screen::About),
     ]
     .map(|(name, screen)| to(name, about(screen)))
@@ -146,13 +147,18 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
 /// The last session of the course in open water, where one is planned: it is there that limits
 /// say something.
 fn in_open_water(shell: &Rc<Shell>, hand: &Route) -> Route {
-    let course = hand.course.clone().unwrap_or_default();
-    let sessions = shell.desk().session_list(course);
     let open = |row: &SessionCard| row.setting == Setting::Open;
-    let found = sessions
-        .ok()
-        .and_then(|list| list.rows.into_iter().rfind(open));
-    found.map_or_else(|| hand.clone(), |row| hand.clone().session(row.session))
+    let courses = shell.desk().course_list(None).map(|list| list.rows);
+    for row in courses.unwrap_or_default() {
+        let sessions = shell.desk().session_list(row.course.clone());
+        let found = sessions
+            .ok()
+            .and_then(|list| list.rows.into_iter().rfind(open));
+        if let Some(session) = found {
+            return hand.clone().course(row.course).session(session.session);
+        }
+    }
+    hand.clone()
 }
 
 fn sheet(board: Route, (student, skill): (String, String)) -> Stop {

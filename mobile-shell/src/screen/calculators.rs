@@ -6,11 +6,11 @@ use std::rc::Rc;
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
     Calculator, CalculatorAnswer, CalculatorField, CalculatorForm, Fault, FieldGiven, FieldKey,
-    FieldKind, FieldValue, LeadForm, WeightRow, Weighting, calculate, calculator_form, calculators,
-    unit_symbol,
+    FieldKind, FieldValue, LeadForm, SourceView, WeightRow, Weighting, calculate, calculator_form,
+    calculators, unit_symbol,
 };
 
-use crate::shell::{Shell, on, rows};
+use crate::shell::{Shell, on, rows, setup};
 use crate::ui::{AnswerRow, App, AppDoor, CalcDoor, CalcWords, CalculatorRow, FieldRow, Screen};
 use crate::words;
 
@@ -46,6 +46,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
         draw(shell);
     });
     on!(shell, door.on_close() => close(shell));
+    on!(shell, door.on_keep_body() => keep_body(shell));
 }
 
 pub(crate) fn show(shell: &Rc<Shell>) {
@@ -148,6 +149,53 @@ fn fill_in(shell: &Rc<Shell>, form: CalculatorForm) {
     }
 }
 
+/// Keeps height and weight with the student that the form is about.
+fn keep_body(shell: &Rc<Shell>) {
+    let kept = shell.kept::<Kept>();
+    let student = kept
+        .of
+        .borrow()
+        .as_ref()
+        .map(|of| of.student.student.clone());
+    let (Some(student), [Some(height), Some(mass)]) = (student, body(&kept.fields.borrow())) else {
+        return;
+    };
+    let course = shell.route().in_course();
+    match shell
+        .desk()
+        .keep_body(course.clone(), student.clone(), height, mass)
+    {
+        Ok(_) => {
+            let session = shell.route().session;
+            if let Ok(LeadForm { known, form: _ }) =
+                shell.desk().lead_form(course, student, session)
+            {
+                kept.of.replace(Some(known));
+            }
+            draw(shell);
+        }
+        Err(fault) => shell.fault(&fault),
+    }
+}
+
+/// Height and weight as they stand in the form; `None` for one that it does not ask or that is
+/// empty.
+fn body(fields: &[Filled]) -> [Option<String>; 2] {
+    [FieldKey::BodyHeight, FieldKey::BodyMass].map(|key| {
+        let found = fields.iter().find(|one| one.field.key == key)?;
+        let text = found.text.trim();
+        (!text.is_empty()).then(|| text.to_owned())
+    })
+}
+
+/// Whether the form has a height and a weight that the student's own details have not.
+fn may_keep(known: &Weighting, fields: &[Filled]) -> bool {
+    let text =
+        |figure: &Option<tallywater_bindings::Figure>| figure.as_ref().map(|one| one.text.clone());
+    let typed = body(fields);
+    typed.iter().all(Option::is_some) && typed != [text(&known.height), text(&known.mass)]
+}
+
 fn begin(field: CalculatorField) -> Filled {
     let (text, chosen) = match &field.kind {
         FieldKind::Figure { start, .. } => (start.clone(), 0),
@@ -216,10 +264,12 @@ fn draw(shell: &Rc<Shell>) {
     let of = kept.of.borrow();
     let whose = of.as_ref().map(|known| known.student.name.clone());
     door.set_whose(whose.unwrap_or_default().into());
+    let keeps = of.as_ref().is_some_and(|known| may_keep(known, &fields));
     let last = of.as_ref().and_then(|known| known.last.as_ref());
     door.set_about(last.map(|last| checked(&ui, last)).unwrap_or_default());
     let found = calculate(calculator, shell.desk().units(), given(&fields));
     let wrong = found.as_ref().err();
+    door.set_keeps(keeps && found.is_ok());
     let field = |one: &Filled| field_row(&ui, one, wrong);
     door.set_fields(rows(fields.iter().map(field)));
     match found {
@@ -230,7 +280,9 @@ fn draw(shell: &Rc<Shell>) {
             door.set_checks(rows(checks));
             let cautions = found.cautions.iter().map(|one| words::caution(&ui, one));
             door.set_cautions(rows(cautions));
-            let sources: Vec<String> = found.sources.into_iter().map(|one| one.citation).collect();
+            let german = setup::in_german(shell);
+            let cited = |one: SourceView| if german { one.german } else { one.citation };
+            let sources: Vec<String> = found.sources.into_iter().map(cited).collect();
             door.set_source(sources.join("; ").into());
         }
         Err(fault) => {

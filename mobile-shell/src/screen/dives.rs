@@ -1,6 +1,8 @@
 //! Dives and weights: the lists, and the two forms that add to them.
 
+mod file;
 mod form;
+mod group;
 
 use std::rc::Rc;
 
@@ -19,6 +21,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<DivesDoor>();
     form::join(shell);
+    file::join(shell);
     on!(shell, door.on_withdraw(entry) => withdraw(shell, entry.into()));
     on!(shell, door.on_open_lead(student) => {
         shell.open(shell.route().here(Screen::Calculators).student(student));
@@ -70,6 +73,16 @@ fn dive_row(row: &DiveRow) -> ui::DiveRow {
         depth: words::figure(&row.max_depth),
         gas: gas.join(" → ").into(),
         rate: row.used.as_ref().map(words::figure).unwrap_or_default(),
+        mean: row
+            .mean_depth
+            .as_ref()
+            .map(words::figure)
+            .unwrap_or_default(),
+        consumption: row
+            .consumption
+            .as_ref()
+            .map(words::figure)
+            .unwrap_or_default(),
         temperature: row
             .temperature
             .as_ref()

@@ -229,6 +229,8 @@ fn details(shell: &Rc<Shell>, door: &EnrolDoor<'_>) -> Result<PersonDetails, Fau
             name,
             reach: door.get_reach().trim().to_owned(),
         }),
+        // Typed where a weight is worked out; an amendment leaves it as it is.
+        body: None,
     })
 }
 

@@ -1,16 +1,20 @@
-//! Limits: gas and time without a stop of a session, from what each one has dived.
+//! Limits: what ends a session's dive first, its gas and no-stop times, from what each one has
+//! dived.
 
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
-    Caution, ExposureRow, ExposureView, FigureOrigin, GasOpen, GasRow, GasView, ModelLimit,
-    NoStopLimit, PublishedWait, SessionView, ShorterOpinion, TurnPoint, TurnRule, WhoName,
+    Caution, EarliestView, Ends, ExposureRow, ExposureView, FigureOrigin, FlyFrom, GasOpen, GasRow,
+    GasView, GivesTo, LimitedBy, ModelLimit, NoStopLimit, SessionView, ShorterOpinion, TurnPoint,
+    TurnRule, WhoName,
 };
 
 use crate::shell::{Shell, on, rows};
-use crate::ui::{App, AppDoor, DayLine, GasLine, LimitsDoor, LimitsView, Load, Screen, Turns};
+use crate::ui::{
+    self, App, AppDoor, DayLine, EndRow, GasLine, LimitsDoor, LimitsView, Load, Screen, Turns,
+};
 use crate::words;
 
 /// The rules in the order of the screen.
@@ -20,9 +24,24 @@ const RULES: [TurnRule; 3] = [
     TurnRule::Thirds,
 ];
 
+/// Minutes that the water is warm enough, in the order of the screen, after *not said*.
+const COLD: [u32; 4] = [20, 30, 45, 60];
+
 struct Kept {
     rule: RefCell<TurnRule>,
     live_there: Cell<bool>,
+    /// The place on the screen, and of which session it was said.
+    cold: RefCell<(i32, String)>,
+}
+
+impl Kept {
+    /// What was said of this session, as the place on the screen and in minutes.
+    fn cold(&self, session: &str) -> (i32, Option<u32>) {
+        let said = self.cold.borrow();
+        let place = if said.1 == session { said.0 } else { 0 };
+        let minutes = usize::try_from(place - 1).ok();
+        (place, minutes.and_then(|place| COLD.get(place)).copied())
+    }
 }
 
 impl Default for Kept {
@@ -30,6 +49,7 @@ impl Default for Kept {
         Self {
             rule: RefCell::new(TurnRule::ThereAndBack),
             live_there: Cell::new(false),
+            cold: RefCell::default(),
         }
     }
 }
@@ -48,6 +68,11 @@ pub(crate) fn join(shell: &Rc<Shell>) {
         shell.kept::<Kept>().live_there.set(live_there);
         show(shell);
     });
+    on!(shell, door.on_set_cold(place) => {
+        let session = shell.route().session.unwrap_or_default();
+        shell.kept::<Kept>().cold.replace((place, session));
+        show(shell);
+    });
     on!(shell, door.on_again() => shell.show_again());
 }
 
@@ -63,24 +88,33 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let kept = shell.kept::<Kept>();
     let rule = kept.rule.borrow().clone();
     let live_there = kept.live_there.get();
+    let (cold_place, cold) = kept.cold(&session);
     let desk = shell.desk();
     let seen = desk
         .session(course.clone(), session.clone())
         .and_then(|plan| {
-            let gas = desk.gas(course.clone(), session.clone(), rule)?;
-            let day = desk.exposure(course, session, live_there)?;
-            Ok((plan, gas, day))
+            let gas = desk.gas(course.clone(), session.clone(), rule.clone())?;
+            let day = desk.exposure(course.clone(), session.clone(), live_there)?;
+            let earliest = desk.earliest(course, session, rule, live_there, cold)?;
+            Ok((plan, gas, day, earliest))
         });
     let seen = shell.see(seen, |fault| {
         door.set_fault(fault);
         door.set_load(Load::Failed);
     });
-    let Some((plan, gas, day)) = seen else { return };
+    let Some((plan, gas, day, earliest)) = seen else {
+        return;
+    };
     shell.title(
         ui.global::<AppDoor>().invoke_heading(Screen::Limits),
         plan.title.clone(),
     );
-    door.set_view(view(&ui, &plan, &gas, day.as_ref(), live_there));
+    let said = view(&ui, &plan, &gas, day.as_ref(), live_there);
+    door.set_view(LimitsView {
+        cold: cold_place,
+        ..first(said, &earliest)
+    });
+    door.set_then(rows(earliest.then.iter().map(end)));
     let first = gas.first_to_turn.as_ref();
     // Where all turn alike nobody turns first.
     let all_alike = alike(gas.students.iter().map(|row| &row.reserve));
@@ -99,6 +133,42 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     door.set_time_caution(words::caution(&ui, &Caution::TableAndComputerFirst));
     door.set_fault("".into());
     door.set_load(Load::Ready);
+}
+
+/// What ends the dive first, and what that does not rest on.
+fn first(view: LimitsView, earliest: &EarliestView) -> LimitsView {
+    let without = |what| earliest.without.contains(&what);
+    LimitsView {
+        first: earliest.first.as_ref().map(end).unwrap_or_default(),
+        known: earliest.first.is_some(),
+        no_gas: without(LimitedBy::Gas),
+        no_no_stop: without(LimitedBy::NoStop),
+        no_cold: without(LimitedBy::Cold),
+        ..view
+    }
+}
+
+fn end(ends: &Ends) -> EndRow {
+    EndRow {
+        minutes: words::figure(&ends.minutes),
+        by: match ends.by {
+            LimitedBy::Gas => 0,
+            LimitedBy::NoStop => 1,
+            LimitedBy::Cold => 2,
+            LimitedBy::Plan => 3,
+        },
+        whose: ends
+            .whose
+            .as_ref()
+            .map(|who| words::who(who).into())
+            .unwrap_or_default(),
+    }
+}
+
+/// From when, as a moment of the screen; whether anybody dived, and whether it is longer.
+fn flies(from: Option<&FlyFrom>) -> (bool, ui::Moment, bool) {
+    let at = from.map(|from| words::moment(&from.at)).unwrap_or_default();
+    (from.is_some(), at, from.is_some_and(|from| from.longer))
 }
 
 /// What is left to each one.
@@ -123,6 +193,7 @@ fn view(
     live_there: bool,
 ) -> LimitsView {
     let water = &plan.water;
+    let (flies, fly_from, fly_longer) = flies(day.and_then(|day| day.fly_from.as_ref()));
     let of_shortest = day.and_then(|day| {
         let shortest = day.shortest.as_ref()?;
         let row = day.people.iter().find(|row| row.who == *shortest)?;
@@ -168,10 +239,13 @@ fn view(
             .as_ref()
             .map(words::figure)
             .unwrap_or_default(),
-        staff_before: words::count(gas.staff_before),
         without_depth: day.map(|day| words::count(day.without_depth)).unwrap_or(0),
         other_courses: day.map(|day| words::count(day.other_courses)).unwrap_or(0),
         live_there,
+        flies,
+        fly_from,
+        fly_longer,
+        ..LimitsView::default()
     }
 }
 
@@ -219,17 +293,29 @@ fn gas_line(row: &GasRow, first: bool) -> GasLine {
         turns,
         turn,
         first,
+        early: row
+            .early
+            .as_ref()
+            .map(|early| words::figure(&early.by))
+            .unwrap_or_default(),
+        larger: row
+            .early
+            .as_ref()
+            .and_then(|early| early.larger.as_ref())
+            .map(words::figure)
+            .unwrap_or_default(),
+        gives_to: match &row.gives_to {
+            None => 0,
+            Some(GivesTo::One) => 1,
+            Some(GivesTo::Two) => 2,
+        },
     }
 }
 
 fn day_line(ui: &App, row: &ExposureRow, shortest: bool) -> DayLine {
     let last = row.plan.as_ref().and_then(|plan| plan.lines.last());
     let next = row.next.as_ref();
-    let (wait, wait_longer) = match row.flying.as_ref().map(|flying| &flying.wait) {
-        Some(PublishedWait::AtLeast { wait }) => (words::figure(wait), false),
-        Some(PublishedWait::LongerThan { wait }) => (words::figure(wait), true),
-        Some(PublishedWait::Silent) | None => (SharedString::new(), false),
-    };
+    let (flies, fly_from, fly_longer) = flies(row.fly_from.as_ref());
     DayLine {
         who: words::who(&row.who).into(),
         staff: matches!(row.who, WhoName::Staff { .. }),
@@ -250,8 +336,9 @@ fn day_line(ui: &App, row: &ExposureRow, shortest: bool) -> DayLine {
                 }
             })
             .unwrap_or_default(),
-        wait,
-        wait_longer,
+        flies,
+        fly_from,
+        fly_longer,
         ascents: words::count(row.ascents),
         ascents_verdict: words::verdict(&row.ascents_limit),
         shortest,

@@ -12,6 +12,7 @@ mod courses;
 mod devices;
 mod dives;
 mod enrol;
+mod figures;
 mod first_start;
 mod forms;
 mod gate;
@@ -96,6 +97,7 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::Devices => devices::show(shell),
         Screen::Dives => dives::show(shell),
         Screen::Enrol => enrol::show(shell),
+        Screen::Figures => figures::show(shell),
         Screen::FirstStart => first_start::show(shell),
         Screen::Forms => forms::show(shell),
         Screen::Incident => incident::show(shell),

@@ -110,6 +110,7 @@ fn open(shell: &Rc<Shell>, further: Further) {
         Further::Policy => here.here(Screen::Policy),
         Further::Calculators => Route::to(Screen::Calculators),
         Further::Devices => Route::to(Screen::Devices),
+        Further::Figures => Route::to(Screen::Figures),
         Further::About => Route::to(Screen::About),
     });
 }

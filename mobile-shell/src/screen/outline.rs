@@ -6,11 +6,11 @@ use std::rc::Rc;
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
     Fault, Leave, Outline, OutlineFault, OutlineSkill, OutlineView, Request, Scope, count_on,
-    starter_outline,
+    german_starter_outline, starter_outline,
 };
 
 use super::policy::scope;
-use crate::shell::{Shell, on, rows};
+use crate::shell::{Shell, on, rows, setup};
 use crate::ui::{self, App, AppDoor, HouseWords, Load, OutlineDoor, OutlineSkillRow, Screen};
 use crate::words;
 
@@ -155,7 +155,13 @@ fn fault_of(fault: &OutlineFault) -> (i32, Option<&str>) {
 
 fn adopt(shell: &Rc<Shell>) {
     let (scope, why) = (scope(&shell.route()), None);
-    match starter_outline() {
+    // In the language of the screens; the course keeps it by value.
+    let starter = if setup::in_german(shell) {
+        german_starter_outline()
+    } else {
+        starter_outline()
+    };
+    match starter {
         Ok(outline) => {
             shell.record(Request::SetOutline {
                 scope,

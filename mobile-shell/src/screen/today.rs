@@ -116,6 +116,7 @@ pub(crate) fn session_row(card: &SessionCard) -> SessionRow {
         },
         gaps: words::count(card.with_gaps),
         in_water: words::count(card.in_water),
+        staff_in_water: words::count(card.staff_in_water),
         ratio: card
             .ratio
             .as_ref()

@@ -105,6 +105,7 @@ impl Route {
             | Screen::Journal
             | Screen::Incident
             | Screen::Enrol
+            | Screen::Figures
             | Screen::About
             | Screen::Courses
             | Screen::Course

@@ -50,6 +50,12 @@ pub(crate) fn code(language: i32) -> &'static str {
         .map_or("en", |one| one.1)
 }
 
+/// Whether the screens are in German.
+pub(crate) fn in_german(shell: &Shell) -> bool {
+    let language = chosen(shell, "language", LANGUAGES.iter().map(|one| one.1));
+    LANGUAGES.get(language).is_some_and(|one| one.1 == "de")
+}
+
 /// Speaks this language from now on.
 pub(crate) fn speak(language: usize) {
     let code = LANGUAGES.get(language).map_or("en", |one| one.1);

@@ -40,6 +40,7 @@ pub(crate) fn calculator(ui: &App, key: &Calculator) -> SharedString {
 pub(crate) fn field(ui: &App, key: &FieldKey) -> SharedString {
     let words = ui.global::<CalcWords>();
     match key {
+        FieldKey::Age => words.get_field_age(),
         FieldKey::AirPressure => words.get_field_air_pressure(),
         FieldKey::Altitude => words.get_field_altitude(),
         FieldKey::AmbientPressure => words.get_field_ambient_pressure(),
@@ -55,6 +56,9 @@ pub(crate) fn field(ui: &App, key: &FieldKey) -> SharedString {
         FieldKey::CheckedCylinder => words.get_field_checked_cylinder(),
         FieldKey::CheckedLead => words.get_field_checked_lead(),
         FieldKey::CheckedPressure => words.get_field_checked_pressure(),
+        FieldKey::CheckedSuitAge => words.get_field_checked_suit_age(),
+        FieldKey::CheckedSuitKind => words.get_field_checked_suit_kind(),
+        FieldKey::CheckedSuitThickness => words.get_field_checked_suit_thickness(),
         FieldKey::CheckedTemperature => words.get_field_checked_temperature(),
         FieldKey::CheckedWater => words.get_field_checked_water(),
         FieldKey::Cylinder => words.get_field_cylinder(),
@@ -242,6 +246,8 @@ pub(crate) fn answer(ui: &App, key: &AnswerKey) -> SharedString {
         AnswerKey::LiftOtherSuit => words.get_answer_lift_other_suit(),
         AnswerKey::SinksWithoutLead => words.get_answer_sinks_without_lead(),
         AnswerKey::Worn => words.get_answer_worn(),
+        AnswerKey::WornTooLittle => words.get_answer_worn_too_little(),
+        AnswerKey::WornTooMuch => words.get_answer_worn_too_much(),
         AnswerKey::WornJacket => words.get_answer_worn_jacket(),
         AnswerKey::AfterDropAtSurface => words.get_answer_after_drop_at_surface(),
         AnswerKey::AfterDropAtDepth => words.get_answer_after_drop_at_depth(),
@@ -306,6 +312,9 @@ pub(crate) fn note(ui: &App, key: &AnswerNote) -> SharedString {
         AnswerNote::NavyIsLonger => words.get_note_navy_is_longer(),
         AnswerNote::AscentGoverns => words.get_note_ascent_governs(),
         AnswerNote::FloorGoverns => words.get_note_floor_governs(),
+        AnswerNote::AllAboveReserve => words.get_note_all_above_reserve(),
+        AnswerNote::HalfAboveReserve => words.get_note_half_above_reserve(),
+        AnswerNote::ThirdAboveReserve => words.get_note_third_above_reserve(),
         AnswerNote::NotEnoughGas => words.get_note_not_enough_gas(),
         AnswerNote::FromOwnCheck => words.get_note_from_own_check(),
         AnswerNote::FromEstimate => words.get_note_from_estimate(),

@@ -83,7 +83,7 @@ fn a_roster_is_previewed_then_taken_whole_or_not_at_all() {
         "name,born\nTove Lindqvist,1990-02-03\n,1991-01-01\nHannu Kivelä,soon\n",
     )
     .unwrap();
-    let course = ["-c", "First dives, autumn"];
+    let course = ["-c", "First dives, next group"];
     let args = |file: &'static str, more: &[&'static str]| -> Vec<&'static str> {
         let mut args = vec!["import", "roster", SHOP, file];
         args.extend(course);

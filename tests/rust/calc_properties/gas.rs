@@ -8,7 +8,8 @@ use tallywater_core::calc::breathing::{
 use tallywater_core::calc::cylinder::{Mix, contents, gas_density, pressure_holding};
 use tallywater_core::calc::profile::Sample;
 use tallywater_core::calc::reserve::{
-    AscentPlan, ClassDiver, FLOOR, Turn, TurnRule, class_reserve, minimum_reserve, turn_pressure,
+    AscentPlan, ClassDiver, FLOOR, GivesTo, Turn, TurnRule, class_reserve, minimum_reserve,
+    turn_pressure,
 };
 use tallywater_core::calc::unit::*;
 
@@ -130,12 +131,12 @@ proptest! {
     ) {
         let diver = |rate: f64, start: f64| ClassDiver { rate: LitresPerMinute(rate), capacity: Litres(12.0), mix: Mix::Air, start: GaugeBar(start) };
         let students: Vec<ClassDiver> = rates.iter().zip(&starts).map(|(rate, start)| diver(*rate, *start)).collect();
-        let class = class_reserve(&AscentPlan::usual(Metres(depth)), TurnRule::ThereAndBack, &students, &diver(15.0, 200.0), Celsius(15.0), SEA).unwrap();
+        let class = class_reserve(&AscentPlan::usual(Metres(depth)), TurnRule::ThereAndBack, &students, &diver(15.0, 200.0), GivesTo::Two, Celsius(15.0), SEA).unwrap();
         let first = usize::try_from(class.first_to_turn.unwrap()).unwrap();
         let earliest = class.students[first].until_turn;
         prop_assert!(class.students.iter().all(|student| student.until_turn >= earliest));
         // The instructor may have to give to two, a student to one.
-        let mine = class.instructor.reserve.litres;
+        let mine = class.staff.reserve.litres;
         prop_assert!(students.len() < 2 || class.students.iter().all(|student| mine >= student.reserve.litres));
     }
 

@@ -34,6 +34,7 @@ fn every_calculation(x: f64) -> Vec<(&'static str, Result<String, OutsideTable>)
     let size = starter_sizes()[0];
     let question = LeadQuestion {
         body: BODY,
+        age: 30,
         suit: SUIT,
         column: SEA,
         cylinder: size,

@@ -35,15 +35,15 @@ fn any_suit() -> impl Strategy<Value = Suit> {
 }
 
 fn any_body() -> impl Strategy<Value = BodySize> {
-    (120.0..200.0_f64, 30.0..130.0_f64).prop_map(|(height, mass)| BodySize {
+    (145.0..195.0_f64, 30.0..130.0_f64).prop_map(|(height, mass)| BodySize {
         height: Centimetres(height),
         mass: Kilograms(mass),
     })
 }
 
 prop_compose! {
-    fn any_question()(body in any_body(), suit in any_suit(), column in any_column(), cylinder in any_size(), celsius in 0.0..32.0_f64, kit in -3.0..3.0_f64) -> LeadQuestion {
-        LeadQuestion { body, suit, column, cylinder, mix: Mix::Air, reserve: GaugeBar(50.0), temperature: Celsius(celsius), kit: Kilograms(kit) }
+    fn any_question()(body in any_body(), age in 18_u32..71, suit in any_suit(), column in any_column(), cylinder in any_size(), celsius in 0.0..32.0_f64, kit in -3.0..3.0_f64) -> LeadQuestion {
+        LeadQuestion { body, age, suit, column, cylinder, mix: Mix::Air, reserve: GaugeBar(50.0), temperature: Celsius(celsius), kit: Kilograms(kit) }
     }
 }
 

@@ -246,6 +246,7 @@ impl School {
                 name: "Next of kin".into(),
                 reach: "+00 555 0199".into(),
             }),
+            body: None,
         };
         let id = LedgerId::Person(student);
         let mut ledger = Ledger::new(id, [9; 16]).unwrap();

@@ -58,6 +58,7 @@ fn fresh_to_sea() -> Vec<Check> {
             };
             let next = LeadQuestion {
                 body: BODY,
+                age: 30,
                 suit,
                 column: WaterColumn::at_sea_level(KilogramsPerCubicMetre(sea)),
                 cylinder,

@@ -290,6 +290,7 @@ pub(crate) fn details(name: &str) -> PersonDetails {
         adult: None,
         contact: None,
         emergency: None,
+        body: None,
     }
 }
 

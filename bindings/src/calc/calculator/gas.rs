@@ -93,10 +93,15 @@ pub(super) fn turn(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
     ];
     let rule = sheet.choice(FieldKey::TurnRule, &rules, OptionKey::ThereAndBack)?;
     let answers = |caution| Answers::of(Calculation::Turn, caution);
+    let shared_out = match rule {
+        TurnRule::DirectAscent => AnswerNote::AllAboveReserve,
+        TurnRule::ThereAndBack => AnswerNote::HalfAboveReserve,
+        TurnRule::Thirds => AnswerNote::ThirdAboveReserve,
+    };
     Ok(
         match turn_pressure(sheet.units.clone(), start, reserve, rule)? {
             TurnPoint::At { pressure, caution } => {
-                answers(caution).main(AnswerKey::Turn, pressure, None)
+                answers(caution).main(AnswerKey::Turn, pressure, Some(shared_out))
             }
             TurnPoint::NotEnough { start: _, reserve } => answers(Caution::GaugeFirst)
                 .main(AnswerKey::Turn, no_figure(), Some(AnswerNote::NotEnoughGas))

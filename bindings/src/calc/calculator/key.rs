@@ -69,6 +69,7 @@ macro_rules! field_keys {
     };
 }
 field_keys! {
+    Age = "age",
     AirPressure = "air_pressure",
     Altitude = "altitude",
     AmbientPressure = "ambient_pressure",
@@ -84,6 +85,9 @@ field_keys! {
     CheckedCylinder = "checked_cylinder",
     CheckedLead = "checked_lead",
     CheckedPressure = "checked_pressure",
+    CheckedSuitAge = "checked_suit_age",
+    CheckedSuitKind = "checked_suit_kind",
+    CheckedSuitThickness = "checked_suit_thickness",
     CheckedTemperature = "checked_temperature",
     CheckedWater = "checked_water",
     Cylinder = "cylinder",
@@ -279,9 +283,13 @@ pub enum AnswerKey {
     LiftOtherCylinder,
     LiftOtherSuit,
     SinksWithoutLead,
-    /// The lead that is worn: what it is too little or too much by.
+    /// How the weight that is worn stands, where it lies within the range: no figure.
     Worn,
-    /// The gas that the jacket must hold for what is too much.
+    /// By how much the weight that is worn is less than the lowest.
+    WornTooLittle,
+    /// By how much it is more than the highest.
+    WornTooMuch,
+    /// The gas that the BCD must hold for what is too much.
     WornJacket,
     AfterDropAtSurface,
     AfterDropAtDepth,
@@ -365,6 +373,12 @@ pub enum AnswerNote {
     FloorGoverns,
     /// The cylinder holds no more than the reserve: no dive on it.
     NotEnoughGas,
+    /// The reserve is set aside first; all that is above it is for the dive.
+    AllAboveReserve,
+    /// The same; half of what is above it each way.
+    HalfAboveReserve,
+    /// The same; of what is above it a third out, a third back, a third kept.
+    ThirdAboveReserve,
     /// From the student's own last check.
     FromOwnCheck,
     /// An estimate: a start for the check in the water, never an answer.

@@ -1,7 +1,7 @@
-//! Lead: a start from an estimate, a start from the student's own check, and the drop.
+//! Weight: a start from an estimate, a start from the student's own check, and the drop.
 
 use super::answers::{Answers, no_figure};
-use super::parts::{body, cylinder, gauge, oxygen, suit, water_at, water_by};
+use super::parts::{adult, body, checked_suit, cylinder, gauge, oxygen, suit, water_at, water_by};
 use super::sheet::{Scale, Sheet, Start};
 use super::{AnswerKey, AnswerNote, FieldKey};
 use crate::{
@@ -12,8 +12,10 @@ use crate::{
 const LEAD: [f64; 2] = [0.0, 40.0];
 
 pub(super) fn start(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
+    let (body, age) = adult(sheet)?;
     let question = LeadQuestion {
-        body: body(sheet)?,
+        body,
+        age,
         suit: suit(sheet)?,
         at: water_at(sheet)?,
         cylinder: cylinder(sheet, FieldKey::Cylinder)?,
@@ -29,7 +31,8 @@ pub(super) fn start(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
     weighed(sheet, question, None)
 }
 
-/// Between waters and cylinders, in the same suit, on air.
+/// Between suits, waters and cylinders, on air. A child's own check carries over as well as an
+/// adult's: lungs and tissue are in it.
 pub(super) fn change(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
     use FieldKey::{CheckedCylinder, CheckedLead, CheckedPressure, CheckedTemperature};
     use FieldKey::{CheckedWater, Cylinder, KitMass, Reserve};
@@ -37,6 +40,7 @@ pub(super) fn change(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
     let checked_at = water_by(sheet, CheckedWater, CheckedTemperature)?;
     let checked_cylinder = cylinder(sheet, CheckedCylinder)?;
     let pressure = gauge(sheet, CheckedPressure, Start(50.0, 730.0))?;
+    let checked_suit = checked_suit(sheet)?;
     let at = water_at(sheet)?;
     let cylinder = cylinder(sheet, Cylinder)?;
     let reserve = gauge(sheet, Reserve, Start(50.0, 730.0))?;
@@ -50,11 +54,13 @@ pub(super) fn change(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
         cylinder: checked_cylinder,
         mix: GasMix::Air,
         pressure,
-        suit: suit.clone(),
+        suit: checked_suit,
         kit_mass,
     };
     let question = LeadQuestion {
         body,
+        // Of an own check nobody's age is asked.
+        age: 0,
         suit,
         at,
         cylinder,
@@ -125,14 +131,14 @@ fn answered(start: LeadStart, worn: Option<WornLead>) -> Answers {
             .noted(AnswerKey::Worn, no_figure(), Some(AnswerNote::WornWithin))
             .caution(caution),
         Some(WornLead::Under { by, caution }) => answers
-            .noted(AnswerKey::Worn, by, Some(AnswerNote::WornUnder))
+            .noted(AnswerKey::WornTooLittle, by, Some(AnswerNote::WornUnder))
             .caution(caution),
         Some(WornLead::Over {
             by,
             jacket,
             caution,
         }) => answers
-            .noted(AnswerKey::Worn, by, Some(AnswerNote::WornOver))
+            .noted(AnswerKey::WornTooMuch, by, Some(AnswerNote::WornOver))
             .also(AnswerKey::WornJacket, jacket)
             .caution(caution),
     };

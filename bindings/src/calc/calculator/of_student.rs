@@ -1,13 +1,16 @@
-//! Of a student: the calculator of the lead, with what is known of the student in it.
+//! Of a student: the calculator of the weight, with what is known of the student in it.
 
-use tallywater_core::course::{SessionId, StudentId, WaterKind as Kind};
+use tallywater_core::calc::unit::{Centimetres, Kilograms};
+use tallywater_core::course::{BodyMeasures, CourseId, SessionId, StudentId, WaterKind as Kind};
+use tallywater_core::desk;
 use tallywater_core::view;
 
-use super::parts::cylinder_like;
+use super::parts::{cylinder_like, suit_like};
 use super::sheet::Sheet;
 use super::{Calculator, CalculatorForm, FieldGiven, FieldKey, FieldValue, OptionKey, worked_out};
+use crate::calc::reckon::Given as _;
 use crate::cross::{Asked as _, mirror};
-use crate::{Fault, Figure, StudentName, Tallywater, WaterKind, WeightRow};
+use crate::{Fault, Figure, Receipt, StudentName, Tallywater, WaterKind, WeightRow};
 
 mirror! {
     /// What is known before a student's next check in the water.
@@ -16,6 +19,9 @@ mirror! {
         last: Option<WeightRow>,
         water: Option<WaterKind>,
         temperature: Option<Figure>,
+        age: Option<u32>,
+        height: Option<Figure>,
+        mass: Option<Figure>,
     }
 }
 
@@ -62,6 +68,59 @@ impl Tallywater {
             known,
         })
     }
+
+    /// Keeps a student's height and weight, as they were typed, with the student's own details,
+    /// where they are dropped when the person is forgotten. Whoever may change the details may.
+    pub fn keep_body(
+        &self,
+        course: String,
+        student: String,
+        height: String,
+        mass: String,
+    ) -> Result<Receipt, Fault> {
+        let units = self.core_units();
+        let (id, asked): (CourseId, StudentId) = (course.asked()?, student.clone().asked()?);
+        let read = |field: &str, text: &str| {
+            view::read_number(text, 1).ok_or_else(|| Fault::rule("not_a_number").of(field))
+        };
+        let height: Centimetres = read("body_height", &height)?.given(units);
+        let mass: Kilograms = read("body_mass", &mass)?.given(units);
+        let [shortest, tallest, lightest, heaviest] = [90.0, 230.0, 20.0, 200.0];
+        let body = BodyMeasures {
+            height_mm: whole(
+                "body_height",
+                height.0 * 10.0,
+                [shortest * 10.0, tallest * 10.0],
+            )?,
+            weight_g: whole("body_mass", mass.0 * 1e3, [lightest * 1e3, heaviest * 1e3])?,
+        };
+        let known = self.desk.look(&id, units, |_, reader| {
+            reader.people.students.get(&asked).cloned()
+        })?;
+        let mut details = known.ok_or_else(|| Fault::not_found("student", &student))?;
+        details.body = Some(body);
+        let recorded = self.desk.record(desk::Request::Amend {
+            course: id,
+            student: asked,
+            details,
+        })?;
+        Ok(self.receipt(recorded))
+    }
+}
+
+/// The whole number nearest to a figure within its bounds.
+fn whole<T: TryFrom<u32>>(field: &str, figure: f64, [least, most]: [f64; 2]) -> Result<T, Fault> {
+    let refused = || Fault::rule("out_of_bounds").of(field);
+    if !(least - 0.5..=most + 0.5).contains(&figure) {
+        return Err(refused());
+    }
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "between the bounds, which are positive and small"
+    )]
+    let number = figure.round() as u32;
+    T::try_from(number).map_err(|_| refused())
 }
 
 /// The fields that are known; of those a form does not ask nothing comes.
@@ -79,6 +138,29 @@ fn filled(known: &Weighting) -> Result<Vec<FieldGiven>, Fault> {
         if let Some(option) = worn {
             fill(FieldKey::CheckedCylinder, FieldValue::Choice { option });
             fill(FieldKey::Cylinder, FieldValue::Choice { option });
+        }
+        if let Some((option, millimetres)) = suit_like(&last.suit) {
+            fill(FieldKey::CheckedSuitKind, FieldValue::Choice { option });
+            fill(FieldKey::SuitKind, FieldValue::Choice { option });
+            if let Some(text) = millimetres {
+                fill(
+                    FieldKey::CheckedSuitThickness,
+                    FieldValue::Text { text: text.clone() },
+                );
+                fill(FieldKey::SuitThickness, FieldValue::Text { text });
+            }
+        }
+    }
+    if let Some(age) = known.age {
+        let text = age.to_string();
+        fill(FieldKey::Age, FieldValue::Text { text });
+    }
+    for (key, figure) in [
+        (FieldKey::BodyHeight, &known.height),
+        (FieldKey::BodyMass, &known.mass),
+    ] {
+        if let Some(figure) = figure {
+            fill(key, typed(figure));
         }
     }
     if let Some(kind) = &known.water {

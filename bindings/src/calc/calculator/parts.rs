@@ -85,17 +85,46 @@ pub(super) fn site(sheet: &mut Sheet<'_>) -> Result<(NoStopSite, WaterChoice, f6
     Ok((site, water, sheet.number(Scale::Celsius, ANY_TEMPERATURE)))
 }
 
+/// A body: nobody's until it is typed.
 pub(super) fn body(sheet: &mut Sheet<'_>) -> Result<BodySize, Fault> {
+    body_of(sheet, [90.0, 230.0])
+}
+
+/// A body whose lungs the published equation covers, with its age in years.
+pub(super) fn adult(sheet: &mut Sheet<'_>) -> Result<(BodySize, u32), Fault> {
+    let age = sheet.typed_count(FieldKey::Age, [18, 70], 30)?;
+    Ok((body_of(sheet, [145.0, 195.0])?, age))
+}
+
+fn body_of(sheet: &mut Sheet<'_>, heights: [f64; 2]) -> Result<BodySize, Fault> {
     use FieldKey::{BodyHeight, BodyMass};
-    let (tall, heavy) = (Start(175.0, 69.0), Start(75.0, 165.0));
     Ok(BodySize {
-        height: sheet.figure(BodyHeight, Scale::Centimetres, [90.0, 230.0], tall)?,
-        mass: sheet.figure(BodyMass, Scale::Kilograms, [20.0, 200.0], heavy)?,
+        height: sheet.typed(BodyHeight, Scale::Centimetres, heights, Start(175.0, 69.0))?,
+        mass: sheet.typed(
+            BodyMass,
+            Scale::Kilograms,
+            [20.0, 200.0],
+            Start(75.0, 165.0),
+        )?,
     })
 }
 
 /// A suit; of a dry suit the thickness is the undergarment's loft.
 pub(super) fn suit(sheet: &mut Sheet<'_>) -> Result<Suit, Fault> {
+    use FieldKey::{SuitAge, SuitKind, SuitThickness};
+    suit_by(sheet, [SuitKind, SuitThickness, SuitAge])
+}
+
+/// The suit that was worn at a check.
+pub(super) fn checked_suit(sheet: &mut Sheet<'_>) -> Result<Suit, Fault> {
+    use FieldKey::{CheckedSuitAge, CheckedSuitKind, CheckedSuitThickness};
+    suit_by(
+        sheet,
+        [CheckedSuitKind, CheckedSuitThickness, CheckedSuitAge],
+    )
+}
+
+fn suit_by(sheet: &mut Sheet<'_>, [kind, thickness, age]: [FieldKey; 3]) -> Result<Suit, Fault> {
     let kinds = [
         (OptionKey::NoSuit, SuitKind::None),
         (OptionKey::Shorty, SuitKind::Shorty),
@@ -109,10 +138,37 @@ pub(super) fn suit(sheet: &mut Sheet<'_>) -> Result<Suit, Fault> {
     ];
     let (usual, bounds) = (Start(5.0, 5.0), [0.5, 25.0]);
     Ok(Suit {
-        kind: sheet.choice(FieldKey::SuitKind, &kinds, OptionKey::OnePiece)?,
-        thickness: sheet.figure(FieldKey::SuitThickness, Scale::Millimetres, bounds, usual)?,
-        age: sheet.choice(FieldKey::SuitAge, &ages, OptionKey::WornSuit)?,
+        kind: sheet.choice(kind, &kinds, OptionKey::OnePiece)?,
+        thickness: sheet.figure(thickness, Scale::Millimetres, bounds, usual)?,
+        age: sheet.choice(age, &ages, OptionKey::WornSuit)?,
     })
+}
+
+/// The suit that a check was recorded with in words, as far as they can be read, in English or
+/// German: how it is cut, and how thick in millimetres. A person looks at what it was taken for.
+pub(super) fn suit_like(words: &str) -> Option<(OptionKey, Option<String>)> {
+    let said = words.to_lowercase();
+    let says = |any: &[&str]| any.iter().any(|word| said.contains(word));
+    let figure = said.split_once("mm").map(|(before, _)| before.trim_end());
+    let digits = figure.map(|before| {
+        let number = |letter: char| !(letter.is_ascii_digit() || letter == '.' || letter == ',');
+        before.rsplit(number).next().unwrap_or_default().to_owned()
+    });
+    let digits = digits.filter(|digits| !digits.is_empty());
+    let kind = if says(&["dry", "trocken"]) {
+        OptionKey::DryMembrane
+    } else if says(&["short", "kurz"]) {
+        OptionKey::Shorty
+    } else if says(&["two", "zwei", "2 p"]) {
+        OptionKey::TwoPiece
+    } else if says(&["none", "no suit", "kein", "ohne"]) {
+        OptionKey::NoSuit
+    } else if digits.is_some() || says(&["one piece", "one-piece", "einteil", "wetsuit"]) {
+        OptionKey::OnePiece
+    } else {
+        return None;
+    };
+    Some((kind, digits))
 }
 
 /// One of the sizes to begin with.

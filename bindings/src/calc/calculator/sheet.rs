@@ -137,6 +137,41 @@ impl<'a> Sheet<'a> {
         Ok(typed.unwrap_or(start))
     }
 
+    /// A figure that stands for nobody until it is typed: it begins empty, and empty it is
+    /// refused. A blank sheet goes on with `instead`, which is never shown.
+    pub(super) fn typed(
+        &mut self,
+        key: FieldKey,
+        scale: Scale,
+        bounds: [f64; 2],
+        instead: Start,
+    ) -> Result<f64, Fault> {
+        let instead = match self.core {
+            view::Units::Metric => instead.0,
+            view::Units::Imperial => instead.1,
+        };
+        match self.ask(key, scale, bounds, None)? {
+            Some(number) => Ok(number),
+            None if self.given.is_none() => Ok(instead),
+            None => Err(Fault::rule("type_first").of(key.word())),
+        }
+    }
+
+    /// The same for how many.
+    pub(super) fn typed_count(
+        &mut self,
+        key: FieldKey,
+        [least, most]: [u32; 2],
+        instead: u32,
+    ) -> Result<u32, Fault> {
+        let bounds = [f64::from(least), f64::from(most)];
+        let instead = f64::from(instead);
+        let number = self.typed(key, Scale::Count, bounds, Start(instead, instead))?;
+        (least..=most)
+            .find(|count| f64::from(*count) >= number)
+            .ok_or_else(|| Fault::rule("not_a_number").of(key.word()))
+    }
+
     /// A figure that may be left empty.
     pub(super) fn maybe(
         &mut self,

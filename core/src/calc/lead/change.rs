@@ -155,6 +155,7 @@ mod tests {
                 height: Centimetres(175.0),
                 mass: Kilograms(75.0),
             },
+            age: 30,
             suit,
             column: WaterColumn::at_sea_level(KilogramsPerCubicMetre(water_now)),
             cylinder,

@@ -24,6 +24,8 @@ const KIT_SPREAD: f64 = 1.0; // kg, own estimate
 pub struct LeadQuestion {
     /// The diver.
     pub body: BodySize,
+    /// Years of age. Only the estimate looks at it: its source covers 18 to 70.
+    pub age: u32,
     /// The suit to be worn.
     pub suit: Suit,
     /// The water to be dived in.
@@ -76,7 +78,7 @@ pub(super) fn parts(question: &LeadQuestion) -> Result<Vec<LeadReason>, OutsideT
     let cylinder = question.cylinder_at_reserve()?;
     Ok(vec![
         LeadReason::new(LeadCause::Body, tissue(&body, water)),
-        LeadReason::new(LeadCause::Lungs, lungs(&body, water)),
+        LeadReason::new(LeadCause::Lungs, lungs(&body, question.age, water)?),
         LeadReason::new(LeadCause::Suit, question.suit_at_surface(&question.suit)?),
         LeadReason::new(
             LeadCause::Cylinder,

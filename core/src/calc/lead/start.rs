@@ -99,7 +99,8 @@ pub struct LeadStart {
 /// Where to begin: from `last`, the student's own last checked figure, as soon as there is one.
 ///
 /// # Errors
-/// Any part of the question or of the check outside its bounds.
+/// Any part of the question or of the check outside its bounds; for an estimate a body that its
+/// source does not cover: children are refused, with the range.
 ///
 /// ```
 /// use tallywater_core::calc::cylinder::{Mix, starter_sizes};
@@ -108,6 +109,7 @@ pub struct LeadStart {
 /// use tallywater_core::calc::{unit::*, water::WaterColumn};
 /// let question = LeadQuestion {
 ///     body: BodySize { height: Centimetres(175.0), mass: Kilograms(75.0) },
+///     age: 30,
 ///     suit: Suit { kind: SuitKind::OnePiece, thickness: Millimetres(5.0), age: SuitAge::Worn },
 ///     column: WaterColumn::at_sea_level(KilogramsPerCubicMetre(1025.0)),
 ///     cylinder: starter_sizes()[0],

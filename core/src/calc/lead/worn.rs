@@ -49,6 +49,7 @@ pub enum WornLead {
 /// use tallywater_core::calc::{unit::*, water::WaterColumn};
 /// # let question = LeadQuestion {
 /// #     body: BodySize { height: Centimetres(175.0), mass: Kilograms(75.0) },
+/// #     age: 30,
 /// #     suit: Suit { kind: SuitKind::OnePiece, thickness: Millimetres(5.0), age: SuitAge::Worn },
 /// #     column: WaterColumn::at_sea_level(KilogramsPerCubicMetre(1025.0)),
 /// #     cylinder: starter_sizes()[0], mix: Mix::Air, reserve: GaugeBar(50.0),

@@ -8,6 +8,6 @@ mod class;
 mod minimum;
 mod turn;
 
-pub use class::{ClassDiver, ClassReserve, DiverReserve, class_reserve};
+pub use class::{ClassDiver, ClassReserve, DiverReserve, EarlyTurn, GivesTo, class_reserve};
 pub use minimum::{AscentPlan, FLOOR, Governs, MinimumReserve, ReserveParts, minimum_reserve};
 pub use turn::{Turn, TurnRule, turn_pressure};

@@ -1,7 +1,9 @@
 //! The pressure at which to turn.
 //!
 //! Source: common practice of the trade, no published source. The reserve is set aside first; a
-//! rule then shares out what is left.
+//! rule then shares out what is left, thirds too. Taken of the whole cylinder, as thirds are told
+//! for caves, the third that is kept would have to be the reserve as well; of what is left above
+//! it, the turn comes earlier by a third of the reserve (D55).
 
 use crate::calc::caution::Caution;
 use crate::calc::cylinder::checked_gauge;
@@ -15,8 +17,29 @@ pub enum TurnRule {
     DirectAscent,
     /// The class swims back to where it began: half of the usable gas each way.
     ThereAndBack,
-    /// A third out, a third back, a third kept: where coming straight up is not good.
+    /// Of what is above the reserve a third out, a third back, a third kept: where coming
+    /// straight up is not good.
     Thirds,
+}
+
+impl TurnRule {
+    /// Down to what the gauge may go while the dive is swum by this rule, on the way back too;
+    /// the ascent then begins with at least the reserve.
+    ///
+    /// ```
+    /// use tallywater_core::calc::{reserve::TurnRule, unit::GaugeBar};
+    /// // Of 160 bar above the reserve a third stays in the cylinder.
+    /// let left = TurnRule::Thirds.swum_down_to(GaugeBar(210.0), GaugeBar(50.0)).0;
+    /// assert!((left - 103.33).abs() < 0.01);
+    /// assert_eq!(TurnRule::DirectAscent.swum_down_to(GaugeBar(210.0), GaugeBar(50.0)).0, 50.0);
+    /// ```
+    #[must_use]
+    pub fn swum_down_to(self, start: GaugeBar, reserve: GaugeBar) -> GaugeBar {
+        match self {
+            Self::DirectAscent | Self::ThereAndBack => reserve,
+            Self::Thirds => GaugeBar(reserve.0 + (start.0 - reserve.0).max(0.0) / 3.0),
+        }
+    }
 }
 
 /// Where to turn.
@@ -60,12 +83,10 @@ pub fn turn_pressure(
     if now <= kept {
         return Ok(Turn::NotEnough { start, reserve });
     }
-    let halfway = f64::midpoint(now, kept);
     let exact = match rule {
         TurnRule::DirectAscent => kept,
-        TurnRule::ThereAndBack => halfway,
-        // A third of a small cylinder can be less than the reserve: whichever turns earlier.
-        TurnRule::Thirds => halfway.max(now * 2.0 / 3.0),
+        TurnRule::ThereAndBack => f64::midpoint(now, kept),
+        TurnRule::Thirds => now - (now - kept) / 3.0,
     };
     Ok(Turn::At {
         pressure: GaugeBar(exact).rounded(Rounding::Up, GaugeBar(1.0)),
@@ -95,8 +116,18 @@ mod tests {
             at(210.0, 50.0, TurnRule::ThereAndBack),
             Some(GaugeBar(130.0))
         );
-        assert_eq!(at(210.0, 50.0, TurnRule::Thirds), Some(GaugeBar(140.0)));
-        assert_eq!(at(210.0, 100.0, TurnRule::Thirds), Some(GaugeBar(155.0)));
+        assert_eq!(
+            at(210.0, 100.0, TurnRule::DirectAscent),
+            Some(GaugeBar(100.0))
+        );
+    }
+
+    #[test]
+    fn thirds_share_out_what_is_left_once_the_reserve_is_set_aside() {
+        // 210 bar less 50 are 160; a third of them is 53.3: turn at 156.7.
+        assert_eq!(at(210.0, 50.0, TurnRule::Thirds), Some(GaugeBar(157.0)));
+        // 210 less 100 are 110; 110 / 3 = 36.7.
+        assert_eq!(at(210.0, 100.0, TurnRule::Thirds), Some(GaugeBar(174.0)));
     }
 
     #[test]

@@ -426,6 +426,7 @@ fn row(
         adult: None,
         contact: cells.remove(&RosterField::Contact),
         emergency,
+        body: None,
     };
     Ok(details.cleaned())
 }

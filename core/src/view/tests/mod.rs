@@ -1,6 +1,7 @@
 //! What screens show, over the sample course.
 
 mod board;
+mod ends;
 mod figure;
 mod gate;
 mod people;
@@ -82,5 +83,6 @@ pub(super) fn named(name: &str, born: Option<&str>) -> PersonDetails {
         adult: None,
         contact: None,
         emergency: None,
+        body: None,
     }
 }

@@ -1,25 +1,31 @@
-//! The forms: a dive to log, a weight check to record.
+//! The forms: a dive to log for one or a whole group, a weight check to record.
 
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 
 use slint::{ComponentHandle, Model as _, SharedString};
 use tallywater_bindings::{
-    Columns, DiveLog, Fault, FigureKind, GasUsed, Request, WeightCheck, WeightVerdict, unit_symbol,
+    Columns, DiveLog, DiveSheetRow, Fault, FigureKind, Request, WeightCheck, WeightVerdict,
+    unit_symbol,
 };
 
+use super::file;
+use super::group::{gas, id_of, prefill};
 use crate::screen::plan;
 use crate::shell::{Shell, on, rows};
-use crate::ui::{App, CourseWords, DivesDoor, FieldRow, PersonChip};
+use crate::ui::{App, CourseWords, DivesDoor, FieldRow, GroupRow, PersonChip};
 use crate::words;
 
 /// What a form asks for, in order.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Asks {
+pub(super) enum Asks {
+    Date,
     Down,
     Up,
     Deepest,
+    Mean,
     Capacity,
+    Oxygen,
     Start,
     End,
     Temperature,
@@ -30,16 +36,21 @@ enum Asks {
     Pressure,
 }
 
-const DIVE: [Asks; 8] = [
+pub(super) const DIVE: [Asks; 11] = [
+    Asks::Date,
     Asks::Down,
     Asks::Up,
     Asks::Deepest,
+    Asks::Mean,
     Asks::Capacity,
+    Asks::Oxygen,
     Asks::Start,
     Asks::End,
     Asks::Temperature,
     Asks::Ascents,
 ];
+/// A field of the group's table is numbered from here: two for each person.
+pub(super) const TABLE: usize = 100;
 const CHECK: [Asks; 5] = [
     Asks::Lead,
     Asks::Suit,
@@ -51,8 +62,9 @@ const CHECK: [Asks; 5] = [
 impl Asks {
     const fn kind(self) -> Option<FigureKind> {
         match self {
-            Self::Down | Self::Up | Self::Suit | Self::Cylinder => None,
-            Self::Deepest => Some(FigureKind::Depth),
+            Self::Date | Self::Down | Self::Up | Self::Suit | Self::Cylinder => None,
+            Self::Deepest | Self::Mean => Some(FigureKind::Depth),
+            Self::Oxygen => Some(FigureKind::Percent),
             Self::Capacity => Some(FigureKind::Cylinder),
             Self::Start | Self::End | Self::Pressure => Some(FigureKind::Pressure),
             Self::Temperature => Some(FigureKind::Temperature),
@@ -64,9 +76,12 @@ impl Asks {
     fn name(self, ui: &App) -> SharedString {
         let says = ui.global::<CourseWords>();
         match self {
+            Self::Date => says.get_dive_date(),
             Self::Down => says.get_down(),
             Self::Up => says.get_up(),
             Self::Deepest => says.get_deepest(),
+            Self::Mean => says.get_mean_depth(),
+            Self::Oxygen => says.get_oxygen(),
             Self::Capacity => says.get_capacity(),
             Self::Start => says.get_start_pressure(),
             Self::End => says.get_end_pressure(),
@@ -81,11 +96,15 @@ impl Asks {
 }
 
 #[derive(Default)]
-struct Kept {
-    texts: RefCell<Vec<(String, usize)>>,
-    chosen: RefCell<Vec<String>>,
-    water: Cell<i32>,
-    faults: RefCell<Option<(usize, SharedString)>>,
+pub(super) struct Kept {
+    pub(super) texts: RefCell<Vec<(String, usize)>>,
+    pub(super) chosen: RefCell<Vec<String>>,
+    /// What is known of the session, its people with what was typed for each: start and end.
+    pub(super) sheet: RefCell<Vec<(DiveSheetRow, [String; 2])>>,
+    pub(super) water: Cell<i32>,
+    /// Whether the field on the pad still shows what it began with: the first key replaces it.
+    pub(super) fresh: Cell<bool>,
+    pub(super) faults: RefCell<Option<(usize, SharedString)>>,
 }
 
 fn asks(form: i32) -> &'static [Asks] {
@@ -118,10 +137,16 @@ pub(super) fn join(shell: &Rc<Shell>) {
         if let Some(ui) = shell.ui() {
             let door = ui.global::<DivesDoor>();
             door.set_field(if door.get_field() == n { -1 } else { n });
+            shell.kept::<Kept>().fresh.set(true);
         }
     });
-    on!(shell, door.on_key(key) => typed(shell, |text| text.push_str(&key)));
-    on!(shell, door.on_erase() => typed(shell, |text| { text.pop(); }));
+    on!(shell, door.on_key(key) => typed(shell, |text, fresh| {
+        if fresh {
+            text.clear();
+        }
+        text.push_str(&key);
+    }));
+    on!(shell, door.on_erase() => typed(shell, |text, _| { text.pop(); }));
     on!(shell, door.on_done() => {
         if let Some(ui) = shell.ui() {
             ui.global::<DivesDoor>().set_field(-1);
@@ -141,10 +166,15 @@ fn begin(shell: &Rc<Shell>, form: i32) {
         kept.chosen.borrow_mut().push(student);
     }
     kept.faults.take();
+    kept.sheet.borrow_mut().clear();
+    if form == 1 {
+        prefill(shell);
+    }
     door.set_form(form);
     door.set_field(-1);
     door.set_verdict(-1);
     door.set_form_fault("".into());
+    file::begin(shell);
     draw(shell);
 }
 
@@ -175,6 +205,30 @@ pub(super) fn draw(shell: &Rc<Shell>) {
         }
     });
     door.set_fields(rows(fields));
+    let chosen = kept.chosen.borrow();
+    let sheet = kept.sheet.borrow();
+    let table = sheet.iter().enumerate();
+    let table = table.filter(|(_, (row, _))| chosen.contains(&id_of(&row.who)));
+    door.set_table(rows(table.map(|(n, (row, [start, end]))| {
+        let fault = |field: usize| {
+            let found = faults
+                .as_ref()
+                .filter(|(at, _)| *at == TABLE + 2 * n + field);
+            found.map(|(_, says)| says.clone()).unwrap_or_default()
+        };
+        GroupRow {
+            who: words::who(&row.who).into(),
+            cylinder: row.capacity.as_ref().map(words::figure).unwrap_or_default(),
+            logged: row.logged,
+            start: start.into(),
+            end: end.into(),
+            start_field: words::count(TABLE + 2 * n),
+            end_field: words::count(TABLE + 2 * n + 1),
+            start_fault: fault(0),
+            end_fault: fault(1),
+        }
+    })));
+    door.set_pressure_unit(unit(shell, Asks::Start));
 }
 
 fn unit(shell: &Shell, asks: Asks) -> SharedString {
@@ -184,6 +238,7 @@ fn unit(shell: &Shell, asks: Asks) -> SharedString {
             unit.unwrap_or_default().into()
         }
         None if matches!(asks, Asks::Down | Asks::Up) => ":".into(),
+        None if matches!(asks, Asks::Date) => " ".into(),
         None => SharedString::new(),
     }
 }
@@ -196,13 +251,17 @@ fn choices(ui: &App, asks: Asks) -> Vec<SharedString> {
             says.get_suit_3(),
             says.get_suit_5(),
             says.get_suit_7(),
+            says.get_suit_two(),
             says.get_suit_dry(),
         ],
         Asks::Cylinder => vec![says.get_steel(), says.get_aluminium()],
-        Asks::Down
+        Asks::Date
+        | Asks::Down
         | Asks::Up
         | Asks::Deepest
+        | Asks::Mean
         | Asks::Capacity
+        | Asks::Oxygen
         | Asks::Start
         | Asks::End
         | Asks::Temperature
@@ -227,7 +286,7 @@ fn people(shell: &Rc<Shell>, form: i32) -> Vec<PersonChip> {
             words::student_chip(&row.name, on, 0, Default::default())
         })
         .collect();
-    if form == 1 {
+    if form != 2 {
         let staff = desk.staff().map(|view| view.staff).unwrap_or_default();
         chips.extend(staff.into_iter().map(|row| PersonChip {
             on: chosen.contains(&row.name.staff),
@@ -255,14 +314,26 @@ fn choose(shell: &Rc<Shell>, field: &str, choice: i32) {
     draw(shell);
 }
 
-fn typed(shell: &Rc<Shell>, change: impl FnOnce(&mut String)) {
+fn typed(shell: &Rc<Shell>, change: impl FnOnce(&mut String, bool)) {
     let Some(ui) = shell.ui() else { return };
     let kept = shell.kept::<Kept>();
     let place = usize::try_from(ui.global::<DivesDoor>().get_field()).ok();
+    let fresh = kept.fresh.replace(false);
     {
         let mut texts = kept.texts.borrow_mut();
-        if let Some((text, _)) = place.and_then(|n| texts.get_mut(n)) {
-            change(text);
+        let mut sheet = kept.sheet.borrow_mut();
+        match place.and_then(|n| n.checked_sub(TABLE)) {
+            Some(n) => {
+                let row = sheet.get_mut(n / 2);
+                if let Some(text) = row.and_then(|(_, both)| both.get_mut(n % 2)) {
+                    change(text, fresh);
+                }
+            }
+            None => {
+                if let Some((text, _)) = place.and_then(|n| texts.get_mut(n)) {
+                    change(text, fresh);
+                }
+            }
         }
     }
     kept.faults.take();
@@ -295,7 +366,7 @@ fn must<T: TryFrom<i64>>(shell: &Shell, form: i32, asked: Asks) -> Result<T, (us
     T::try_from(base).map_err(|_| (place, missing()))
 }
 
-fn may<T: TryFrom<i64>>(
+pub(super) fn may<T: TryFrom<i64>>(
     shell: &Shell,
     form: i32,
     asked: Asks,
@@ -303,21 +374,24 @@ fn may<T: TryFrom<i64>>(
     Ok(read(shell, form, asked)?.and_then(|base| T::try_from(base).ok()))
 }
 
-/// A time of today, as it was typed.
-fn time(shell: &Shell, asked: Asks) -> Result<String, (usize, Fault)> {
+/// The text of a field of the dive's form.
+fn text_of(shell: &Shell, asked: Asks) -> (usize, String) {
     let place = DIVE.iter().position(|one| *one == asked).unwrap_or(0);
     let kept = shell.kept::<Kept>();
-    let text = {
-        let texts = kept.texts.borrow();
-        texts
-            .get(place)
-            .map(|(text, _)| text.clone())
-            .unwrap_or_default()
-    };
-    let desk = shell.desk();
-    let read = desk
-        .day(None, 0)
-        .and_then(|today| desk.read_clock(today.date, text));
+    let texts = kept.texts.borrow();
+    let text = texts.get(place).map(|(text, _)| text.clone());
+    (place, text.unwrap_or_default())
+}
+
+/// A time of the day that was typed.
+fn time(shell: &Shell, asked: Asks) -> Result<String, (usize, Fault)> {
+    let (of_day, day) = text_of(shell, Asks::Date);
+    let day = shell
+        .desk()
+        .read_day(day)
+        .map_err(|fault| (of_day, fault))?;
+    let (place, text) = text_of(shell, asked);
+    let read = shell.desk().read_clock(day.date, text);
     read.map(|at| at.at).map_err(|fault| (place, fault))
 }
 
@@ -329,31 +403,21 @@ fn picked(shell: &Shell, asked: Asks) -> usize {
 }
 
 fn dive(shell: &Shell) -> Result<DiveLog, (usize, Fault)> {
-    let kept = shell.kept::<Kept>();
-    let gas = match (
-        may(shell, 1, Asks::Capacity)?,
-        may(shell, 1, Asks::Start)?,
-        may(shell, 1, Asks::End)?,
-    ) {
-        (Some(capacity_dl), Some(start_mbar), Some(end_mbar)) => Some(GasUsed {
-            capacity_dl,
-            start_mbar,
-            end_mbar,
-            oxygen_permille: 209,
-        }),
-        _ => None,
-    };
     Ok(DiveLog {
         down: time(shell, Asks::Down)?,
         up: time(shell, Asks::Up)?,
         max_depth_cm: must(shell, 1, Asks::Deepest)?,
-        mean_depth_cm: None,
+        mean_depth_cm: may(shell, 1, Asks::Mean)?,
         ascents: may(shell, 1, Asks::Ascents)?,
-        gas,
-        water: plan::water(kept.water.get()),
+        gas: None,
+        water: plan::water(kept_water(shell)),
         temperature_dc: may(shell, 1, Asks::Temperature)?,
         profile: Vec::new(),
     })
+}
+
+fn kept_water(shell: &Shell) -> i32 {
+    shell.kept::<Kept>().water.get()
 }
 
 fn check(shell: &Shell, ui: &App) -> Result<WeightCheck, (usize, Fault)> {
@@ -395,10 +459,23 @@ fn record(shell: &Rc<Shell>) {
         return door.set_form_fault(says.get_no_verdict());
     }
     let asked = match form {
-        1 => dive(shell).map(|log| requests_of_dive(shell, &who, &log)),
+        1 => dive(shell).and_then(|log| requests_of_dive(shell, &who, &log)),
         _ => check(shell, &ui).map(|check| requests_of_check(shell, &who, &check)),
     };
     match asked {
+        // The whole group or nobody.
+        Ok(requests) if form == 1 => match shell.desk().log_dives(requests) {
+            Ok(receipts) => {
+                door.set_form_fault("".into());
+                door.set_form(0);
+                shell.recorded(&receipts);
+                shell.show_again();
+            }
+            Err(fault) => {
+                door.set_form_fault(words::fault(&ui, &fault));
+                draw(shell);
+            }
+        },
         Ok(requests) => {
             // One entry a person; what could not be recorded stays on the form.
             for (chip, request) in who.iter().zip(requests) {
@@ -419,13 +496,20 @@ fn record(shell: &Rc<Shell>) {
     }
 }
 
-fn requests_of_dive(shell: &Shell, who: &[PersonChip], log: &DiveLog) -> Vec<Request> {
+fn requests_of_dive(
+    shell: &Shell,
+    who: &[PersonChip],
+    log: &DiveLog,
+) -> Result<Vec<Request>, (usize, Fault)> {
     let route = shell.route();
-    let one = |chip: &PersonChip| Request::LogDive {
-        course: route.in_course(),
-        who: words::who_of(chip),
-        session: route.session.clone(),
-        log: log.clone(),
+    let one = |chip: &PersonChip| {
+        let gas = gas(shell, &chip.id)?;
+        Ok(Request::LogDive {
+            course: route.in_course(),
+            who: words::who_of(chip),
+            session: route.session.clone(),
+            log: DiveLog { gas, ..log.clone() },
+        })
     };
     who.iter().map(one).collect()
 }

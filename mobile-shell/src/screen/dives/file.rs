@@ -1,0 +1,93 @@
+//! A diver's log file: its dives looked at, then logged, all of those that are not here yet.
+
+use std::rc::Rc;
+
+use slint::{ComponentHandle, Model as _, SharedString};
+use tallywater_bindings::{DiveSeen, Fault};
+
+use crate::shell::{Shell, on, rows};
+use crate::ui::{CourseWords, DivesDoor, PersonChip};
+use crate::words;
+
+pub(super) fn join(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<DivesDoor>();
+    on!(shell, door.on_look_at_file() => look(shell));
+    on!(shell, door.on_take_file() => take(shell));
+}
+
+/// Nothing looked at yet.
+pub(super) fn begin(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<DivesDoor>();
+    door.set_in_file(rows([]));
+    door.set_file_fault("".into());
+    door.set_new_in_file(0);
+}
+
+/// Whose file it is and what is in it; a sentence where that cannot be said.
+fn chosen(shell: &Rc<Shell>) -> Result<(PersonChip, Vec<u8>), SharedString> {
+    let Some(ui) = shell.ui() else {
+        return Err(SharedString::new());
+    };
+    let door = ui.global::<DivesDoor>();
+    let says = ui.global::<CourseWords>();
+    let mut who: Vec<PersonChip> = door.get_people().iter().filter(|chip| chip.on).collect();
+    let (Some(one), true) = (who.pop(), who.is_empty()) else {
+        return Err(says.invoke_one_diver());
+    };
+    let read = std::fs::read(door.get_file().trim());
+    Ok((one, read.map_err(|_| says.invoke_no_file())?))
+}
+
+fn look(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<DivesDoor>();
+    begin(shell);
+    let found = chosen(shell).and_then(|(chip, bytes)| {
+        let course = shell.route().in_course();
+        let seen = shell
+            .desk()
+            .look_at_dives(course, words::who_of(&chip), bytes);
+        seen.map_err(|fault: Fault| words::fault(&ui, &fault))
+    });
+    match found {
+        Err(says) => door.set_file_fault(says),
+        Ok(seen) => {
+            door.set_new_in_file(words::count(seen.iter().filter(|one| !one.here).count()));
+            door.set_in_file(rows(seen.iter().map(|one| line(&ui, one))));
+        }
+    }
+}
+
+/// One dive of the file: when, how deep, and whether it is here already.
+fn line(ui: &crate::ui::App, one: &DiveSeen) -> SharedString {
+    let log = &one.dive.log;
+    let metres = f64::from(log.max_depth_cm) / 100.0;
+    let day = log.down.get(..16).unwrap_or_default().replace('T', " ");
+    ui.global::<CourseWords>().invoke_dive_in_file(
+        day.into(),
+        slint::format!("{metres:.1} m"),
+        one.here,
+    )
+}
+
+fn take(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<DivesDoor>();
+    let route = shell.route();
+    let taken = chosen(shell).and_then(|(chip, bytes)| {
+        let who = words::who_of(&chip);
+        let taken = shell
+            .desk()
+            .take_dives(route.in_course(), who, route.session, bytes);
+        taken.map_err(|fault: Fault| words::fault(&ui, &fault))
+    });
+    match taken {
+        Err(says) => door.set_file_fault(says),
+        Ok(_) => {
+            door.set_form(0);
+            shell.show_again();
+        }
+    }
+}
