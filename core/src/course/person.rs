@@ -117,6 +117,7 @@ impl PersonDetails {
                 name: clean_line(&whom.name),
                 reach: clean_line(&whom.reach),
             }),
+            body: self.body,
         }
     }
 }

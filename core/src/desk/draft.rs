@@ -161,10 +161,10 @@ impl Shelf {
             Request::Amend {
                 course,
                 student,
-                mut details,
+                details,
             } => {
                 let salt = hex(&self.stamps.secret()?);
-                let details = details.cleaned();
+                let mut details = details.cleaned();
                 self.open_person(student)?;
                 // Height and weight are typed elsewhere: an amendment of the rest keeps them.
                 if details.body.is_none() {

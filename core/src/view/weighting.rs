@@ -4,7 +4,7 @@
 use super::figure::Of;
 use super::{Figure, Reader, StudentName, WeightRow};
 use crate::calc::unit::{Centimetres, Kilograms, Measured as _};
-use crate::course::{SessionId, StudentId, WaterKind, WeightVerdict};
+use crate::course::{AgeKnown, SessionId, StudentId, WaterKind, WeightVerdict, age_on};
 use crate::entry::{Body, Kind};
 use crate::standing::{Counted, CourseStanding};
 
@@ -48,7 +48,11 @@ impl WeightingView {
             last: last_held(course, student).and_then(|one| WeightRow::of(course, reader, one)),
             water: plan.map(|plan| plan.water.kind),
             temperature: cold.map(|dc| Of::Temperature.show(dc, reader.units)),
-            age: reader.age(student, reader.today()),
+            // Of somebody who was seen to be grown no number of years is known.
+            age: match reader.age(student) {
+                AgeKnown::Born(born) => age_on(born, reader.today()),
+                AgeKnown::Nothing | AgeKnown::Adult(_) => None,
+            },
             height: body.map(|body| shown(Centimetres(f64::from(body.height_mm) / 10.0).amount())),
             mass: body.map(|body| shown(Kilograms(f64::from(body.weight_g) / 1_000.0).amount())),
         })
