@@ -10,6 +10,19 @@ SYSTEMS = (METRIC, IMPERIAL)
 KEY, IS = tw.FieldKey, tw.Calculator
 # What nobody need know: it begins empty.
 MAY_BE_EMPTY = {KEY.WORN_LEAD}
+# Nobody's body: it begins empty, and empty it is refused. Metric, imperial.
+TYPED_FIRST = {
+    KEY.AGE: ("30", "30"),
+    KEY.BODY_HEIGHT: ("175", "69"),
+    KEY.BODY_MASS: ("75", "165"),
+}
+
+
+def begun(field, units):
+    """What stands in a figure's field once what must be typed is typed."""
+    if field.key in TYPED_FIRST:
+        return TYPED_FIRST[field.key][0 if units == METRIC else 1]
+    return field.kind.start
 
 
 def choice(kind):
@@ -22,7 +35,7 @@ def starts(calculator, units):
     for field in tw.calculator_form(calculator, units).fields:
         kind = field.kind
         if isinstance(kind, tw.FieldKind.FIGURE):
-            value = tw.FieldValue.TEXT(kind.start)
+            value = tw.FieldValue.TEXT(begun(field, units))
         else:
             value = tw.FieldValue.CHOICE(choice(kind))
         given.append(tw.FieldGiven(key=field.key, value=value))
@@ -33,7 +46,7 @@ def numbers(calculator, units):
     """The figures that it begins with, by key, as numbers."""
     fields = tw.calculator_form(calculator, units).fields
     return {
-        field.key: float(field.kind.start)
+        field.key: float(begun(field, units))
         for field in fields
         if isinstance(field.kind, tw.FieldKind.FIGURE) and field.key not in MAY_BE_EMPTY
     }
@@ -167,6 +180,7 @@ def surface_rate(u, n):
 def question(u, n, kit):
     return tw.LeadQuestion(
         body=body(n),
+        age=int(n.get(KEY.AGE, 0)),
         suit=suit(n),
         at=at(n),
         cylinder=steel_12(u),
@@ -404,11 +418,11 @@ class CalculatorDoor(BorderTest):
                 if not isinstance(kind, tw.FieldKind.FIGURE):
                     continue
                 least, most = float(kind.least), float(kind.most)
-                if field.key in MAY_BE_EMPTY:
+                if field.key in MAY_BE_EMPTY or field.key in TYPED_FIRST:
                     self.assertEqual(kind.start, "")
                 else:
                     self.assertTrue(least <= float(kind.start) <= most, field.key)
-                comma = kind.start.replace(".", ",")
+                comma = begun(field, units).replace(".", ",")
                 typed = changed(given, field.key, tw.FieldValue.TEXT(f" {comma} "))
                 self.assertEqual(tw.calculate(calculator, units, typed), plain)
                 for bound in (kind.least, kind.most):
