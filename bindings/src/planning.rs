@@ -124,7 +124,7 @@ impl Tallywater {
         skill: String,
         measured: Vec<Measured>,
     ) -> Result<bool, Fault> {
-        let id: course::SkillId = skill.clone().asked()?;
+        let id: SkillId = skill.clone().asked()?;
         let measured: Vec<tallywater_core::entry::Measured> = measured.asked()?;
         self.find(&course, ("skill", &skill), |course, _| {
             let skill = course.outline()?.skill(&id)?;

@@ -108,7 +108,7 @@ mirror! {
     }
 
     /// What a member of staff can lack.
-    shown enum StaffMissing = tallywater_core::plan::StaffMissing {
+    shown enum StaffMissing = plan::StaffMissing {
         RuleUnconfirmed(rule: String),
         NotRecorded(paper: StaffPaper),
         Ended(paper: StaffPaper, until: String),

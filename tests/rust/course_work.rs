@@ -7,7 +7,7 @@ use tallywater_core::entry::{ClearanceResult, CourseState, Refusal};
 use tallywater_core::paper::roster::Twins;
 use tallywater_core::view::{Clash, CourseListView, CourseStage, CourseView, FormsView, Units};
 
-use crate::support::devices::{Device, School, day, details, plan};
+use crate::support::devices::{Device, School, day, plan};
 
 const UNITS: Units = Units::Metric;
 

@@ -39,8 +39,6 @@ fn school(people: usize) -> Costs {
         .start_shop("Grebe Hollow Divers", "Ansel Forde")
         .unwrap();
     let opened = shop.record(Request::OpenCourse {
-        place: None,
-        outline: Default::default(),
         title: "First dives, June".into(),
         starts: day("2026-06-06"),
         place: None,
@@ -113,8 +111,6 @@ fn an_import_tells_how_far_it_is_and_stopped_enrols_nobody() {
         .start_shop("Grebe Hollow Divers", "Ansel Forde")
         .unwrap();
     let opened = shop.record(Request::OpenCourse {
-        place: None,
-        outline: Default::default(),
         title: "First dives, June".into(),
         starts: day("2026-06-06"),
         place: None,

@@ -147,6 +147,7 @@ fn people_who_are_there_already_are_recognised() {
         name: name.into(),
         called: None,
         born,
+        adult: None,
         contact: None,
         emergency: None,
         body: None,

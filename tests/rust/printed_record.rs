@@ -49,7 +49,7 @@ fn dive(device: &Device, school: &School, student: StudentId, down: &str, up: &s
         up: time(up),
         max_depth_cm: 640,
         mean_depth_cm: None,
-        ascents: 1,
+        ascents: Some(1),
         gas: None,
         water: WaterKind::Fresh,
         temperature_dc: None,

@@ -310,11 +310,11 @@ impl Outline {
 
 /// A skill of the surface may also be run in a confined or open-water session: that is
 /// where its surface is.
-pub(crate) fn suits(skill: &Skill, held_in: super::Setting) -> bool {
+pub(crate) fn suits(skill: &Skill, held_in: Setting) -> bool {
     use super::Setting::{Confined, Open, Surface};
     skill.settings.contains(&held_in)
         || (matches!(held_in, Confined | Open) && skill.settings.contains(&Surface))
-        || (held_in.is_wet() && skill.settings.contains(&super::Setting::Classroom))
+        || (held_in.is_wet() && skill.settings.contains(&Setting::Classroom))
 }
 
 fn check_texts(faults: &mut BTreeSet<OutlineFault>, skill: &Skill) {

@@ -114,7 +114,7 @@ impl CourseStanding {
             // out every row anew for each of its lines.
             let mut touched = touched;
             touched.wider = true;
-            for student in self.enrolled_by(&id) {
+            if let Some(student) = self.enrolled_by(&id) {
                 touched.cells.extend(self.work_out_student(&student));
             }
             return touched;

@@ -114,7 +114,7 @@ impl World {
                     up: time("2026-06-06T10:30:00+02:00"),
                     max_depth_cm: 600,
                     mean_depth_cm: None,
-                    ascents: 1,
+                    ascents: Some(1),
                     gas: None,
                     water: WaterKind::Salt,
                     temperature_dc: None,

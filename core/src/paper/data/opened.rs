@@ -78,7 +78,7 @@ pub fn opened(as_what: Opened, bytes: Vec<u8>) -> Result<Vec<u8>, DataError> {
 ///
 /// # Errors
 /// [`DataError`] if not.
-pub fn opened_table(table: Tabular, rows: usize) -> Result<Tabular, DataError> {
+pub(super) fn opened_table(table: Tabular, rows: usize) -> Result<Tabular, DataError> {
     let wrong = |detail: &str| DataError {
         what: "table",
         detail: format!("read back, it was not what was written: {detail}"),
