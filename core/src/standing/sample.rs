@@ -361,6 +361,7 @@ impl Sample {
         let dive = DiveLogged {
             who,
             session: held.map(session),
+            site: None,
             log,
         };
         self.add(RENATE, &[], dive)

@@ -63,7 +63,11 @@ pub fn pairing(
     let grown = under_age(OF_AGE, Some(false)) + assistants.count();
     let limit = match against(course, rule, young <= grown) {
         Limit::Within | Limit::Unconfirmed if unknown > 0 => Limit::Unknown,
-        limit => limit,
+        limit @ (Limit::Within
+        | Limit::Unconfirmed
+        | Limit::Over
+        | Limit::Unknown
+        | Limit::NoRule) => limit,
     };
     Some(PairingView {
         under,

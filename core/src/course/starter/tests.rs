@@ -88,7 +88,8 @@ fn the_german_outline_says_everything_in_german_and_nothing_else() {
         unused.is_empty(),
         "German for what nobody says: {unused:#?}"
     );
-    let same = said.intersection(&texts_of(german.clone())).cloned();
+    let in_german = texts_of(german.clone());
+    let same = said.intersection(&in_german).cloned();
     assert_eq!(same.collect::<Vec<_>>(), ["DIN"], "left in English");
     for (one, other) in english.skills.iter().zip(&german.skills) {
         assert_eq!((&one.id, &one.settings), (&other.id, &other.settings));

@@ -70,7 +70,7 @@ impl Desk {
                 at: frozen.printed,
             })
             .collect();
-        slate.printed.sort_by(|a, b| b.at.cmp(&a.at));
+        slate.printed.sort_by_key(|one| std::cmp::Reverse(one.at));
         Ok(slate)
     }
 

@@ -40,12 +40,12 @@ pub(super) fn prove(problem: &Problem, quick: Answer, patience: usize) -> Answer
     }
     if let SolveOutcome::Solution(solution) = &outcome {
         let mut found = model.read(|variable| solution.var_value(variable) > 0.5);
-        if let Ok(worth) = check(problem, &found) {
-            if worth > best.worth {
-                found.worth = worth;
-                found.most = best.most;
-                best = found;
-            }
+        if let Ok(worth) = check(problem, &found)
+            && worth > best.worth
+        {
+            found.worth = worth;
+            found.most = best.most;
+            best = found;
         }
     }
     best.most = best.most.max(best.worth);

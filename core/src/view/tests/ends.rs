@@ -47,7 +47,16 @@ fn logged(sample: &mut Sample, who: Who, down: &str, up: &str, gas: Option<GasUs
         profile: Vec::new(),
     };
     let session = None;
-    sample.add(RENATE, &[], DiveLogged { who, session, log });
+    sample.add(
+        RENATE,
+        &[],
+        DiveLogged {
+            who,
+            session,
+            site: None,
+            log,
+        },
+    );
 }
 
 #[test]

@@ -4,7 +4,8 @@ use chrono::NaiveDate;
 
 use super::Eyes;
 use crate::course::{
-    AgeKnown, ClearanceKind, DiveLog, GasUsed, Setting, WaterKind, WeightCheck, WeightVerdict,
+    AgeKnown, ClearanceKind, DiveLog, GasUsed, SessionPlan, Setting, WaterKind, WeightCheck,
+    WeightVerdict,
 };
 use crate::entry::{ClearanceResult, DiveLogged, Mark, Passage, WeightChecked, Who};
 use crate::plan::Missing;
@@ -178,7 +179,7 @@ fn a_proposal_is_a_plan_with_stations_and_says_why() {
     let eyes = Eyes::new();
     let mut asked = plan(Setting::Confined, "2026-06-02T10:00:00+02:00");
     asked.minutes = 15;
-    let view = |plan, pinned: &[_], left: &[_]| {
+    let view = |plan: &SessionPlan, pinned: &[_], left: &[_]| {
         ProposalView::of(&sample.now, &eyes.reader(RENATE), plan, pinned, left)
     };
     let found = view(&asked, &[], &[]);

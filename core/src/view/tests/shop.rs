@@ -3,7 +3,7 @@
 use uuid::Uuid;
 
 use super::Eyes;
-use crate::course::{CourseId, Role};
+use crate::course::{CourseId, EntryId, Role};
 use crate::entry::{
     Body, Certificate, CourseListed, CourseState, DeviceKey, Entry, OutlineSet, PolicyConfirmed,
     PolicySet, Revocation, ShopOpened, StaffJoined, Writer,
