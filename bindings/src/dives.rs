@@ -1,14 +1,12 @@
 //! Dives from a diver's log file.
 
 use tallywater_core::course::{CourseId, SessionId};
-use tallywater_core::desk::{Recorded, paper as desk};
+use tallywater_core::desk::paper as desk;
 use tallywater_core::paper::data;
 use tallywater_core::view;
 
 use crate::cross::{Asked as _, Shown as _, mirror};
-use crate::{
-    Day, DiveLog, Fault, Figure, Moment, Receipt, Request, Tallywater, WaterKind, Who, WhoName,
-};
+use crate::{Day, DiveLog, Fault, Figure, Moment, Tallywater, WaterKind, Who, WhoName};
 
 mirror! {
     /// A dive of a file, beside what the course has.
@@ -66,25 +64,6 @@ impl Tallywater {
         self.find(&course, ("session", &named), |course, reader| {
             view::DiveSheetView::of(course, reader, id.as_ref())
         })
-    }
-
-    /// Logs the dives of a group, one of each: all of them, or none.
-    pub fn log_dives(&self, dives: Vec<Request>) -> Result<Vec<Receipt>, Fault> {
-        let mut requests = Vec::with_capacity(dives.len());
-        for dive in dives {
-            if !matches!(dive, Request::LogDive { .. }) {
-                return Err(Fault::rule("not_a_choice").of("dive"));
-            }
-            requests.push(dive.asked()?);
-        }
-        let recorded = self.desk.record_all(requests)?;
-        // A receipt each, so that one undo takes back all of them.
-        let one = |entry| Recorded {
-            entries: vec![entry],
-            made: None,
-        };
-        let entries = recorded.entries.into_iter();
-        Ok(entries.map(|entry| self.receipt(one(entry))).collect())
     }
 
     /// The dives of a UDDF file, beside what the course has of this diver; and whose log it says

@@ -8,8 +8,8 @@ use tallywater::ui::{CalcDoor, Faults, FieldRow, Screen};
 use crate::support::{Stage, roomy, seen, settle};
 
 fn place(door: &CalcDoor<'_>, id: &str) -> i32 {
-    let mut fields = door.get_fields().iter();
-    let place = fields.position(|field| field.id == id);
+    let fields = door.get_fields();
+    let place = fields.iter().position(|field| field.id == id);
     i32::try_from(place.unwrap_or_else(|| panic!("no field {id}"))).unwrap()
 }
 

@@ -18,8 +18,11 @@ struct Hand<'a> {
 
 impl Hand<'_> {
     fn field(&self, name: &str) -> (i32, FieldRow) {
-        let mut fields = self.door.get_fields().iter().enumerate();
-        let found = fields.find(|(_, field)| field.name == name);
+        let fields = self.door.get_fields();
+        let found = fields
+            .iter()
+            .enumerate()
+            .find(|(_, field)| field.name == name);
         let (place, field) = found.unwrap_or_else(|| panic!("no field {name}"));
         (i32::try_from(place).unwrap(), field)
     }
@@ -179,10 +182,11 @@ fn a_whole_groups_dive_is_logged_in_eight_taps_and_the_gas_plan_learns_from_it()
         assert_eq!(dives.len(), logged + 2);
         let used: Vec<String> = dives
             .iter()
-            .filter_map(|dive| dive.used.as_ref().map(ToString::to_string))
+            .filter_map(|dive| dive.used.as_ref())
+            .map(|used| format!("{} {:?}", used.text, used.unit))
             .collect();
         assert!(
-            used.contains(&"30 bar".into()) && used.contains(&"50 bar".into()),
+            used.contains(&"30 Bar".into()) && used.contains(&"50 Bar".into()),
             "{used:?}"
         );
         assert!(dives.iter().any(|dive| dive.consumption.is_some()));

@@ -72,8 +72,6 @@ fn main() {
         desk.start_shop("Grebe Hollow Divers", "Ansel Forde")
             .unwrap();
         let opened = desk.record(Request::OpenCourse {
-            place: None,
-            outline: Default::default(),
             title: "First dives, June".into(),
             starts: "2026-06-06".parse().unwrap(),
             place: None,

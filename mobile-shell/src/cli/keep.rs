@@ -211,7 +211,7 @@ fn list(lines: &[KeptLine], due: bool, turn: &Turn) {
                 .collect()
         },
         || {
-            let mut said: Vec<String> = shown.iter().map(|line| self::said(line)).collect();
+            let mut said: Vec<String> = shown.iter().map(|line| said(line)).collect();
             let count = lines.iter().filter(|line| line.due).count();
             said.push(tr!("{count} of {of} due", count = count, of = lines.len()));
             said

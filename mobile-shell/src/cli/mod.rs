@@ -528,7 +528,7 @@ fn log_to_stderr() {
 }
 
 /// Opens a device's folder; one that is not there is not made by merely looking.
-fn open(folder: &std::path::Path) -> Result<Arc<Tallywater>, Fault> {
+fn open(folder: &Path) -> Result<Arc<Tallywater>, Fault> {
     if !folder.join("tallywater.db").is_file() {
         let id = folder.display().to_string();
         return Err(Fault::NotFound {

@@ -379,9 +379,8 @@ fn measured(
         };
         let (part, figure) = match text.split_once('=') {
             Some((kind, figure)) => {
-                let named = |part: &&tallywater_bindings::MeasureCard| {
-                    super::words::measure(&part.kind) == kind
-                };
+                let named =
+                    |part: &&tallywater_bindings::MeasureCard| words::measure(&part.kind) == kind;
                 (parts.iter().find(named).ok_or_else(bad)?, figure)
             }
             None => match parts.as_slice() {

@@ -193,7 +193,7 @@ impl School {
                 rule: rule.id.clone(),
                 by: root,
                 on: day(2026, 1, 7),
-                read: tallywater_core::entry::RuleText {
+                read: entry::RuleText {
                     title: "House decision".into(),
                     edition: None,
                     clause: None,

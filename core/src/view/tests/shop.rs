@@ -9,8 +9,8 @@ use crate::entry::{
     PolicySet, Revocation, ShopOpened, StaffJoined, Writer,
 };
 use crate::standing::sample::{
-    COURSE, ODD, OFFICE, PELLE, RENATE, Sample, day, entry_id, outline, policy, read_text, rule_id,
-    shop, time,
+    COURSE, ODD, OFFICE, PELLE, RENATE, Sample, day, outline, policy, read_text, rule_id, shop,
+    time,
 };
 use crate::trust::{Line, SecretKey, TrustBook, shop_id};
 use crate::view::{

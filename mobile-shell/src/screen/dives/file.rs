@@ -54,8 +54,10 @@ fn look(shell: &Rc<Shell>) {
     match found {
         Err(says) => door.set_file_fault(says),
         Ok(seen) => {
-            door.set_new_in_file(words::count(seen.iter().filter(|one| !one.here).count()));
-            door.set_in_file(rows(seen.iter().map(|one| line(&ui, one))));
+            door.set_new_in_file(words::count(
+                seen.dives.iter().filter(|one| !one.here).count(),
+            ));
+            door.set_in_file(rows(seen.dives.iter().map(|one| line(&ui, one))));
         }
     }
 }

@@ -464,11 +464,11 @@ fn record(shell: &Rc<Shell>) {
     };
     match asked {
         // The whole group or nobody.
-        Ok(requests) if form == 1 => match shell.desk().log_dives(requests) {
-            Ok(receipts) => {
+        Ok(requests) if form == 1 => match shell.desk().record_all(requests) {
+            Ok(receipt) => {
                 door.set_form_fault("".into());
                 door.set_form(0);
-                shell.recorded(&receipts);
+                shell.recorded(receipt);
                 shell.show_again();
             }
             Err(fault) => {
