@@ -7,7 +7,7 @@ use crate::calc::outside::Quantity;
 use crate::calc::reserve::{GivesTo, TurnRule};
 use crate::calc::unit::MinutesWhole;
 use crate::course::{BodyMeasures, DiveLog, GasUsed, SessionId, Setting, WaterKind};
-use crate::entry::{DiveLogged, SessionPlanned, Who};
+use crate::entry::{DiveLogged, SessionCancelled, SessionPlanned, Who};
 use crate::standing::sample::{OFFICE, RENATE, Sample, plan, session, student, time};
 use crate::view::{EarliestView, ExposureView, GasView, LimitedBy, NextDive, WeightingView};
 
@@ -171,6 +171,17 @@ fn staff_like_the_class_are_no_warning_and_an_assistant_shares_with_one() {
 #[test]
 fn two_no_stop_dives_and_up_at_twenty_to_one_is_no_flying_before_twenty_to_seven() {
     let mut sample = open_water(1_200);
+    // What was planned for the morning and not logged would count as dived.
+    let why = "Thunder.".to_owned();
+    let morning = session(3);
+    sample.add(
+        OFFICE,
+        &[],
+        SessionCancelled {
+            session: morning,
+            why,
+        },
+    );
     let one = Who::Student(student(1));
     logged(&mut sample, one, "09:30", "10:00", None);
     logged(&mut sample, one, "12:10", "12:40", None);

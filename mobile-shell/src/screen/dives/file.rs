@@ -57,6 +57,10 @@ fn look(shell: &Rc<Shell>) {
             door.set_new_in_file(words::count(
                 seen.dives.iter().filter(|one| !one.here).count(),
             ));
+            if let Some(name) = &seen.of_another {
+                let says = ui.global::<CourseWords>();
+                door.set_file_fault(says.invoke_log_of_another(name.into()));
+            }
             door.set_in_file(rows(seen.dives.iter().map(|one| line(&ui, one))));
         }
     }
