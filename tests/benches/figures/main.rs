@@ -14,6 +14,7 @@
     reason = "a broken expectation is a failed bench, and printing is what it is for"
 )]
 
+#[allow(dead_code, reason = "the tests ask for more of it than the benches")]
 #[path = "../../rust/support/entries.rs"]
 mod entries;
 mod ledger;

@@ -109,7 +109,7 @@ fn the_same_seed_gives_the_same_answer_and_asking_to_stop_stops() {
     let course = one_skill(5, 2);
     let evidence = Evidence {
         prior: Prior::default(),
-        tries: vec![tally(0, 0); 5],
+        tries: vec![vec![Tally::default()]; 5],
     };
     let of = |seed| expect(&evidence, &course, 200, seed, &mut || true).unwrap();
     assert_eq!(of(1), of(1));
