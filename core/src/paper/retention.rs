@@ -176,7 +176,7 @@ fn course(
     let id = *source.course.id();
     let mut life = Life::default();
     let mut incidents = Life::default();
-    for one in source.course.tally().iter() {
+    for one in source.course.tally().in_order() {
         let day = one.entry.at.date_naive();
         life.saw(day);
         if one.entry.body.kind() == Kind::Incident {
@@ -321,7 +321,7 @@ pub fn texts_to_read(
         })
         .collect();
     let mut list: Vec<TextToRead> = Vec::new();
-    for one in source.course.tally().iter() {
+    for one in source.course.tally().in_order() {
         let body = &one.entry.body;
         let texts = texts(body);
         if texts.is_empty() {

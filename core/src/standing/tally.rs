@@ -84,6 +84,13 @@ impl Tally {
         self.counted.values()
     }
 
+    /// The same, in the order of the clocks that wrote them.
+    pub fn in_order(&self) -> Vec<&Counted> {
+        let mut all: Vec<&Counted> = self.counted.values().collect();
+        all.sort_by_key(|one| (one.entry.at, one.entry.id));
+        all
+    }
+
     /// Whether the entry is there and stands.
     pub fn counts(&self, id: &EntryId) -> bool {
         self.counted.contains_key(id) && self.withdrawn_by(id).is_none()

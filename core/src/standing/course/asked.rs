@@ -8,6 +8,14 @@ use crate::course::{ClearanceKind, EntryId, Role, SessionId, SkillId, StaffId, S
 use crate::entry::{Body, Kind, Override, Passage, Who};
 use crate::standing::tally::Counted;
 
+/// Entries as a list shows them: by their writers' clocks, and in a fixed order where those
+/// agree. An id says nothing about time.
+fn in_order<'a>(found: impl Iterator<Item = &'a Counted>) -> std::vec::IntoIter<&'a Counted> {
+    let mut found: Vec<&Counted> = found.collect();
+    found.sort_by_key(|one| (one.entry.at, one.entry.id));
+    found.into_iter()
+}
+
 impl CourseStanding {
     /// Enrolled students, in order of enrolment id: by time of the writing device.
     pub fn students(&self) -> Vec<StudentId> {
@@ -33,49 +41,39 @@ impl CourseStanding {
     fn few(&self, student: &StudentId, kind: Kind) -> impl Iterator<Item = &Counted> {
         let ids = self.files.few.get(&(*student, kind));
         let ids = ids.into_iter().flatten();
-        ids.filter_map(|id| self.tally.standing(id))
+        in_order(ids.filter_map(|id| self.tally.standing(id)))
     }
 
     /// Every standing entry about a student but the completions themselves, by id: what a
     /// completion considers.
     pub fn considered(&self, student: &StudentId) -> Vec<EntryId> {
-        self.about(student)
-            .filter(|one| one.entry.body.kind() != Kind::Completion)
-            .map(|one| one.entry.id)
-            .collect()
+        let about = self.about(student);
+        let considered = about.filter(|one| one.entry.body.kind() != Kind::Completion);
+        let mut ids: Vec<EntryId> = considered.map(|one| one.entry.id).collect();
+        ids.sort_unstable();
+        ids
     }
 
-    /// Standing entries of a kind, by id.
+    /// Standing entries of a kind, in the order of the clocks that wrote them.
     pub fn of_kind(&self, kind: Kind) -> impl Iterator<Item = &Counted> {
-        self.files
-            .kinds
-            .get(&kind)
-            .into_iter()
-            .flatten()
-            .filter_map(|id| self.tally.standing(id))
+        let ids = self.files.kinds.get(&kind).into_iter().flatten();
+        in_order(ids.filter_map(|id| self.tally.standing(id)))
     }
 
-    /// Standing entries about a student, by id.
+    /// Standing entries about a student, in the order of the clocks that wrote them.
     pub fn about<'a>(&'a self, student: &StudentId) -> impl Iterator<Item = &'a Counted> + use<'a> {
-        self.files
-            .students
-            .get(student)
-            .into_iter()
-            .flatten()
-            .filter_map(|id| self.tally.standing(id))
+        let ids = self.files.students.get(student).into_iter().flatten();
+        in_order(ids.filter_map(|id| self.tally.standing(id)))
     }
 
-    /// Every mark, exemption and resolution of a cell, withdrawn ones too, by id.
+    /// Every mark, exemption and resolution of a cell, withdrawn ones too, in the order of the
+    /// clocks that wrote them.
     pub fn cell_entries<'a>(
         &'a self,
         key: &(StudentId, SkillId),
     ) -> impl Iterator<Item = &'a Counted> + use<'a> {
-        self.files
-            .cells
-            .get(key)
-            .into_iter()
-            .flatten()
-            .filter_map(|id| self.tally.get(id))
+        let ids = self.files.cells.get(key).into_iter().flatten();
+        in_order(ids.filter_map(|id| self.tally.get(id)))
     }
 
     /// The clearance of a kind that holds. Of several written apart the gravest: a paper
