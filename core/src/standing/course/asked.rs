@@ -17,7 +17,7 @@ fn in_order<'a>(found: impl Iterator<Item = &'a Counted>) -> std::vec::IntoIter<
 }
 
 impl CourseStanding {
-    /// Enrolled students, in order of enrolment id: by time of the writing device.
+    /// Enrolled students, in the order of their enrolment by the writing devices' clocks.
     pub fn students(&self) -> Vec<StudentId> {
         let mut seen = BTreeSet::new();
         self.of_kind(Kind::Enrolment)
