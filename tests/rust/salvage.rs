@@ -46,13 +46,11 @@ fn every_entry(desk: &Desk) -> BTreeMap<(LedgerId, EntryId), Vec<u8>> {
     all
 }
 
+/// Every entry that a device holds, by ledger and id.
+type Everything = BTreeMap<(LedgerId, EntryId), Vec<u8>>;
+
 /// A tablet that was used and is switched off: its folder, its clock, what it held.
-fn used() -> (
-    School,
-    TempDir,
-    SetStamps,
-    BTreeMap<(LedgerId, EntryId), Vec<u8>>,
-) {
+fn used() -> (School, TempDir, SetStamps, Everything) {
     let mut school = School::new(3);
     for round in 0..4 {
         for (student, skill) in [(0, "mask-full"), (1, "reg-clear"), (2, "mask-part")] {
@@ -149,7 +147,7 @@ fn the_last_backup_is_taken_and_what_can_be_read_is_added() {
     drop(rescue);
     assert_eq!(std::fs::read(&aside).unwrap(), bytes, "kept, byte for byte");
     let desk = open_desk(folder.path(), &stamps).unwrap();
-    assert_eq!(desk.set_aside(), [aside.clone()]);
+    assert_eq!(desk.set_aside(), std::slice::from_ref(&aside));
     desk.take_salvage(&aside).unwrap();
     assert_eq!(every_entry(&desk), held);
     assert!(desk.check().unwrap().is_sound());
