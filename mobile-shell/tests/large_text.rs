@@ -127,7 +127,7 @@ fn nothing_a_line_up_says_of_a_student_lies_under_the_marks() {
         stage.picture();
         let top = |one: &ElementHandle| one.absolute_position().y;
         let bottom = |one: &ElementHandle| one.absolute_position().y + one.size().height;
-        let name = stage.find(|label| label.contains("Lücke")).unwrap();
+        let name = stage.find(|label| label.contains("fehl")).unwrap();
         let mark = stage.find(|label| label.ends_with(": Erfüllt")).unwrap();
         let said = stage.all(AccessibleRole::Text);
         let above = said

@@ -338,7 +338,7 @@ fn a_mark_by_the_keyboard_on_marks_that_differ_opens_them_side_by_side() {
 #[test]
 fn a_notice_of_marks_that_differ_opens_the_two_side_by_side() {
     roomy(|| {
-        for (width, height) in [(390, 844), (1280, 800)] {
+        for (width, height) in [(800, 1280), (1280, 800)] {
             let stage = Stage::demo(width, height);
             stage.open(Route::to(Screen::Today));
             let notice = stage.find(|label| label.starts_with("Marks differ: you decide"));
@@ -356,7 +356,7 @@ fn a_notice_of_marks_that_differ_opens_the_two_side_by_side() {
 #[test]
 fn confirming_shows_what_is_confirmed_and_no_row_moves() {
     roomy(|| {
-        for (width, height) in [(390, 844), (1280, 800)] {
+        for (width, height) in [(800, 1280), (1280, 800)] {
             let stage = Stage::demo(width, height);
             stage.open(Route::to(Screen::Today));
             let notice = stage.find(|label| label.contains(" to confirm"));

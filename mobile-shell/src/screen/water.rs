@@ -10,7 +10,10 @@ use tallywater_bindings::{
 
 use crate::shell::ask::Question;
 use crate::shell::{Shell, fill, on};
-use crate::ui::{AppDoor, HeadRow, HeadView, Load, Screen, Verdict, WaterDoor, WaterState, Words};
+use crate::ui::{
+    self, AppDoor, Calls, HeadRow, HeadView, Load, Missing, Screen, Verdict, WaterDoor, WaterState,
+    Words,
+};
 use crate::words;
 
 #[derive(Default)]
@@ -157,11 +160,24 @@ fn enter(shell: &Rc<Shell>, person: &str) {
     let lacks = shell
         .desk()
         .missing_before(course, session, person.to_owned());
-    let lacks: Vec<String> = lacks
+    let lacks: Vec<ui::GapRow> = lacks
         .unwrap_or_default()
         .iter()
-        .map(|gap| words.invoke_gap(words::gap_row(gap)).to_string())
+        .map(words::gap_row)
         .collect();
+    // Rules that nobody confirmed are the school's to see to: they are counted, not named.
+    let (rules, papers): (Vec<ui::GapRow>, Vec<ui::GapRow>) = lacks
+        .into_iter()
+        .partition(|gap| gap.what == Missing::RuleUnconfirmed);
+    let mut lacks: Vec<String> = papers
+        .into_iter()
+        .map(|gap| words.invoke_gap(gap).to_string())
+        .collect();
+    if !rules.is_empty() {
+        let rules = words::count(rules.len());
+        let said = words.invoke_calls(Calls::RulesUnconfirmed, rules);
+        lacks.push(said.into());
+    }
     let person = person.to_owned();
     shell.ask(Question {
         title: words.invoke_lacks_title(called.clone()),
