@@ -10,6 +10,7 @@ use crate::{Fault, Leave, Tallywater};
 
 /// What was on screen of a cell, and what may be done with it.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Object)]
+#[uniffi::export(Eq)]
 pub struct OnScreen(view::OnScreen);
 
 mirror! {

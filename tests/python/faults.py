@@ -205,13 +205,15 @@ class Faults(BorderTest):
 
     def test_a_role_that_does_not_judge_is_refused(self):
         school = School(1)
-        tap = tw.Request.MARK(school.tap(0, "mask-full", tw.Mark.MET))
+        tap = tw.Request.MARK(school.tap(school.shop, 0, "mask-full", tw.Mark.MET))
         fault = self.refused("role", school.shop.record, tap)
         self.assertEqual(fault.what, "attempt")
         fault = self.refused(
             "unknown",
-            school.instructor.record,
-            tw.Request.MARK(school.tap(0, "no-such-skill", tw.Mark.MET)),
+            school.instructor.tw.on_screen,
+            school.course,
+            school.students[0],
+            "no-such-skill",
         )
         self.assertEqual(fault.what, "skill")
 
@@ -220,9 +222,14 @@ class Faults(BorderTest):
         fault = self.refused("bad_id", school.shop.tw.student, school.course, "Ottilie")
         self.assertEqual(fault.what, "student")
         self.assertNotIn("Ottilie", str(fault))
-        tap = school.tap(0, "Mask Full", tw.Mark.MET)
-        fault = self.refused("bad_id", school.instructor.record, tw.Request.MARK(tap))
-        self.assertEqual((fault.what, fault.field), ("skill", "skill"))
+        fault = self.refused(
+            "bad_id",
+            school.instructor.tw.on_screen,
+            school.course,
+            school.students[0],
+            "Mask Full",
+        )
+        self.assertEqual(fault.what, "skill")
         fault = self.refused(
             "bad_date", school.shop.record, tw.Request.OPEN_COURSE("July", "4 July", None, tw.OutlineFrom.SCHOOL(), [])
         )

@@ -87,9 +87,7 @@ class LinkTest(unittest.TestCase):
         return self.tablet.record(
             tw.Request.MARK(
                 tw.MarkTap(
-                    course=self.course,
-                    student=self.student,
-                    skill=skill,
+                    on=self.tablet.tw.on_screen(self.course, self.student, skill),
                     mark=mark,
                     method=None,
                     measured=[],
@@ -98,7 +96,7 @@ class LinkTest(unittest.TestCase):
                     despite=None,
                     session=None,
                     origin=tw.Origin.LIVE(),
-                    after=None,
+                    again=tw.Again.ANOTHER_TRY,
                 )
             )
         )
@@ -122,8 +120,12 @@ class LinkTest(unittest.TestCase):
         self.assertIsNone(self.shop.tw.link().code)
         self.open_course()
         self.mark()
-        board = lambda device: device.tw.board(self.course, None, tw.Columns.ALL)
-        until("the mark at the shop", lambda: board(self.shop).rows == board(self.tablet).rows)
+        # What may be done from it is each device's own; how it stands is the same.
+        def cells(device):
+            rows = device.tw.board(self.course, None, tw.Columns.ALL).rows
+            return [(cell.skill, cell.state, cell.last, cell.tries) for row in rows for cell in row.cells]
+
+        until("the mark at the shop", lambda: cells(self.shop) == cells(self.tablet))
         # Held by the shop, because the shop said so.
         held = lambda: {row.course: row.by_shop for row in self.tablet.tw.held()}
         until("held by the shop", lambda: isinstance(held()[self.course], tw.Held.THERE))

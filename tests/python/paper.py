@@ -129,15 +129,16 @@ class Files(unittest.TestCase):
             for student in school.students
         ]
         seen = desk.moment(None, -10).at
-        receipts = desk.type_slate(school.course, school.session, seen, marks)
-        self.assertEqual(len(receipts), 2)
-        self.assertTrue(all(receipt.undo for receipt in receipts))
+        receipt = desk.type_slate(school.course, school.session, None, seen, marks)
+        self.assertEqual((len(receipt.entries), len(receipt.undo)), (2, 2))
         with self.assertRaises(tw.Fault.Refused) as caught:
-            desk.type_slate(school.course, school.session, seen, [marks[0], marks[0]])
+            desk.type_slate(
+                school.course, school.session, None, seen, [marks[0], marks[0]]
+            )
         self.assertEqual(caught.exception.rule, "twice")
         with self.assertRaises(tw.Fault.Refused) as caught:
             to_come = desk.moment(None, 1).at
-            desk.type_slate(school.course, school.session, to_come, marks)
+            desk.type_slate(school.course, school.session, None, to_come, marks)
         self.assertEqual(caught.exception.rule, "still_to_come")
         record = desk.student_record(school.course, school.students[0])
         item = next(item for item in record.items if item.skill == "mask-full")

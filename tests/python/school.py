@@ -55,7 +55,7 @@ class Device:
         return self.tw.record(request)
 
     def mark(self, school, student, skill, mark, **more):
-        return self.record(tw.Request.MARK(school.tap(student, skill, mark, **more)))
+        return self.record(tw.Request.MARK(school.tap(self, student, skill, mark, **more)))
 
 
 def carry(giver, taker):
@@ -145,7 +145,8 @@ class School:
         )
         return device.record(tw.Request.PLAN_SESSION(self.course, None, plan)).made
 
-    def tap(self, student, skill, mark, **more):
+    def tap(self, device, student, skill, mark, **more):
+        """A tap on a mark, on that device's screen as it is."""
         given = dict(
             method=None,
             measured=[],
@@ -154,12 +155,10 @@ class School:
             despite=None,
             session=self.session,
             origin=tw.Origin.LIVE(),
-            after=None,
+            again=tw.Again.ANOTHER_TRY,
         )
         return tw.MarkTap(
-            course=self.course,
-            student=self.students[student],
-            skill=skill,
+            on=device.tw.on_screen(self.course, self.students[student], skill),
             mark=mark,
             **{**given, **more},
         )
