@@ -267,6 +267,24 @@ fn every_calculator_answers_from_its_start_values_and_says_what_is_wrong() {
             settle();
             stage.picture();
             assert_eq!(door.get_fault(), "", "{id}");
+            // Nobody's body is assumed: until it is typed there is no figure, and the field that
+            // wants it says so.
+            for (field, text) in [("age", "30"), ("body_height", "175"), ("body_mass", "75")] {
+                let fields: Vec<_> = door.get_fields().iter().collect();
+                let Some(place) = fields.iter().position(|one| one.id == field) else {
+                    continue;
+                };
+                assert_eq!(fields[place].text, "", "{id}: {field}");
+                assert_ne!(fields[place].fault, "", "{id}: {field}");
+                assert_eq!(door.get_answers().row_count(), 0, "{id}: {field}");
+                door.invoke_edit(i32::try_from(place).unwrap());
+                for key in text.chars() {
+                    door.invoke_key(key.to_string().into());
+                }
+                door.invoke_done();
+                settle();
+            }
+            assert_eq!(door.get_fault(), "", "{id}");
             assert!(door.get_answers().row_count() > 0, "{id}");
             assert!(door.get_cautions().row_count() > 0, "{id} says no caution");
             let fields: Vec<_> = door.get_fields().iter().collect();

@@ -45,7 +45,8 @@ fn a_recorded_dive_says_how_it_came_up() {
 #[test]
 fn the_next_check_begins_with_the_last_that_held_and_what_is_worn_is_held_against_it() {
     roomy(|| {
-        let stage = Stage::demo(1280, 800);
+        // So high that the row under the demo's own weight checks and this one is in reach.
+        let stage = Stage::demo(1280, 1000);
         let hand = stage.hand(Screen::Dives);
         let course = hand.course.clone().unwrap();
         let student = seen(stage.desk().water(course.clone(), None)).leads[0]

@@ -7,6 +7,7 @@ import os
 import unittest
 
 import tallywater as tw
+from calculator_door import begun
 from school import BorderTest, new_folder
 
 METRIC, IMPERIAL = tw.Units.METRIC, tw.Units.IMPERIAL
@@ -512,21 +513,34 @@ class OfCourse(BorderTest):
                 if field.key == tw.FieldKey.WORN_LEAD:
                     value = tw.FieldValue.TEXT(worn)
                 elif isinstance(field.kind, tw.FieldKind.FIGURE):
-                    value = tw.FieldValue.TEXT(field.kind.start)
+                    value = tw.FieldValue.TEXT(begun(field, METRIC))
                 else:
                     value = tw.FieldValue.CHOICE(field.kind.options[field.kind.chosen])
                 given.append(tw.FieldGiven(key=field.key, value=value))
             return {one.key: one for one in tw.calculate(tw.Calculator.LEAD_START, METRIC, given).answers}
         none = answers("")
-        self.assertNotIn(tw.AnswerKey.WORN, none)
+        within, too_little, too_much = (
+            tw.AnswerKey.WORN,
+            tw.AnswerKey.WORN_TOO_LITTLE,
+            tw.AnswerKey.WORN_TOO_MUCH,
+        )
+        said = lambda answers: {within, too_little, too_much} & set(answers)
+        self.assertEqual(said(none), set())
         low, high = (float(none[key].text) for key in (tw.AnswerKey.LEAD_LOW, tw.AnswerKey.LEAD_HIGH))
         over = answers(str(high + 3))
-        self.assertEqual(over[tw.AnswerKey.WORN].note, tw.AnswerNote.WORN_OVER)
-        self.assertAlmostEqual(float(over[tw.AnswerKey.WORN].text), 3.0, delta=0.11)
+        # How it stands has a key of its own, so that a label says what the figure is.
+        self.assertEqual(said(over), {too_much})
+        self.assertEqual(over[too_much].note, tw.AnswerNote.WORN_OVER)
+        self.assertAlmostEqual(float(over[too_much].text), 3.0, delta=0.11)
         # A kilogram of lead too much wants a little less than a litre of gas in the jacket.
         self.assertAlmostEqual(float(over[tw.AnswerKey.WORN_JACKET].text), 2.7, delta=0.3)
-        self.assertEqual(answers(str(max(low - 1, 0)))[tw.AnswerKey.WORN].note, tw.AnswerNote.WORN_UNDER)
-        self.assertEqual(answers(str(high))[tw.AnswerKey.WORN].note, tw.AnswerNote.WORN_WITHIN)
+        less = answers(str(low - 1))
+        self.assertEqual(said(less), {too_little})
+        self.assertEqual(less[too_little].note, tw.AnswerNote.WORN_UNDER)
+        self.assertAlmostEqual(float(less[too_little].text), 1.0, delta=0.11)
+        right = answers(str(high))
+        self.assertEqual(said(right), {within})
+        self.assertEqual((right[within].text, right[within].note), ("", tw.AnswerNote.WORN_WITHIN))
         with self.assertRaises(tw.Fault.Refused) as caught:
             answers("41")
         self.assertEqual((caught.exception.rule, caught.exception.field), ("out_of_bounds", "worn_lead"))

@@ -205,9 +205,12 @@ class Faults(BorderTest):
 
     def test_a_role_that_does_not_judge_is_refused(self):
         school = School(1)
-        tap = tw.Request.MARK(school.tap(school.shop, 0, "mask-full", tw.Mark.MET))
-        fault = self.refused("role", school.shop.record, tap)
+        tap = lambda by: tw.Request.MARK(school.tap(by, 0, "mask-full", tw.Mark.MET))
+        fault = self.refused("role", school.shop.record, tap(school.shop))
         self.assertEqual(fault.what, "attempt")
+        # What an instructor has on screen is no way round it.
+        self.refused("other_desk", school.shop.record, tap(school.instructor))
+        # A skill that is not there is on no screen.
         fault = self.refused(
             "unknown",
             school.instructor.tw.on_screen,
@@ -222,14 +225,15 @@ class Faults(BorderTest):
         fault = self.refused("bad_id", school.shop.tw.student, school.course, "Ottilie")
         self.assertEqual(fault.what, "student")
         self.assertNotIn("Ottilie", str(fault))
-        fault = self.refused(
-            "bad_id",
-            school.instructor.tw.on_screen,
-            school.course,
-            school.students[0],
-            "Mask Full",
-        )
+        look = school.instructor.tw.on_screen
+        fault = self.refused("bad_id", look, school.course, school.students[0], "Mask Full")
         self.assertEqual(fault.what, "skill")
+        self.assertNotIn("Mask", str(fault))
+        # In a request the field is named as well.
+        tap = school.tap(school.instructor, 0, "mask-full", tw.Mark.MET, session="Pool 1")
+        fault = self.refused("bad_id", school.instructor.record, tw.Request.MARK(tap))
+        self.assertEqual((fault.what, fault.field), ("session", "session"))
+        self.assertNotIn("Pool", str(fault))
         fault = self.refused(
             "bad_date", school.shop.record, tw.Request.OPEN_COURSE("July", "4 July", None, tw.OutlineFrom.SCHOOL(), [])
         )

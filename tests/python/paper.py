@@ -129,12 +129,12 @@ class Files(unittest.TestCase):
             for student in school.students
         ]
         seen = desk.moment(None, -10).at
+        # The whole slate is one receipt: one tap takes back every mark of it.
         receipt = desk.type_slate(school.course, school.session, None, seen, marks)
-        self.assertEqual((len(receipt.entries), len(receipt.undo)), (2, 2))
+        self.assertEqual((len(receipt.entries), receipt.people), (2, 2))
+        self.assertEqual(receipt.undo, receipt.entries)
         with self.assertRaises(tw.Fault.Refused) as caught:
-            desk.type_slate(
-                school.course, school.session, None, seen, [marks[0], marks[0]]
-            )
+            desk.type_slate(school.course, school.session, None, seen, [marks[0], marks[0]])
         self.assertEqual(caught.exception.rule, "twice")
         with self.assertRaises(tw.Fault.Refused) as caught:
             to_come = desk.moment(None, 1).at

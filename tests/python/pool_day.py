@@ -13,14 +13,15 @@ class PoolDay(BorderTest):
         shop, instructor, assistant = school.shop, school.instructor, school.assistant
         course, students = school.course, school.students
 
-        # Everyone knows who they are, and every name came through as it was typed.
+        # Everyone knows who they are, and every name came through as it was typed, its
+        # letters composed.
         self.assertEqual(instructor.tw.state().stage, tw.Stage.READY)
         me = instructor.tw.state().me
         self.assertEqual((me.name.name, me.role), ("Renate Solheim", tw.Role.INSTRUCTOR))
         board = assistant.tw.board(course, school.session, tw.Columns.ALL)
-        # A name is kept in one form of its letters, however it was typed.
         names = {unicodedata.normalize("NFC", name) for name in NAMES}
         self.assertEqual({row.name.name for row in board.rows}, names)
+        self.assertNotEqual(names, set(NAMES), "no name was typed with a mark of its own")
         self.assertEqual(board.may_mark, tw.Leave.YES())
         shop_board = shop.tw.board(course, None, tw.Columns.ALL)
         self.assertEqual(shop_board.may_mark, tw.Leave.ROLE(), "a shop never judges")
@@ -63,11 +64,7 @@ class PoolDay(BorderTest):
 
         # The instructor settles and confirms.
         instructor.record(
-            tw.Request.RESOLVE(
-                instructor.tw.on_screen(course, students[1], "mask-full"),
-                tw.Mark.MET,
-                "Watched it again together",
-            )
+            tw.Request.RESOLVE(sheet.cell.on, tw.Mark.MET, "Watched it again together")
         )
         records = instructor.tw.records(course)
         self.assertEqual(len(records.waiting), 1)

@@ -6,6 +6,7 @@ import shutil
 import tempfile
 import unittest
 from datetime import datetime, timedelta
+from enum import Enum
 
 import tallywater as tw
 
@@ -146,8 +147,9 @@ class School:
         return device.record(tw.Request.PLAN_SESSION(self.course, None, plan)).made
 
     def tap(self, device, student, skill, mark, **more):
-        """A tap on a mark, on that device's screen as it is."""
+        """A tap on a mark, on the attempt sheet as that device shows it."""
         given = dict(
+            on=self.cell(device, student, skill).on,
             method=None,
             measured=[],
             slips=[],
@@ -155,17 +157,28 @@ class School:
             despite=None,
             session=self.session,
             origin=tw.Origin.LIVE(),
-            again=tw.Again.ANOTHER_TRY,
+            again=tw.Again.UNSAID,
         )
-        return tw.MarkTap(
-            on=device.tw.on_screen(self.course, self.students[student], skill),
-            mark=mark,
-            **{**given, **more},
-        )
+        return tw.MarkTap(mark=mark, **{**given, **more})
 
     def cell(self, device, student, skill):
         sheet = device.tw.attempt_sheet(self.course, self.students[student], skill, None)
         return sheet.cell
+
+
+def plain(view, but=()):
+    """A view as plain values, but for some fields: of what goes back with a tap, all that it
+    answers."""
+    if isinstance(view, tw.OnScreen):
+        may = (view.may_mark(), view.may_settle(), view.may_confirm(), view.may_exempt())
+        return (view.tap(), *may)
+    if isinstance(view, list):
+        return [plain(one, but) for one in view]
+    if isinstance(view, Enum) or not hasattr(view, "__dict__"):
+        return view
+    return type(view), {
+        name: plain(value, but) for name, value in vars(view).items() if name not in but
+    }
 
 
 class BorderTest(unittest.TestCase):

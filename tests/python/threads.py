@@ -4,7 +4,7 @@ import threading
 import unittest
 
 import tallywater as tw
-from school import BorderTest, School, carry
+from school import BorderTest, School, carry, plain
 
 
 def skills(school):
@@ -63,13 +63,13 @@ class Listening(BorderTest):
         names = [placed.row.name.student for placed in update.rows]
         self.assertEqual(names, [school.students[1]])
         fresh = lambda: tablet.board(school.course, school.session, tw.Columns.ALL)
-        self.assertEqual(board.view(), fresh())
+        self.assertEqual(plain(board.view()), plain(fresh()))
         other = school.shop.record(tw.Request.OPEN_COURSE("July", "2026-07-04", None, tw.OutlineFrom.SCHOOL(), []))
         self.assertTrue(other.made)
         carry(school.shop, school.instructor)
         for change in changes:
             board.take(change)
-        self.assertEqual(board.view(), fresh())
+        self.assertEqual(plain(board.view()), plain(fresh()))
 
     def test_two_threads_tap_at_once(self):
         school = School(4)

@@ -15,7 +15,7 @@ use tallywater_core::view::{BoardOf, BoardView, Units};
 use uuid::Uuid;
 
 use crate::support::devices::{Device, School, admit, day, details, meet, time};
-use crate::support::links::{go_online, until};
+use crate::support::links::{go_online, rows_as_text, until};
 
 /// A school of one instructor, with an assistant's phone, a student and a course.
 struct Lone {
@@ -94,10 +94,7 @@ impl Lone {
     /// The board as a text, names and all; empty before it is here.
     fn board(&self, on: &Device) -> String {
         let view = on.desk.look(&self.course, Units::Metric, |course, reader| {
-            format!(
-                "{:?}",
-                BoardView::of(course, reader, BoardOf::default()).rows
-            )
+            rows_as_text(&BoardView::of(course, reader, BoardOf::default()))
         });
         view.unwrap_or_default()
     }

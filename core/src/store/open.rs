@@ -139,6 +139,9 @@ fn is_short(path: &Path) -> Option<bool> {
     let mut opened = std::fs::File::open(path).ok()?;
     let length = opened.metadata().ok()?.len();
     opened.read_exact(&mut header).ok()?;
+    if !header.starts_with(b"SQLite format 3\0") {
+        return None;
+    }
     let number = |at: usize| {
         let bytes = header.get(at..at + 4)?;
         Some(u64::from(u32::from_be_bytes(bytes.try_into().ok()?)))

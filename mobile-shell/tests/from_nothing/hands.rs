@@ -120,7 +120,7 @@ impl Hands {
         self.taps += 1;
         match self.by {
             By::Touch => {
-                let found = self.stage.find(&like);
+                let found = self.scrolled_to(|| self.stage.find(&like));
                 let found =
                     found.unwrap_or_else(|| panic!("no {what:?} among {:#?}", self.stage.labels()));
                 let at = self.reach(&found, &like);
@@ -168,13 +168,43 @@ impl Hands {
         at
     }
 
+    /// What is found where one is, or after drawing the page down and up again: only what is
+    /// to be seen is found.
+    fn scrolled_to<T>(&self, find: impl Fn() -> Option<T>) -> Option<T> {
+        let size = self.stage.app.window().size();
+        let (width, height) = (size.width as f32, size.height as f32);
+        for way in [0.0, -1.0, 1.0] {
+            for _ in 0..30 {
+                if let Some(found) = find() {
+                    return Some(found);
+                }
+                if way == 0.0 {
+                    break;
+                }
+                let (x, from) = (width - 5.0, height * 0.5);
+                self.stage.draw(
+                    LogicalPosition::new(x, from - way * height * 0.1),
+                    LogicalPosition::new(x, from + way * height * 0.1),
+                );
+                settle();
+            }
+        }
+        None
+    }
+
     fn input(&self, title: &str) -> ElementHandle {
-        let all = self.stage.all(AccessibleRole::TextInput);
-        let titles: Vec<_> = all.iter().map(ElementHandle::accessible_label).collect();
-        let found = all
-            .into_iter()
-            .find(|one| one.accessible_label().is_some_and(|said| said == title));
-        found.unwrap_or_else(|| panic!("no field {title:?} among {titles:#?}"))
+        let named = || {
+            let all = self.stage.all(AccessibleRole::TextInput).into_iter();
+            let mut named =
+                all.filter(|one| one.accessible_label().is_some_and(|said| said == title));
+            named.next()
+        };
+        let found = self.scrolled_to(named);
+        found.unwrap_or_else(|| {
+            let all = self.stage.all(AccessibleRole::TextInput);
+            let titles: Vec<_> = all.iter().map(ElementHandle::accessible_label).collect();
+            panic!("no field {title:?} among {titles:#?}")
+        })
     }
 
     /// Fills the field of this title.

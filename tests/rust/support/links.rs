@@ -132,6 +132,23 @@ pub(crate) fn until(what: &str, is: impl Fn() -> bool) {
     }
 }
 
+/// The rows of a board as text, without what only this device may do with them: that differs
+/// between two devices, and nothing else does.
+pub(crate) fn rows_as_text(board: &BoardView) -> String {
+    let mut text = String::new();
+    for row in &board.rows {
+        let sums = (row.done, row.left, row.of, row.two_views, row.waiting);
+        let state = (row.slipped, row.ended, row.water_gaps, row.in_water);
+        text += &format!("{:?} {sums:?} {state:?}\n", row.name);
+        for cell in &row.cells {
+            let met = (cell.met, cell.of, cell.tries, cell.waiting, cell.done);
+            let last = (cell.last, cell.slipped_since, cell.sat_out);
+            text += &format!("  {} {:?} {met:?} {last:?}\n", cell.skill, cell.state);
+        }
+    }
+    text
+}
+
 /// A board as text: every cell, every line and what it means, in order.
 pub(crate) fn board(device: &Device, school: &School) -> String {
     let shown = device
@@ -145,9 +162,8 @@ pub(crate) fn board(device: &Device, school: &School) -> String {
                 .iter()
                 .map(|row| (&row.name.name, &row.name.short))
                 .collect();
-            // Whether the reader may mark is the one thing that differs between two devices.
-            let (rows, counts) = (&board.rows, &board.counts);
-            format!("{:#?}\n{names:?}\n{rows:#?}\n{counts:#?}", course.cells())
+            let (rows, counts) = (rows_as_text(&board), &board.counts);
+            format!("{:#?}\n{names:?}\n{rows}\n{counts:#?}", course.cells())
         });
     let shown = shown.unwrap_or_else(|error| error.to_string());
     let heads = device.desk.heads(&LedgerId::Course(school.course));

@@ -3,6 +3,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use chrono::NaiveDate;
+
 use super::{
     MarkLine, MarkWhat, OutlineLine, PaperLine, Place, PolicyLine, Proof, Record, RecordState,
     SkillLine, TextLine,
@@ -10,7 +12,7 @@ use super::{
 use crate::course::{ClearanceKind, EntryId, Role, SessionId, StudentId};
 use crate::entry::{Body, DeviceKey, Kind, Measured, Origin, Outcome, RuleText};
 use crate::paper::source::{Signer, Source};
-use crate::plan::{before_completion, counts_until};
+use crate::plan::{Gap, Missing, before_completion, counts_until};
 use crate::standing::{CellState, Counted, PolicyNow};
 
 /// The record of one student, as it stands.
@@ -26,12 +28,19 @@ pub(super) fn is_completed(source: &Source<'_>, student: StudentId) -> bool {
             outcome: Outcome::Completed,
             at,
             ..
-        } => {
-            let age = source.age(&student);
-            before_completion(source.course, &student, at.date_naive(), age).is_empty()
-        }
+        } => missing(source, &student, at.date_naive(), true).is_empty(),
         RecordState::Ended { .. } | RecordState::Open => false,
     }
+}
+
+/// What is missing on a day. Of somebody whose details are not here any more, or did not come
+/// along, no age can be known: that is no gap in what has ended.
+fn missing(source: &Source<'_>, student: &StudentId, on: NaiveDate, ended: bool) -> Vec<Gap> {
+    let mut gaps = before_completion(source.course, student, on, source.age(student));
+    if ended && source.names.details(student).is_none() {
+        gaps.retain(|gap| gap.what != Missing::Age);
+    }
+    gaps
 }
 
 pub(super) struct Gathering<'a> {
@@ -98,7 +107,6 @@ impl<'a> Gathering<'a> {
             }
         }
         let born = details.as_ref().and_then(|details| details.born);
-        let age = source.age(&student);
         let adult = details
             .as_ref()
             .filter(|details| details.born.is_none())
@@ -106,9 +114,9 @@ impl<'a> Gathering<'a> {
         let opened = course.opened();
         let state = self.state();
         // A paper that has run out since the course ended is no gap in what was done.
-        let on = match &state {
-            RecordState::Open => source.today(),
-            RecordState::Ended { at, .. } => at.date_naive(),
+        let (on, ended) = match &state {
+            RecordState::Open => (source.today(), false),
+            RecordState::Ended { at, .. } => (at.date_naive(), true),
         };
         let papers = self.papers();
         let skills = self.skills();
@@ -154,7 +162,7 @@ impl<'a> Gathering<'a> {
             }),
             staff,
             state,
-            gaps: before_completion(course, &student, on, age),
+            gaps: missing(source, &student, on, ended),
             papers,
             skills,
             sessions,
