@@ -221,7 +221,7 @@ mod tests {
         ] {
             assert_eq!(*read_recovery(&typed).expect(&typed), SEED);
         }
-        println!("## And a line that is too short or too long is the one that is named");
+        // And a line that is too short or too long is the one that is named.
         for (index, line) in lines.iter().enumerate() {
             let wrong = BadSheet::Line { line: index + 1 };
             let short = line.get(..line.len() - 2).unwrap();

@@ -149,7 +149,9 @@ pub(crate) fn link_news(shell: &Rc<Shell>) {
 pub(crate) fn done(shell: &Rc<Shell>, done: Done) {
     match done {
         Done::Ahead(course, seen) => plan::seen(shell, &course, seen),
-        done => first_start::done(shell, done),
+        done @ (Done::Paired(_) | Done::Demo(_) | Done::DemoPart(_)) => {
+            first_start::done(shell, done);
+        }
     }
 }
 

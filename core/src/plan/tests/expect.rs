@@ -157,8 +157,12 @@ fn like_a_course(students: usize) -> Course {
         ..task(at.checked_sub(3).into_iter().collect(), forms[at % 3])
     });
     let load = |at: usize| Load {
-        at: if at % 4 == 0 { bit(0) | bit(1) } else { bit(0) },
-        more: u32::from(at % 5 == 0),
+        at: if at.is_multiple_of(4) {
+            bit(0) | bit(1)
+        } else {
+            bit(0)
+        },
+        more: u32::from(at.is_multiple_of(5)),
         once: false,
     };
     Course {

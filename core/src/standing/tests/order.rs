@@ -280,7 +280,7 @@ proptest! {
             let attempt = crate::standing::sample::attempt(n, &skill_name, MARKS[mark], held);
             sample.clock("2026-06-09T10:00:00+02:00");
             sample.add(PELLE, &after, attempt);
-            prop_assert!(settles_open(&sample.cell(n, &skill_name)), "{:?}", MARKS[mark]);
+            prop_assert!(settles_open(sample.cell(n, &skill_name)), "{:?}", MARKS[mark]);
         }
     }
 

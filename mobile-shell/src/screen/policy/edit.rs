@@ -90,7 +90,22 @@ pub(super) fn pick(policy: &mut Policy, id: &str, skill: &str) {
         match &mut one.rule {
             Rule::Forbids { conditions } => toggle(conditions, &CONDITIONS, skill),
             Rule::StaffNeeds { papers, .. } => toggle(papers, &PAPERS, skill),
-            rule => {
+            rule @ (Rule::Ratio { .. }
+            | Rule::Depth { .. }
+            | Rule::DivesPerDay { .. }
+            | Rule::DivesNeeded { .. }
+            | Rule::AssistantJudges { .. }
+            | Rule::HealthCurrency { .. }
+            | Rule::ConsentUnder { .. }
+            | Rule::Needs { .. }
+            | Rule::AscentsPerDay { .. }
+            | Rule::SkillsFirst { .. }
+            | Rule::LeastAge { .. }
+            | Rule::DepthByAge { .. }
+            | Rule::RatioByAge { .. }
+            | Rule::PairWithAdult { .. }
+            | Rule::DiveCounts { .. }
+            | Rule::Keep { .. }) => {
                 if let Some(skills) = skills_of(rule) {
                     crate::words::toggle(skills, skill);
                 }
