@@ -75,7 +75,7 @@ fn a_record_says_what_the_ledger_says_and_never_a_remark() {
         "one of two marks that differ, not settled",
         "settled as met",
         "Seen again from the other side: the mask was full.",
-        "met, not held since",
+        "not held since",
         "No marker of a lawful colour at this lake; taught dry.",
         "from slate, seen",
         "withdrawn by Renate Quellmalz",
@@ -257,7 +257,7 @@ fn a_class_of_one_to_fourteen_fits_every_office_paper() {
 #[test]
 fn sixty_skills_and_forty_sessions_make_a_record_without_a_cut() {
     let mut outline = starter::outline().unwrap();
-    let more: Vec<_> = outline.skills[..15]
+    let more: Vec<_> = outline.skills[..60 - outline.skills.len()]
         .iter()
         .enumerate()
         .map(|(at, skill)| {
@@ -399,8 +399,12 @@ fn briefing_cards_carry_every_cue_and_caution() {
     opened.check();
     opened.is_archival();
     opened.nothing_overlaps();
-    let text = opened.running_text();
-    let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    // A word may be broken after its own hyphen, and a reader then takes that for a break's.
+    let plain = |text: &str| {
+        let text = text.replace('-', "");
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let text = plain(&opened.running_text());
     for skill in &outline.skills {
         for says in skill
             .cues

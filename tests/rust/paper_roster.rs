@@ -207,10 +207,10 @@ fn a_file_that_is_no_roster_is_refused_as_a_whole() {
             asked: "klingon".into()
         }
     );
-    let many = format!("Name\n{}", "x\n".repeat(2_001));
+    let many = format!("Name\n{}", "x\n".repeat(10_001));
     assert_eq!(
         read(many.as_bytes()),
-        RosterFault::TooManyRows { most: 2_000 }
+        RosterFault::TooManyRows { most: 10_000 }
     );
     // Bytes that are no text in the encoding name their row.
     let preview = read_roster(

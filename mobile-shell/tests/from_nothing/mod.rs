@@ -87,7 +87,9 @@ fn to_the_first_mark(hands: &mut Hands, course: &str) {
 
     println!("## A session, with everything filled in");
     hands.press("Plan a session");
+    hands.stage.save("from-nothing-plan");
     hands.press("Plan it");
+    hands.stage.save("from-nothing-planned");
     let sessions = seen(hands.stage.desk().session_list(course.to_owned())).rows;
     assert_eq!(sessions.len(), 1);
     assert_eq!(sessions[0].students, 2);
