@@ -155,7 +155,6 @@ impl Writer<'_> {
                 despite: None,
                 session: None,
                 origin: Origin::Live,
-                again: Again::AnotherTry,
             };
             let seen = last.entry((s, k)).or_default();
             let after: Vec<EntryId> = seen.iter().rev().take(4).copied().collect();
