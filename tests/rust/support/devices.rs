@@ -14,7 +14,7 @@ use tallywater_core::desk::{
     Admission, Again, Desk, DeskError, FileKeyStore, MarkTap, Recorded, Request, Scope,
 };
 use tallywater_core::entry::{ClearanceResult, Mark, Origin, RuleText};
-use tallywater_core::view::OnScreen;
+use tallywater_core::view::{OnScreen, Tap};
 use tempfile::TempDir;
 
 use super::stamps::SetStamps;
@@ -86,6 +86,11 @@ pub(crate) fn carry(from: &Device, to: &Device) {
     let mut ledgers = from.desk.ledgers().expect("ledgers");
     ledgers.sort();
     for ledger in ledgers {
+        // In step already, as two devices that meet would find.
+        let heads = |of: &Device| of.desk.heads(&ledger).ok();
+        if heads(to).is_some_and(|there| Some(there) == heads(from)) {
+            continue;
+        }
         let bytes = from.desk.save_ledger(&ledger).expect("bytes");
         match to.desk.merge(&ledger, &bytes) {
             Ok(()) => {}
@@ -234,13 +239,16 @@ impl School {
 
     /// A tap on a mark, on that device's screen as it is.
     pub(crate) fn tap(&self, by: &Device, student: usize, skill: &str, mark: Mark) -> MarkTap {
+        let on = self.on_screen(by, student, skill);
+        // Where marks differ, the tap is the word that settles them, and that has a reason.
+        let settles = on.tap() == Tap::Resolution && mark != Mark::SatOut;
         MarkTap {
-            on: self.on_screen(by, student, skill),
+            on,
             mark,
             method: None,
             measured: Vec::new(),
             slips: Vec::new(),
-            note: None,
+            note: settles.then(|| "seen by both, told apart".into()),
             despite: None,
             session: Some(self.session),
             origin: Origin::Live,
