@@ -3,7 +3,7 @@
 
 use slint::{ComponentHandle, Model as _};
 use tallywater::shell::Route;
-use tallywater::ui::{CalcDoor, Faults, FieldRow, Screen};
+use tallywater::ui::{CalcDoor, Faults, FieldRow, MoreDoor, Screen};
 
 use crate::support::{Stage, roomy, seen, settle};
 
@@ -93,7 +93,7 @@ fn a_label_that_names_a_quantity_stands_on_a_figure_of_that_quantity() {
                 let fields = fields.iter().filter(|one| one.choices.row_count() == 0);
                 let fields = fields.map(|one| (one.name, one.unit));
                 let answers = door.get_answers();
-                let answers = answers.iter().filter(|one| one.text != "");
+                let answers = answers.iter().filter(|one| !one.text.is_empty());
                 for (name, unit) in fields.chain(answers.map(|one| (one.name, one.unit))) {
                     for (words, units) in NAMED {
                         if words.iter().any(|word| name.starts_with(word)) {
@@ -115,7 +115,7 @@ fn weight_worn_too_much_is_called_too_much_and_not_what_is_worn() {
         stage.open(Route::to(Screen::Calculators));
         let door = stage.app.global::<CalcDoor>();
         choose(&door, "LeadChange");
-        if field(&door, "body_mass").is_some_and(|one| one.text == "") {
+        if field(&door, "body_mass").is_some_and(|one| one.text.is_empty()) {
             type_in(&door, "body_height", "175");
             type_in(&door, "body_mass", "75");
         }
@@ -199,7 +199,7 @@ fn height_and_weight_are_typed_once_and_kept_with_the_student() {
         let route = || stage.hand(Screen::Calculators).student(student.clone());
         stage.open(route());
         let door = stage.app.global::<CalcDoor>();
-        if field(&door, "age").unwrap().text == "" {
+        if field(&door, "age").unwrap().text.is_empty() {
             type_in(&door, "age", "31");
         }
         println!("## Beyond the source's range, with the range named");
@@ -267,5 +267,85 @@ fn every_figure_is_listed_with_its_source_and_its_standing() {
         assert!(figures.iter().filter(|one| one.standing > 1).count() >= 5);
         assert_eq!(figures.iter().filter(|one| one.table_due).count(), 2);
         stage.save("figures");
+    });
+}
+
+/// Where the table lies that a person reads.
+const TABLE: &str = concat!(
+    env!("CARGO_MANIFEST_DIR"),
+    "/../fixtures/labels/calculators.txt"
+);
+
+/// One calculator as it is drawn: what is asked and what is answered, each with label, value
+/// and unit.
+fn drawn(door: &CalcDoor<'_>, calculator: &str, lines: &mut Vec<String>) {
+    choose(door, calculator);
+    for (id, typed) in [("age", "30"), ("body_height", "175"), ("body_mass", "75")] {
+        if field(door, id).is_some_and(|one| one.text.is_empty()) {
+            type_in(door, id, typed);
+        }
+    }
+    lines.push(String::new());
+    lines.push(format!("{calculator}: {}", door.get_name()));
+    for one in door.get_fields().iter() {
+        let chosen = usize::try_from(one.chosen).ok();
+        let value = match chosen.and_then(|place| one.choices.row_data(place)) {
+            Some(choice) => choice,
+            None => one.text,
+        };
+        lines.push(format!("  asked     {} = {value} {}", one.name, one.unit));
+    }
+    for one in door.get_answers().iter() {
+        let headline = if one.main { "ANSWER  " } else { "answered" };
+        let note = if one.note.is_empty() {
+            String::new()
+        } else {
+            format!(" ({})", one.note)
+        };
+        lines.push(format!(
+            "  {headline}  {} = {} {}{note}",
+            one.name, one.text, one.unit
+        ));
+    }
+    lines.push(format!("  source    {}", door.get_source()));
+}
+
+#[test]
+fn label_unit_and_value_of_every_calculator_stand_as_in_the_table_that_was_read() {
+    roomy(|| {
+        let mut lines = vec![
+            "# Every calculator with the figures it opens with: label, value and unit, as drawn."
+                .to_owned(),
+            "# Read it line by line when it changes; the test only says that it changed."
+                .to_owned(),
+        ];
+        for (language, units) in [("en", 0), ("en", 1), ("de", 0)] {
+            let stage = Stage::new(1280, 800);
+            slint::select_bundled_translation(language).unwrap();
+            stage.app.global::<MoreDoor>().invoke_set_units(units);
+            stage.open(Route::to(Screen::Calculators));
+            let door = stage.app.global::<CalcDoor>();
+            let called = if units == 0 { "metric" } else { "imperial" };
+            lines.push(String::new());
+            lines.push(format!("== {language}, {called}"));
+            for calculator in ALL {
+                drawn(&door, calculator, &mut lines);
+            }
+        }
+        slint::select_bundled_translation("en").unwrap();
+        let now = lines
+            .iter()
+            .map(|line| format!("{}\n", line.trim_end()))
+            .collect::<String>();
+        let read = std::fs::read_to_string(TABLE).unwrap_or_default();
+        if now != read {
+            let fresh = std::env::temp_dir().join("tallywater-calculators.txt");
+            std::fs::write(&fresh, &now).unwrap();
+            let differs = now.lines().zip(read.lines()).find(|(a, b)| a != b);
+            panic!(
+                "first difference {differs:?}; the whole stands in {}",
+                fresh.display()
+            );
+        }
     });
 }

@@ -229,9 +229,14 @@ impl Stage {
             );
             self.finger(1, at, TouchPhase::Moved);
         }
-        wait(16);
+        // Held still before it goes up: it draws and does not fling.
+        for _ in 0..10 {
+            wait(30);
+            self.finger(1, to, TouchPhase::Moved);
+        }
         self.finger(1, to, TouchPhase::Ended);
-        wait(600);
+        // Until the list has come to rest: what glides under a finger is no press.
+        wait(2_000);
         self.shell.take_news();
         settle();
     }

@@ -11,6 +11,8 @@ use crate::calc::unit::{
 
 /// How many decimals a figure shows at most, and whether noughts stay.
 enum Cut {
+    /// To the next ten: no pressure gauge in psi is read finer.
+    Tens,
     Whole,
     /// One, where it is not nought.
     IfAny,
@@ -39,7 +41,7 @@ fn metric(v: f64, unit: Is) -> (f64, Unit, Cut) {
         Is::Bar => (v, Unit::Bar, Cut::Two),
         Is::GaugeBar => (v, Unit::Bar, Cut::IfAny),
         Is::Psi => (v, Unit::Psi, Cut::One),
-        Is::GaugePsi => (v, Unit::Psi, Cut::Whole),
+        Is::GaugePsi => (v, Unit::Psi, Cut::Tens),
         Is::Millibar => (v, Unit::Millibar, Cut::Whole),
         Is::Celsius => (v, Unit::Celsius, Cut::IfAny),
         Is::Fahrenheit => (v, Unit::Fahrenheit, Cut::IfAny),
@@ -118,6 +120,7 @@ impl Cut {
         // Adding zero turns a negative zero into a plain one.
         let to = |value: f64, step: f64| (value * step).round() / step + 0.0;
         match self {
+            Self::Tens => format!("{:.0}", to(value, 0.1)),
             Self::Whole => format!("{:.0}", to(value, 1.0)),
             Self::One => format!("{:.1}", to(value, 10.0)),
             Self::Two => format!("{:.2}", to(value, 100.0)),
@@ -146,7 +149,7 @@ mod tests {
             (shown(Metres(18.288), Units::Imperial), "60 ft"),
             (shown(Metres(18.0), Units::Metric), "18 m"),
             (shown(GaugeBar(200.0), Units::Metric), "200 bar"),
-            (shown(GaugeBar(200.0), Units::Imperial), "2901 psi"),
+            (shown(GaugeBar(200.0), Units::Imperial), "2900 psi"),
             (shown(Kilograms(-1.24), Units::Metric), "-1.2 kg"),
             (shown(Kilograms(-0.01), Units::Metric), "0.0 kg"),
             (shown(Kilograms(4.5), Units::Imperial), "9.9 lb"),

@@ -136,6 +136,8 @@ struct Scale {
 
 #[derive(PartialEq, Eq)]
 enum Decimals {
+    /// To the next ten: no pressure gauge in psi is read finer.
+    Tens,
     Whole,
     Tenths,
     /// Tenths where there are any.
@@ -169,7 +171,7 @@ impl Of {
     /// A foot is 0.3048 m, a pound 453.59237 g and a bar 14.5037738 psi: NIST Special
     /// Publication 811 (2008), appendix B.
     const fn scale(self, units: Units) -> Scale {
-        use Decimals::{IfAny, Tenths, Whole};
+        use Decimals::{IfAny, Tens, Tenths, Whole};
         let (unit, per, of, decimals) = match (self, units) {
             (Self::Depth | Self::Band, Units::Metric) => (Unit::Metre, 1, 10, Tenths),
             (Self::Depth, Units::Imperial) => (Unit::Foot, 1_000, 3_048, Whole),
@@ -179,7 +181,7 @@ impl Of {
             (Self::Altitude, Units::Metric) => (Unit::Metre, 10, 1, Whole),
             (Self::Altitude, Units::Imperial) => (Unit::Foot, 100_000, 3_048, Whole),
             (Self::Pressure, Units::Metric) => (Unit::Bar, 1, 100, Whole),
-            (Self::Pressure, Units::Imperial) => (Unit::Psi, 145_037_738, 1_000_000_000, Whole),
+            (Self::Pressure, Units::Imperial) => (Unit::Psi, 145_037_738, 1_000_000_000, Tens),
             (Self::Lead, Units::Metric) => (Unit::Kilogram, 1, 100, Tenths),
             (Self::Lead, Units::Imperial) => (Unit::Pound, 1_000_000, 45_359_237, Tenths),
             (Self::Cylinder, Units::Metric | Units::Imperial) => (Unit::Litre, 1, 1, IfAny),
@@ -209,6 +211,7 @@ impl Of {
         let scale = self.scale(units);
         let tenths = rounded(base.into() * scale.per, scale.of) + self.offset(units);
         let value = match scale.decimals {
+            Decimals::Tens => (rounded(tenths, 100) * 10).to_string(),
             Decimals::Whole => rounded(tenths, 10).to_string(),
             Decimals::IfAny if tenths % 10 == 0 => (tenths / 10).to_string(),
             Decimals::Tenths | Decimals::IfAny => {

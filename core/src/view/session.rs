@@ -369,6 +369,11 @@ impl SessionStudent {
                 | Missing::SkillNotThere(_)
                 | Missing::Dives { .. } => None,
             })
+            // A test before water stays one, whatever skill proves it.
+            .filter(|skill| {
+                let known = course.outline().and_then(|outline| outline.skill(skill));
+                known.is_none_or(|skill| skill.proves.is_none())
+            })
             .collect();
         let (ascents, ascents_limit) = ascents_ahead(course, plan, session, &Who::Student(student));
         let skills = course.outline().into_iter().flat_map(|one| &one.skills);

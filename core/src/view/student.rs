@@ -10,11 +10,11 @@ use super::reader::count;
 use super::water::{DiveRow, WaterView, WeightRow};
 use super::{Day, Leave, Moment, Reader, Span, StaffName, StudentName};
 use crate::course::{
-    ClearanceKind, CourseId, EntryId, Family, Gate, Rule, SessionId, StudentId, age_on,
+    ClearanceKind, CourseId, EntryId, Family, Gate, Rule, SessionId, SkillId, StudentId, age_on,
 };
 use crate::entry::{Body, ClearanceResult, Kind, Outcome, Sort, Who};
 use crate::plan::counts_until;
-use crate::standing::CourseStanding;
+use crate::standing::{CellState, CourseStanding};
 
 /// One student.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -323,6 +323,14 @@ impl ClearanceRow {
         what: ClearanceKind,
     ) -> Self {
         let needed_before = needed_before(course, reader, student, what);
+        if let Some(skill) = course.outline().and_then(|outline| outline.proving(what)) {
+            return Self::proven(
+                course,
+                reader,
+                (*student, skill.id.clone()),
+                (what, needed_before),
+            );
+        }
         let holds = course.clearance(student, what);
         let until = holds.and_then(|one| counts_until(course, one));
         let body = holds.and_then(|one| {
@@ -354,6 +362,35 @@ impl ClearanceRow {
                 .map(|figure| super::water::clearance_figure(what, figure, reader)),
             entry: holds.map(|one| one.entry.id),
             may_record: reader.may_write(Sort::clearance(what)),
+        }
+    }
+
+    /// A test that is a skill of the outline: it stands as that skill does, and in one place.
+    fn proven(
+        course: &CourseStanding,
+        reader: &Reader<'_>,
+        key: (StudentId, SkillId),
+        (what, needed_before): (ClearanceKind, Option<Gate>),
+    ) -> Self {
+        let met = course.cells().get(&key).is_some_and(|cell| {
+            matches!(cell.state, CellState::Met | CellState::Exempt) && !cell.slipped_since
+        });
+        let last = course.cell_entries(&key).max_by_key(|one| one.entry.at);
+        let last = last.filter(|_| met);
+        Self {
+            what,
+            state: match needed_before {
+                _ if met => ClearanceState::Cleared,
+                Some(_) => ClearanceState::Missing,
+                None => ClearanceState::NotAsked,
+            },
+            needed_before,
+            seen: last.map(|one| reader.when(one.entry.at)),
+            by: last.map(|one| reader.staff(&one.entry.by)),
+            until: None,
+            figure: None,
+            entry: last.map(|one| one.entry.id),
+            may_record: reader.may_write(Kind::Attempt),
         }
     }
 }

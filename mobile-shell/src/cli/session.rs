@@ -3,14 +3,14 @@
 use clap::{Args, Subcommand};
 use serde_json::{Value, json};
 use tallywater_bindings::{
-    Block, Fault, FigureKind, Passage, Request, SessionCard, SessionPlan, SessionView, Tallywater,
-    Who,
+    self as border, Block, Fault, FigureKind, Passage, Request, SessionCard, SessionPlan,
+    SessionView, Tallywater, Who,
 };
 
 use super::catalogue::tr;
 use super::of::{Of, Opened};
 use super::turn::Turn;
-use super::words::{self, Limit, Place, SessionStands, Setting, Water};
+use super::words::{self, Condition, Limit, Place, SessionStands, Setting, Water};
 use super::{find, when};
 
 /// What is asked of sessions.
@@ -159,6 +159,12 @@ pub(super) struct Drawn {
     /// There is current or surf to reckon with.
     #[arg(long)]
     moving: bool,
+    /// What the session is besides, as often as there is such: a rule may forbid it.
+    #[arg(long, value_enum)]
+    also: Vec<Condition>,
+    /// What the session is not after all, as often as there is such.
+    #[arg(long, value_enum)]
+    without: Vec<Condition>,
     /// Show what the plan comes to, ask every rule, and plan nothing.
     #[arg(long)]
     preview: bool,
@@ -231,7 +237,14 @@ impl Drawn {
         if let Some(text) = &self.visibility {
             water.visibility_dm = Some(typed(desk, FigureKind::Way, "visibility", text)?);
         }
-        water.moving |= self.moving;
+        let current = |said: &[Condition]| said.contains(&Condition::Current);
+        water.moving =
+            (water.moving || self.moving || current(&self.also)) && !current(&self.without);
+        let also = self.also.iter().filter(|one| **one != Condition::Current);
+        plan.also
+            .extend(also.map(|one| border::Condition::from(*one)));
+        plan.also
+            .retain(|one| !self.without.contains(&Condition::from(one)));
         Ok(plan)
     }
 }

@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use slint::ComponentHandle;
-use tallywater_bindings::{CellState, Columns, Fault, SessionCard, Setting};
+use tallywater_bindings::{CellState, Columns, Fault, MeasureKind, SessionCard, Setting};
 
 use crate::shell::{Route, Shell};
 use crate::ui::{AppDoor, BoardDoor, FirstDoor, Screen, Step, Who};
@@ -43,10 +43,15 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         .unwrap_or_default();
     let skill = board.as_ref().and_then(|board| board.columns.first());
     let skill = skill.map(|column| column.skill.clone()).unwrap_or_default();
-    let timed = board
-        .as_ref()
-        .and_then(|board| board.columns.iter().find(|one| one.measure.is_some()));
-    let timed = timed.map_or_else(|| skill.clone(), |column| column.skill.clone());
+    let every = hand
+        .course
+        .clone()
+        .and_then(|course| shell.desk().board(course, None, Columns::All).ok());
+    let watched = every.as_ref().and_then(|board| {
+        let mut columns = board.columns.iter();
+        columns.find(|one| one.measure == Some(MeasureKind::Hold))
+    });
+    let timed = watched.map_or_else(|| skill.clone(), |column| column.skill.clone());
 
     let to = |name, route: Route| Stop {
         name,

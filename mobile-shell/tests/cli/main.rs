@@ -11,6 +11,7 @@
 )]
 
 mod careful;
+mod conditions;
 mod course_file;
 mod data;
 #[path = "../folder.rs"]

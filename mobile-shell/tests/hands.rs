@@ -18,14 +18,14 @@ use crate::support::{Stage, middle, settle};
 use crate::wording::german;
 
 /// A system that chooses the file it was given, and remembers what it was asked to show.
-pub(super) struct Desktop {
+pub(crate) struct Desktop {
     folder: TempDir,
-    pub(super) roster: Option<PathBuf>,
-    pub(super) shown: Cell<Option<PathBuf>>,
+    pub(crate) roster: Option<PathBuf>,
+    pub(crate) shown: Cell<Option<PathBuf>>,
 }
 
 impl Desktop {
-    pub(super) fn new() -> Self {
+    pub(crate) fn new() -> Self {
         Self {
             folder: TempDir::new().unwrap(),
             roster: None,
@@ -52,25 +52,25 @@ impl System for Desktop {
 
 /// With what the window is worked.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum By {
+pub(crate) enum By {
     Touch,
     Keys,
 }
 
 /// Hands on a device that was never used.
-pub(super) struct Hands {
-    pub(super) stage: Stage,
-    pub(super) desktop: Rc<Desktop>,
-    pub(super) by: By,
+pub(crate) struct Hands {
+    pub(crate) stage: Stage,
+    pub(crate) desktop: Rc<Desktop>,
+    pub(crate) by: By,
     language: &'static str,
     /// How often something was pressed.
-    pub(super) taps: u32,
+    pub(crate) taps: u32,
     /// How many fields were filled.
-    pub(super) fields: u32,
+    pub(crate) fields: u32,
 }
 
 impl Hands {
-    pub(super) fn on(stage: Stage, desktop: Desktop, by: By) -> Self {
+    pub(crate) fn on(stage: Stage, desktop: Desktop, by: By) -> Self {
         slint::select_bundled_translation("en").unwrap();
         let desktop = Rc::new(desktop);
         stage
@@ -87,7 +87,7 @@ impl Hands {
     }
 
     /// The words of the screens in the language that they speak.
-    pub(super) fn say(&self, english: &str) -> String {
+    pub(crate) fn say(&self, english: &str) -> String {
         if self.language == "en" {
             return english.to_owned();
         }
@@ -98,25 +98,25 @@ impl Hands {
             .remove(0)
     }
 
-    pub(super) fn speaks(&mut self, language: &'static str) {
+    pub(crate) fn speaks(&mut self, language: &'static str) {
         self.language = language;
     }
 
     /// Presses the one thing that is called so.
-    pub(super) fn press(&mut self, english: &str) {
+    pub(crate) fn press(&mut self, english: &str) {
         let label = self.say(english);
         self.press_like(&label, |said| said == label);
     }
 
     /// Presses what is called so, with something behind it: a row with its detail.
-    pub(super) fn press_row(&mut self, english: &str) {
+    pub(crate) fn press_row(&mut self, english: &str) {
         let label = self.say(english);
         let begins = format!("{label}, ");
         self.press_like(&label, |said| said == label || said.starts_with(&begins));
     }
 
     /// Presses the first thing whose label is like that.
-    pub(super) fn press_like(&mut self, what: &str, like: impl Fn(&str) -> bool) {
+    pub(crate) fn press_like(&mut self, what: &str, like: impl Fn(&str) -> bool) {
         self.taps += 1;
         match self.by {
             By::Touch => {
@@ -133,6 +133,34 @@ impl Hands {
         }
         self.stage.shell.take_news();
         settle();
+    }
+
+    /// Holds the one bar that asks for it.
+    pub(crate) fn hold(&mut self) {
+        self.taps += 1;
+        let begins = self.say("Hold: {0}").replace("{0}", "");
+        let bar = self.stage.find(|said| said.starts_with(&begins));
+        let bar = bar.unwrap_or_else(|| panic!("no bar among {:#?}", self.stage.labels()));
+        self.stage.touch(middle(&bar), 1_300);
+        self.stage.shell.take_news();
+        settle();
+    }
+
+    /// Opens the pad of the figure of this title, types on it, and closes it. A colon and a
+    /// space are the pad's one mark.
+    pub(crate) fn type_figure(&mut self, english: &str, text: &str) {
+        self.fields += 1;
+        let begins = format!("{}: ", self.say(english));
+        self.press_like(&begins, |said| said.starts_with(&begins));
+        for letter in text.chars() {
+            let key = match letter {
+                ':' => self.say("Colon"),
+                ' ' => self.say("Space"),
+                digit => digit.to_string(),
+            };
+            self.press_like(&key, |said| said == key);
+        }
+        self.press("Done");
     }
 
     /// Scrolls until a finger reaches it.
@@ -208,23 +236,24 @@ impl Hands {
     }
 
     /// Fills the field of this title.
-    pub(super) fn write(&mut self, english: &str, text: &str) {
+    pub(crate) fn write(&mut self, english: &str, text: &str) {
         let title = self.say(english);
+        self.write_titled(&title, text);
+    }
+
+    /// Fills the field that is called so in the language that the screens speak.
+    pub(crate) fn write_titled(&mut self, title: &str, text: &str) {
         self.fields += 1;
-        if self.focused().as_deref() != Some(title.as_str()) {
+        if self.focused().as_deref() != Some(title) {
             match self.by {
                 By::Touch => {
-                    let field = self.input(&title);
-                    let at = self.reach_field(&field, &title);
+                    let field = self.input(title);
+                    let at = self.reach_field(&field, title);
                     self.stage.touch(at, 80);
                 }
-                By::Keys => self.walk_to(&title, &|said: &str| said == title),
+                By::Keys => self.walk_to(title, &|said: &str| said == title),
             }
-            assert_eq!(
-                self.focused().as_deref(),
-                Some(title.as_str()),
-                "the cursor"
-            );
+            assert_eq!(self.focused().as_deref(), Some(title), "the cursor");
         }
         for letter in text.chars() {
             self.key(SharedString::from(letter.to_string()));
@@ -259,7 +288,7 @@ impl Hands {
     }
 
     /// Enter, as the keyboard of a phone has it too: it counts as a press.
-    pub(super) fn enter(&mut self) {
+    pub(crate) fn enter(&mut self) {
         self.taps += 1;
         self.key(SharedString::from(Key::Return));
         self.stage.shell.take_news();
@@ -274,7 +303,7 @@ impl Hands {
     }
 
     /// What the keys go to, by its label.
-    pub(super) fn focused(&self) -> Option<String> {
+    pub(crate) fn focused(&self) -> Option<String> {
         let inner = WindowInner::from_pub(self.stage.app.window());
         let mut at = inner.focus_item.borrow().upgrade();
         while let Some(item) = at {

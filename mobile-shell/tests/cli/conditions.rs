@@ -1,0 +1,95 @@
+//! What a session is besides its setting, said when it is planned by command.
+
+use serde_json::Value;
+
+use crate::support::{err, folder, out, tallywater};
+
+fn answer(within: &std::path::Path, args: &[&str]) -> Value {
+    let ran = tallywater(within, args);
+    assert!(ran.status.success(), "{args:?}: {}", err(&ran));
+    serde_json::from_str(&out(&ran)).unwrap()
+}
+
+fn forbidden(session: &Value) -> Vec<&str> {
+    let students = session["value"]["students"].as_array().unwrap();
+    let missing = students[0]["missing"].as_array().unwrap().iter();
+    missing
+        .filter(|gap| gap["what"] == "forbidden")
+        .map(|gap| gap["about"]["condition"].as_str().unwrap())
+        .collect()
+}
+
+#[test]
+fn a_night_dive_is_said_to_be_forbidden_before_it_is_planned_and_can_be_taken_back() {
+    let within = folder();
+    let within = within.path();
+    for args in [
+        &[
+            "setup",
+            "tablet",
+            "--alone",
+            "--shop",
+            "Tarn School",
+            "--person",
+            "Tove Askildsen",
+        ][..],
+        &[
+            "rules",
+            "confirm",
+            "tablet",
+            "--all",
+            "--text",
+            "house decision",
+        ],
+        &["course", "open", "tablet", "--title", "First dives, June"],
+        &[
+            "student",
+            "enrol",
+            "tablet",
+            "--name",
+            "Émile Quatrefaire",
+            "--born",
+            "1990-02-03",
+        ],
+    ] {
+        let ran = tallywater(within, args);
+        assert!(ran.status.success(), "{args:?}: {}", err(&ran));
+    }
+    let plan = [
+        "session",
+        "plan",
+        "tablet",
+        "--block",
+        "open-2",
+        "--site",
+        "Quarry Mere",
+        "--starts",
+        "tomorrow 20:00",
+        "--also",
+        "night",
+        "--also",
+        "boat",
+    ];
+    let seen = answer(within, &[&plan[..], &["--preview", "--json"]].concat());
+    assert_eq!(
+        forbidden(&seen),
+        ["night"],
+        "a boat is forbidden by no starting rule"
+    );
+    let ran = tallywater(within, &plan);
+    assert!(ran.status.success(), "{}", err(&ran));
+    let change = [
+        "session",
+        "change",
+        "tablet",
+        "--session",
+        "Open water 2",
+        "--without",
+        "night",
+    ];
+    let seen = answer(within, &[&change[..], &["--preview", "--json"]].concat());
+    assert_eq!(forbidden(&seen), Vec::<&str>::new());
+    let unknown = tallywater(within, &[&plan[..], &["--also", "fog"]].concat());
+    assert_eq!(unknown.status.code(), Some(2), "{}", out(&unknown));
+    assert!(err(&unknown).contains("fog"), "{}", err(&unknown));
+}
