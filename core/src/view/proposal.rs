@@ -1,6 +1,6 @@
 //! Proposal: a run list for a session that is being planned, and a plan to begin with.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DurationRound, TimeDelta};
 
@@ -8,11 +8,13 @@ use super::people::StudentName;
 use super::reader::skill_name;
 use super::{Reader, StationRow};
 use crate::course::{
-    BlockId, OF_AGE, Role, SessionPlan, Setting, SkillId, StaffId, StationPlan, StationRunPlan,
-    StudentId, WaterKind, WaterPlan,
+    Block, BlockId, OF_AGE, Role, SessionPlan, Setting, SkillId, StaffId, StationPlan,
+    StationRunPlan, StudentId, WaterKind, WaterPlan,
 };
 use crate::plan::expect::Prior;
-use crate::plan::{Because, Lacking, LeftOver, NextAsked, NextPlan, Why, chances, next_session};
+use crate::plan::{
+    Because, Lacking, LeftOver, NextAsked, NextPlan, Why, brings_on, chances, next_session,
+};
 use crate::standing::CourseStanding;
 
 /// A proposed session: a plan to take over, and why it is as it is.
@@ -244,12 +246,24 @@ impl LackingView {
 /// A plan to begin with: the block's skills and length where one is named, else those of the
 /// first block that no session carries out yet; everyone who is still in the course, its
 /// staff, and place and water as they last were in that setting, else the course's place.
+///
+/// Once every block is planned, the one of which most is still open is held again, with what
+/// is open of it and for those who need it.
 pub fn draft(course: &CourseStanding, reader: &Reader<'_>, block: Option<&BlockId>) -> SessionPlan {
     let blocks = course.outline().map_or(&[][..], |one| &one.blocks);
     let block = match block {
         Some(id) => blocks.iter().find(|one| &one.id == id),
         None => blocks.iter().find(|one| !is_planned(course, &one.id)),
     };
+    if block.is_none()
+        && let Some((again, needed)) = most_open(course, reader, blocks)
+    {
+        let mut plan = draft(course, reader, Some(&again.id));
+        plan.run_list
+            .retain(|skill| needed.values().flatten().any(|open| *open == skill));
+        plan.students.retain(|student| needed.contains_key(student));
+        return plan;
+    }
     let setting = block.map_or(Setting::Confined, |block| block.setting);
     let last = course
         .sessions()
@@ -300,6 +314,43 @@ pub fn draft(course: &CourseStanding, reader: &Reader<'_>, block: Option<&BlockI
         stations: Vec::new(),
         also: last.map_or_else(BTreeSet::new, |plan| plan.also.clone()),
     }
+}
+
+/// Of each student who is still in the course, the skills of a run list that are needed yet.
+type Needed<'a> = BTreeMap<StudentId, Vec<&'a SkillId>>;
+
+/// The block of whose skills most are still needed, and by whom; `None` where nothing is.
+fn most_open<'a>(
+    course: &CourseStanding,
+    reader: &Reader<'_>,
+    blocks: &'a [Block],
+) -> Option<(&'a Block, Needed<'a>)> {
+    let students = reader.people.roster(&course.students());
+    let students: Vec<StudentId> = students
+        .into_iter()
+        .map(|name| name.student)
+        .filter(|id| super::board::ended(course, id).is_none())
+        .collect();
+    let of_block = |block: &'a Block| -> Needed<'a> {
+        let open = students.iter().map(|student| {
+            let skills = block.run_list.iter().filter(|id| {
+                let skill = course.outline().and_then(|outline| outline.skill(id));
+                skill.is_some_and(|skill| {
+                    skill.required && brings_on(course, student, skill, block.setting)
+                })
+            });
+            (*student, skills.collect::<Vec<_>>())
+        });
+        open.filter(|(_, skills)| !skills.is_empty()).collect()
+    };
+    let weighed = blocks.iter().map(|block| {
+        let needed = of_block(block);
+        let open: usize = needed.values().map(Vec::len).sum();
+        (open, block, needed)
+    });
+    // The earliest of equals: what comes later rests on it.
+    let most = weighed.reduce(|most, one| if one.0 > most.0 { one } else { most })?;
+    (most.0 > 0).then_some((most.1, most.2))
 }
 
 /// Whether a session that was not cancelled carries out this block.

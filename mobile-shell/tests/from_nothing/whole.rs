@@ -39,6 +39,7 @@ pub(super) fn to_the_record(hands: &mut Hands, course: &str, name: &str) {
         called: found.name.short,
     };
     every_form(hands, course, &who);
+    of_age(hands, &who);
     let mut dives = 0;
     for place in 0.. {
         if place > 0 {
@@ -94,6 +95,15 @@ fn every_form(hands: &mut Hands, course: &str, who: &Learner) {
     }
 }
 
+/// Nobody is taken for an adult unasked: identity was seen.
+fn of_age(hands: &mut Hands, who: &Learner) {
+    let row = format!("{} {}", hands.say("Student"), who.name);
+    hands.press_like(&row, |said| said == row);
+    hands.press("Change");
+    hands.press("Or of age, identity seen");
+    hands.press("Keep the changes");
+}
+
 /// Every skill of the session's list, one after another in the line-up.
 fn judge(hands: &mut Hands, course: &str, session: &str, who: &Learner) {
     let desk = hands.stage.desk();
@@ -101,6 +111,15 @@ fn judge(hands: &mut Hands, course: &str, session: &str, who: &Learner) {
     hands.press("Board");
     let line_up = format!(", {}", hands.say("line-up"));
     hands.press_like("the line-up", |said| said.ends_with(&line_up));
+    // From the first skill of the session on, wherever the board had been drawn to.
+    for _ in 0..80 {
+        let view = hands.stage.app.global::<LineUpDoor>().get_view();
+        if view.previous.is_empty() {
+            break;
+        }
+        let before = format!("{}: {}", hands.say("Previous skill"), view.previous_name);
+        hands.press_like(&before, |said| said == before);
+    }
     for _ in 0..80 {
         let view = hands.stage.app.global::<LineUpDoor>().get_view();
         if plan

@@ -4,10 +4,13 @@ use chrono::NaiveDate;
 
 use super::Eyes;
 use crate::course::{
-    AgeKnown, ClearanceKind, DiveLog, GasUsed, SessionPlan, Setting, WaterKind, WeightCheck,
-    WeightVerdict,
+    AgeKnown, Block, ClearanceKind, DiveLog, GasUsed, SessionPlan, Setting, SkillId, WaterKind,
+    WeightCheck, WeightVerdict,
 };
-use crate::entry::{ClearanceResult, DiveLogged, Mark, Passage, WeightChecked, Who};
+use crate::entry::{
+    ClearanceResult, DiveLogged, Kind, Mark, OutlineSet, Passage, SessionPlanned, WeightChecked,
+    Who,
+};
 use crate::plan::Missing;
 use crate::standing::sample::{
     ODD, OFFICE, PELLE, RENATE, Sample, day, plan, session, skill_id, student, time,
@@ -171,6 +174,46 @@ fn a_plan_begins_with_who_is_in_the_course_and_the_place_used_last() {
     let nothing = draft(&Sample::empty().now, &eyes.reader(RENATE), None);
     assert_eq!(nothing.starts, eyes.now, "the next half hour");
     assert!(nothing.site.is_empty() && nothing.students.is_empty());
+}
+
+#[test]
+fn once_every_block_is_planned_the_one_most_open_is_held_again_for_those_who_need_it() {
+    let mut sample = Sample::new();
+    let eyes = Eyes::new();
+    let mut outline = sample.now.outline().unwrap().clone();
+    outline.edition += 1;
+    let skills: Vec<SkillId> = outline.skills.iter().map(|one| one.id.clone()).collect();
+    outline.blocks = vec![Block {
+        id: "pool".parse().unwrap(),
+        title: "Pool: everything".into(),
+        setting: Setting::Confined,
+        run_list: skills.clone(),
+        minutes: 90,
+    }];
+    let after = sample.now.all_of_kind(Kind::OutlineSet);
+    sample.add(RENATE, &after, OutlineSet { outline, why: None });
+    let first = draft(&sample.now, &eyes.reader(RENATE), None);
+    assert_eq!(first.title, "Pool: everything");
+    assert_eq!(first.run_list, skills, "the whole of it");
+    sample.add(
+        RENATE,
+        &[],
+        SessionPlanned {
+            session: session(9),
+            plan: first,
+        },
+    );
+    sample.mark(RENATE, 1, "once", Mark::Met, 9);
+    let again = draft(&sample.now, &eyes.reader(RENATE), None);
+    assert_eq!(again.title, "Pool: everything");
+    assert!(
+        again.run_list.contains(&skill_id("once")),
+        "another needs it"
+    );
+    sample.mark(RENATE, 2, "once", Mark::Met, 9);
+    let again = draft(&sample.now, &eyes.reader(RENATE), None);
+    assert!(!again.run_list.contains(&skill_id("once")));
+    assert!(again.run_list.len() < skills.len());
 }
 
 #[test]
