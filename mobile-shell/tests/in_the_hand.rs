@@ -1,0 +1,175 @@
+//! What the shell asks of the machine that it is held in the hand of: a fake in its place says
+//! what was asked, and how often.
+
+use std::cell::RefCell;
+use std::path::{Path, PathBuf};
+use std::rc::Rc;
+
+use slint::ComponentHandle;
+use slint::platform::{Key, WindowEvent, WindowEventDispatchResult};
+use tallywater::system::System;
+use tallywater::ui::{AppDoor, Screen};
+use tallywater_bindings::{Passage, Place, Request, Who, WhoName};
+
+use crate::support::{Stage, roomy, seen, settle};
+
+/// A tablet that writes down what it was asked for.
+#[derive(Default)]
+struct Tablet {
+    asked: RefCell<Vec<String>>,
+}
+
+impl Tablet {
+    fn asked(&self) -> Vec<String> {
+        self.asked.take()
+    }
+}
+
+impl System for Tablet {
+    fn choose_file(&self, _: &str, _: &[&str]) -> Option<PathBuf> {
+        None
+    }
+
+    fn show(&self, _: &Path) -> bool {
+        false
+    }
+
+    fn papers(&self) -> PathBuf {
+        std::env::temp_dir()
+    }
+
+    fn stay_lit(&self, lit: bool) {
+        self.asked.borrow_mut().push(format!("lit {lit}"));
+    }
+
+    fn hear_nearby(&self, hears: bool) {
+        self.asked.borrow_mut().push(format!("hears {hears}"));
+    }
+}
+
+fn with_tablet(stage: &Stage) -> Rc<Tablet> {
+    let tablet = Rc::new(Tablet::default());
+    stage.shell.use_system(Rc::<Tablet>::clone(&tablet));
+    tablet
+}
+
+#[test]
+fn the_glass_stays_lit_while_somebody_is_in_the_water_and_no_longer() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        let tablet = with_tablet(&stage);
+        assert_eq!(tablet.asked(), ["lit true"], "seven are in the water");
+        // It is asked for once, however much is done and drawn.
+        for screen in [Screen::Board, Screen::Water, Screen::Cards] {
+            stage.open(stage.hand(screen));
+        }
+        assert_eq!(tablet.asked(), [""; 0]);
+        // The last one out: it may go dark.
+        let at = seen(stage.desk().at_hand()).unwrap();
+        let session = at.session.unwrap();
+        let head = seen(stage.desk().headcount(at.course.clone(), session.clone()));
+        let wet: Vec<_> = head
+            .rows
+            .iter()
+            .filter(|row| row.place == Place::InWater)
+            .collect();
+        for (nth, row) in wet.iter().enumerate() {
+            let who = match &row.name {
+                WhoName::Student { name } => Who::Student {
+                    student: name.student.clone(),
+                },
+                WhoName::Staff { name } => Who::Staff {
+                    staff: name.staff.clone(),
+                },
+            };
+            assert_eq!(tablet.asked(), [""; 0], "{nth} of {} are out", wet.len());
+            seen(stage.desk().record(Request::Pass {
+                course: at.course.clone(),
+                session: session.clone(),
+                who,
+                passage: Passage::Out,
+                when: None,
+            }));
+            stage.shell.take_news();
+        }
+        assert_eq!(tablet.asked(), ["lit false"]);
+    });
+}
+
+#[test]
+fn behind_another_program_it_asks_for_nothing_and_comes_back_with_what_is_new() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        let tablet = with_tablet(&stage);
+        stage.shell.go_online();
+        assert_eq!(tablet.asked(), ["lit true", "hears true"]);
+        stage.shell.went_behind();
+        assert_eq!(tablet.asked(), ["hears false", "lit false"]);
+        // The system says it again: nothing new is asked.
+        stage.shell.went_behind();
+        assert_eq!(tablet.asked(), [""; 0]);
+        // Meanwhile a mark comes in; it lights no glass.
+        seen(stage.desk().record(Request::RenameShop {
+            name: "Tarn School".into(),
+        }));
+        stage.shell.take_news();
+        assert_eq!(tablet.asked(), [""; 0]);
+        stage.shell.came_back();
+        assert_eq!(tablet.asked(), ["hears true", "lit true"]);
+        stage.shell.came_back();
+        assert_eq!(tablet.asked(), [""; 0]);
+        stage.desk().go_offline();
+        stage.shell.went_behind();
+        stage.shell.came_back();
+        assert_eq!(tablet.asked(), ["hears false", "lit false", "lit true"]);
+    });
+}
+
+#[test]
+fn a_device_with_nobody_in_the_water_goes_dark_as_the_person_set_it() {
+    roomy(|| {
+        let stage = Stage::new(390, 844);
+        let tablet = with_tablet(&stage);
+        stage.shell.went_behind();
+        stage.shell.came_back();
+        settle();
+        assert_eq!(tablet.asked(), [""; 0]);
+    });
+}
+
+/// The tablet's own Back, as its system hands it over; whether it was taken.
+fn back(stage: &Stage) -> bool {
+    let text: slint::SharedString = Key::Back.into();
+    let window = stage.app.window();
+    let down = window.dispatch_event_with_result(WindowEvent::KeyPressed { text: text.clone() });
+    let up = window.dispatch_event_with_result(WindowEvent::KeyReleased { text });
+    settle();
+    let taken = |one| matches!(one, Ok(WindowEventDispatchResult::Accepted));
+    taken(down) || taken(up)
+}
+
+#[test]
+fn the_tablets_own_back_goes_back_and_leaves_only_where_there_is_nothing_behind() {
+    roomy(|| {
+        let stage = Stage::demo(390, 844);
+        assert!(
+            !back(&stage),
+            "on the first screen the system may put it away"
+        );
+        stage.open(stage.hand(Screen::Board));
+        stage.open(stage.hand(Screen::LineUp));
+        assert!(back(&stage));
+        assert_eq!(stage.shell.route().screen, Screen::Board);
+        // While the glass is guarded from wet hands nothing happens, and the program stays.
+        let door = stage.app.global::<AppDoor>();
+        door.set_guarded(true);
+        settle();
+        assert!(back(&stage));
+        assert_eq!(stage.shell.route().screen, Screen::Board);
+        door.set_guarded(false);
+        settle();
+        assert!(back(&stage));
+        assert_eq!(stage.shell.route().screen, Screen::Today);
+        assert!(!back(&stage));
+    });
+}
