@@ -173,3 +173,88 @@ fn the_tablets_own_back_goes_back_and_leaves_only_where_there_is_nothing_behind(
         assert!(!back(&stage));
     });
 }
+
+/// Screens that tick by themselves, and for what: the count of those in the water, a
+/// stopwatch, a code that runs out.
+const TICK: [Screen; 3] = [Screen::Water, Screen::Attempt, Screen::Devices];
+
+#[test]
+fn nothing_is_drawn_and_nobody_woken_while_nothing_changes() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        let mut still = 0;
+        for stop in tallywater::picture::tour(&stage.shell) {
+            stage.go(&stop);
+            // Past whatever a tap leaves on the glass for a while.
+            crate::support::wait(3_000);
+            let next = slint::platform::duration_until_next_timer_update();
+            let what = format!("{}: a timer in {next:?}", stop.name);
+            assert!(!stage.app.window().has_active_animations(), "{}", stop.name);
+            if TICK.contains(&stop.screen) || stage.app.global::<AppDoor>().get_guarded() {
+                // No faster than a stopwatch's hundredths can be read.
+                let least = std::time::Duration::from_millis(1);
+                assert!(next.is_none_or(|in_| in_ >= least), "{what}");
+                continue;
+            }
+            still += 1;
+            assert!(next.is_none(), "{what}");
+        }
+        assert!(still > 25, "{still} screens were looked at");
+    });
+}
+
+/// What the program itself does in a window in front, with the network on and nothing to do.
+/// Bounds far above what was measured (314 wakeups and 30 ms of a core in 30 s), so that a
+/// machine that builds something else at the same time does not fail it.
+#[test]
+#[cfg(target_os = "linux")]
+fn an_idle_window_hardly_wakes_the_machine() {
+    use crate::window::{Ended, server, there};
+    use std::process::Command;
+    use std::time::Duration;
+
+    if !there("Xvfb") {
+        println!("skipped: Xvfb is not installed");
+        return;
+    }
+    let folder = crate::support::demo_folder();
+    let (_server, display) = server();
+    let program = Command::new(env!("CARGO_BIN_EXE_tallywater"))
+        .arg("--folder")
+        .arg(folder.path())
+        .env("DISPLAY", &display)
+        .env_remove("WAYLAND_DISPLAY")
+        .env("SLINT_BACKEND", "winit-software")
+        .spawn()
+        .unwrap();
+    let program = Ended(program);
+    let process = format!("/proc/{}", program.0.id());
+    let wakeups = || -> u64 {
+        let threads = std::fs::read_dir(format!("{process}/task")).unwrap();
+        threads
+            .filter_map(|one| std::fs::read_to_string(one.ok()?.path().join("status")).ok())
+            .filter_map(|status| {
+                let line = status.lines().find(|line| line.starts_with("voluntary"))?;
+                line.split_whitespace().last()?.parse::<u64>().ok()
+            })
+            .sum()
+    };
+    let ticks = || -> u64 {
+        let stat = std::fs::read_to_string(format!("{process}/stat")).unwrap();
+        let after = stat.rsplit_once(") ").unwrap().1.to_owned();
+        let parts: Vec<&str> = after.split_whitespace().collect();
+        parts[11].parse::<u64>().unwrap() + parts[12].parse::<u64>().unwrap()
+    };
+    // Started, drawn, and what follows a start is over.
+    std::thread::sleep(Duration::from_secs(15));
+    let (woken, worked) = (wakeups(), ticks());
+    std::thread::sleep(Duration::from_secs(10));
+    let (woken, worked) = (wakeups() - woken, ticks() - worked);
+    println!("in 10 s: {woken} wakeups, {worked} hundredths of a second of work");
+    assert!(woken > 0, "the program is not there any more");
+    assert!(woken < 1_000, "{woken} wakeups in 10 s");
+    assert!(
+        worked < 100,
+        "{worked} hundredths of a second of work in 10 s"
+    );
+}

@@ -26,12 +26,11 @@ fn elements(file: &str) -> Vec<(String, Vec<(String, String)>)> {
 }
 
 fn element(tag: &BytesStart<'_>) -> (String, Vec<(String, String)>) {
-    let plain = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
     let all = tag.attributes().map(|one| {
         let one = one.expect("an attribute");
-        (plain(one.key.as_ref()), plain(&one.value))
+        (one.key.as_ref().to_owned(), one.value.into_owned())
     });
-    (plain(tag.name().as_ref()), all.collect())
+    (tag.name().as_ref().to_owned(), all.collect())
 }
 
 fn value(of: &[(String, String)], name: &str) -> Option<String> {
