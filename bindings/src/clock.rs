@@ -10,13 +10,13 @@ use crate::Fault;
 
 /// A clock of the shell's own.
 #[uniffi::export(with_foreign)]
-pub trait Clock: Send + Sync {
+pub trait DeviceClock: Send + Sync {
     /// Now, in RFC 3339 with the place's offset: "2026-06-06T09:00:00+02:00".
     fn now(&self) -> Result<String, Fault>;
 }
 
 /// A shell's clock as the core knows one. Chance is the device's own.
-pub(crate) struct ShellClock(pub(crate) Arc<dyn Clock>);
+pub(crate) struct ShellClock(pub(crate) Arc<dyn DeviceClock>);
 
 impl Stamps for ShellClock {
     /// What the shell's clock says; the device's own time where that is no time at all, for

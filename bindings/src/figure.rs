@@ -6,7 +6,7 @@ use crate::cross::mirror;
 
 mirror! {
     /// A unit as it is written behind a figure.
-    both enum Unit = view::Unit {
+    both enum UnitOfMeasure = view::UnitOfMeasure {
         One,
         Metre,
         Foot,
@@ -39,6 +39,6 @@ mirror! {
     /// A figure and its unit. It prints as "12.5 m".
     shown record Figure = view::Figure {
         text: String,
-        unit: Unit,
+        unit: UnitOfMeasure,
     }
 }

@@ -3,7 +3,7 @@
 use tallywater_core::view;
 
 use crate::cross::mirror;
-use crate::{Leave, Moment, RatioView, SessionState, Span, Who, WhoName};
+use crate::{Leave, Moment, RatioView, SessionState, TimeSpan, Who, WhoName};
 
 mirror! {
     /// The headcount of a session.
@@ -20,7 +20,7 @@ mirror! {
         absent: u32,
         not_seen: u32,
         overdue: u32,
-        past_end: Option<Span>,
+        past_end: Option<TimeSpan>,
         ratio: Option<RatioView>,
         ready: Vec<Who>,
         may_count: Leave,
@@ -31,7 +31,7 @@ mirror! {
         name: WhoName,
         place: Place,
         since: Option<Moment>,
-        elapsed: Option<Span>,
+        elapsed: Option<TimeSpan>,
         overdue: bool,
         counted_apart: bool,
         planned: bool,

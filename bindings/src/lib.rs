@@ -104,7 +104,7 @@ pub use bundle::{
 };
 pub use calc::*;
 pub use cell::CellView;
-pub use clock::Clock;
+pub use clock::DeviceClock;
 pub use course::{Clash, CourseStaff, CourseView, FormsRow, FormsView};
 pub use course_list::{CourseListView, CourseRow};
 pub use demo::{DemoProgress, DemoSchool, build_demo};
@@ -113,7 +113,7 @@ pub use evidence::{EvidenceView, JudgePair, MarkPair, MarksGiven, SkillEvidence}
 pub use exchange::{CourseSummary, Welcome, course_ledger};
 pub use export::{NamedFile, TableName};
 pub use fault::Fault;
-pub use figure::{Figure, Unit};
+pub use figure::{Figure, UnitOfMeasure};
 pub use gaps::{GapRow, GapsView, Missing};
 pub use headcount::{HeadcountRow, HeadcountView, Place};
 pub use history::{HistoryKind, HistoryLine, LineCounts, SaidBy, Withdrawn};
@@ -127,13 +127,13 @@ pub use link::{
 };
 pub use link_news::{LinkListener, LinkNews, NotExchanged};
 pub use listener::{Change, Listener};
-pub use moment::{Day, DayIs, Moment, Span, Weekday};
+pub use moment::{Day, DayIs, Moment, TimeSpan, Weekday};
 pub use name::{Known, StaffName, StudentName, WhoName, finds_name};
 pub use note::{NoteRow, NotesOn, NotesView};
 pub use on_screen::{OnScreen, Tap};
 pub use outline::{
-    Demand, Measure, Method, MinuteRange, Outline, OutlineBlock, OutlineFault, OutlineSkill,
-    OutlineView, Requirement, RunBy, RunForm, RunPlace, SetBy, Skill, SkillNamed, SkillRun, Slip,
+    Demand, Measure, MinuteRange, Outline, OutlineBlock, OutlineFault, OutlineSkill, OutlineView,
+    Requirement, RunBy, RunForm, RunPlace, SetBy, Skill, SkillMethod, SkillNamed, SkillRun, Slip,
 };
 pub use paper::{
     OfficeSheet, PaperLanguage, PaperSetup, PaperTray, PrintedRecord, SlateSize,
@@ -157,7 +157,7 @@ pub use record::{
     EndedOn, OutlineName, RecordItem, RecordRow, RecordState, RecordView, RecordsView,
 };
 pub use request::{Admission, Again, HoldOn, MarkTap, OutlineFrom, Request, Scope, StaffRole};
-pub use rescue::{BackupSeen, Readable, Rescue, SalvageTaken};
+pub use rescue::{BackupSeen, ReadableParts, Rescue, SalvageTaken};
 pub use roster::{
     RosterColumn, RosterField, RosterHints, RosterPreview, RosterRow, RosterTaken, RowFault,
     RowReason, Twin, Twins, Watch,

@@ -23,7 +23,7 @@ mirror! {
     }
 
     /// How long something lasted or lasts.
-    shown record Span = view::Span {
+    shown record TimeSpan = view::Span {
         hours: u32,
         minutes: u32,
         seconds: u32,

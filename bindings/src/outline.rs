@@ -68,7 +68,7 @@ mirror! {
         settings: Vec<Setting>,
         needs: Vec<String>,
         requirement: Requirement,
-        methods: Vec<Method>,
+        methods: Vec<SkillMethod>,
         methods_needed: MethodsNeeded,
         demand: Demand,
         cues: Vec<String>,
@@ -101,7 +101,7 @@ mirror! {
     }
 
     /// One way of doing a skill.
-    both record Method = course::Method {
+    both record SkillMethod = course::Method {
         id: String,
         name: String,
         cues: Vec<String>,

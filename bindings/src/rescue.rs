@@ -12,7 +12,7 @@ use crate::{Fault, KeyStore, Tallywater};
 
 mirror! {
     /// What can still be read of a hurt store.
-    shown private record Readable = desk::Readable {
+    shown private record ReadableParts = desk::Readable {
         shop: Option<String>,
         courses: Vec<Option<String>>,
         people: u32,
@@ -102,7 +102,7 @@ impl Rescue {
     }
 
     /// What can still be read of it. Nothing is changed.
-    pub fn readable(&self) -> Result<Readable, Fault> {
+    pub fn readable(&self) -> Result<ReadableParts, Fault> {
         Ok(self.ask(desk::Rescue::readable)?.shown())
     }
 

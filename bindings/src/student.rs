@@ -5,7 +5,7 @@ use tallywater_core::view;
 use crate::cross::mirror;
 use crate::{
     ActivityRow, CellView, ClearanceKind, Day, DiveRow, Family, Figure, GapsView, Gate, Leave,
-    Moment, NoteRow, Outcome, Place, Span, StaffName, StudentName, WeightRow,
+    Moment, NoteRow, Outcome, Place, StaffName, StudentName, TimeSpan, WeightRow,
 };
 
 mirror! {
@@ -104,7 +104,7 @@ mirror! {
         starts: Moment,
         place: Place,
         at: Option<Moment>,
-        span: Option<Span>,
+        span: Option<TimeSpan>,
     }
 
     /// How a student's course ended.

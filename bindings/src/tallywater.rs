@@ -16,7 +16,7 @@ use crate::key_store::ShellKeyStore;
 use crate::listener::Told;
 use crate::paper::Presses;
 use crate::stopwatch::Kept;
-use crate::{Change, Clock, Fault, KeyStore, Listener, Role, StaffName, Units};
+use crate::{Change, DeviceClock, Fault, KeyStore, Listener, Role, StaffName, Units};
 
 /// The preference that the units are kept under.
 const UNITS: &str = "units";
@@ -91,7 +91,7 @@ impl Tallywater {
     pub fn open_with(
         folder: String,
         keys: Option<Arc<dyn KeyStore>>,
-        clock: Option<Arc<dyn Clock>>,
+        clock: Option<Arc<dyn DeviceClock>>,
     ) -> Result<Arc<Self>, Fault> {
         let at = Path::new(&folder);
         let keys: Box<dyn tallywater_core::desk::KeyStore> = match keys {

@@ -4,7 +4,7 @@
 use tallywater_core::view::{self, BadFigure};
 
 use crate::cross::{Asked as _, Shown as _, mirror};
-use crate::{Fault, Figure, MeasureKind, Measured, Tallywater, Unit};
+use crate::{Fault, Figure, MeasureKind, Measured, Tallywater, UnitOfMeasure};
 
 mirror! {
     /// What a typed figure is, by the base unit it is kept in.
@@ -34,7 +34,7 @@ impl Tallywater {
     }
 
     /// The unit that a part of a requirement is typed in.
-    pub fn measure_unit(&self, kind: MeasureKind) -> Result<Unit, Fault> {
+    pub fn measure_unit(&self, kind: MeasureKind) -> Result<UnitOfMeasure, Fault> {
         Ok(view::unit_of(kind.asked()?, self.core_units()).shown())
     }
 
@@ -51,7 +51,7 @@ impl Tallywater {
     }
 
     /// The unit that a figure is typed in.
-    pub fn figure_unit(&self, kind: FigureKind) -> Result<Unit, Fault> {
+    pub fn figure_unit(&self, kind: FigureKind) -> Result<UnitOfMeasure, Fault> {
         let kind: view::FigureKind = kind.asked()?;
         Ok(kind.unit(self.core_units()).shown())
     }
@@ -59,8 +59,8 @@ impl Tallywater {
 
 /// A unit's symbol, the same in every language; empty where none is written.
 #[uniffi::export]
-pub fn unit_symbol(unit: Unit) -> Result<String, Fault> {
-    let unit: view::Unit = unit.asked()?;
+pub fn unit_symbol(unit: UnitOfMeasure) -> Result<String, Fault> {
+    let unit: view::UnitOfMeasure = unit.asked()?;
     Ok(unit.symbol().to_owned())
 }
 

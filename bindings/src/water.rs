@@ -4,7 +4,7 @@ use tallywater_core::view;
 
 use crate::cross::mirror;
 use crate::{
-    AscentVerdict, Day, Figure, Leave, Limit, Moment, Setting, Span, StaffName, WaterKind,
+    AscentVerdict, Day, Figure, Leave, Limit, Moment, Setting, StaffName, TimeSpan, WaterKind,
     WeightVerdict, Weighting, WhoName,
 };
 
@@ -30,7 +30,7 @@ mirror! {
         setting: Option<Setting>,
         down: Moment,
         up: Moment,
-        span: Span,
+        span: TimeSpan,
         max_depth: Figure,
         mean_depth: Option<Figure>,
         ascents: Option<u8>,

@@ -9,6 +9,7 @@
     reason = "the border's fault crosses by value, is rare, and is shown at once"
 )]
 
+pub mod account;
 pub mod picture;
 pub mod shell;
 pub mod start;

@@ -9,6 +9,7 @@ use slint::ComponentHandle;
 use tallywater_bindings::{Fault, Tallywater};
 
 use crate::shell::Shell;
+use crate::system::{System, ThisMachine};
 use crate::ui::App;
 
 /// Opens the window on this folder and stays until it is closed.
@@ -16,17 +17,25 @@ use crate::ui::App;
 /// # Errors
 /// [`Fault`] when the folder cannot be opened or the platform gives no window.
 pub fn window(folder: &Path) -> Result<(), Fault> {
+    window_in(folder, Rc::new(ThisMachine))
+}
+
+/// The same on a machine whose system is reached in a way of its own.
+///
+/// # Errors
+/// As [`window`].
+pub fn window_in(folder: &Path, system: Rc<dyn System>) -> Result<(), Fault> {
     match Tallywater::open(folder.display().to_string()) {
-        Ok(desk) => window_on(&desk),
-        Err(Fault::Damaged { how: Some(how) }) => window_on_damage(folder, &how),
+        Ok(desk) => run(&desk, system),
+        Err(Fault::Damaged { how: Some(how) }) => window_on_damage(folder, &how, system),
         Err(fault) => Err(fault),
     }
 }
 
 /// The window on a folder whose data file is damaged.
-fn window_on_damage(folder: &Path, how: &str) -> Result<(), Fault> {
+fn window_on_damage(folder: &Path, how: &str, system: Rc<dyn System>) -> Result<(), Fault> {
     let ui = App::new().map_err(|error| no_window(&error))?;
-    let shell = show_damage(&ui, folder, how);
+    let shell = show_damage_in(&ui, folder, how, system);
     let ran = ui.run();
     if let Some(shell) = &*shell.borrow() {
         shell.desk().go_offline();
@@ -40,10 +49,15 @@ pub type Later = Rc<RefCell<Option<Rc<Shell>>>>;
 /// Says how the data file in this folder is damaged and offers what can be done; the shell is
 /// there once something was done and the folder could be opened.
 pub fn show_damage(ui: &App, folder: &Path, how: &str) -> Later {
+    show_damage_in(ui, folder, how, Rc::new(ThisMachine))
+}
+
+fn show_damage_in(ui: &App, folder: &Path, how: &str, system: Rc<dyn System>) -> Later {
     let shell = Later::default();
     let then = Rc::clone(&shell);
     let opened = move |ui: &App, desk: Arc<Tallywater>| {
         let stands = Shell::over(ui, desk);
+        stands.use_system(Rc::clone(&system));
         stands.go_online();
         *then.borrow_mut() = Some(stands);
     };
@@ -56,8 +70,13 @@ pub fn show_damage(ui: &App, folder: &Path, how: &str) -> Later {
 /// # Errors
 /// [`Fault`] when the platform gives no window.
 pub fn window_on(desk: &Arc<Tallywater>) -> Result<(), Fault> {
+    run(desk, Rc::new(ThisMachine))
+}
+
+fn run(desk: &Arc<Tallywater>, system: Rc<dyn System>) -> Result<(), Fault> {
     let ui = App::new().map_err(|error| no_window(&error))?;
     let shell = Shell::over(&ui, Arc::clone(desk));
+    shell.use_system(system);
     shell.go_online();
     let ran = ui.run();
     shell.desk().go_offline();

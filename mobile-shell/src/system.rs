@@ -12,6 +12,11 @@ pub trait System {
     fn show(&self, file: &Path) -> bool;
     /// The folder that papers and files are written into.
     fn papers(&self) -> PathBuf;
+    /// Keeps the glass lit from now on, or lets it go dark again. A desk's screen is left alone.
+    fn stay_lit(&self, _lit: bool) {}
+    /// Hears what devices nearby say to all, or saves that power. A desk's computer always
+    /// hears it.
+    fn hear_nearby(&self, _hears: bool) {}
 }
 
 /// The machine that this runs on.

@@ -15,6 +15,7 @@
     reason = "a broken expectation is a failed test"
 )]
 
+mod account;
 mod contrast;
 mod every_screen;
 mod figures;
@@ -24,12 +25,14 @@ mod gates;
 mod group_dive;
 mod hands;
 mod house_and_course;
+mod in_the_hand;
 mod joining;
 mod large_text;
 mod limits;
 mod pool_evening;
 mod presses;
 mod requests;
+mod screen_reader;
 mod slate;
 mod slate_and_keep;
 mod support;

@@ -10,7 +10,7 @@ use tallywater_bindings::{Kind, Tallywater};
 
 use crate::support::{Stage, demo_folder, middle, roomy, seen};
 
-fn there(program: &str) -> bool {
+pub(crate) fn there(program: &str) -> bool {
     let found = Command::new("sh")
         .args(["-c", &format!("command -v {program}")])
         .stdout(Stdio::null())
@@ -19,7 +19,7 @@ fn there(program: &str) -> bool {
 }
 
 /// Ends what it holds, also when the test fails.
-struct Ended(Child);
+pub(crate) struct Ended(pub(crate) Child);
 
 impl Drop for Ended {
     fn drop(&mut self) {
@@ -28,7 +28,7 @@ impl Drop for Ended {
     }
 }
 
-fn server() -> (Ended, String) {
+pub(crate) fn server() -> (Ended, String) {
     let mut server = Command::new("Xvfb")
         .args([
             "-displayfd",

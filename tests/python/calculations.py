@@ -95,11 +95,11 @@ class Published(BorderTest):
             theirs = 1.01325 + 1025.0 * 9.80665 * metres / 1e5
             found = tw.pressure_at(METRIC, at, metres)
             self.near(number(found), theirs, 0.0051)
-            self.assertEqual(found.unit, tw.Unit.BAR)
+            self.assertEqual(found.unit, tw.UnitOfMeasure.BAR)
             self.near(number(tw.depth_at(METRIC, at, theirs)), metres, 0.051)
         feet = tw.WaterAt(water=tw.WaterChoice.OPEN_SEA(), temperature=50.0, altitude=0.0)
         found = tw.pressure_at(IMPERIAL, feet, 33.0)
-        self.assertEqual(found.unit, tw.Unit.PSI)
+        self.assertEqual(found.unit, tw.UnitOfMeasure.PSI)
         self.near(number(found), 29.4, 0.1)
         self.near(number(tw.depth_at(IMPERIAL, feet, number(found))), 33.0, 0.3)
         # U.S. Standard Atmosphere, 1976: 795.0 hPa at 2,000 m.
@@ -179,7 +179,7 @@ class Published(BorderTest):
                     waits = tw.flying_wait(units, single, group(row["group"]), altitude)
                     theirs = row[str(feet)]
                     self.assertEqual(clock(waits.navy.wait.text), clock(theirs))
-                    self.assertEqual(waits.navy.wait.unit, tw.Unit.HOUR)
+                    self.assertEqual(waits.navy.wait.unit, tw.UnitOfMeasure.HOUR)
                     self.assertEqual(waits.caution, tw.Caution.SHORTEST_WAIT)
                     if isinstance(waits.wait, tw.PublishedWait.AT_LEAST):
                         self.assertGreaterEqual(clock(waits.wait.wait.text), clock(theirs))
@@ -241,7 +241,7 @@ class Both(BorderTest):
         # Counted at 1 bar and down to an empty gauge: 12 L times 50 bar.
         self.assertEqual(tw.pressure_holding(METRIC, 600.0, 12.0, 20.0, AIR).text, "50")
         self.assertEqual(tw.water_density(IMPERIAL, tw.WaterChoice.FRESH(), 28.4).unit.name, "POUND_CUBIC_FOOT")
-        self.assertEqual(tw.pressure_holding(IMPERIAL, 1_000.0, 12.0, 68.0, AIR).unit, tw.Unit.PSI)
+        self.assertEqual(tw.pressure_holding(IMPERIAL, 1_000.0, 12.0, 68.0, AIR).unit, tw.UnitOfMeasure.PSI)
         self.assertEqual(tw.gas_density(IMPERIAL, AIR, 14.7, 68.0).text, "0.08")
         sizes = tw.starter_cylinders(METRIC)
         self.assertEqual(len(sizes), len(tw.starter_cylinders(IMPERIAL)))

@@ -29,7 +29,7 @@ def new_folder():
     return folder
 
 
-class SetClock(tw.Clock):
+class SetClock(tw.DeviceClock):
     """A clock that is set, and moves by a second a reading."""
 
     def __init__(self, at="2026-06-06T09:00:00+02:00"):

@@ -9,7 +9,7 @@ use uniffi::{GenerateOptions, TargetLanguage};
 
 /// The library the tests were linked with, as it is loaded by another language: cargo
 /// builds it beside the test's own program.
-fn library() -> PathBuf {
+pub(crate) fn library() -> PathBuf {
     let name = format!(
         "{}tallywater_bindings{}",
         std::env::consts::DLL_PREFIX,
@@ -112,6 +112,65 @@ fn papers_and_files_cross_into_python() {
     python("paper.py");
 }
 
+/// What a shop does that has scripts of its own: the wheel that `.ci/wheel` writes, installed
+/// into an environment of its own, with nothing of this repository on the way.
+#[test]
+fn a_wheel_is_installed_and_the_pool_day_runs_on_it() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let run = |program: &Path, args: &[&str], within: &Path| {
+        let ran = Command::new(program)
+            .args(args)
+            .current_dir(within)
+            .env_remove("PYTHONPATH")
+            .output()
+            .unwrap_or_else(|error| panic!("{}: {error}", program.display()));
+        let said = String::from_utf8_lossy(&ran.stderr).into_owned();
+        assert!(ran.status.success(), "{args:?}: {said}");
+        (String::from_utf8_lossy(&ran.stdout).into_owned(), said)
+    };
+    let python = Path::new("python3");
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
+    let from = generated().join("python");
+    let into = folder.path().join("wheel");
+    let (said, _) = run(python, &[".ci/wheel", &text(&from), &text(&into)], &root);
+    let wheel = said.trim();
+    let environment = folder.path().join("Schule Größe");
+    run(python, &["-m", "venv", &text(&environment)], folder.path());
+    let inside = environment.join("bin/python3");
+    run(
+        &inside,
+        &["-m", "pip", "install", "--no-index", "--quiet", wheel],
+        folder.path(),
+    );
+    let (at, _) = run(
+        &inside,
+        &["-c", "import tallywater; print(tallywater.__file__)"],
+        folder.path(),
+    );
+    assert!(at.contains("site-packages"), "{at}");
+    let tests = Path::new(env!("CARGO_MANIFEST_DIR")).join("python");
+    let (_, said) = run(&inside, &["-B", "-m", "unittest", "pool_day.py"], &tests);
+    assert!(said.contains("\nRan ") && said.contains("\nOK"), "{said}");
+    run(
+        &inside,
+        &[
+            "-m",
+            "pip",
+            "uninstall",
+            "--quiet",
+            "--yes",
+            "tallywater-border",
+        ],
+        folder.path(),
+    );
+    let left = Command::new(&inside)
+        .args(["-c", "import tallywater"])
+        .current_dir(folder.path())
+        .env_remove("PYTHONPATH")
+        .status();
+    assert!(!left.expect("python").success(), "it is still there");
+}
+
 #[test]
 fn kotlin_and_swift_are_generated_with_the_same_names() {
     for (file, names) in [
@@ -153,4 +212,103 @@ fn kotlin_and_swift_are_generated_with_the_same_names() {
             assert!(text.contains(name), "{file} has no {name:?}");
         }
     }
+}
+
+/// Every name in the example for Swift that is ours is one of the generated module's: all that
+/// can be said of it without a compiler.
+#[test]
+fn the_example_in_swift_names_what_there_is() {
+    let file =
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("../bindings/examples/FirstEvening.swift");
+    let example = std::fs::read_to_string(&file).expect("the example");
+    let module = std::fs::read_to_string(generated().join("swift/TallywaterKit.swift"))
+        .expect("the generated module");
+    let declared = |kind: &str, name: &str| {
+        module.contains(&format!("{kind} {name}(")) || module.contains(&format!("{kind} `{name}`("))
+    };
+    // Calls on the desk, with the labels that Swift insists on.
+    let mut calls = 0;
+    for part in example.split("desk.").skip(1) {
+        let name: String = part
+            .chars()
+            .take_while(|one| one.is_alphanumeric())
+            .collect();
+        if part[name.len()..].starts_with('(') {
+            calls += 1;
+            assert!(declared("func", &name), "there is no func {name}");
+            let given = part[name.len() + 1..]
+                .split(['(', ')'])
+                .next()
+                .unwrap_or_default();
+            for label in given.split(", ").filter_map(|one| one.split_once(": ")) {
+                let found = module.lines().any(|line| {
+                    line.contains(&format!("func {name}("))
+                        && line.contains(&format!("{}: ", label.0))
+                });
+                assert!(found, "{name} takes no {}", label.0);
+            }
+        }
+    }
+    assert!(calls >= 5, "{calls} calls");
+    for case in [
+        "DeviceFull",
+        "Busy",
+        "Refused",
+        "NewerVersion",
+        "Damaged",
+        "NotFound",
+        "Internal",
+    ] {
+        assert!(
+            example.contains(&format!(".{case}")),
+            "the example leaves out {case}"
+        );
+        let said = |end: &str| module.contains(&format!("case {case}{end}"));
+        assert!(said("(") || said("\n"), "there is no fault {case}");
+    }
+    for case in ["firstStart", "live", "unsaid", "school"] {
+        assert!(
+            module.contains(&format!("case {case}\n")),
+            "there is no case {case}"
+        );
+    }
+    for case in ["openCourse", "mark"] {
+        assert!(
+            module.contains(&format!("case {case}(")),
+            "there is no case {case}"
+        );
+    }
+    for kind in [
+        "protocol KeyStore",
+        "protocol Listener",
+        "struct MarkTap",
+        "enum CellState",
+        "class Tallywater",
+    ] {
+        assert!(module.contains(kind), "there is no {kind}");
+    }
+}
+
+/// The generated C header, which Swift reads first, by a C compiler where there is one.
+#[test]
+fn the_header_for_swift_is_c() {
+    let header = generated().join("swift/TallywaterKitFFI.h");
+    let compiler = ["clang", "cc"].into_iter().find(|one| {
+        let asked = Command::new(one).arg("--version").output();
+        asked.is_ok_and(|said| said.status.success())
+    });
+    let compiler = compiler.expect("a C compiler: what links this test is one");
+    let parsed = Command::new(compiler)
+        // Words about null that only one family of compilers knows.
+        .args(["-D_Nullable=", "-D_Nonnull="])
+        .args(["-fsyntax-only", "-Wall", "-Werror", "-include"])
+        .arg(&header)
+        .args(["-x", "c", "/dev/null"])
+        .output()
+        .expect("the compiler");
+    assert!(
+        parsed.status.success(),
+        "{}",
+        String::from_utf8_lossy(&parsed.stderr)
+    );
 }

@@ -17,7 +17,9 @@
 )]
 
 mod adversary;
+mod android_manifest;
 mod border;
+mod border_names;
 mod calc_properties;
 mod convergence;
 mod course_work;

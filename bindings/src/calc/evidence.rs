@@ -5,7 +5,7 @@ use tallywater_core::calc::unit::Coefficient;
 use tallywater_core::view;
 
 use crate::calc::reckon::{Given as _, Told, outside, reckon};
-use crate::{Caution, Fault, Figure, Unit};
+use crate::{Caution, Fault, Figure, UnitOfMeasure};
 
 reckon! {
     /// The level of a two-sided interval.
@@ -130,7 +130,7 @@ impl Told<Kappa> for calc::evidence::Kappa {
 fn number(share: Coefficient) -> Figure {
     Figure {
         text: format!("{:.2}", share.0 + 0.0),
-        unit: Unit::One,
+        unit: UnitOfMeasure::One,
     }
 }
 

@@ -52,4 +52,26 @@ mod tests {
             assert!(backoff.next(255) < patience.redial_most);
         }
     }
+
+    /// How often a device that is never there is tried within an hour, where nothing but the
+    /// waits takes time and where each try lasts as long as one may.
+    #[test]
+    fn a_device_that_is_not_there_is_tried_some_hundred_times_an_hour() {
+        let patience = Patience::default();
+        let tries = |chance: u8, each: Duration| {
+            let mut backoff = Backoff::new(&patience);
+            let (mut at, mut tries) = (Duration::ZERO, 0);
+            while at < Duration::from_secs(3_600) {
+                tries += 1;
+                at += each + backoff.next(chance);
+            }
+            tries
+        };
+        // A radio is woken at most so often for a device: figures that the documents state.
+        assert_eq!(tries(0, Duration::ZERO), 244);
+        assert_eq!(tries(255, Duration::ZERO), 125);
+        assert_eq!(tries(255, patience.connect), 94);
+        // Two tablets that lost the same shop do not come back at once, time after time.
+        assert!(tries(0, Duration::ZERO) > tries(255, Duration::ZERO));
+    }
 }

@@ -2,7 +2,7 @@
 //! round the safe way themselves; here a figure is only cut to what a gauge or a person
 //! can tell apart.
 
-use super::{Figure, Unit, Units};
+use super::{Figure, UnitOfMeasure, Units};
 use crate::calc::unit::{
     Amount, Bar, Celsius, Centimetres, CubicFeet, CubicFeetPerMinute, Fahrenheit, Feet,
     FeetPerMinute, GaugeBar, GaugePsi, Inches, Kilograms, KilogramsPerCubicMetre, Litres,
@@ -36,44 +36,44 @@ impl Figure {
 }
 
 /// As the calculations have it, in the system they work in.
-fn metric(v: f64, unit: Is) -> (f64, Unit, Cut) {
+fn metric(v: f64, unit: Is) -> (f64, UnitOfMeasure, Cut) {
     match unit {
-        Is::Bar => (v, Unit::Bar, Cut::Two),
-        Is::GaugeBar => (v, Unit::Bar, Cut::IfAny),
-        Is::Psi => (v, Unit::Psi, Cut::One),
-        Is::GaugePsi => (v, Unit::Psi, Cut::Tens),
-        Is::Millibar => (v, Unit::Millibar, Cut::Whole),
-        Is::Celsius => (v, Unit::Celsius, Cut::IfAny),
-        Is::Fahrenheit => (v, Unit::Fahrenheit, Cut::IfAny),
-        Is::Centimetre => (v, Unit::Centimetre, Cut::IfAny),
-        Is::Inch => (v, Unit::Inch, Cut::IfAny),
-        Is::Millimetre => (v, Unit::Millimetre, Cut::IfAny),
-        Is::Metre | Is::MetreSeaWater => (v, Unit::Metre, Cut::IfAny),
-        Is::Foot => (v, Unit::Foot, Cut::IfAny),
-        Is::FootSeaWater => (v, Unit::FootSeaWater, Cut::Whole),
-        Is::Kilogram => (v, Unit::Kilogram, Cut::One),
-        Is::Pound => (v, Unit::Pound, Cut::One),
-        Is::KilogramPerCubicMetre => (v, Unit::KilogramCubicMetre, Cut::One),
-        Is::PoundPerCubicFoot => (v, Unit::PoundCubicFoot, Cut::Two),
-        Is::Litre if v.abs() >= 100.0 => (v, Unit::Litre, Cut::Whole),
-        Is::Litre => (v, Unit::Litre, Cut::IfAny),
-        Is::CubicFoot => (v, Unit::CubicFoot, Cut::One),
-        Is::LitrePerMinute => (v, Unit::LitreMinute, Cut::IfAny),
-        Is::CubicFootPerMinute => (v, Unit::CubicFootMinute, Cut::Two),
-        Is::MetrePerMinute => (v, Unit::MetreMinute, Cut::One),
-        Is::FootPerMinute => (v, Unit::FootMinute, Cut::Whole),
-        Is::Minute => (v, Unit::Minute, Cut::IfAny),
-        Is::Second => (v, Unit::Second, Cut::Whole),
-        Is::Percent => (v, Unit::Percent, Cut::IfAny),
-        Is::Share => (v * 100.0, Unit::Percent, Cut::IfAny),
-        Is::Count => (v, Unit::One, Cut::Whole),
-        Is::Coefficient => (v, Unit::One, Cut::Two),
-        Is::PracticalSalinity => (v, Unit::One, Cut::IfAny),
+        Is::Bar => (v, UnitOfMeasure::Bar, Cut::Two),
+        Is::GaugeBar => (v, UnitOfMeasure::Bar, Cut::IfAny),
+        Is::Psi => (v, UnitOfMeasure::Psi, Cut::One),
+        Is::GaugePsi => (v, UnitOfMeasure::Psi, Cut::Tens),
+        Is::Millibar => (v, UnitOfMeasure::Millibar, Cut::Whole),
+        Is::Celsius => (v, UnitOfMeasure::Celsius, Cut::IfAny),
+        Is::Fahrenheit => (v, UnitOfMeasure::Fahrenheit, Cut::IfAny),
+        Is::Centimetre => (v, UnitOfMeasure::Centimetre, Cut::IfAny),
+        Is::Inch => (v, UnitOfMeasure::Inch, Cut::IfAny),
+        Is::Millimetre => (v, UnitOfMeasure::Millimetre, Cut::IfAny),
+        Is::Metre | Is::MetreSeaWater => (v, UnitOfMeasure::Metre, Cut::IfAny),
+        Is::Foot => (v, UnitOfMeasure::Foot, Cut::IfAny),
+        Is::FootSeaWater => (v, UnitOfMeasure::FootSeaWater, Cut::Whole),
+        Is::Kilogram => (v, UnitOfMeasure::Kilogram, Cut::One),
+        Is::Pound => (v, UnitOfMeasure::Pound, Cut::One),
+        Is::KilogramPerCubicMetre => (v, UnitOfMeasure::KilogramCubicMetre, Cut::One),
+        Is::PoundPerCubicFoot => (v, UnitOfMeasure::PoundCubicFoot, Cut::Two),
+        Is::Litre if v.abs() >= 100.0 => (v, UnitOfMeasure::Litre, Cut::Whole),
+        Is::Litre => (v, UnitOfMeasure::Litre, Cut::IfAny),
+        Is::CubicFoot => (v, UnitOfMeasure::CubicFoot, Cut::One),
+        Is::LitrePerMinute => (v, UnitOfMeasure::LitreMinute, Cut::IfAny),
+        Is::CubicFootPerMinute => (v, UnitOfMeasure::CubicFootMinute, Cut::Two),
+        Is::MetrePerMinute => (v, UnitOfMeasure::MetreMinute, Cut::One),
+        Is::FootPerMinute => (v, UnitOfMeasure::FootMinute, Cut::Whole),
+        Is::Minute => (v, UnitOfMeasure::Minute, Cut::IfAny),
+        Is::Second => (v, UnitOfMeasure::Second, Cut::Whole),
+        Is::Percent => (v, UnitOfMeasure::Percent, Cut::IfAny),
+        Is::Share => (v * 100.0, UnitOfMeasure::Percent, Cut::IfAny),
+        Is::Count => (v, UnitOfMeasure::One, Cut::Whole),
+        Is::Coefficient => (v, UnitOfMeasure::One, Cut::Two),
+        Is::PracticalSalinity => (v, UnitOfMeasure::One, Cut::IfAny),
     }
 }
 
 /// What is shown otherwise in the other system; the rest is as in [`metric`].
-fn imperial(v: f64, unit: Is) -> (f64, Unit, Cut) {
+fn imperial(v: f64, unit: Is) -> (f64, UnitOfMeasure, Cut) {
     let (v, unit) = match unit {
         Is::Bar => (Psi::from(Bar(v)).0, Is::Psi),
         Is::GaugeBar => (GaugePsi::from(GaugeBar(v)).0, Is::GaugePsi),

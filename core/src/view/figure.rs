@@ -16,7 +16,7 @@ pub enum Units {
 
 /// A unit as it is written behind a figure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Unit {
+pub enum UnitOfMeasure {
     /// A bare number.
     One,
     /// Metres.
@@ -73,7 +73,7 @@ pub enum Unit {
     FootSeaWater,
 }
 
-impl Unit {
+impl UnitOfMeasure {
     /// The symbol, the same in every language; empty where none is written.
     pub const fn symbol(self) -> &'static str {
         match self {
@@ -113,7 +113,7 @@ pub struct Figure {
     /// The figure, with a full stop where it has decimals.
     pub text: String,
     /// Its unit.
-    pub unit: Unit,
+    pub unit: UnitOfMeasure,
 }
 
 impl fmt::Display for Figure {
@@ -128,7 +128,7 @@ impl fmt::Display for Figure {
 /// A kind of figure: how its base unit is shown in either system. `base * per / of` gives
 /// tenths of the shown unit.
 struct Scale {
-    unit: Unit,
+    unit: UnitOfMeasure,
     per: i64,
     of: i64,
     decimals: Decimals,
@@ -173,22 +173,26 @@ impl Of {
     const fn scale(self, units: Units) -> Scale {
         use Decimals::{IfAny, Tens, Tenths, Whole};
         let (unit, per, of, decimals) = match (self, units) {
-            (Self::Depth | Self::Band, Units::Metric) => (Unit::Metre, 1, 10, Tenths),
-            (Self::Depth, Units::Imperial) => (Unit::Foot, 1_000, 3_048, Whole),
-            (Self::Band, Units::Imperial) => (Unit::Foot, 1_000, 3_048, Tenths),
-            (Self::Way, Units::Metric) => (Unit::Metre, 1, 1, IfAny),
-            (Self::Way, Units::Imperial) => (Unit::Foot, 10_000, 3_048, Whole),
-            (Self::Altitude, Units::Metric) => (Unit::Metre, 10, 1, Whole),
-            (Self::Altitude, Units::Imperial) => (Unit::Foot, 100_000, 3_048, Whole),
-            (Self::Pressure, Units::Metric) => (Unit::Bar, 1, 100, Whole),
-            (Self::Pressure, Units::Imperial) => (Unit::Psi, 145_037_738, 1_000_000_000, Tens),
-            (Self::Lead, Units::Metric) => (Unit::Kilogram, 1, 100, Tenths),
-            (Self::Lead, Units::Imperial) => (Unit::Pound, 1_000_000, 45_359_237, Tenths),
-            (Self::Cylinder, Units::Metric | Units::Imperial) => (Unit::Litre, 1, 1, IfAny),
-            (Self::Temperature, Units::Metric) => (Unit::Celsius, 1, 1, IfAny),
-            (Self::Temperature, Units::Imperial) => (Unit::Fahrenheit, 9, 5, Whole),
-            (Self::Rate, Units::Metric) => (Unit::MetreMinute, 1, 10, Tenths),
-            (Self::Rate, Units::Imperial) => (Unit::FootMinute, 1_000, 3_048, Whole),
+            (Self::Depth | Self::Band, Units::Metric) => (UnitOfMeasure::Metre, 1, 10, Tenths),
+            (Self::Depth, Units::Imperial) => (UnitOfMeasure::Foot, 1_000, 3_048, Whole),
+            (Self::Band, Units::Imperial) => (UnitOfMeasure::Foot, 1_000, 3_048, Tenths),
+            (Self::Way, Units::Metric) => (UnitOfMeasure::Metre, 1, 1, IfAny),
+            (Self::Way, Units::Imperial) => (UnitOfMeasure::Foot, 10_000, 3_048, Whole),
+            (Self::Altitude, Units::Metric) => (UnitOfMeasure::Metre, 10, 1, Whole),
+            (Self::Altitude, Units::Imperial) => (UnitOfMeasure::Foot, 100_000, 3_048, Whole),
+            (Self::Pressure, Units::Metric) => (UnitOfMeasure::Bar, 1, 100, Whole),
+            (Self::Pressure, Units::Imperial) => {
+                (UnitOfMeasure::Psi, 145_037_738, 1_000_000_000, Tens)
+            }
+            (Self::Lead, Units::Metric) => (UnitOfMeasure::Kilogram, 1, 100, Tenths),
+            (Self::Lead, Units::Imperial) => (UnitOfMeasure::Pound, 1_000_000, 45_359_237, Tenths),
+            (Self::Cylinder, Units::Metric | Units::Imperial) => {
+                (UnitOfMeasure::Litre, 1, 1, IfAny)
+            }
+            (Self::Temperature, Units::Metric) => (UnitOfMeasure::Celsius, 1, 1, IfAny),
+            (Self::Temperature, Units::Imperial) => (UnitOfMeasure::Fahrenheit, 9, 5, Whole),
+            (Self::Rate, Units::Metric) => (UnitOfMeasure::MetreMinute, 1, 10, Tenths),
+            (Self::Rate, Units::Imperial) => (UnitOfMeasure::FootMinute, 1_000, 3_048, Whole),
         };
         Scale {
             unit,
@@ -236,7 +240,7 @@ impl Of {
 }
 
 /// The unit that a typed figure is read in.
-pub(super) const fn unit(of: Of, units: Units) -> Unit {
+pub(super) const fn unit(of: Of, units: Units) -> UnitOfMeasure {
     of.scale(units).unit
 }
 
@@ -271,7 +275,7 @@ const fn rounded(number: i64, by: i64) -> i64 {
 pub(super) fn bare(number: impl fmt::Display) -> Figure {
     Figure {
         text: number.to_string(),
-        unit: Unit::One,
+        unit: UnitOfMeasure::One,
     }
 }
 
@@ -285,7 +289,7 @@ pub(super) fn clock(seconds: u32) -> Figure {
     };
     Figure {
         text: value,
-        unit: Unit::Clock,
+        unit: UnitOfMeasure::Clock,
     }
 }
 
@@ -299,7 +303,7 @@ impl Figure {
     pub fn hours(minutes: u32) -> Self {
         Self {
             text: format!("{}:{:02}", minutes / 60, minutes % 60),
-            unit: Unit::Hour,
+            unit: UnitOfMeasure::Hour,
         }
     }
 }
@@ -328,6 +332,6 @@ pub(super) fn read_clock(typed: &str) -> Option<u32> {
 pub(super) fn minutes(minutes: i64) -> Figure {
     Figure {
         text: minutes.to_string(),
-        unit: Unit::Minute,
+        unit: UnitOfMeasure::Minute,
     }
 }

@@ -84,7 +84,7 @@ pub use evidence::{EvidenceView, MarkPair, SkillEvidence};
 pub use exposure::{ExposureRow, ExposureView, FlyFrom, NextDive};
 pub(crate) use facts::KnownFacts;
 pub(crate) use figure::Of;
-pub use figure::{Figure, Unit, Units};
+pub use figure::{Figure, UnitOfMeasure, Units};
 pub use forms::{FormsRow, FormsView};
 pub use gaps::{GapRow, GapsView, missing_before};
 pub use gas::{GasOpen, GasRow, GasView};

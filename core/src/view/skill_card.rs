@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::figure::{self, Of};
-use super::{Figure, Unit, Units};
+use super::{Figure, UnitOfMeasure, Units};
 use crate::course::{Family, Measure, MethodId, MethodsNeeded, Setting, Skill, SkillId, SlipId};
 use crate::entry::{Measured, suits};
 
@@ -286,12 +286,12 @@ pub fn read_measure(kind: MeasureKind, typed: &str, units: Units) -> Result<Meas
 }
 
 /// The unit that a part of a requirement is typed in.
-pub const fn unit_of(kind: MeasureKind, units: Units) -> Unit {
+pub const fn unit_of(kind: MeasureKind, units: Units) -> UnitOfMeasure {
     match quantity(kind) {
         Some(of) => figure::unit(of, units),
         None => match kind.taken_with() {
-            TakenWith::Stopwatch => Unit::Clock,
-            TakenWith::Counter | TakenWith::Number => Unit::One,
+            TakenWith::Stopwatch => UnitOfMeasure::Clock,
+            TakenWith::Counter | TakenWith::Number => UnitOfMeasure::One,
         },
     }
 }

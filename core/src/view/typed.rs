@@ -2,7 +2,7 @@
 //! kind for each base unit that requests are written in.
 
 use super::figure::{self, Of};
-use super::{BadFigure, Figure, Unit, Units};
+use super::{BadFigure, Figure, UnitOfMeasure, Units};
 
 /// What a typed figure is, by the base unit it is kept in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -39,7 +39,7 @@ pub enum FigureKind {
 enum By {
     Scale(Of, i64),
     Clock,
-    Whole(Unit),
+    Whole(UnitOfMeasure),
 }
 
 impl FigureKind {
@@ -55,17 +55,17 @@ impl FigureKind {
             Self::Temperature => By::Scale(Of::Temperature, 1),
             Self::Rate => By::Scale(Of::Rate, 1),
             Self::Seconds => By::Clock,
-            Self::Minutes => By::Whole(Unit::Minute),
-            Self::Percent => By::Whole(Unit::Percent),
-            Self::Count => By::Whole(Unit::One),
+            Self::Minutes => By::Whole(UnitOfMeasure::Minute),
+            Self::Percent => By::Whole(UnitOfMeasure::Percent),
+            Self::Count => By::Whole(UnitOfMeasure::One),
         }
     }
 
     /// The unit it is typed and shown in.
-    pub const fn unit(self, units: Units) -> Unit {
+    pub const fn unit(self, units: Units) -> UnitOfMeasure {
         match self.by() {
             By::Scale(of, _) => figure::unit(of, units),
-            By::Clock => Unit::Clock,
+            By::Clock => UnitOfMeasure::Clock,
             By::Whole(unit) => unit,
         }
     }

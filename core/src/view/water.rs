@@ -447,7 +447,7 @@ pub(super) fn clearance_figure(
         Is::Float => figure::minutes(i64::from(figure)),
         Is::Theory => Figure {
             text: figure.to_string(),
-            unit: super::Unit::Percent,
+            unit: super::UnitOfMeasure::Percent,
         },
         Is::Health | Is::Physician | Is::Consent => figure::bare(figure),
     }

@@ -16,6 +16,7 @@
 mod board;
 mod catalogue;
 mod check;
+mod console;
 mod course;
 mod demo;
 mod device;
@@ -461,9 +462,10 @@ fn window(folder: Option<PathBuf>) -> Result<(), Fault> {
             id: "DISPLAY or WAYLAND_DISPLAY".into(),
         });
     }
-    std::fs::create_dir_all(&folder).map_err(|error| Fault::Internal {
+    tallywater::account::make(&folder).map_err(|error| Fault::Internal {
         detail: format!("could not make the folder: {}", error.kind()),
     })?;
+    console::give_back_own();
     tallywater::start::window(&folder)
 }
 

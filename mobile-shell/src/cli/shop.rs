@@ -76,7 +76,7 @@ impl<'a> Made<'a> {
             |_| Vec::new(),
             |read| read.filter_map(|one| Some(one.ok()?.file_name())).collect(),
         );
-        std::fs::create_dir_all(folder).map_err(|error| file("make the folder", &error))?;
+        tallywater::account::make(folder).map_err(|error| file("make the folder", &error))?;
         Ok(Self {
             folder,
             was_there,

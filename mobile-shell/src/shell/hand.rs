@@ -20,7 +20,7 @@ pub(crate) struct Chosen {
 
 impl Shell {
     /// What is at hand, as the border says.
-    fn at_hand(&self) -> Option<AtHand> {
+    pub(super) fn at_hand(&self) -> Option<AtHand> {
         match self.desk().at_hand() {
             Ok(at) => at,
             Err(fault) => {

@@ -4,6 +4,7 @@
 //! network) comes in through `news`.
 
 pub(crate) mod ask;
+mod device;
 mod hand;
 mod header;
 pub(crate) mod news;
@@ -25,6 +26,8 @@ use crate::screen;
 use crate::system::{System, ThisMachine};
 use crate::ui::{App, AppDoor, Screen};
 
+#[cfg(target_os = "android")]
+pub(crate) use news::shell_here;
 pub use route::Route;
 pub(crate) use rows::{fill, list, rows};
 
@@ -43,6 +46,7 @@ pub struct Shell {
     kept: RefCell<BTreeMap<TypeId, Rc<dyn Any>>>,
     told: Cell<u32>,
     system: RefCell<Rc<dyn System>>,
+    device: device::Device,
 }
 
 /// Joins two of the toolkit's ends: `on!(shell, door.on_open(course, session) => { .. })`.
@@ -74,6 +78,7 @@ impl Shell {
             kept: RefCell::default(),
             told: Cell::new(0),
             system: RefCell::new(Rc::new(ThisMachine)),
+            device: device::Device::default(),
         });
         news::here(&shell);
         shell.join(ui);
@@ -137,6 +142,9 @@ impl Shell {
     /// Works with another system from now on: a test's.
     pub fn use_system(&self, system: Rc<dyn System>) {
         *self.system.borrow_mut() = system;
+        // Nothing was asked of this one yet.
+        self.device.forget();
+        self.lit_while_wet();
     }
 
     /// The window, while it is there.
@@ -211,6 +219,7 @@ impl Shell {
         door.set_screen(screen);
         self.header();
         self.elsewhere();
+        self.lit_while_wet();
     }
 
     /// Draws the screen that is shown anew.

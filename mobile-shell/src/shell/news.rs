@@ -44,6 +44,12 @@ thread_local! {
     static HERE: RefCell<Weak<Shell>> = const { RefCell::new(Weak::new()) };
 }
 
+/// The shell whose window this thread draws.
+#[cfg(target_os = "android")]
+pub(crate) fn shell_here() -> Option<Rc<Shell>> {
+    HERE.with(|here| here.borrow().upgrade())
+}
+
 /// Makes this shell the one that news on this thread goes to.
 pub(super) fn here(shell: &Rc<Shell>) {
     HERE.with(|here| here.replace(Rc::downgrade(shell)));
@@ -117,6 +123,7 @@ impl Shell {
         }
         self.elsewhere_over();
         self.header();
+        self.lit_while_wet();
     }
 
     /// Goes on the network. A device that cannot goes on alone and says so.
@@ -125,6 +132,7 @@ impl Shell {
         if let Err(fault) = self.desk().go_online(Vec::new(), true, Some(link)) {
             self.fault(&fault);
         }
+        self.hear_nearby(true);
         self.header();
     }
 }

@@ -1,7 +1,7 @@
 //! When: days and times of day.
 
 use slint::SharedString;
-use tallywater_bindings::{Day, DayIs, Moment, Span, Weekday};
+use tallywater_bindings::{Day, DayIs, Moment, TimeSpan, Weekday};
 
 use super::count;
 use crate::ui;
@@ -44,7 +44,7 @@ pub(crate) fn moment(at: &Moment) -> ui::Moment {
 }
 
 /// How long: "1:05 h" or "12 min".
-pub(crate) fn span(span: &Span) -> SharedString {
+pub(crate) fn span(span: &TimeSpan) -> SharedString {
     if span.hours > 0 {
         slint::format!("{}:{:02} h", span.hours, span.minutes)
     } else {

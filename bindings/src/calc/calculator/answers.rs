@@ -1,7 +1,7 @@
 //! Answers: what a calculator has worked out, being put together.
 
 use super::{AnswerKey, AnswerNote, CalculatorAnswer, CalculatorAnswers};
-use crate::{Calculation, Caution, Figure, InWaterCheck, Unit, sources};
+use crate::{Calculation, Caution, Figure, InWaterCheck, UnitOfMeasure, sources};
 
 /// The answers so far.
 pub(super) struct Answers(CalculatorAnswers);
@@ -83,7 +83,7 @@ impl Answers {
 pub(super) fn no_figure() -> Figure {
     Figure {
         text: String::new(),
-        unit: Unit::One,
+        unit: UnitOfMeasure::One,
     }
 }
 
@@ -91,6 +91,6 @@ pub(super) fn no_figure() -> Figure {
 pub(super) fn bare(text: impl ToString) -> Figure {
     Figure {
         text: text.to_string(),
-        unit: Unit::One,
+        unit: UnitOfMeasure::One,
     }
 }

@@ -29,7 +29,7 @@ pub use of_student::{LeadForm, Weighting};
 use answers::Answers;
 use sheet::Sheet;
 
-use crate::{Caution, Fault, InWaterCheck, SourceView, Unit, Units};
+use crate::{Caution, Fault, InWaterCheck, SourceView, UnitOfMeasure, Units};
 
 /// What a field takes.
 #[derive(Debug, Clone, PartialEq, uniffi::Enum)]
@@ -37,7 +37,7 @@ pub enum FieldKind {
     /// A figure, typed with a comma or a full stop.
     Figure {
         /// The unit it is typed in.
-        unit: Unit,
+        unit: UnitOfMeasure,
         /// Lowest allowed, in that unit.
         least: String,
         /// Highest allowed.
@@ -108,7 +108,7 @@ pub struct CalculatorAnswer {
     /// The figure; empty where the note says it all.
     pub text: String,
     /// Its unit.
-    pub unit: Unit,
+    pub unit: UnitOfMeasure,
     /// Whether it is what was asked for; the others say how it came about.
     pub main: bool,
     /// What must be said of it.

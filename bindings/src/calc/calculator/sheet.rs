@@ -10,7 +10,7 @@ use tallywater_core::view;
 use super::{CalculatorField, FieldGiven, FieldKey, FieldKind, FieldValue, OptionKey};
 use crate::calc::reckon::Told as _;
 use crate::cross::Asked as _;
-use crate::{Fault, Unit, Units};
+use crate::{Fault, UnitOfMeasure, Units};
 
 /// What is asked for, with the unit it is typed in: that of the typed functions.
 #[derive(Debug, Clone, Copy)]
@@ -32,28 +32,28 @@ pub(super) enum Scale {
 }
 
 impl Scale {
-    const fn unit(self, units: view::Units) -> Unit {
+    const fn unit(self, units: view::Units) -> UnitOfMeasure {
         use view::Units::{Imperial, Metric};
         match (self, units) {
-            (Self::Metres, Metric) => Unit::Metre,
-            (Self::Metres, Imperial) => Unit::Foot,
-            (Self::Absolute | Self::Gauge, Metric) => Unit::Bar,
-            (Self::Absolute | Self::Gauge, Imperial) => Unit::Psi,
-            (Self::Litres, _) => Unit::Litre,
-            (Self::Celsius, Metric) => Unit::Celsius,
-            (Self::Celsius, Imperial) => Unit::Fahrenheit,
-            (Self::Kilograms, Metric) => Unit::Kilogram,
-            (Self::Kilograms, Imperial) => Unit::Pound,
-            (Self::Centimetres, Metric) => Unit::Centimetre,
-            (Self::Centimetres, Imperial) => Unit::Inch,
-            (Self::Millimetres, _) => Unit::Millimetre,
-            (Self::Breathing, Metric) => Unit::LitreMinute,
-            (Self::Breathing, Imperial) => Unit::CubicFootMinute,
-            (Self::Ascent, Metric) => Unit::MetreMinute,
-            (Self::Ascent, Imperial) => Unit::FootMinute,
-            (Self::Minutes, _) => Unit::Minute,
-            (Self::Percent, _) => Unit::Percent,
-            (Self::Salinity | Self::Count, _) => Unit::One,
+            (Self::Metres, Metric) => UnitOfMeasure::Metre,
+            (Self::Metres, Imperial) => UnitOfMeasure::Foot,
+            (Self::Absolute | Self::Gauge, Metric) => UnitOfMeasure::Bar,
+            (Self::Absolute | Self::Gauge, Imperial) => UnitOfMeasure::Psi,
+            (Self::Litres, _) => UnitOfMeasure::Litre,
+            (Self::Celsius, Metric) => UnitOfMeasure::Celsius,
+            (Self::Celsius, Imperial) => UnitOfMeasure::Fahrenheit,
+            (Self::Kilograms, Metric) => UnitOfMeasure::Kilogram,
+            (Self::Kilograms, Imperial) => UnitOfMeasure::Pound,
+            (Self::Centimetres, Metric) => UnitOfMeasure::Centimetre,
+            (Self::Centimetres, Imperial) => UnitOfMeasure::Inch,
+            (Self::Millimetres, _) => UnitOfMeasure::Millimetre,
+            (Self::Breathing, Metric) => UnitOfMeasure::LitreMinute,
+            (Self::Breathing, Imperial) => UnitOfMeasure::CubicFootMinute,
+            (Self::Ascent, Metric) => UnitOfMeasure::MetreMinute,
+            (Self::Ascent, Imperial) => UnitOfMeasure::FootMinute,
+            (Self::Minutes, _) => UnitOfMeasure::Minute,
+            (Self::Percent, _) => UnitOfMeasure::Percent,
+            (Self::Salinity | Self::Count, _) => UnitOfMeasure::One,
         }
     }
 

@@ -4,7 +4,8 @@ use crate::course::Measure;
 use crate::entry::Measured;
 use crate::view::figure::{Of, clock, read_clock};
 use crate::view::{
-    BadFigure, MeasureCard, MeasureKind, Side, TakenWith, Unit, Units, read_measure, unit_of,
+    BadFigure, MeasureCard, MeasureKind, Side, TakenWith, UnitOfMeasure, Units, read_measure,
+    unit_of,
 };
 
 fn both(of: Of, base: i64) -> (String, String) {
@@ -214,6 +215,12 @@ fn a_typed_measure_becomes_the_figure_that_is_recorded() {
         read(MeasureKind::Distance, "-5"),
         Err(BadFigure::OutOfBounds)
     );
-    assert_eq!(unit_of(MeasureKind::Hold, Units::Metric), Unit::Clock);
-    assert_eq!(unit_of(MeasureKind::Miss, Units::Imperial), Unit::Foot);
+    assert_eq!(
+        unit_of(MeasureKind::Hold, Units::Metric),
+        UnitOfMeasure::Clock
+    );
+    assert_eq!(
+        unit_of(MeasureKind::Miss, Units::Imperial),
+        UnitOfMeasure::Foot
+    );
 }

@@ -1,0 +1,2 @@
+package androidx.annotation;
+public @interface RequiresApi { int value(); }

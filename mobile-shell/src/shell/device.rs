@@ -1,0 +1,64 @@
+//! Device: what the shell asks of the machine it is held in the hand of, as seldom as it can.
+//!
+//! The glass stays lit while somebody is in the water, and only then; what devices nearby say
+//! to all is heard while the program is in front. What the machine does for that is behind
+//! [`crate::system::System`].
+
+use std::cell::Cell;
+use std::rc::Rc;
+
+use super::Shell;
+
+/// What the machine was last asked for.
+#[derive(Debug, Default)]
+pub(super) struct Device {
+    lit: Cell<bool>,
+    hears: Cell<bool>,
+    behind: Cell<bool>,
+}
+
+impl Device {
+    /// Another machine's system knows nothing of what this one was asked for.
+    pub(super) fn forget(&self) {
+        self.lit.set(false);
+        self.hears.set(false);
+    }
+}
+
+impl Shell {
+    /// Keeps the glass lit while anybody is in the water of a session, unless the program is
+    /// behind another.
+    pub(super) fn lit_while_wet(&self) {
+        let wet = self.at_hand().is_some_and(|at| at.in_water > 0);
+        let lit = wet && !self.device.behind.get();
+        if self.device.lit.replace(lit) != lit {
+            self.system().stay_lit(lit);
+        }
+    }
+
+    /// Hears what devices nearby say to all, or no longer.
+    pub(super) fn hear_nearby(&self, hears: bool) {
+        if self.device.hears.replace(hears) != hears {
+            self.system().hear_nearby(hears);
+        }
+    }
+
+    /// The program went behind another, or the glass went dark. It may never come back: what
+    /// was shown as saved is on the disk already, so nothing is to be done in haste.
+    pub fn went_behind(&self) {
+        self.device.behind.set(true);
+        self.hear_nearby(false);
+        self.lit_while_wet();
+    }
+
+    /// The program is in front again, perhaps days later: what is shown is asked for anew.
+    pub fn came_back(self: &Rc<Self>) {
+        if !self.device.behind.replace(false) {
+            return;
+        }
+        self.hear_nearby(self.desk().link().is_ok_and(|link| link.online));
+        self.take_news();
+        self.show_again();
+        self.lit_while_wet();
+    }
+}
