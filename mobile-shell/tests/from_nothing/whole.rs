@@ -99,7 +99,7 @@ fn every_form(hands: &mut Hands, course: &str, who: &Learner) {
 fn of_age(hands: &mut Hands, who: &Learner) {
     let row = format!("{} {}", hands.say("Student"), who.name);
     hands.press_like(&row, |said| said == row);
-    hands.press("Change");
+    hands.press("Change the details");
     hands.press("Or of age, identity seen");
     hands.press("Keep the changes");
 }
