@@ -135,12 +135,13 @@ impl Hands {
         settle();
     }
 
-    /// Holds the one bar that asks for it.
-    pub(crate) fn hold(&mut self) {
-        self.taps += 1;
+    /// Holds the bar that asks for it, where one does.
+    pub(crate) fn hold_if_asked(&mut self) {
         let begins = self.say("Hold: {0}").replace("{0}", "");
-        let bar = self.stage.find(|said| said.starts_with(&begins));
-        let bar = bar.unwrap_or_else(|| panic!("no bar among {:#?}", self.stage.labels()));
+        let Some(bar) = self.stage.find(|said| said.starts_with(&begins)) else {
+            return;
+        };
+        self.taps += 1;
         self.stage.touch(middle(&bar), 1_300);
         self.stage.shell.take_news();
         settle();

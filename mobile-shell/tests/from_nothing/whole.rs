@@ -161,7 +161,7 @@ fn in_and_out(hands: &mut Hands, who: &Learner) {
     hands.press("Water");
     let enters = format!("{}: {}", who.called, hands.say("In"));
     hands.press_like(&enters, |said| said == enters);
-    hands.hold();
+    hands.hold_if_asked();
     std::thread::sleep(SAME_PRESS);
     let leaves = format!("{}: {}", who.called, hands.say("Out"));
     hands.press_like(&leaves, |said| said == leaves);
