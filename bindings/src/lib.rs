@@ -136,7 +136,7 @@ pub use outline::{
     OutlineView, Requirement, RunBy, RunForm, RunPlace, SetBy, Skill, SkillNamed, SkillRun, Slip,
 };
 pub use paper::{
-    OfficeSheet, PaperLanguage, PaperSetup, PaperTray, PrintedRecord, SlateSize,
+    OfficeSheet, PaperLanguage, PaperSetup, PaperTray, PrintedRecord, SlateSize, TakeHome,
     is_in_device_folder, save_file,
 };
 pub use plan::{

@@ -20,6 +20,7 @@ mirror! {
         block: Option<String>,
         setting: Setting,
         site: String,
+        bring: Option<String>,
         starts: Moment,
         ends: Moment,
         minutes: u16,

@@ -230,6 +230,7 @@ impl School {
             },
             stations: Vec::new(),
             also: BTreeSet::new(),
+            bring: None,
         };
         let session = None;
         let planned = instructor.desk.record(Request::PlanSession {

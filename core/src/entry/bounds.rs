@@ -231,6 +231,7 @@ pub(super) fn rule_text(read: &RuleText, today: NaiveDate) -> Result<(), Refusal
 pub(super) fn plan(plan: &SessionPlan) -> Result<(), Refusal> {
     text("title", &plan.title, NAME)?;
     text("site", &plan.site, NAME)?;
+    optional("bring", plan.bring.as_ref(), NOTE)?;
     time("start", plan.starts)?;
     figure("minutes", i64::from(plan.minutes), 1, 24 * 60)?;
     figure("students", count(plan.students.len()), 0, 60)?;

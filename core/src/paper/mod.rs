@@ -20,6 +20,7 @@ pub mod roster;
 mod say;
 mod slate;
 mod source;
+mod student_page;
 mod verify;
 mod words;
 
@@ -33,6 +34,7 @@ pub use record::{
 };
 pub use slate::{PrintedSlate, Slate, SlateBox, SlateNumber, SlateSkill, Supervision};
 pub use source::{Names, Signer, Source};
+pub use student_page::{NextSession, PageDive, PageSkill, StudentPage};
 pub(crate) use verify::details;
 pub use verify::{Claim, Printed, RecordCheck, Verification, verify, verify_course};
 pub use words::Language;

@@ -364,6 +364,24 @@ words! {
     slips: "If you see";
     caution: "Caution";
     ways: "Techniques";
+
+    // The student's page.
+    page_title: "Your course so far";
+    page_subject: "What one student takes home: met, open, what comes next, own dives";
+    page_met: "Met";
+    page_none_met: "Nothing is marked as met yet.";
+    page_next: "Next session";
+    page_no_next: "No session is planned for you yet.";
+    page_bring: "To bring";
+    page_settle: "To be settled before it";
+    page_dives: "Your dives";
+    page_no_dives: "No dive of yours is logged yet.";
+    page_fly: "Do not fly before {when}";
+    page_fly_longer: "Do not fly until well after {when}";
+    page_fly_note: "By the shortest time published, from the dives that the school knows of. Dives elsewhere are not in it. Your dive computer, an airline or a physician may ask for longer.";
+    page_profile: "Depth over time: down to {depth} in {time}";
+    page_check: "How to check this page";
+    page_check_how: "Made on a device of the school on {when}, from entries that were signed when they were written. Only your own data is on this page. The school works the digits below out anew from its course file and says whether they are the same, also years later.";
 }
 
 #[cfg(test)]

@@ -43,6 +43,8 @@ pub struct SessionView {
     pub setting: Setting,
     /// The place, in words.
     pub site: String,
+    /// What each student is to bring, in words.
+    pub bring: Option<String>,
     /// When it starts.
     pub starts: Moment,
     /// When it ends, as planned.
@@ -236,6 +238,7 @@ impl SessionView {
             block: plan.block.clone(),
             setting: plan.setting,
             site: plan.site.clone(),
+            bring: plan.bring.clone(),
             starts: card.0,
             ends: card.1,
             minutes: plan.minutes,

@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use clap::{Args, Subcommand, ValueEnum};
 use tallywater_bindings::{
-    Fault, OfficeSheet, PaperSetup, PaperTray, PrintedRecord, SlateSize, Tallywater,
+    Fault, OfficeSheet, PaperLanguage, PaperSetup, PaperTray, PrintedRecord, SlateSize, Tallywater,
 };
 
 use super::catalogue::{Language, tr};
@@ -32,6 +32,25 @@ pub(super) enum Paper {
         /// Every course on this device: a shop's year as one job.
         #[arg(long, conflicts_with_all = ["course", "student"])]
         every_course: bool,
+        #[command(flatten)]
+        setup: Setup,
+        #[command(flatten)]
+        out: Out,
+    },
+    /// A student's page to take home, as PDF and as one file for a phone, into a folder.
+    ///
+    /// Met, open, the next session and what to bring, the own dives and from when one may fly.
+    /// Nobody else's data is in it, and no forecast. The HTML file opens in any browser and
+    /// asks no network for anything.
+    Student {
+        #[command(flatten)]
+        of: Of,
+        /// The student: an id, or a name or its beginning.
+        #[arg(long, short)]
+        student: String,
+        /// The student's language; yours if left out.
+        #[arg(long, value_enum)]
+        language: Option<Spoken>,
         #[command(flatten)]
         setup: Setup,
         #[command(flatten)]
@@ -117,6 +136,13 @@ enum Sheet {
     Letter,
 }
 
+/// A language that papers are printed in.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(super) enum Spoken {
+    En,
+    De,
+}
+
 #[derive(Debug, Clone, Copy, ValueEnum)]
 pub(super) enum Size {
     A5,
@@ -158,6 +184,28 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
                     out.file(turn, desk.print_record(course, student, setup.setup())?)
                 }
             }
+        }
+        Paper::Student {
+            of,
+            student,
+            language,
+            setup,
+            out,
+        } => {
+            let opened = of.read(turn)?;
+            let (desk, course) = (&opened.desk, opened.id());
+            let found = find::student(desk, &course, student)?;
+            let mut setup = setup.setup();
+            if let Some(language) = language {
+                setup.language = match language {
+                    Spoken::En => PaperLanguage::English,
+                    Spoken::De => PaperLanguage::German,
+                };
+            }
+            let name = file_name(&found.name);
+            let page = desk.student_page(course, found.student, setup)?;
+            out.to_folder(turn, &format!("{name}.pdf"), page.pdf)?;
+            out.to_folder(turn, &format!("{name}.html"), page.html)
         }
         Paper::Summary { of, setup, out } => {
             let opened = of.read(turn)?;

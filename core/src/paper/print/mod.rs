@@ -7,6 +7,7 @@ mod job;
 mod record;
 mod session;
 mod slate;
+mod student_page;
 mod summary;
 
 use std::sync::{Arc, Mutex, PoisonError};

@@ -98,6 +98,7 @@ fn plan_view(
         title: view.title.clone().into(),
         setting: words::setting(&view.setting),
         site: view.site.clone().into(),
+        bring: view.bring.clone().unwrap_or_default().into(),
         day: words::day(&view.starts.day),
         starts: text(PlanField::Starts, words::clock(&view.starts)),
         minutes: words::count(view.minutes),
