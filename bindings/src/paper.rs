@@ -213,6 +213,11 @@ impl Tallywater {
         Ok(self.press(setup)?.slate(&slate, size.asked()?)?)
     }
 
+    /// The action cards: what is done when something goes wrong.
+    pub fn print_alarm_cards(&self, setup: PaperSetup) -> Result<Vec<u8>, Fault> {
+        Ok(self.press(setup)?.alarm_cards(self.desk.now())?)
+    }
+
     /// Briefing cards for these skills of a course's outline, in this order; for all of them
     /// where none is named.
     pub fn print_briefing_cards(

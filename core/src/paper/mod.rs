@@ -9,6 +9,7 @@
 //! device for is a font ([`Fonts`]).
 
 mod activity;
+mod alarm;
 pub mod bundle;
 pub mod data;
 mod pdf;
@@ -25,6 +26,7 @@ mod verify;
 mod words;
 
 pub use activity::{Activity, Counting, Exposure, StaffDay};
+pub use alarm::{AlarmCard, alarm_cards};
 pub use pdf::{Fonts, PdfError, Sheet, Turn};
 pub use print::{Go, JobStep, Press, SlateSize};
 pub use proofs::{Grounds, Proofs};

@@ -107,6 +107,15 @@ pub(super) enum Paper {
         #[command(flatten)]
         out: Out,
     },
+    /// The action cards: what is done when something goes wrong in the water.
+    Actions {
+        #[command(flatten)]
+        of: Of,
+        #[command(flatten)]
+        setup: Setup,
+        #[command(flatten)]
+        out: Out,
+    },
     /// What staff did under water, day by day: dives, ascents, exposure.
     Activity {
         #[command(flatten)]
@@ -258,6 +267,10 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
                 turn,
                 desk.print_briefing_cards(course, skill.clone(), setup.setup())?,
             )
+        }
+        Paper::Actions { of, setup, out } => {
+            let desk = turn.read(&of.folder)?;
+            out.file(turn, desk.print_alarm_cards(setup.setup())?)
         }
         Paper::Activity { of, setup, out } => {
             let desk = turn.read(&of.folder)?;

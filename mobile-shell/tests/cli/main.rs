@@ -10,6 +10,7 @@
     reason = "a broken expectation is a failed test"
 )]
 
+mod after;
 mod careful;
 mod course_file;
 mod data;

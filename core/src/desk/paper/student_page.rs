@@ -59,11 +59,18 @@ impl Desk {
             return Ok(None);
         };
         let back = NextDive::FAR_BACK;
-        let seen = |name: &WhoName| matches!(name, WhoName::Student(one) if one.student == *student);
-        self.look_beside(course, Units::default(), now, back, |course, others, reader| {
-            let view = ExposureView::of(course, others, reader, &next);
-            let mut rows = view.people.into_iter();
-            rows.find(|row| seen(&row.who)).and_then(|row| row.fly_from)
-        })
+        let seen =
+            |name: &WhoName| matches!(name, WhoName::Student(one) if one.student == *student);
+        self.look_beside(
+            course,
+            Units::default(),
+            now,
+            back,
+            |course, others, reader| {
+                let view = ExposureView::of(course, others, reader, &next);
+                let mut rows = view.people.into_iter();
+                rows.find(|row| seen(&row.who)).and_then(|row| row.fly_from)
+            },
+        )
     }
 }

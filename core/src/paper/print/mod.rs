@@ -1,6 +1,7 @@
 //! Print: facts onto paper. One file a kind of paper; each takes facts and gives bytes.
 
 mod activity;
+mod alarm;
 mod briefing;
 mod chase;
 mod job;

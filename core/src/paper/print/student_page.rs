@@ -42,7 +42,11 @@ impl Press {
             for piece in &pieces {
                 if let Piece::Skill(done, name, says) = piece {
                     let mark = if *done { Mark::Done } else { Mark::Box };
-                    let text = if says.is_empty() { name.clone() } else { format!("{name}\n") };
+                    let text = if says.is_empty() {
+                        name.clone()
+                    } else {
+                        format!("{name}\n")
+                    };
                     rows.push(Row::of(vec![
                         Cell::new(text, BODY.semi()).marked(mark).and(says, SMALL),
                     ]));
@@ -111,7 +115,11 @@ fn put(flow: &mut Flow<'_>, piece: &Piece) {
         Piece::Dive(head, says, log, picture) => {
             let width = flow.width();
             let points = drawn(log, width, PROFILE);
-            let room = if points.is_some() { PROFILE + 24.0 } else { 0.0 };
+            let room = if points.is_some() {
+                PROFILE + 24.0
+            } else {
+                0.0
+            };
             flow.keep(30.0 + room);
             flow.gap(5.0);
             flow.paragraph(&[(head, BODY.semi())]);

@@ -96,12 +96,7 @@ fn put(out: &mut String, piece: &Piece) {
             writeln!(out, "<li{class}><b>{}</b>{says}</li>", escaped(name))
         }
         Piece::Dive(head, says, log, picture) => {
-            let _ = writeln!(
-                out,
-                "<p><b>{}</b><br/>{}</p>",
-                escaped(head),
-                escaped(says)
-            );
+            let _ = writeln!(out, "<p><b>{}</b><br/>{}</p>", escaped(head), escaped(says));
             match super::drawn(log, 400.0, 110.0) {
                 None => Ok(()),
                 Some(points) => {

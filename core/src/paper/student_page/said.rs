@@ -62,7 +62,9 @@ pub(crate) fn pieces(
     if !page.open.is_empty() || !page.missing.is_empty() {
         all.push(Piece::Heading(words.still_open.to_owned()));
         let missing = page.missing.iter();
-        all.extend(missing.map(|gap| Piece::Skill(false, words.gap(gap, outline, units), String::new())));
+        all.extend(
+            missing.map(|gap| Piece::Skill(false, words.gap(gap, outline, units), String::new())),
+        );
         all.extend(page.open.iter().map(|one| skill(one, false, words)));
     }
     all.push(Piece::Heading(words.page_dives.to_owned()));
@@ -167,5 +169,10 @@ fn dive(one: &PageDive, words: &Words, units: Units) -> Piece {
         words.page_profile,
         &[("depth", &depth), ("time", &words.span(seconds))],
     );
-    Piece::Dive(head.trim_end().to_owned(), said.join(" · "), log.clone(), picture)
+    Piece::Dive(
+        head.trim_end().to_owned(),
+        said.join(" · "),
+        log.clone(),
+        picture,
+    )
 }

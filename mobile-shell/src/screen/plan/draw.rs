@@ -31,6 +31,8 @@ pub(super) fn draw(
     door.set_view(plan_view(shell, kept, view, planned));
     door.set_students(rows(view.students.iter().map(student)));
     door.set_staff(rows(view.staff.iter().map(staff)));
+    let lacks = view.site_missing.iter().map(super::super::emergency::lack);
+    door.set_site_lacks(rows(lacks));
     door.set_sites(rows(view.sites.iter().map(SharedString::from)));
     let blocks = view
         .blocks
