@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use clap::{Args, Subcommand, ValueEnum};
 use tallywater_bindings::{
-    Fault, OfficeSheet, PaperLanguage, PaperSetup, PaperTray, PrintedRecord, SlateSize, Tallywater,
+    Fault, OfficeSheet, PaperSetup, PaperTray, PrintedRecord, SlateSize, Tallywater,
 };
 
 use super::catalogue::{Language, tr};
@@ -48,9 +48,6 @@ pub(super) enum Paper {
         /// The student: an id, or a name or its beginning.
         #[arg(long, short)]
         student: String,
-        /// The student's language; yours if left out.
-        #[arg(long, value_enum)]
-        language: Option<Spoken>,
         #[command(flatten)]
         setup: Setup,
         #[command(flatten)]
@@ -145,13 +142,6 @@ enum Sheet {
     Letter,
 }
 
-/// A language that papers are printed in.
-#[derive(Debug, Clone, Copy, ValueEnum)]
-pub(super) enum Spoken {
-    En,
-    De,
-}
-
 #[derive(Debug, Clone, Copy, ValueEnum)]
 pub(super) enum Size {
     A5,
@@ -197,22 +187,14 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
         Paper::Student {
             of,
             student,
-            language,
             setup,
             out,
         } => {
             let opened = of.read(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
             let found = find::student(desk, &course, student)?;
-            let mut setup = setup.setup();
-            if let Some(language) = language {
-                setup.language = match language {
-                    Spoken::En => PaperLanguage::English,
-                    Spoken::De => PaperLanguage::German,
-                };
-            }
             let name = file_name(&found.name);
-            let page = desk.student_page(course, found.student, setup)?;
+            let page = desk.student_page(course, found.student, setup.setup())?;
             out.to_folder(turn, &format!("{name}.pdf"), page.pdf)?;
             out.to_folder(turn, &format!("{name}.html"), page.html)
         }

@@ -43,6 +43,17 @@ fn tablet(within: &Path) {
         "Hollow Lane pool",
         "--starts",
         "today 00:01",
+    ]);
+    go(&[
+        "session",
+        "plan",
+        "tablet",
+        "--block",
+        "pool-2",
+        "--site",
+        "Hollow Lane pool",
+        "--starts",
+        "tomorrow 18:00",
         "--bring",
         "towel and logbook",
     ]);
@@ -55,7 +66,7 @@ fn from_an_empty_folder_to_a_confirmed_plan_an_alarm_a_debrief_and_a_page_to_tak
     tablet(within);
     let go = |args: &[&str]| done(within, args);
     let session = go(&["session", "list", "tablet", "--ids"]);
-    let session = session.trim();
+    let session = session.lines().next().unwrap();
 
     let shown = go(&["emergency", "show", "tablet", "--session", session]);
     assert!(shown.contains("No emergency plan of this site"), "{shown}");
