@@ -439,6 +439,7 @@ fn answer(seen: &SessionView, rules: &words::Rules, turn: &Turn) {
     let value = json!({
         "id": seen.session, "course": seen.course, "title": seen.title, "block": seen.block,
         "setting": Setting::from(&seen.setting).word(), "site": seen.site, "bring": seen.bring,
+        "site_missing": seen.site_missing.iter().map(super::site::missing_said).collect::<Vec<_>>(),
         "starts": seen.starts.at, "ends": seen.ends.at, "minutes": seen.minutes,
         "state": SessionStands::from(&seen.state).word(), "cancelled": seen.cancelled,
         "students": students.collect::<Vec<_>>(),
@@ -460,6 +461,7 @@ fn answer(seen: &SessionView, rules: &words::Rules, turn: &Turn) {
             format!("{}, {}", seen.title, seen.site),
             format!("{}, {} min", words::moment(&seen.starts), seen.minutes),
         ];
+        lines.extend(seen.site_missing.iter().map(super::site::missing_said));
         lines.extend(seen.bring.iter().map(|bring| tr!("to bring: {what}", what = bring)));
         lines.extend(seen.cancelled.iter().map(|why| tr!("cancelled: {why}", why = why)));
         let names: Vec<&str> = staff.map(|one| one.name.name.as_str()).collect();

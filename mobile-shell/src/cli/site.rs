@@ -449,7 +449,8 @@ fn site_lines(row: &SiteView) -> Vec<String> {
     lines
 }
 
-fn missing_said(missing: &SiteMissing) -> String {
+/// What a site lacks before water.
+pub(super) fn missing_said(missing: &SiteMissing) -> String {
     match missing {
         SiteMissing::NoPlan => t("No emergency plan of this site").to_owned(),
         SiteMissing::NotConfirmed => t("Emergency plan confirmed by nobody").to_owned(),
