@@ -17,6 +17,7 @@ mod board;
 mod catalogue;
 mod check;
 mod course;
+mod debrief;
 mod demo;
 mod device;
 mod entry;
@@ -161,7 +162,7 @@ enum Command {
     Emergency(site::Emergency),
     /// What is said to each student after a session.
     #[command(subcommand)]
-    Debrief(site::Debrief),
+    Debrief(debrief::Debrief),
     /// What happened in a course, and taking it back.
     #[command(subcommand)]
     Entry(entry::Entry),
@@ -402,7 +403,7 @@ fn go(command: &Command, turn: &Turn) -> Result<bool, Fault> {
         Command::Incident(asked) => record::incident(asked, turn).map(yes),
         Command::Site(asked) => site::run(asked, turn).map(yes),
         Command::Emergency(asked) => site::emergency(asked, turn).map(yes),
-        Command::Debrief(asked) => site::debrief(asked, turn).map(yes),
+        Command::Debrief(asked) => debrief::run(asked, turn).map(yes),
         Command::Entry(asked) => entry::run(asked, turn).map(yes),
         Command::Record(asked) => record::run(asked, turn).map(yes),
         Command::Today { device } => {

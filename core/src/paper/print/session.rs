@@ -3,16 +3,16 @@
 use chrono::TimeDelta;
 
 use super::{BODY, Press, SMALL, furniture, heads};
-use crate::course::{RuleId, RunForm, SessionId, SessionPlan, Site, StationPlan, StudentId};
-use crate::entry::{Body, Override, Who};
+use crate::course::{RuleId, RunForm, SessionId, SessionPlan, StationPlan, StudentId};
+use crate::entry::{Override, Who};
 use crate::paper::pdf::{Cell, Column, Flow, Mark, PdfError, Room, Row, Style, Table, Turn};
-use crate::paper::say::{Figures as _, clock, day, moment, signer_name};
+use crate::paper::say::{Figures as _, moment, signer_name};
 use crate::paper::slate::Supervision;
 use crate::paper::source::Source;
 use crate::paper::words::{Words, fill};
-use crate::plan::{Going, before_session, before_site, before_staff, debrief, debriefed};
+use crate::plan::{Going, before_session, before_staff};
 use crate::standing::{CellState, Counted, SessionNow};
-use crate::view::{Allowed, Limit, Of, Units, ascents_ahead, ascents_rule, pairing};
+use crate::view::{Allowed, Limit, Units, ascents_ahead, ascents_rule, pairing};
 
 impl Press {
     /// A session's sheet; `None` while no plan of it stands.
@@ -34,10 +34,10 @@ impl Press {
             super::top(&mut flow, &now.plan.title, &line);
             self.facts(&mut flow, source, (session, now));
             people(&mut flow, source, words, (session, now), self.units);
-            emergency(&mut flow, source, words, now, self.units);
+            super::emergency::emergency(&mut flow, source, words, now, self.units);
             run_list(&mut flow, source, words, now);
             stations(&mut flow, source, words, now);
-            debriefs(&mut flow, source, words, (session, now));
+            super::debrief::debriefs(&mut flow, source, words, (session, now));
             super::close(&mut flow, words, words.caution_plan);
             let title = format!("{} · {}", words.sheet_title, now.plan.title);
             let about = super::about(source, words, &title, words.sheet_subject);
@@ -472,149 +472,5 @@ fn stations(flow: &mut Flow<'_>, source: &Source<'_>, words: &'static Words, now
             let line = fill(words.buddies, &[("names", &buddies.join(", "))]);
             flow.paragraph(&[(&line, SMALL)]);
         }
-    }
-}
-
-/// What is known of the site, the light of the day, and what is done in an emergency.
-fn emergency(
-    flow: &mut Flow<'_>,
-    source: &Source<'_>,
-    words: &'static Words,
-    now: &SessionNow,
-    units: Units,
-) {
-    let plan = &now.plan;
-    let lacks = before_site(source.shop, source.course, plan);
-    let site = source.shop.site_named(&plan.site);
-    if lacks.is_empty() && site.is_none() {
-        return;
-    }
-    flow.heading(2, words.emergency_plan);
-    for one in &lacks {
-        flow.paragraph(&[(&words.site_missing(one), BODY.bold())]);
-    }
-    let Some((id, details)) = site else { return };
-    let mut facts: Vec<(&str, String)> = Vec::new();
-    if let Some((_, emergency)) = source.shop.emergency(&id) {
-        let parts = words.emergency_parts(emergency).into_iter();
-        facts.extend(parts.map(|(label, said)| (label, said.to_owned())));
-        if let Some(one) = source.shop.emergency_confirmed(&id) {
-            let who = signer_name(&source.signer_of_shop(one));
-            let when = day(one.entry.at.date_naive());
-            let said = fill(words.emergency_confirmed, &[("who", &who), ("when", &when)]);
-            flow.paragraph(&[(&said, SMALL.semi())]);
-        }
-    }
-    facts.extend(about_site(words, details, units));
-    if let Some(said) = daylight(words, details, plan) {
-        facts.push((words.daylight, said));
-    }
-    facts.retain(|(_, said)| !said.is_empty());
-    let rows = facts.into_iter().map(|(label, said)| {
-        Row::of(vec![
-            Cell::new(label, BODY.semi().grey()),
-            Cell::new(said, BODY),
-        ])
-    });
-    flow.gap(3.0);
-    flow.table(&Table {
-        columns: vec![Column::left(22.0), Column::left(78.0)],
-        head: Vec::new(),
-        rows: rows.collect(),
-    });
-    flow.gap(3.0);
-    flow.paragraph(&[(words.emergency_caution, SMALL.semi())]);
-}
-
-fn about_site<'a>(words: &'static Words, site: &Site, units: Units) -> Vec<(&'a str, String)> {
-    let mut water: Vec<String> = Vec::new();
-    water.extend(site.water.map(|kind| words.water_of(kind).to_owned()));
-    water.extend(site.depth_cm.map(|cm| units.depth(cm)));
-    water.extend(site.temperature_dc.map(|dc| units.temperature(dc)));
-    water.extend(site.altitude_m.map(|m| units.figure(Of::Altitude, m)));
-    vec![
-        (words.site_access, site.access.clone()),
-        (words.site_entry, site.entry.clone()),
-        (words.site_hazards, site.hazards.clone()),
-        (words.site_tides, site.tides.clone()),
-        (words.water, water.join(", ")),
-    ]
-}
-
-/// The light of the session's day, by its own clock.
-fn daylight(words: &Words, site: &Site, plan: &SessionPlan) -> Option<String> {
-    let starts = plan.starts;
-    let found = crate::view::daylight(site, starts.date_naive(), *starts.offset())?;
-    let [dawn, rise, set, dusk] = found.map(|at| at.map_or_else(|| "–".to_owned(), clock));
-    Some(fill(
-        words.light_line,
-        &[
-            ("dawn", &dawn),
-            ("rise", &rise),
-            ("set", &set),
-            ("dusk", &dusk),
-        ],
-    ))
-}
-
-/// One card a student, once the session has begun.
-fn debriefs(
-    flow: &mut Flow<'_>,
-    source: &Source<'_>,
-    words: &'static Words,
-    (session, now): (SessionId, &SessionNow),
-) {
-    if now.plan.starts > source.now || now.cancelled.is_some() {
-        return;
-    }
-    let students = debriefed(source.course, &session);
-    let mut cards = Vec::new();
-    for (student, called) in source.roster(&students, words) {
-        let kept = source.course.debrief(&session, &student);
-        let said = kept.and_then(|one| match &one.entry.body {
-            Body::Debrief(debrief) => Some(debrief.said.clone()),
-            _ => None,
-        });
-        let said = said.unwrap_or_else(|| debrief(source.course, &session, &student));
-        if said.parts().iter().all(|(_, text)| text.is_empty()) {
-            continue;
-        }
-        let state = kept.map_or_else(
-            || words.debrief_proposed.to_owned(),
-            |one| {
-                let who = signer_name(&source.signer(one));
-                let when = moment(one.entry.at);
-                fill(words.debrief_kept, &[("who", &who), ("when", &when)])
-            },
-        );
-        cards.push((student, called, said, state));
-    }
-    if cards.is_empty() {
-        return;
-    }
-    flow.heading(2, words.debrief_title);
-    for (student, called, said, state) in cards {
-        let called = super::legible(flow.set(), &called, &student);
-        flow.heading(3, &called);
-        flow.paragraph(&[(&state, SMALL.grey())]);
-        let parts = [
-            (words.debrief_met, said.met),
-            (words.debrief_fault, said.fault),
-            (words.debrief_fix, said.fix),
-            (words.debrief_next, said.next),
-            (words.debrief_practise, said.practise),
-        ];
-        let rows = parts.into_iter().filter(|(_, text)| !text.is_empty());
-        let rows = rows.map(|(label, text)| {
-            Row::of(vec![
-                Cell::new(label, SMALL.semi().grey()),
-                Cell::new(text, SMALL),
-            ])
-        });
-        flow.table(&Table {
-            columns: vec![Column::left(22.0), Column::left(78.0)],
-            head: Vec::new(),
-            rows: rows.collect(),
-        });
     }
 }

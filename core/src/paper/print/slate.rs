@@ -2,6 +2,7 @@
 //! the cues and what must be known in an emergency.
 
 use super::Press;
+use super::share::{chunks, even, steps, whole};
 use crate::course::EmergencyPlan;
 use crate::paper::pdf::{
     About, Align, Flow, Ink, Kind, Mark, PdfError, Room, Shaped, Sheet, Style, Turn, Typesetter,
@@ -572,33 +573,4 @@ fn fitted(set: &mut Typesetter, text: &str, style: Style, width: f32, height: f3
 fn whole_words(set: &mut Typesetter, text: &str, style: Style, width: f32) -> bool {
     text.split_whitespace()
         .all(|word| set.shape(word, style, None, Align::Left).width() <= width)
-}
-
-/// A count as a length.
-fn steps(count: usize) -> f32 {
-    f32::from(u16::try_from(count).unwrap_or(u16::MAX))
-}
-
-/// How many whole times, at least once.
-fn whole(times: f32) -> usize {
-    let mut count = 1_u16;
-    while count < 200 && f32::from(count + 1) <= times {
-        count += 1;
-    }
-    usize::from(count)
-}
-
-/// Shares a number out evenly over as few sheets as hold so many each.
-fn even(count: usize, most: usize) -> usize {
-    let sheets = count.div_ceil(most.max(1)).max(1);
-    count.div_ceil(sheets).max(1)
-}
-
-/// The list in parts; one empty part for an empty list.
-fn chunks(list: &[usize], size: usize) -> Vec<&[usize]> {
-    if list.is_empty() {
-        vec![list]
-    } else {
-        list.chunks(size.max(1)).collect()
-    }
 }
