@@ -36,9 +36,12 @@ fn marks<'a>(
 ) -> Vec<(&'a Skill, Attempt)> {
     let tries: Vec<Attempt> = course
         .about(student)
-        .filter_map(|one| match &one.entry.body {
-            Body::Attempt(attempt) if attempt.session == Some(*session) => Some(attempt.clone()),
-            _ => None,
+        .filter_map(|one| {
+            if let Body::Attempt(attempt) = &one.entry.body {
+                (attempt.session == Some(*session)).then(|| attempt.clone())
+            } else {
+                None
+            }
         })
         .collect();
     let skills = course.outline().map_or(&[][..], |outline| &outline.skills);
@@ -61,16 +64,16 @@ pub fn debrief(course: &CourseStanding, session: &SessionId, student: &StudentId
         .filter(|(_, one)| matches!(one.mark, Mark::NotYet | Mark::Nearly))
         .collect();
     // One fault, and the gravest mark first: more than one is heard as none.
-    let mut faults = marks.iter().filter_map(|(skill, one)| {
+    let faults = marks.iter().filter_map(|(skill, one)| {
         let seen = one.slips.first()?;
         let slip = skill.slips.iter().find(|slip| slip.id == *seen)?;
         Some((grave(one.mark), skill, slip))
     });
-    let first = faults.next();
-    let fault = faults.fold(first, |gravest, next| match gravest {
-        Some(one) if one.0 >= next.0 => Some(one),
-        _ => Some(next),
-    });
+    let fault = faults.reduce(
+        |gravest, next| {
+            if next.0 > gravest.0 { next } else { gravest }
+        },
+    );
     let practise: Vec<String> = not_yet
         .iter()
         .take(MOST)

@@ -59,9 +59,12 @@ impl DebriefCard {
         name: StudentName,
     ) -> Self {
         let kept = course.debrief(session, &name.student);
-        let said = kept.and_then(|one| match &one.entry.body {
-            Body::Debrief(debrief) => Some(debrief.said.clone()),
-            _ => None,
+        let said = kept.and_then(|one| {
+            if let Body::Debrief(debrief) = &one.entry.body {
+                Some(debrief.said.clone())
+            } else {
+                None
+            }
         });
         Self {
             said: said.unwrap_or_else(|| debrief(course, session, &name.student)),

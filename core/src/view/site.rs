@@ -267,7 +267,7 @@ pub fn read_position(text: &str) -> Result<Option<Position>, BadFigure> {
             .parse()
             .map_err(|_| BadFigure::NotANumber)?;
         let scaled = (value * 10_000.0).round();
-        if !(scaled.abs() <= f64::from(most)) {
+        if scaled.is_nan() || scaled.abs() > f64::from(most) {
             return Err(BadFigure::OutOfBounds);
         }
         #[expect(clippy::cast_possible_truncation, reason = "within the bound above")]

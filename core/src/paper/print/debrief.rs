@@ -24,9 +24,12 @@ pub(super) fn debriefs(
     let mut cards = Vec::new();
     for (student, called) in source.roster(&students, words) {
         let kept = source.course.debrief(&session, &student);
-        let said = kept.and_then(|one| match &one.entry.body {
-            Body::Debrief(debrief) => Some(debrief.said.clone()),
-            _ => None,
+        let said = kept.and_then(|one| {
+            if let Body::Debrief(debrief) = &one.entry.body {
+                Some(debrief.said.clone())
+            } else {
+                None
+            }
         });
         let said = said.unwrap_or_else(|| debrief(source.course, &session, &student));
         if said.parts().iter().all(|(_, text)| text.is_empty()) {
