@@ -56,6 +56,7 @@ ids!(
     course::StudentId = "student",
     course::StaffId = "staff",
     course::SessionId = "session",
+    course::SiteId = "site",
     course::EntryId = "entry",
     course::SkillId = "skill",
     course::MethodId = "method",

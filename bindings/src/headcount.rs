@@ -3,7 +3,7 @@
 use tallywater_core::view;
 
 use crate::cross::mirror;
-use crate::{Leave, Moment, RatioView, SessionState, TimeSpan, Who, WhoName};
+use crate::{Leave, Moment, RatioView, SessionState, SiteMissing, TimeSpan, Who, WhoName};
 
 mirror! {
     /// The headcount of a session.
@@ -23,6 +23,7 @@ mirror! {
         past_end: Option<TimeSpan>,
         ratio: Option<RatioView>,
         ready: Vec<Who>,
+        site_missing: Vec<SiteMissing>,
         may_count: Leave,
     }
 

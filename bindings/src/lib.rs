@@ -42,6 +42,7 @@ mod clock_text;
 mod course;
 mod course_list;
 mod cross;
+mod debrief;
 mod demo;
 mod dives;
 mod evidence;
@@ -80,6 +81,7 @@ mod roster;
 mod session;
 mod session_list;
 mod share;
+mod site;
 mod skill_card;
 mod slate;
 mod staff;
@@ -107,6 +109,7 @@ pub use cell::CellView;
 pub use clock::DeviceClock;
 pub use course::{Clash, CourseStaff, CourseView, FormsRow, FormsView};
 pub use course_list::{CourseListView, CourseRow};
+pub use debrief::{DebriefCard, DebriefKept, DebriefText, DebriefView};
 pub use demo::{DemoProgress, DemoSchool, build_demo};
 pub use dives::{DiveSeen, DiveSheet, DiveSheetRow, DivesTaken, LogSeen, ReadDive};
 pub use evidence::{EvidenceView, JudgePair, MarkPair, MarksGiven, SkillEvidence};
@@ -136,7 +139,7 @@ pub use outline::{
     Requirement, RunBy, RunForm, RunPlace, SetBy, Skill, SkillMethod, SkillNamed, SkillRun, Slip,
 };
 pub use paper::{
-    OfficeSheet, PaperLanguage, PaperSetup, PaperTray, PrintedRecord, SlateSize,
+    OfficeSheet, PaperLanguage, PaperSetup, PaperTray, PrintedRecord, SlateSize, TakeHome,
     is_in_device_folder, save_file,
 };
 pub use plan::{
@@ -171,6 +174,10 @@ pub use session_list::{
     Consider, RatioReason, RatioView, SessionCard, SessionListView, SessionState,
 };
 pub use share::share_of;
+pub use site::{
+    Alarm, AlarmCard, AlarmRow, ContactRow, EmergencyHeld, EmergencyPlan, EmergencyView, LightView,
+    Position, Site, SiteMissing, SiteView, SitesView, alarm_cards,
+};
 pub use skill_card::{
     MeasureCard, MeasureKind, MethodCard, Side, SkillCard, SlipCard, Taken, TakenWith,
 };

@@ -70,6 +70,22 @@ impl std::fmt::Debug for PrintedRecord {
     }
 }
 
+/// What one student takes home: the same on paper and for a phone.
+#[derive(Clone, PartialEq, Eq, uniffi::Record)]
+pub struct TakeHome {
+    /// The sheet, as PDF.
+    pub pdf: Vec<u8>,
+    /// One HTML file that opens in any browser and asks no network for anything.
+    pub html: Vec<u8>,
+}
+
+/// As for [`PrintedRecord`].
+impl std::fmt::Debug for TakeHome {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("TakeHome(..)")
+    }
+}
+
 /// Takes the records of a job, one after another.
 #[uniffi::export(with_foreign)]
 pub trait PaperTray: Send + Sync {
@@ -137,6 +153,25 @@ impl Tallywater {
         Ok(self.press(setup)?.record(&record, outline, source.now)?)
     }
 
+    /// A student's page to take home: met, open, next session and what to bring, own dives and
+    /// from when one may fly. Nobody else's data is in it.
+    pub fn student_page(
+        &self,
+        course: String,
+        student: String,
+        setup: PaperSetup,
+    ) -> Result<TakeHome, Fault> {
+        let course: CourseId = course.asked()?;
+        let student: StudentId = student.asked()?;
+        let page = self
+            .desk
+            .student_page(&course, &student, &self.press(setup)?)?;
+        Ok(TakeHome {
+            pdf: page.pdf,
+            html: page.html.into_bytes(),
+        })
+    }
+
     /// How a class stands: students by skills.
     pub fn print_class_summary(&self, course: String, setup: PaperSetup) -> Result<Vec<u8>, Fault> {
         let papers = self.papers(&course)?;
@@ -176,6 +211,11 @@ impl Tallywater {
             .desk
             .slate_to_print(&course, session, setup.language.clone().asked()?)?;
         Ok(self.press(setup)?.slate(&slate, size.asked()?)?)
+    }
+
+    /// The action cards: what is done when something goes wrong.
+    pub fn print_alarm_cards(&self, setup: PaperSetup) -> Result<Vec<u8>, Fault> {
+        Ok(self.press(setup)?.alarm_cards(self.desk.now())?)
     }
 
     /// Briefing cards for these skills of a course's outline, in this order; for all of them

@@ -20,6 +20,7 @@ mirror! {
         water: WaterPlan,
         stations: Vec<StationPlan>,
         also: Vec<Condition>,
+        bring: Option<String>,
     }
 
     /// What one member of staff runs in a session, and with whom.

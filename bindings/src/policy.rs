@@ -99,6 +99,7 @@ mirror! {
         RatioByAge { under: u8, per_instructor: u8 },
         PairWithAdult { under: u8 },
         DiveCounts { least_cm: u32, least_minutes: u8 },
+        EmergencyPlan { months: u8 },
         Keep { class: RecordClass, years: u8, minors_to_age: Option<u8> },
     }
 

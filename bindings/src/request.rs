@@ -10,9 +10,9 @@ use tallywater_core::{course, desk};
 
 use crate::cross::mirror;
 use crate::{
-    ClearanceKind, ClearanceResult, CourseState, DiveLog, Mark, Measured, OnScreen, Origin,
-    Outcome, Outline, Passage, PersonDetails, Policy, Role, RuleText, SessionPlan, StaffPaper,
-    WeightCheck, Who,
+    Alarm, ClearanceKind, ClearanceResult, CourseState, DebriefText, DiveLog, EmergencyPlan, Mark,
+    Measured, OnScreen, Origin, Outcome, Outline, Passage, PersonDetails, Policy, Role, RuleText,
+    SessionPlan, Site, StaffPaper, WeightCheck, Who,
 };
 
 mirror! {
@@ -90,6 +90,11 @@ mirror! {
             done: String,
             reported: Option<String>,
         },
+        Debrief { course: String, session: String, student: String, said: DebriefText },
+        SetSite { site: Option<String>, details: Site },
+        SetEmergency { site: String, plan: EmergencyPlan },
+        ConfirmEmergency { site: String, plan: String },
+        RaiseAlarm { course: String, session: String, what: Alarm, when: Option<String> },
         Complete { course: String, student: String, outcome: Outcome, considered: Vec<String> },
         Forget { student: String, why: String },
         SetHold { on: HoldOn, why: String, until: Option<String> },

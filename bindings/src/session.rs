@@ -5,7 +5,8 @@ use tallywater_core::{course, plan, view};
 use crate::cross::mirror;
 use crate::{
     Condition, Day, Figure, GapRow, Kind, Leave, Limit, Moment, Outcome, RatioView, Role, RunForm,
-    RunPlace, SessionPlan, SessionState, Setting, StaffName, StaffPaper, StudentName, WaterKind,
+    RunPlace, SessionPlan, SessionState, Setting, SiteMissing, StaffName, StaffPaper, StudentName,
+    WaterKind,
 };
 
 mirror! {
@@ -20,6 +21,7 @@ mirror! {
         block: Option<String>,
         setting: Setting,
         site: String,
+        bring: Option<String>,
         starts: Moment,
         ends: Moment,
         minutes: u16,
@@ -27,6 +29,7 @@ mirror! {
         staff: Vec<SessionStaff>,
         water: SessionWater,
         conditions: Vec<ConditionRow>,
+        site_missing: Vec<SiteMissing>,
         ratio: Option<RatioView>,
         pairing: Option<PairingView>,
         run_list: Vec<RunRow>,

@@ -5,7 +5,7 @@ use tallywater_core::desk::paper as desk;
 use tallywater_core::paper;
 
 use crate::cross::{Asked as _, Shown as _, mirror};
-use crate::{Fault, Mark, PaperLanguage, Receipt, Setting, Tallywater};
+use crate::{EmergencyPlan, Fault, Mark, PaperLanguage, Receipt, Setting, Tallywater};
 
 mirror! {
     /// A session's slate.
@@ -16,6 +16,9 @@ mirror! {
         starts: String,
         setting: Setting,
         supervision: SlateSupervision,
+        emergency: Option<EmergencyPlan>,
+        emergency_lacks: Vec<String>,
+        contacts: Vec<String>,
         students: Vec<SlateStudent>,
         skills: Vec<SlateSkill>,
         boxes: Vec<SlateBox>,

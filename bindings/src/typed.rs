@@ -70,7 +70,7 @@ pub fn count_on(count: u32, by: i32) -> u32 {
     count.saturating_add_signed(by)
 }
 
-fn bad(figure: BadFigure) -> Fault {
+pub(crate) fn bad(figure: BadFigure) -> Fault {
     match figure {
         BadFigure::NotANumber => Fault::rule("not_a_number"),
         BadFigure::OutOfBounds => Fault::rule("out_of_bounds"),

@@ -177,6 +177,11 @@ mirror! {
         DiveLogged,
         Incident,
         Completion,
+        Debrief,
+        SiteSet,
+        EmergencySet,
+        EmergencyConfirmed,
+        AlarmRaised,
     }
 
     /// How a cell stands.

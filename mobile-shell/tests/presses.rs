@@ -118,6 +118,7 @@ impl Small {
             },
             stations: Vec::new(),
             also: Vec::new(),
+            bring: None,
         };
         made(
             &self.stage,

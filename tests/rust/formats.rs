@@ -3,10 +3,14 @@
 
 use std::path::PathBuf;
 
-use tallywater_core::course::{CourseId, LedgerId, ShopId, StaffId, StudentId};
+use tallywater_core::course::{
+    Alarm, CourseId, EmergencyPlan, EntryId, LedgerId, Position, SessionId, ShopId, Site, SiteId,
+    StaffId, StudentId,
+};
 use tallywater_core::entry::{
-    Body, CourseDropped, ENVELOPE_VERSION, Entry, Envelope, FormatError, HoldOn, HoldSet,
-    PAYLOAD_VERSION, Reading, read, write,
+    AlarmRaised, Body, CourseDropped, Debrief, DebriefText, ENVELOPE_VERSION, EmergencyConfirmed,
+    EmergencySet, Entry, Envelope, FormatError, HoldOn, HoldSet, PAYLOAD_VERSION, Reading, SiteSet,
+    read, write,
 };
 use tallywater_core::ledger::{LEDGER_FORMAT, Ledger, LedgerError};
 use uuid::Uuid;
@@ -151,6 +155,98 @@ fn a_hold_and_a_dropped_course_are_written_as_they_always_were() {
         let entry = Entry {
             id: entry_id(1),
             at: chrono::DateTime::parse_from_rfc3339("2026-06-02T10:15:00+02:00").unwrap(),
+            by: StaffId::new(id),
+            after: Vec::new(),
+            body,
+        };
+        let payload = write(&entry).unwrap();
+        let expected = format!(
+            r#"{{"v":1,"kind":"{kind}","at":"2026-06-02T10:15:00+02:00","by":"UUID","body":{kept}}}"#
+        );
+        let expected = expected.replace("UUID", &id.to_string());
+        assert_eq!(String::from_utf8(payload.clone()).unwrap(), expected);
+        assert_eq!(read(entry.id, &payload), Reading::Known(entry.into()));
+    }
+}
+
+#[test]
+fn sites_alarms_and_debriefs_are_written_as_they_always_were() {
+    let id = Uuid::from_u128(7);
+    let site = SiteId::new(id);
+    let described = Site {
+        name: "Old mill pond".into(),
+        access: String::new(),
+        entry: "jetty".into(),
+        hazards: String::new(),
+        tides: String::new(),
+        position: Some(Position {
+            north_e4: 475_123,
+            east_e4: -96_021,
+        }),
+        altitude_m: None,
+        water: None,
+        depth_cm: Some(900),
+        temperature_dc: None,
+    };
+    let plan = EmergencyPlan {
+        numbers: "112".into(),
+        address: "Mill lane".into(),
+        ..EmergencyPlan::default()
+    };
+    let said = DebriefText {
+        met: "the mask".into(),
+        ..DebriefText::default()
+    };
+    let when = chrono::DateTime::parse_from_rfc3339("2026-06-02T10:15:00+02:00").unwrap();
+    let cases: [(Body, &str, &str); 5] = [
+        (
+            SiteSet {
+                site,
+                details: described,
+            }
+            .into(),
+            "site_set",
+            r#"{"site":"UUID","details":{"name":"Old mill pond","entry":"jetty","position":{"north_e4":475123,"east_e4":-96021},"depth_cm":900}}"#,
+        ),
+        (
+            EmergencySet { site, plan }.into(),
+            "emergency_set",
+            r#"{"site":"UUID","plan":{"numbers":"112","address":"Mill lane","chamber":"","hospital":"","oxygen":"","first_aid":"","assembly":"","roles":""}}"#,
+        ),
+        (
+            EmergencyConfirmed {
+                site,
+                plan: EntryId::new(id),
+            }
+            .into(),
+            "emergency_confirmed",
+            r#"{"site":"UUID","plan":"UUID"}"#,
+        ),
+        (
+            AlarmRaised {
+                session: SessionId::new(id),
+                what: Alarm::LostBuddy,
+                when,
+            }
+            .into(),
+            "alarm_raised",
+            r#"{"session":"UUID","what":"lost_buddy","when":"2026-06-02T10:15:00+02:00"}"#,
+        ),
+        (
+            Debrief {
+                session: SessionId::new(id),
+                student: StudentId::new(id),
+                said,
+            }
+            .into(),
+            "debrief",
+            r#"{"session":"UUID","student":"UUID","said":{"met":"the mask"}}"#,
+        ),
+    ];
+    for (body, kind, kept) in cases {
+        let entry = Entry {
+            id: entry_id(1),
+            at: when,
             by: StaffId::new(id),
             after: Vec::new(),
             body,

@@ -65,6 +65,7 @@ reckon! {
         ShareMet,
         Posterior,
         Agreement,
+        Light,
     }
 }
 

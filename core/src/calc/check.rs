@@ -222,6 +222,18 @@ impl Calculation {
                     ]
                 }
             }
+            Self::Light => {
+                const {
+                    &[
+                        remembered(
+                            "Meeus, Astronomical Algorithms, 2nd edition, 1998, examples 25.a and 28.b",
+                        ),
+                        remembered(
+                            "Almanac for Computers 1990, U.S. Naval Observatory, worked example",
+                        ),
+                    ]
+                }
+            }
         }
     }
 
@@ -284,7 +296,7 @@ mod tests {
             }
         }
         // A new calculation changes this figure, and with it the list.
-        assert_eq!(seen.len(), 21);
+        assert_eq!(seen.len(), 22);
     }
 
     #[test]

@@ -16,6 +16,7 @@ pub mod check;
 pub mod cylinder;
 pub mod evidence;
 pub mod lead;
+pub mod light;
 pub mod no_stop;
 pub mod outside;
 pub mod profile;

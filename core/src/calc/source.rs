@@ -48,6 +48,8 @@ pub enum Calculation {
     Posterior,
     /// Agreement of two judges.
     Agreement,
+    /// Sunrise, sunset and civil twilight.
+    Light,
 }
 
 /// One source.
@@ -113,7 +115,7 @@ const NAVY_9: Source = published(
 
 impl Calculation {
     /// Every one, in the order in which a page lists them.
-    pub const ALL: [Self; 21] = [
+    pub const ALL: [Self; 22] = [
         Self::NoStop,
         Self::SecondOpinion,
         Self::Flying,
@@ -135,6 +137,7 @@ impl Calculation {
         Self::ShareMet,
         Self::Posterior,
         Self::Agreement,
+        Self::Light,
     ];
 
     /// Its sources, the weightiest first; never none.
@@ -313,6 +316,13 @@ impl Calculation {
                         published("Cohen, Educ. Psychol. Meas. 20, 1960, p. 37"),
                         published("Fleiss, Cohen and Everitt, Psychol. Bull. 72, 1969, p. 323"),
                     ]
+                }
+            }
+            Self::Light => {
+                const {
+                    &[memory(
+                        "Meeus, Astronomical Algorithms, 2nd edition, 1998, chapters 15, 25 and 28",
+                    )]
                 }
             }
         }

@@ -105,6 +105,11 @@ fn is_word(text: &str) -> bool {
 }
 
 uuid_id!(
+    /// One site of the school.
+    SiteId,
+    "site"
+);
+uuid_id!(
     /// One course; also the UUID of its ledger.
     CourseId,
     "course"

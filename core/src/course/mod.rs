@@ -14,13 +14,14 @@ mod policy_check;
 mod run;
 mod session;
 mod setting;
+mod site;
 mod staff;
 pub mod starter;
 
 pub use dive::{DiveLog, GasUsed, WeightCheck, WeightVerdict};
 pub use id::{
-    BadId, BlockId, CourseId, EntryId, LedgerId, MethodId, RuleId, SessionId, ShopId, SkillId,
-    SlipId, StaffId, StudentId,
+    BadId, BlockId, CourseId, EntryId, LedgerId, MethodId, RuleId, SessionId, ShopId, SiteId,
+    SkillId, SlipId, StaffId, StudentId,
 };
 pub use name::{clean_line, composed, finds, folded, is_blank, one_name, shown_line};
 pub use outline::{
@@ -39,4 +40,5 @@ pub use policy_check::PolicyFault;
 pub use run::{RunBy, RunForm, RunPlace, SkillRun};
 pub use session::{Condition, SessionPlan, StationPlan, StationRunPlan, WaterPlan};
 pub use setting::{Setting, WaterKind};
+pub use site::{Alarm, EmergencyPlan, Position, Site};
 pub use staff::{Role, StaffPaper};

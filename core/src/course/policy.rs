@@ -161,6 +161,12 @@ pub enum Rule {
         /// At least as long, in minutes.
         least_minutes: u8,
     },
+    /// How long a site's emergency plan counts after somebody confirmed it. Before water its
+    /// plan must be there, and confirmed as it is.
+    EmergencyPlan {
+        /// In months.
+        months: u8,
+    },
     /// How long a class of records is kept.
     Keep {
         /// Which records.

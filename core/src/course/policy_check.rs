@@ -169,6 +169,7 @@ enum Question {
     RatioByAge(u8),
     PairWithAdult,
     DiveCounts,
+    EmergencyPlan,
     Keep(RecordClass),
 }
 
@@ -191,6 +192,7 @@ const fn question(rule: &Rule) -> Question {
         Rule::RatioByAge { under, .. } => Question::RatioByAge(*under),
         Rule::PairWithAdult { .. } => Question::PairWithAdult,
         Rule::DiveCounts { .. } => Question::DiveCounts,
+        Rule::EmergencyPlan { .. } => Question::EmergencyPlan,
         Rule::Keep { class, .. } => Question::Keep(*class),
     }
 }
@@ -241,6 +243,7 @@ fn figures(rule: &Rule) -> Vec<(u32, u32, u32)> {
             least_cm,
             least_minutes,
         } => vec![(*least_cm, 100, 2_000), (u32::from(*least_minutes), 1, 60)],
+        Rule::EmergencyPlan { months } => vec![(u32::from(*months), 1, 60)],
         Rule::Keep {
             years,
             minors_to_age,
@@ -474,6 +477,8 @@ mod tests {
             (young_ratio(26, 4), 8, 25),
             (counts(99, 15), 100, 2_000),
             (counts(500, 0), 1, 60),
+            (Rule::EmergencyPlan { months: 0 }, 1, 60),
+            (Rule::EmergencyPlan { months: 61 }, 1, 60),
             (keep(100, None), 0, 99),
             (keep(7, Some(17)), 18, 99),
         ];

@@ -37,6 +37,9 @@ pub struct SessionPlan {
     /// What it is besides; a current is said of the water.
     #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
     pub also: BTreeSet<Condition>,
+    /// What each student is to bring, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bring: Option<String>,
 }
 
 impl SessionPlan {

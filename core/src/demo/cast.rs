@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use crate::course::{EmergencyContact, Role};
+use crate::course::{EmergencyContact, EmergencyPlan, Role, Site};
 
 /// Everyone and everything that has a name.
 #[derive(Deserialize)]
@@ -11,11 +11,19 @@ pub(super) struct Cast {
     pub(super) office: String,
     pub(super) pool: String,
     pub(super) lake: String,
+    pub(super) sites: Vec<CastSite>,
     pub(super) staff: Vec<CastStaff>,
     pub(super) running: CastCourse,
     pub(super) weekend: CastCourse,
     pub(super) finished: CastCourse,
     pub(super) to_come: CastCourse,
+}
+
+/// A site and what is done there in an emergency.
+#[derive(Deserialize)]
+pub(super) struct CastSite {
+    pub(super) details: Site,
+    pub(super) plan: EmergencyPlan,
 }
 
 /// A member of staff, with the folder of the device.
@@ -60,6 +68,9 @@ mod tests {
         let cast = super::cast().unwrap();
         assert_eq!(cast.running.students.len(), 8);
         assert_eq!(cast.staff.len(), 4);
+        for (site, name) in cast.sites.iter().zip([&cast.pool, &cast.lake]) {
+            assert!(site.details.is_called(name), "{name}");
+        }
         for course in [&cast.running, &cast.weekend, &cast.finished, &cast.to_come] {
             for student in &course.students {
                 let number = &student.emergency.reach;

@@ -172,6 +172,27 @@ impl School {
         Ok(())
     }
 
+    /// The sites with their emergency plans, looked through at the counter.
+    pub(super) fn describe_sites(&self) -> Result<(), DemoError> {
+        for one in &self.cast.sites {
+            let described = self.shop.desk.record(Request::SetSite {
+                site: None,
+                details: one.details.clone(),
+            })?;
+            let site = made(described.made)?;
+            let plan = one.plan.clone();
+            let written = self
+                .shop
+                .desk
+                .record(Request::SetEmergency { site, plan })?;
+            let (_, plan) = written.entries.first().ok_or(DemoError::NothingMade)?;
+            self.shop
+                .desk
+                .record(Request::ConfirmEmergency { site, plan: *plan })?;
+        }
+        Ok(())
+    }
+
     /// Records that a paper was seen or a test passed.
     pub(super) fn clear(
         &self,
@@ -230,6 +251,7 @@ impl School {
             },
             stations: Vec::new(),
             also: BTreeSet::new(),
+            bring: None,
         };
         let session = None;
         let planned = instructor.desk.record(Request::PlanSession {

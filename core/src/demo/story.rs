@@ -38,6 +38,7 @@ pub(super) fn tell(
             on: days_before(now, 80).date_naive(),
         },
     })?;
+    school.describe_sites()?;
     school.renew_staff(now.date_naive().checked_add_days(Days::new(200)))?;
     finished(school, outline, now, progress)?;
     running(school, outline, now, progress)?;

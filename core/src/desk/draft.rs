@@ -5,13 +5,16 @@ use chrono::TimeDelta;
 use super::request::{Again, MarkTap, Request};
 use super::shelf::Shelf;
 use super::{DeskError, Drafts};
-use crate::course::{CourseId, EntryId, LedgerId, SessionId, StaffId, StudentId, clean_line};
+use crate::course::{
+    CourseId, EntryId, LedgerId, SessionId, SiteId, StaffId, StudentId, clean_line,
+};
 use crate::entry::{
-    Amendment, Attempt, Attendance, Body, Certificate, Clearance, Completion, Confirmation,
-    Details, DetailsDigest, DiveLogged, Enrolment, Exemption, HoldSet, Incident, Kind,
-    LateAccepted, Mark, Note, Origin, OutlineSet, Override, PolicyConfirmed, PolicySet, Refusal,
-    Resolution, Revocation, SessionCancelled, SessionMoved, SessionPlanned, ShopOpened,
-    StaffJoined, StaffRenewed, WeightChecked, Withdrawal,
+    AlarmRaised, Amendment, Attempt, Attendance, Body, Certificate, Clearance, Completion,
+    Confirmation, Debrief, Details, DetailsDigest, DiveLogged, EmergencyConfirmed, EmergencySet,
+    Enrolment, Exemption, HoldSet, Incident, Kind, LateAccepted, Mark, Note, Origin, OutlineSet,
+    Override, PolicyConfirmed, PolicySet, Refusal, Resolution, Revocation, SessionCancelled,
+    SessionMoved, SessionPlanned, ShopOpened, SiteSet, StaffJoined, StaffRenewed, WeightChecked,
+    Withdrawal,
 };
 use crate::view::{OnScreen, Tap};
 
@@ -362,6 +365,51 @@ impl Shelf {
                     reported,
                 };
                 Ok(Drafts::one(LedgerId::Course(course), incident, Vec::new()))
+            }
+            Request::Debrief {
+                course,
+                session,
+                student,
+                said,
+            } => {
+                let standing = &self.course(&course)?.standing;
+                let after = standing.debrief_entries(&session, &student);
+                let debrief = Debrief {
+                    session,
+                    student,
+                    said,
+                };
+                Ok(Drafts::one(LedgerId::Course(course), debrief, after))
+            }
+            Request::SetSite { site, details } => {
+                let (site, after) = match site {
+                    Some(site) => (site, self.shop()?.0.standing.site_entries(&site)),
+                    None => (SiteId::new(self.stamps.id()?), Vec::new()),
+                };
+                let details = details.cleaned();
+                Ok(Drafts::one(shop, SiteSet { site, details }, after).making(site))
+            }
+            Request::SetEmergency { site, plan } => {
+                let after = self.shop()?.0.standing.emergency_entries(&site);
+                let plan = plan.cleaned();
+                Ok(Drafts::one(shop, EmergencySet { site, plan }, after))
+            }
+            Request::ConfirmEmergency { site, plan } => {
+                let confirmed = EmergencyConfirmed { site, plan };
+                Ok(Drafts::one(shop, confirmed, vec![plan]))
+            }
+            Request::RaiseAlarm {
+                course,
+                session,
+                what,
+                when,
+            } => {
+                let raised = AlarmRaised {
+                    session,
+                    what,
+                    when: when.unwrap_or_else(|| self.stamps.now()),
+                };
+                Ok(Drafts::one(LedgerId::Course(course), raised, Vec::new()))
             }
             Request::Complete {
                 course,

@@ -5,13 +5,13 @@ use std::collections::BTreeSet;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use crate::course::{
-    ClearanceKind, CourseId, DiveLog, EntryId, LedgerId, MethodId, Outline, PersonDetails, Policy,
-    Role, RuleId, SessionId, SessionPlan, SkillId, SlipId, StaffId, StaffPaper, StudentId,
-    WeightCheck,
+    Alarm, ClearanceKind, CourseId, DiveLog, EmergencyPlan, EntryId, LedgerId, MethodId, Outline,
+    PersonDetails, Policy, Role, RuleId, SessionId, SessionPlan, Site, SiteId, SkillId, SlipId,
+    StaffId, StaffPaper, StudentId, WeightCheck,
 };
 use crate::entry::{
-    ClearanceResult, CourseState, DeviceKey, HoldOn, Mark, Measured, Origin, Outcome, Passage,
-    RuleText, Who,
+    ClearanceResult, CourseState, DebriefText, DeviceKey, HoldOn, Mark, Measured, Origin, Outcome,
+    Passage, RuleText, Who,
 };
 use crate::view::OnScreen;
 
@@ -278,6 +278,26 @@ pub enum Request {
         happened: String,
         done: String,
         reported: Option<String>,
+    },
+    /// What is said to a student after a session, as it was changed.
+    Debrief {
+        course: CourseId,
+        session: SessionId,
+        student: StudentId,
+        said: DebriefText,
+    },
+    /// A site is described, or described anew.
+    SetSite { site: Option<SiteId>, details: Site },
+    /// What is done at a site in an emergency.
+    SetEmergency { site: SiteId, plan: EmergencyPlan },
+    /// The emergency plan of a site, as it was on screen, is right.
+    ConfirmEmergency { site: SiteId, plan: EntryId },
+    /// Something went wrong in the water; now, where no time is given.
+    RaiseAlarm {
+        course: CourseId,
+        session: SessionId,
+        what: Alarm,
+        when: Option<DateTime<FixedOffset>>,
     },
     /// A student's course ends.
     Complete {

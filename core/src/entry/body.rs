@@ -3,6 +3,7 @@
 use serde::Serialize;
 use serde_json::value::RawValue;
 
+use super::debrief::Debrief;
 use super::gate::Override;
 use super::judging::{Attempt, Completion, Confirmation, Exemption, Resolution, Withdrawal};
 use super::planning::{
@@ -13,6 +14,7 @@ use super::shop::{
     Certificate, CourseDropped, CourseListed, Details, HoldSet, LateAccepted, PersonForgotten,
     Revocation, ShopOpened, StaffJoined, StaffRenewed,
 };
+use super::site::{AlarmRaised, EmergencyConfirmed, EmergencySet, SiteSet};
 use super::water::{Attendance, DiveLogged, Incident, Note, WeightChecked};
 use crate::course::{LedgerId, Role};
 
@@ -202,6 +204,16 @@ kinds! {
     Incident("incident", Course, Anyone),
     /// A student's course ends.
     Completion("completion", Course, Instructor),
+    /// What is said to a student after a session.
+    Debrief("debrief", Course, Judges),
+    /// A site is described.
+    SiteSet("site_set", Shop, Office),
+    /// What is done at a site in an emergency.
+    EmergencySet("emergency_set", Shop, Office),
+    /// The emergency plan of a site is confirmed.
+    EmergencyConfirmed("emergency_confirmed", Shop, Office),
+    /// Something went wrong in the water.
+    AlarmRaised("alarm_raised", Course, Anyone),
 }
 
 #[cfg(test)]

@@ -3,8 +3,10 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
-use super::{Body, Origin, Passage, Refusal, RuleText};
-use crate::course::{DiveLog, PersonDetails, SessionPlan, WeightCheck, is_blank};
+use super::{Body, DebriefText, Origin, Passage, Refusal, RuleText};
+use crate::course::{
+    DiveLog, EmergencyPlan, PersonDetails, SessionPlan, Site, WeightCheck, is_blank,
+};
 
 /// Longest name of a person, site, title or device.
 pub(super) const NAME: usize = 200;
@@ -141,6 +143,7 @@ fn dates(body: &Body) -> Vec<NaiveDate> {
         },
         Body::DiveLogged(b) => vec![day(b.log.down), day(b.log.up)],
         Body::Incident(b) => vec![day(b.when)],
+        Body::AlarmRaised(b) => vec![day(b.when)],
         Body::ShopOpened(_)
         | Body::StaffJoined(_)
         | Body::Revocation(_)
@@ -159,7 +162,11 @@ fn dates(body: &Body) -> Vec<NaiveDate> {
         | Body::Withdrawal(_)
         | Body::Note(_)
         | Body::WeightChecked(_)
-        | Body::Completion(_) => Vec::new(),
+        | Body::Completion(_)
+        | Body::Debrief(_)
+        | Body::SiteSet(_)
+        | Body::EmergencySet(_)
+        | Body::EmergencyConfirmed(_) => Vec::new(),
     }
 }
 
@@ -231,6 +238,7 @@ pub(super) fn rule_text(read: &RuleText, today: NaiveDate) -> Result<(), Refusal
 pub(super) fn plan(plan: &SessionPlan) -> Result<(), Refusal> {
     text("title", &plan.title, NAME)?;
     text("site", &plan.site, NAME)?;
+    optional("bring", plan.bring.as_ref(), NOTE)?;
     time("start", plan.starts)?;
     figure("minutes", i64::from(plan.minutes), 1, 24 * 60)?;
     figure("students", count(plan.students.len()), 0, 60)?;
@@ -341,6 +349,61 @@ pub(super) fn passage(passage: Passage, when: DateTime<FixedOffset>) -> Result<(
     match passage {
         Passage::In | Passage::Out | Passage::Absent => clock("time", when.date_naive()),
     }
+}
+
+/// A debrief says something, and each part of it fits a card.
+pub(super) fn debrief(said: &DebriefText) -> Result<(), Refusal> {
+    let parts = said.parts();
+    if parts.iter().all(|(_, text)| is_blank(text)) {
+        return Err(Refusal::TextEmpty { field: "debrief" });
+    }
+    parts
+        .into_iter()
+        .try_for_each(|(field, given)| longest(field, given, 1_000))
+}
+
+/// A text that may be empty.
+fn longest(field: &'static str, given: &str, most: usize) -> Result<(), Refusal> {
+    if is_blank(given) {
+        Ok(())
+    } else {
+        text(field, given, most)
+    }
+}
+
+pub(super) fn site(site: &Site) -> Result<(), Refusal> {
+    text("name", &site.name, NAME)?;
+    longest("access", &site.access, NOTE)?;
+    longest("entry and exit", &site.entry, NOTE)?;
+    longest("hazards", &site.hazards, NOTE)?;
+    longest("tides", &site.tides, NOTE)?;
+    if let Some(position) = site.position {
+        figure("latitude", i64::from(position.north_e4), -900_000, 900_000)?;
+        figure(
+            "longitude",
+            i64::from(position.east_e4),
+            -1_800_000,
+            1_800_000,
+        )?;
+    }
+    if let Some(altitude) = site.altitude_m {
+        figure("height", i64::from(altitude), -500, 4_000)?;
+    }
+    if let Some(depth) = site.depth_cm {
+        figure("depth", i64::from(depth), 10, 10_000)?;
+    }
+    site.temperature_dc.map_or(Ok(()), |temperature| {
+        figure("temperature", i64::from(temperature), -20, 450)
+    })
+}
+
+/// A plan without a number to call and an address to give is none.
+pub(super) fn emergency(plan: &EmergencyPlan) -> Result<(), Refusal> {
+    text("numbers", &plan.numbers, NOTE)?;
+    text("address", &plan.address, NOTE)?;
+    let parts = plan.parts().into_iter();
+    let mut parts = parts.map(|(field, given)| longest(field, given, NOTE));
+    parts.try_for_each(|one| one)
 }
 
 /// Whether a name may be kept: not empty, not longer than can be shown.

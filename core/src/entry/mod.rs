@@ -7,6 +7,7 @@
 mod authority;
 mod body;
 mod bounds;
+mod debrief;
 mod digest;
 mod envelope;
 mod gate;
@@ -16,12 +17,14 @@ mod refusal;
 mod rules;
 mod shop;
 mod shortfall;
+mod site;
 mod stored;
 mod water;
 
 pub use authority::{Authority, Hand};
 pub use body::{Body, Home, Kind, Writers};
 pub use bounds::check_name;
+pub use debrief::{Debrief, DebriefText};
 pub use digest::{DetailsDigest, Sha256Hex};
 pub use envelope::{DeviceKey, ENVELOPE_VERSION, Envelope, MOST_PAYLOAD, content_id};
 pub(crate) use envelope::{hex32, prev_form};
@@ -42,6 +45,7 @@ pub use shop::{
     PersonForgotten, Revocation, ShopOpened, StaffJoined, StaffRenewed,
 };
 pub use shortfall::falls_short;
+pub use site::{AlarmRaised, EmergencyConfirmed, EmergencySet, SiteSet};
 pub use stored::{Entry, PAYLOAD_VERSION, Reading, read, write};
 pub use water::{Attendance, DiveLogged, Incident, Note, Passage, WeightChecked, Who};
 

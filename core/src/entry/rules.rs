@@ -12,8 +12,8 @@ use super::{
 };
 use super::{gate, shortfall};
 use crate::course::{
-    ClearanceKind, CourseId, EntryId, LedgerId, Measure, Outline, Policy, Role, SessionId, Skill,
-    SkillId, StaffId, StudentId,
+    ClearanceKind, CourseId, EntryId, LedgerId, Measure, Outline, Policy, Role, SessionId, SiteId,
+    Skill, SkillId, StaffId, StudentId,
 };
 
 /// Who writes, as the device's certificate says.
@@ -53,6 +53,8 @@ pub trait Facts {
     fn completion_gaps(&self, student: &StudentId) -> usize;
     /// The entry whose hold keeps this from being deleted on that day; `None` while none does.
     fn held(&self, on: &HoldOn, day: chrono::NaiveDate) -> Option<EntryId>;
+    /// Whether the shop has described this site.
+    fn has_site(&self, site: &SiteId) -> bool;
     /// Where a course stands in the shop's list; `None` if it is not there.
     fn listed(&self, course: &CourseId) -> Option<CourseState>;
     /// Every entry about the student that counts, in order of id.
@@ -367,6 +369,29 @@ pub fn may_record(
             bounds::optional("reported to", b.reported.as_ref(), NAME)
         }
         Body::Completion(b) => completion(facts, b),
+        Body::Debrief(b) => {
+            student(&b.student)?;
+            known("session", facts.session_open(&b.session).is_some())?;
+            bounds::debrief(&b.said)
+        }
+        Body::SiteSet(b) => bounds::site(&b.details),
+        Body::EmergencySet(b) => {
+            known("site", facts.has_site(&b.site))?;
+            bounds::emergency(&b.plan)
+        }
+        Body::EmergencyConfirmed(b) => {
+            known("site", facts.has_site(&b.site))?;
+            match facts.entry(&b.plan) {
+                Some((Kind::EmergencySet, _, true)) => Ok(()),
+                Some((Kind::EmergencySet, _, false)) => Err(Refusal::CountsNot { entry: b.plan }),
+                Some(_) | None => Err(Refusal::Unknown { what: "plan" }),
+            }
+        }
+        Body::AlarmRaised(b) => {
+            // Also of a session that was cancelled: what went wrong went wrong.
+            known("session", facts.session_open(&b.session).is_some())?;
+            bounds::clock("time", b.when.date_naive())
+        }
     }
 }
 
@@ -412,7 +437,14 @@ pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId, confirmed: bool) ->
         | Kind::WeightChecked
         | Kind::DiveLogged
         | Kind::Incident
-        | Kind::Completion => writer.role == Role::Instructor || (by == writer.staff && !confirmed),
+        | Kind::Completion
+        | Kind::Debrief
+        | Kind::SiteSet
+        | Kind::EmergencySet
+        | Kind::EmergencyConfirmed
+        | Kind::AlarmRaised => {
+            writer.role == Role::Instructor || (by == writer.staff && !confirmed)
+        }
     }
 }
 

@@ -9,6 +9,7 @@
 //! device for is a font ([`Fonts`]).
 
 mod activity;
+mod alarm;
 pub mod bundle;
 pub mod data;
 mod pdf;
@@ -20,10 +21,12 @@ pub mod roster;
 mod say;
 mod slate;
 mod source;
+mod student_page;
 mod verify;
 mod words;
 
 pub use activity::{Activity, Counting, Exposure, StaffDay};
+pub use alarm::{AlarmCard, alarm_cards};
 pub use pdf::{Fonts, PdfError, Sheet, Turn};
 pub use print::{Go, JobStep, Press, SlateSize};
 pub use proofs::{Grounds, Proofs};
@@ -33,6 +36,7 @@ pub use record::{
 };
 pub use slate::{PrintedSlate, Slate, SlateBox, SlateNumber, SlateSkill, Supervision};
 pub use source::{Names, Signer, Source};
+pub use student_page::{NextSession, PageDive, PageSkill, StudentPage};
 pub(crate) use verify::details;
 pub use verify::{Claim, Printed, RecordCheck, Verification, verify, verify_course};
 pub use words::Language;

@@ -362,6 +362,10 @@ fn texts(body: &Body) -> Vec<&str> {
             .flatten()
             .collect(),
         Body::Note(b) => vec![&b.text],
+        Body::Debrief(b) => {
+            let parts = b.said.parts().into_iter().map(|(_, text)| text.as_str());
+            parts.filter(|text| !text.is_empty()).collect()
+        }
         Body::Resolution(b) => vec![&b.why],
         Body::Exemption(b) => vec![&b.why],
         Body::Override(b) => vec![&b.why],
@@ -397,7 +401,11 @@ fn texts(body: &Body) -> Vec<&str> {
         | Body::Confirmation(_)
         | Body::WeightChecked(_)
         | Body::DiveLogged(_)
-        | Body::Completion(_) => Vec::new(),
+        | Body::Completion(_)
+        | Body::EmergencyConfirmed(_)
+        | Body::AlarmRaised(_)
+        | Body::SiteSet(_)
+        | Body::EmergencySet(_) => Vec::new(),
     }
 }
 
@@ -405,6 +413,7 @@ fn is_about(body: &Body, student: StudentId) -> bool {
     match body {
         Body::Attempt(b) => b.student == student,
         Body::Note(b) => b.student == Some(student),
+        Body::Debrief(b) => b.student == student,
         Body::Resolution(b) => b.student == student,
         Body::Exemption(b) => b.student == student,
         Body::Override(b) => b.student == student,
@@ -436,6 +445,10 @@ fn is_about(body: &Body, student: StudentId) -> bool {
         | Body::Withdrawal(_)
         | Body::WeightChecked(_)
         | Body::DiveLogged(_)
-        | Body::Completion(_) => false,
+        | Body::Completion(_)
+        | Body::SiteSet(_)
+        | Body::EmergencySet(_)
+        | Body::EmergencyConfirmed(_)
+        | Body::AlarmRaised(_) => false,
     }
 }

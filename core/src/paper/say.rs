@@ -7,11 +7,11 @@ use super::record::{Part, Place, TextLine};
 use super::source::Signer;
 use super::words::{Words, fill};
 use crate::course::{
-    ClearanceKind, Condition, Family, Outline, Role, Setting, SkillId, StaffPaper, WaterKind,
-    WeightVerdict,
+    ClearanceKind, Condition, EmergencyPlan, Family, Outline, Role, Setting, SkillId, StaffPaper,
+    WaterKind, WeightVerdict,
 };
 use crate::entry::{ClearanceResult, Mark, Measured};
-use crate::plan::{Gap, Missing, StaffGap, StaffMissing};
+use crate::plan::{Gap, Missing, SiteMissing, StaffGap, StaffMissing};
 use crate::standing::CellState;
 use crate::view::{Of, Units};
 
@@ -283,6 +283,37 @@ impl Words {
                 ],
             ),
         }
+    }
+
+    /// What a site lacks before water.
+    pub(crate) fn site_missing(&self, missing: &SiteMissing) -> String {
+        match missing {
+            SiteMissing::RuleUnconfirmed(rule) => fill(self.gap_rule, &[("what", rule.as_str())]),
+            SiteMissing::NoPlan => self.site_no_plan.to_owned(),
+            SiteMissing::NotConfirmed => self.site_not_confirmed.to_owned(),
+            SiteMissing::TooOld(on, months) => fill(
+                self.site_too_old,
+                &[("when", &day(*on)), ("n", &months.to_string())],
+            ),
+        }
+    }
+
+    /// The parts of an emergency plan, each with what it is called, in the order in which
+    /// they are needed.
+    pub(crate) fn emergency_parts<'a>(
+        &self,
+        plan: &'a EmergencyPlan,
+    ) -> [(&'static str, &'a str); 8] {
+        [
+            (self.numbers_to_call, &plan.numbers),
+            (self.address, &plan.address),
+            (self.oxygen_where, &plan.oxygen),
+            (self.first_aid_is, &plan.first_aid),
+            (self.nearest_chamber, &plan.chamber),
+            (self.nearest_hospital, &plan.hospital),
+            (self.assembly, &plan.assembly),
+            (self.who_does_what, &plan.roles),
+        ]
     }
 
     /// A text that rules were checked against, with who read it and when.

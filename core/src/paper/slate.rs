@@ -5,7 +5,8 @@ use chrono::{DateTime, FixedOffset};
 
 use super::source::Source;
 use super::words::Language;
-use crate::course::{AgeKnown, Role, SessionId, Setting, SkillId, StudentId};
+use crate::course::{AgeKnown, EmergencyPlan, Role, SessionId, Setting, SkillId, StudentId};
+use crate::plan::before_site;
 use crate::standing::{CellState, SessionNow};
 use crate::view::{Limit, RatioOf, ratio};
 
@@ -24,6 +25,12 @@ pub struct Slate {
     pub setting: Setting,
     /// Who watches over how many.
     pub supervision: Supervision,
+    /// What is done at its site in an emergency, where the school has said so.
+    pub emergency: Option<EmergencyPlan>,
+    /// What the site lacks before water, in words.
+    pub emergency_lacks: Vec<String>,
+    /// Whom to call for each row, in words; empty where nobody is known.
+    pub contacts: Vec<String>,
     /// Rows, in the order of the plan, each with the short name.
     pub students: Vec<(StudentId, String)>,
     /// Columns, in running order.
@@ -208,7 +215,18 @@ impl Slate {
                 }
             })
             .collect();
+        let site = source.shop.site_named(&plan.site);
+        let emergency = site.and_then(|(site, _)| source.shop.emergency(&site));
+        let lacks = before_site(source.shop, source.course, plan);
+        let contacts = students.iter().map(|(student, _)| {
+            let details = source.names.details(student);
+            let whom = details.and_then(|details| details.emergency);
+            whom.map_or_else(String::new, |whom| format!("{}, {}", whom.name, whom.reach))
+        });
         Some(Self {
+            emergency: emergency.map(|(_, plan)| plan.clone()),
+            emergency_lacks: lacks.iter().map(|one| words.site_missing(one)).collect(),
+            contacts: contacts.collect(),
             session,
             title: plan.title.clone(),
             site: plan.site.clone(),

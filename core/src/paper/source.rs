@@ -89,6 +89,17 @@ impl Source<'_> {
         }
     }
 
+    /// Who wrote an entry of the shop's own ledger: which device it was is not asked.
+    pub(crate) fn signer_of_shop(&self, one: &Counted) -> Signer {
+        Signer {
+            staff: one.writer.staff,
+            name: self.staff_name(&one.writer.staff),
+            role: one.writer.role,
+            device: None,
+            key: None,
+        }
+    }
+
     /// The name of a member of staff; the shop's own name for its office.
     pub fn staff_name(&self, staff: &StaffId) -> Option<String> {
         let office = StaffId::new(crate::trust::shop_id(self.trust.root()).uuid());

@@ -200,6 +200,7 @@ fn papers(
             | Rule::DiveCounts { .. }
             | Rule::Forbids { .. }
             | Rule::StaffNeeds { .. }
+            | Rule::EmergencyPlan { .. }
             | Rule::Keep { .. } => {}
         }
     }

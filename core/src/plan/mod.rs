@@ -3,6 +3,7 @@
 
 mod ascents;
 mod counting;
+mod debrief;
 pub mod expect;
 mod gap;
 mod gather;
@@ -11,12 +12,14 @@ mod lay;
 mod need;
 mod next;
 mod outlook;
+mod site;
 pub mod solve;
 mod staff;
 mod young;
 
 pub use ascents::{ascents_of_day, ascents_planned, goes_up};
 pub use counting::{counting_dives, counts, dive_number, is_open, open_water_dives};
+pub use debrief::{debrief, debriefed};
 pub use gap::{Gap, Missing, before_completion, before_session, counts_until};
 pub use going::Going;
 pub use need::{brings_on, may_go_on, still_needs};
@@ -24,6 +27,7 @@ pub use next::{
     Because, Lacking, LeftOver, NextAsked, NextPlan, Station, StationRun, Why, next_session,
 };
 pub use outlook::{Outlook, OutlookAsked, OutlookQuestion, WAYS, chances, outlook};
+pub use site::{SiteMissing, before_site};
 pub use staff::{StaffGap, StaffMissing, before_staff};
 pub use young::{DepthByAge, depth_by_age};
 

@@ -78,6 +78,7 @@ pub(super) fn ages(
             | Rule::DiveCounts { .. }
             | Rule::Forbids { .. }
             | Rule::StaffNeeds { .. }
+            | Rule::EmergencyPlan { .. }
             | Rule::Keep { .. } => {}
         }
     }

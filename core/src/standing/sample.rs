@@ -231,6 +231,7 @@ pub(crate) fn plan(setting: Setting, starts: &str) -> SessionPlan {
         },
         stations: Vec::new(),
         also: BTreeSet::new(),
+        bring: None,
     }
 }
 

@@ -6,7 +6,9 @@ use chrono::NaiveDate;
 
 use super::course::PolicyNow;
 use super::tally::{Counted, Tally};
-use crate::course::{CourseId, EntryId, Outline, StaffId, StaffPaper, StudentId};
+use crate::course::{
+    CourseId, EmergencyPlan, EntryId, Outline, Site, SiteId, StaffId, StaffPaper, StudentId,
+};
 use crate::entry::{Body, CourseListed, HoldOn, HoldSet, Kind, StaffRenewed};
 use crate::trust::{Line, Verdict};
 
@@ -134,6 +136,97 @@ impl ShopStanding {
             .collect()
     }
 
+    /// Every standing entry of a kind that `of` takes something from.
+    fn standing_of<'a, T>(
+        &'a self,
+        kind: Kind,
+        of: impl Fn(&'a Body) -> Option<T>,
+    ) -> impl Iterator<Item = (&'a Counted, T)> {
+        let ids = self.kinds.get(&kind).into_iter().flatten();
+        let standing = ids.filter_map(|id| self.tally.standing(id));
+        standing.filter_map(move |one| Some((one, of(&one.entry.body)?)))
+    }
+
+    /// The sites of the school as they were last described, by id.
+    pub fn sites(&self) -> BTreeMap<SiteId, &Site> {
+        let mut entries: BTreeMap<SiteId, Vec<EntryId>> = BTreeMap::new();
+        for (one, site) in self.standing_of(Kind::SiteSet, site_of) {
+            entries.entry(site).or_default().push(one.entry.id);
+        }
+        let latest = |ids: &[EntryId]| {
+            if let Body::SiteSet(set) = &self.tally.latest_one(ids, |_| ())?.entry.body {
+                Some(&set.details)
+            } else {
+                None
+            }
+        };
+        let sites = entries.iter();
+        sites
+            .filter_map(|(site, ids)| Some((*site, latest(ids)?)))
+            .collect()
+    }
+
+    /// A site as it was last described.
+    pub fn site(&self, site: &SiteId) -> Option<&Site> {
+        self.sites().remove(site)
+    }
+
+    /// The site of this name; of several the one that was there first is not known, so the
+    /// least id is taken, on every device the same.
+    pub fn site_named(&self, name: &str) -> Option<(SiteId, &Site)> {
+        let mut sites = self.sites().into_iter();
+        sites.find(|(_, site)| site.is_called(name))
+    }
+
+    /// Every standing entry that described a site, by id: the `after` of the next.
+    pub fn site_entries(&self, site: &SiteId) -> Vec<EntryId> {
+        let of = self.standing_of(Kind::SiteSet, site_of);
+        of.filter(|(_, one)| one == site)
+            .map(|(one, _)| one.entry.id)
+            .collect()
+    }
+
+    /// The emergency plan of a site, with the entry that set it.
+    pub fn emergency(&self, site: &SiteId) -> Option<(&Counted, &EmergencyPlan)> {
+        let ids = self.emergency_entries(site);
+        let one = self.tally.latest_one(&ids, |_| ())?;
+        if let Body::EmergencySet(set) = &one.entry.body {
+            Some((one, &set.plan))
+        } else {
+            None
+        }
+    }
+
+    /// Every standing entry that set the emergency plan of a site, by id.
+    pub fn emergency_entries(&self, site: &SiteId) -> Vec<EntryId> {
+        let of = self.standing_of(Kind::EmergencySet, |body| {
+            if let Body::EmergencySet(set) = body {
+                Some(set.site)
+            } else {
+                None
+            }
+        });
+        of.filter(|(_, one)| one == site)
+            .map(|(one, _)| one.entry.id)
+            .collect()
+    }
+
+    /// The latest confirmation of a site's emergency plan as it is now, by its writer's clock.
+    pub fn emergency_confirmed(&self, site: &SiteId) -> Option<&Counted> {
+        let (plan, _) = self.emergency(site)?;
+        let plan = plan.entry.id;
+        let of = self.standing_of(Kind::EmergencyConfirmed, |body| {
+            if let Body::EmergencyConfirmed(confirmed) = body {
+                Some((confirmed.site, confirmed.plan))
+            } else {
+                None
+            }
+        });
+        of.filter(|(_, about)| *about == (*site, plan))
+            .map(|(one, _)| one)
+            .max_by_key(|one| (one.entry.at, one.entry.id))
+    }
+
     /// The shop's outline: what a new course adopts.
     pub fn outline(&self) -> Option<(EntryId, &Outline)> {
         let one = self.latest_of(Kind::OutlineSet)?;
@@ -250,5 +343,13 @@ impl ShopStanding {
                 }
             })
             .collect()
+    }
+}
+
+const fn site_of(body: &Body) -> Option<SiteId> {
+    if let Body::SiteSet(set) = body {
+        Some(set.site)
+    } else {
+        None
     }
 }

@@ -194,7 +194,12 @@ fn said(body: &Body, target: Option<&Counted>) -> Said {
         | Body::Note(_)
         | Body::WeightChecked(_)
         | Body::DiveLogged(_)
-        | Body::Incident(_) => Said::Nothing,
+        | Body::Incident(_)
+        | Body::Debrief(_)
+        | Body::SiteSet(_)
+        | Body::EmergencySet(_)
+        | Body::EmergencyConfirmed(_)
+        | Body::AlarmRaised(_) => Said::Nothing,
     }
 }
 
@@ -254,6 +259,11 @@ impl<'a> About<'a> {
                 about.who.clone_from(&b.who);
                 about.session = b.session;
             }
+            Body::Debrief(b) => {
+                about.who = student(b.student);
+                about.session = Some(b.session);
+            }
+            Body::AlarmRaised(b) => about.session = Some(b.session),
             Body::SessionPlanned(b) => about.session = Some(b.session),
             Body::SessionMoved(b) => about.session = Some(b.session),
             Body::SessionCancelled(b) => about.session = Some(b.session),
@@ -273,6 +283,9 @@ impl<'a> About<'a> {
             | Body::PolicySet(_)
             | Body::PolicyConfirmed(_)
             | Body::Confirmation(_)
+            | Body::SiteSet(_)
+            | Body::EmergencySet(_)
+            | Body::EmergencyConfirmed(_)
             | Body::Withdrawal(_) => {}
         }
         about

@@ -4,7 +4,8 @@
 use chrono::NaiveDate;
 
 use crate::course::{
-    AgeKnown, CourseId, EntryId, LedgerId, Outline, Policy, SessionId, SkillId, StaffId, StudentId,
+    AgeKnown, CourseId, EntryId, LedgerId, Outline, Policy, SessionId, SiteId, SkillId, StaffId,
+    StudentId,
 };
 use crate::entry::{Body, CourseState, Facts, HoldOn, Kind};
 use crate::plan::before_completion;
@@ -104,6 +105,10 @@ impl Facts for KnownFacts<'_> {
 
     fn held(&self, on: &HoldOn, day: NaiveDate) -> Option<EntryId> {
         self.shop.holds(day).get(on).map(|(entry, _)| *entry)
+    }
+
+    fn has_site(&self, site: &SiteId) -> bool {
+        self.shop.site(site).is_some()
     }
 
     fn listed(&self, course: &CourseId) -> Option<CourseState> {

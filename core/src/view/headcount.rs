@@ -8,6 +8,7 @@ use super::session_list::{SessionState, ends};
 use super::{Leave, Moment, Reader, Span, WhoName};
 use crate::course::{AgeKnown, CourseId, EntryId, Role, SessionId};
 use crate::entry::{Body, Kind, Passage, Who};
+use crate::plan::{SiteMissing, before_site};
 use crate::standing::CourseStanding;
 
 /// The headcount of a session.
@@ -43,6 +44,8 @@ pub struct HeadcountView {
     pub ratio: Option<RatioView>,
     /// Who goes in when all do: not counted yet, and without a gap before water, staff among them.
     pub ready: Vec<Who>,
+    /// What the site lacks before this water.
+    pub site_missing: Vec<SiteMissing>,
     /// Whether the reader may count.
     pub may_count: Leave,
 }
@@ -122,6 +125,7 @@ impl HeadcountView {
                 .map(|row| row.name.who())
                 .collect(),
             rows,
+            site_missing: before_site(reader.shop, course, &now.plan),
             may_count: reader.may_write(Kind::Attendance),
         })
     }

@@ -21,6 +21,7 @@ mod clash;
 mod climb;
 mod course;
 mod course_list;
+mod debrief;
 mod dive_sheet;
 mod earliest;
 mod evidence;
@@ -51,6 +52,7 @@ mod reader;
 mod record;
 mod session;
 mod session_list;
+mod site;
 mod skill_card;
 mod staff;
 mod staff_gaps;
@@ -78,6 +80,7 @@ pub use clash::Clash;
 pub use climb::ClimbView;
 pub use course::{CourseStaff, CourseView};
 pub use course_list::{CourseListView, CourseRow, CourseStage};
+pub use debrief::{DebriefCard, DebriefView};
 pub use dive_sheet::{DiveSheetRow, DiveSheetView};
 pub use earliest::{EarliestView, Ends, LimitedBy};
 pub use evidence::{EvidenceView, MarkPair, SkillEvidence};
@@ -109,6 +112,10 @@ pub use reader::Reader;
 pub use record::{RecordItem, RecordRow, RecordState, RecordView, RecordsView};
 pub use session::{ConditionRow, RunRow, SessionStaff, SessionStudent, SessionView, SessionWater};
 pub use session_list::{SessionCard, SessionListView, SessionState};
+pub(crate) use site::daylight;
+pub use site::{
+    AlarmRow, ContactRow, EmergencyView, LightView, SiteView, SitesView, read_position,
+};
 pub use skill_card::{
     BadFigure, MeasureCard, MeasureKind, MethodCard, Side, SkillCard, SlipCard, Taken, TakenWith,
     read_measure, unit_of,

@@ -313,6 +313,7 @@ pub fn draft(course: &CourseStanding, reader: &Reader<'_>, block: Option<&BlockI
         ),
         stations: Vec::new(),
         also: last.map_or_else(BTreeSet::new, |plan| plan.also.clone()),
+        bring: last.and_then(|plan| plan.bring.clone()),
     }
 }
 

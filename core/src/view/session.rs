@@ -19,7 +19,9 @@ use crate::course::{
     SessionPlan, Setting, Skill, SkillId, StaffId, StudentId, WaterKind, suits,
 };
 use crate::entry::{Kind, Who};
-use crate::plan::{Going, Missing, brings_on, may_go_on, open_water_dives, still_needs};
+use crate::plan::{
+    Going, Missing, SiteMissing, before_site, brings_on, may_go_on, open_water_dives, still_needs,
+};
 use crate::standing::CourseStanding;
 
 /// A session, planned or as a draft.
@@ -43,6 +45,8 @@ pub struct SessionView {
     pub setting: Setting,
     /// The place, in words.
     pub site: String,
+    /// What each student is to bring, in words.
+    pub bring: Option<String>,
     /// When it starts.
     pub starts: Moment,
     /// When it ends, as planned.
@@ -57,6 +61,8 @@ pub struct SessionView {
     pub water: SessionWater,
     /// Night, current, overhead, ice, boat.
     pub conditions: Vec<ConditionRow>,
+    /// What the site lacks before this water.
+    pub site_missing: Vec<SiteMissing>,
     /// Students against the ceiling, as planned; `None` on land.
     pub ratio: Option<RatioView>,
     /// The young and those of age, where a rule pairs them.
@@ -236,6 +242,7 @@ impl SessionView {
             block: plan.block.clone(),
             setting: plan.setting,
             site: plan.site.clone(),
+            bring: plan.bring.clone(),
             starts: card.0,
             ends: card.1,
             minutes: plan.minutes,
@@ -245,6 +252,7 @@ impl SessionView {
                 .collect(),
             staff: staff(course, reader, plan, session),
             conditions: conditions(course, plan),
+            site_missing: before_site(reader.shop, course, plan),
             water: SessionWater::of(course, reader, plan),
             ratio: planned_ratio(course, reader, plan),
             pairing: pairing(course, plan, |student| reader.age(student)),
@@ -256,20 +264,26 @@ impl SessionView {
             blocks: course
                 .outline()
                 .map_or_else(Vec::new, |outline| outline.blocks.clone()),
-            sites: sites(course),
+            sites: sites(course, reader),
             after: Vec::new(),
             may_plan: reader.may_write(Kind::SessionPlanned),
         }
     }
 }
 
-fn sites(course: &CourseStanding) -> Vec<String> {
+/// Places used before, the latest first, then the school's other sites.
+fn sites(course: &CourseStanding, reader: &Reader<'_>) -> Vec<String> {
     let mut plans: Vec<&SessionPlan> = course.sessions().values().map(|one| &one.plan).collect();
     plans.sort_by_key(|plan| std::cmp::Reverse(plan.starts));
     let mut sites: Vec<String> = Vec::new();
     for plan in plans {
         if !sites.contains(&plan.site) {
             sites.push(plan.site.clone());
+        }
+    }
+    for site in reader.shop.sites().into_values() {
+        if !sites.iter().any(|name| site.is_called(name)) {
+            sites.push(site.name.clone());
         }
     }
     sites

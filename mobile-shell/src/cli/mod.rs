@@ -18,6 +18,7 @@ mod catalogue;
 mod check;
 mod console;
 mod course;
+mod debrief;
 mod demo;
 mod device;
 mod entry;
@@ -39,6 +40,7 @@ mod rescue;
 mod rules;
 mod session;
 mod shop;
+mod site;
 mod skill;
 mod staff;
 mod student;
@@ -153,6 +155,15 @@ enum Command {
     /// Incidents: listed, reported.
     #[command(subcommand)]
     Incident(record::Incident),
+    /// Sites: described, with their emergency plans and who confirmed them.
+    #[command(subcommand)]
+    Site(site::Site),
+    /// When something goes wrong: the plan, whom to call, what to do, and when it was.
+    #[command(subcommand)]
+    Emergency(site::Emergency),
+    /// What is said to each student after a session.
+    #[command(subcommand)]
+    Debrief(debrief::Debrief),
     /// What happened in a course, and taking it back.
     #[command(subcommand)]
     Entry(entry::Entry),
@@ -259,6 +270,9 @@ impl Command {
             | Self::Weight(_)
             | Self::Note(_)
             | Self::Incident(_)
+            | Self::Site(_)
+            | Self::Emergency(_)
+            | Self::Debrief(_)
             | Self::Entry(_)
             | Self::Record(_)
             | Self::Today { .. }
@@ -388,6 +402,9 @@ fn go(command: &Command, turn: &Turn) -> Result<bool, Fault> {
         Command::Weight(asked) => water::weight(asked, turn).map(yes),
         Command::Note(asked) => entry::note(asked, turn).map(yes),
         Command::Incident(asked) => record::incident(asked, turn).map(yes),
+        Command::Site(asked) => site::run(asked, turn).map(yes),
+        Command::Emergency(asked) => site::emergency(asked, turn).map(yes),
+        Command::Debrief(asked) => debrief::run(asked, turn).map(yes),
         Command::Entry(asked) => entry::run(asked, turn).map(yes),
         Command::Record(asked) => record::run(asked, turn).map(yes),
         Command::Today { device } => {

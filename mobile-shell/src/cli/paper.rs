@@ -37,6 +37,22 @@ pub(super) enum Paper {
         #[command(flatten)]
         out: Out,
     },
+    /// A student's page to take home, as PDF and as one file for a phone, into a folder.
+    ///
+    /// Met, open, the next session and what to bring, the own dives and from when one may fly.
+    /// Nobody else's data is in it, and no forecast. The HTML file opens in any browser and
+    /// asks no network for anything.
+    Student {
+        #[command(flatten)]
+        of: Of,
+        /// The student: an id, or a name or its beginning.
+        #[arg(long, short)]
+        student: String,
+        #[command(flatten)]
+        setup: Setup,
+        #[command(flatten)]
+        out: Out,
+    },
     /// A class at a glance: students by skills.
     Summary {
         #[command(flatten)]
@@ -83,6 +99,15 @@ pub(super) enum Paper {
         /// A skill's id, as often as there are cards; every skill of the outline if left out.
         #[arg(long)]
         skill: Vec<String>,
+        #[command(flatten)]
+        setup: Setup,
+        #[command(flatten)]
+        out: Out,
+    },
+    /// The action cards: what is done when something goes wrong in the water.
+    Actions {
+        #[command(flatten)]
+        of: Of,
         #[command(flatten)]
         setup: Setup,
         #[command(flatten)]
@@ -159,6 +184,20 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
                 }
             }
         }
+        Paper::Student {
+            of,
+            student,
+            setup,
+            out,
+        } => {
+            let opened = of.read(turn)?;
+            let (desk, course) = (&opened.desk, opened.id());
+            let found = find::student(desk, &course, student)?;
+            let name = file_name(&found.name);
+            let page = desk.student_page(course, found.student, setup.setup())?;
+            out.to_folder(turn, &format!("{name}.pdf"), page.pdf)?;
+            out.to_folder(turn, &format!("{name}.html"), page.html)
+        }
         Paper::Summary { of, setup, out } => {
             let opened = of.read(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
@@ -210,6 +249,10 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
                 turn,
                 desk.print_briefing_cards(course, skill.clone(), setup.setup())?,
             )
+        }
+        Paper::Actions { of, setup, out } => {
+            let desk = turn.read(&of.folder)?;
+            out.file(turn, desk.print_alarm_cards(setup.setup())?)
         }
         Paper::Activity { of, setup, out } => {
             let desk = turn.read(&of.folder)?;

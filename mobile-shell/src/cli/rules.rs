@@ -383,6 +383,10 @@ fn said(row: &RuleRow) -> String {
             cm = least_cm,
             minutes = least_minutes
         ),
+        Rule::EmergencyPlan { months } => tr!(
+            "an emergency plan counts for {count} months once confirmed",
+            count = months
+        ),
         Rule::Forbids { conditions } => {
             let all: Vec<&str> = conditions
                 .iter()

@@ -126,6 +126,9 @@ pub(super) struct Drawn {
     /// The place.
     #[arg(long)]
     site: Option<String>,
+    /// What each student is to bring; empty for nothing.
+    #[arg(long)]
+    bring: Option<String>,
     /// When it starts: "2026-06-06 18:00", "tomorrow 18:00".
     #[arg(long, allow_hyphen_values = true)]
     starts: Option<String>,
@@ -196,6 +199,9 @@ impl Drawn {
         }
         if let Some(site) = &self.site {
             plan.site.clone_from(site);
+        }
+        if let Some(bring) = &self.bring {
+            plan.bring = Some(bring.trim().to_owned()).filter(|text| !text.is_empty());
         }
         if let Some(starts) = &self.starts {
             plan.starts = when::time(desk, starts)?;
@@ -445,7 +451,8 @@ fn answer(seen: &SessionView, rules: &words::Rules, turn: &Turn) {
     let figure = |it: &Option<tallywater_bindings::Figure>| it.as_ref().map(super::figure);
     let value = json!({
         "id": seen.session, "course": seen.course, "title": seen.title, "block": seen.block,
-        "setting": Setting::from(&seen.setting).word(), "site": seen.site,
+        "setting": Setting::from(&seen.setting).word(), "site": seen.site, "bring": seen.bring,
+        "site_missing": seen.site_missing.iter().map(super::site::missing_said).collect::<Vec<_>>(),
         "starts": seen.starts.at, "ends": seen.ends.at, "minutes": seen.minutes,
         "state": SessionStands::from(&seen.state).word(), "cancelled": seen.cancelled,
         "students": students.collect::<Vec<_>>(),
@@ -467,6 +474,8 @@ fn answer(seen: &SessionView, rules: &words::Rules, turn: &Turn) {
             format!("{}, {}", seen.title, seen.site),
             format!("{}, {} min", words::moment(&seen.starts), seen.minutes),
         ];
+        lines.extend(seen.site_missing.iter().map(super::site::missing_said));
+        lines.extend(seen.bring.iter().map(|bring| tr!("to bring: {what}", what = bring)));
         lines.extend(seen.cancelled.iter().map(|why| tr!("cancelled: {why}", why = why)));
         let names: Vec<&str> = staff.map(|one| one.name.name.as_str()).collect();
         lines.push(names.join(", "));

@@ -151,7 +151,9 @@ words! {
         SessionCancelled = "Session cancelled", Clearance = "Form or check", Attendance = "Headcount",
         Attempt = "Mark", Confirmation = "Confirmed", Resolution = "Marks that differed, settled",
         Exemption = "Exempted", Override = "Skills set aside for a session", Withdrawal = "Withdrawn", Note = "Note", WeightChecked = "Weight check",
-        DiveLogged = "Dive logged", Incident = "Incident", Completion = "Completion",
+        DiveLogged = "Dive logged", Incident = "Incident", Completion = "Completion", Debrief = "Debrief",
+        SiteSet = "Site described", EmergencySet = "Emergency plan written", EmergencyConfirmed = "Emergency plan confirmed",
+        AlarmRaised = "Something went wrong in the water",
     }
 }
 

@@ -9,8 +9,10 @@ mod cards;
 mod confirm;
 mod course;
 mod courses;
+mod debrief;
 mod devices;
 mod dives;
+mod emergency;
 mod enrol;
 mod figures;
 mod first_start;
@@ -33,6 +35,7 @@ mod records;
 mod renewals;
 pub(crate) mod rescue;
 mod sessions;
+mod sites;
 mod skill;
 mod slate;
 mod student;
@@ -57,8 +60,10 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     cards::join(shell);
     confirm::join(shell);
     course::join(shell);
+    debrief::join(shell);
     devices::join(shell);
     dives::join(shell);
+    emergency::join(shell);
     enrol::join(shell);
     first_start::join(shell);
     forms::join(shell);
@@ -76,6 +81,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     policy::join(shell);
     record::join(shell);
     renewals::join(shell);
+    sites::join(shell);
     slate::join(shell);
     student::join(shell);
     today::join(shell);
@@ -94,8 +100,10 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::Course => course::show(shell),
         Screen::Courses => courses::show(shell),
         Screen::NewCourse => course::show_new(shell),
+        Screen::Debrief => debrief::show(shell),
         Screen::Devices => devices::show(shell),
         Screen::Dives => dives::show(shell),
+        Screen::Emergency => emergency::show(shell),
         Screen::Enrol => enrol::show(shell),
         Screen::Figures => figures::show(shell),
         Screen::FirstStart => first_start::show(shell),
@@ -115,6 +123,7 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::Record => record::show(shell),
         Screen::Records => records::show(shell),
         Screen::Sessions => sessions::show(shell),
+        Screen::Sites => sites::show(shell),
         Screen::Skill => skill::show(shell),
         Screen::Student => student::show(shell),
         Screen::Students => students::show(shell),

@@ -8,15 +8,20 @@ use tallywater_bindings::{Fault, NamedFile, OfficeSheet, PaperLanguage, PaperSet
 
 use crate::shell::Shell;
 
+/// The language of the screens.
+pub(super) fn language(shell: &Rc<Shell>) -> PaperLanguage {
+    let chosen = shell.desk().preference("language".into()).ok().flatten();
+    match chosen.as_deref() {
+        Some("de") => PaperLanguage::German,
+        _ => PaperLanguage::English,
+    }
+}
+
 /// What papers are printed with, in the language of the screens.
 fn setup(shell: &Rc<Shell>) -> PaperSetup {
-    let chosen = shell.desk().preference("language".into()).ok().flatten();
     PaperSetup {
         sheet: OfficeSheet::A4,
-        language: match chosen.as_deref() {
-            Some("de") => PaperLanguage::German,
-            _ => PaperLanguage::English,
-        },
+        language: language(shell),
         device_fonts: true,
     }
 }
@@ -29,6 +34,24 @@ fn plain(name: &str) -> String {
 
 /// Writes files under names of this moment, so that nothing that is there is written over.
 fn write(shell: &Rc<Shell>, title: &str, files: Vec<NamedFile>) -> Result<PathBuf, Fault> {
+    write_and_show(shell, title, files, Shows::Folder)
+}
+
+/// What of several files is shown.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Shows {
+    /// The folder that they are in.
+    Folder,
+    /// The last of them.
+    Last,
+}
+
+fn write_and_show(
+    shell: &Rc<Shell>,
+    title: &str,
+    files: Vec<NamedFile>,
+    show: Shows,
+) -> Result<PathBuf, Fault> {
     let now = shell.desk().moment(None, 0)?;
     let stamp: String = now
         .at
@@ -50,7 +73,11 @@ fn write(shell: &Rc<Shell>, title: &str, files: Vec<NamedFile>) -> Result<PathBu
         save_file(path.display().to_string(), file.bytes, false)?;
         last = path;
     }
-    let shown = if one { last } else { into };
+    let shown = if one || show == Shows::Last {
+        last
+    } else {
+        into
+    };
     // A machine without a viewer still has the file, and is told where.
     let _ = shell.system().show(&shown);
     Ok(shown)
@@ -72,6 +99,40 @@ pub(super) fn record(shell: &Rc<Shell>, name: &str) -> Result<PathBuf, Fault> {
             bytes,
         }],
     )
+}
+
+/// Writes the page that a student takes home, as a sheet and as a file for a phone; answers
+/// where the latter is.
+pub(super) fn take_home(shell: &Rc<Shell>, name: &str, german: bool) -> Result<PathBuf, Fault> {
+    let route = shell.route();
+    let student = route.student.clone().unwrap_or_default();
+    let setup = PaperSetup {
+        language: if german {
+            PaperLanguage::German
+        } else {
+            PaperLanguage::English
+        },
+        ..setup(shell)
+    };
+    let page = shell
+        .desk()
+        .student_page(route.in_course(), student, setup)?;
+    let file = |ending: &str, bytes| NamedFile {
+        name: format!("{}.{ending}", plain(name)),
+        bytes,
+    };
+    let files = vec![file("pdf", page.pdf), file("html", page.html)];
+    write_and_show(shell, name, files, Shows::Last)
+}
+
+/// Prints the sheet of the session that is at hand; answers where it is.
+pub(super) fn session(shell: &Rc<Shell>, title: &str) -> Result<PathBuf, Fault> {
+    let route = shell.route();
+    let session = route.session.clone().unwrap_or_default();
+    let desk = shell.desk();
+    let bytes = desk.print_session_sheet(route.in_course(), session, setup(shell))?;
+    let name = format!("{}.pdf", plain(title));
+    write(shell, title, vec![NamedFile { name, bytes }])
 }
 
 /// Prints the forms and checks of a course that are missing; answers where the list is.

@@ -12,7 +12,7 @@ use tallywater_bindings::{
     Clash, Condition, Moment, Request, SessionPlan, SessionView, Setting, WaterKind,
 };
 
-use crate::shell::{Shell, on, rows};
+use crate::shell::{Route, Shell, on, rows};
 use crate::ui::{ClashRow, Load, PlanDoor, PlanField, Screen};
 use crate::words;
 
@@ -46,6 +46,10 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     });
     on!(shell, door.on_set_title(text) => change(shell, |plan| plan.title = text.into()));
     on!(shell, door.on_set_site(text) => change(shell, |plan| plan.site = text.into()));
+    on!(shell, door.on_to_sites() => shell.open(Route::to(Screen::Sites)));
+    on!(shell, door.on_set_bring(text) => change(shell, |plan| {
+        plan.bring = Some(text.to_string()).filter(|text| !text.trim().is_empty());
+    }));
     on!(shell, door.on_set_setting(n) => change(shell, |plan| plan.setting = setting(n)));
     on!(shell, door.on_set_water(n) => change(shell, |plan| plan.water.kind = water(n)));
     on!(shell, door.on_set_moving(on) => change(shell, |plan| plan.water.moving = on));

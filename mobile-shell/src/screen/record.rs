@@ -45,6 +45,11 @@ pub(crate) fn join(shell: &Rc<Shell>) {
         let name = kept.view.borrow().as_ref().map(|view| view.name.name.clone());
         written(shell, papers::record(shell, &name.unwrap_or_default()));
     });
+    on!(shell, door.on_take_home(german) => {
+        let kept = shell.kept::<Kept>();
+        let name = kept.view.borrow().as_ref().map(|view| view.name.name.clone());
+        written(shell, papers::take_home(shell, &name.unwrap_or_default(), german));
+    });
     on!(shell, door.on_show_paper() => {
         if let Some(paper) = shell.kept::<Kept>().paper.borrow().as_deref() {
             shell.system().show(paper);

@@ -9,7 +9,7 @@ use tallywater_bindings::{
 };
 
 use crate::shell::ask::Question;
-use crate::shell::{Shell, fill, on};
+use crate::shell::{Shell, fill, on, rows};
 use crate::ui::{
     self, AppDoor, Calls, HeadRow, HeadView, Load, Missing, Screen, Verdict, WaterDoor, WaterState,
     Words,
@@ -35,6 +35,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
             show(shell);
         }
     });
+    on!(shell, door.on_to_debrief() => shell.open(shell.route().here(Screen::Debrief)));
     on!(shell, door.on_again() => shell.show_again());
 }
 
@@ -59,6 +60,8 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     shell.title(view.title.clone(), under);
     fill(&kept.people, view.rows.iter().map(row).collect());
     door.set_people(ModelRc::from(Rc::clone(&kept.people)));
+    let lacks = view.site_missing.iter().map(super::emergency::lack);
+    door.set_site_lacks(rows(lacks));
     let ratio = view.ratio.as_ref();
     door.set_view(HeadView {
         title: view.title.clone().into(),

@@ -35,6 +35,7 @@ impl Shell {
             view.held = ui::Held::HereOnly;
         }
         door.set_header(view);
+        door.set_emergency(self.in_hand().session.is_some());
     }
 
     /// What a fault says of the room on this device.

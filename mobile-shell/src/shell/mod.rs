@@ -281,6 +281,12 @@ impl Shell {
         on!(shell, door.on_guard_tick() => shell.guard_tick());
         on!(shell, door.on_told_over() => shell.told_over());
         on!(shell, door.on_open_devices() => shell.open(Route::to(Screen::Devices)));
+        on!(shell, door.on_open_emergency() => {
+            let hand = shell.in_hand();
+            if shell.route().screen != Screen::Emergency {
+                shell.open(hand.here(Screen::Emergency));
+            }
+        });
         on!(shell, door.on_notice() => shell.standing_notices());
         on!(shell, door.on_leave_demo() => shell.leave_demo());
     }

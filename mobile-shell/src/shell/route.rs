@@ -104,6 +104,9 @@ impl Route {
             | Screen::Devices
             | Screen::Journal
             | Screen::Incident
+            | Screen::Debrief
+            | Screen::Emergency
+            | Screen::Sites
             | Screen::Enrol
             | Screen::Figures
             | Screen::About

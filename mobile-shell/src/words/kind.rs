@@ -70,6 +70,7 @@ same!(
         Resolution => Resolution, Exemption => Exemption, Withdrawal => Withdrawal, Note => Note,
         WeightChecked => WeightChecked, DiveLogged => DiveLogged, Incident => Incident, Completion => Completion,
         HoldSet => HoldSet, CourseDropped => CourseDropped, Override => SetAside, StaffRenewed => StaffRenewed,
+        Debrief => Debrief, SiteSet => SiteSet, EmergencySet => EmergencySet, EmergencyConfirmed => EmergencyConfirmed, AlarmRaised => AlarmRaised,
     } EntryKind
 );
 

@@ -105,6 +105,10 @@ fn the_page_describes_everything_that_reading_commands_answer_in_json() {
         course(&["weight", "list"]),
         course(&["note", "list"]),
         course(&["incident", "list"]),
+        vec!["site", "list", TABLET],
+        course(&["emergency", "show", "--session", "Pool 3"]),
+        vec!["emergency", "cards"],
+        course(&["debrief", "show", "--session", "Pool 3"]),
         course(&["entry", "list", "--most", "400"]),
         course(&["record", "show", "Émile"]),
         vec![

@@ -10,6 +10,7 @@
     reason = "a broken expectation is a failed test"
 )]
 
+mod after;
 mod careful;
 mod conditions;
 mod course_file;

@@ -8,13 +8,14 @@ use crate::support::{COURSE, TABLET, done, folder, path, refused, school, tool};
 fn every_paper_is_printed_and_opened_by_another_program() {
     let to = folder();
     let first = first_session();
-    let papers: [(&str, Vec<&str>); 6] = [
+    let papers: [(&str, Vec<&str>); 7] = [
         ("record", vec!["-s", "Émile"]),
         ("summary", vec![]),
         ("session", vec!["-s", &first]),
         ("slate", vec!["-s", &first, "--size", "a6"]),
         ("cards", vec!["--skill", "mask-full"]),
         ("activity", vec![]),
+        ("actions", vec![]),
     ];
     for (paper, more) in papers {
         for sheet in ["a4", "letter"] {

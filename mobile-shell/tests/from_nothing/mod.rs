@@ -1,6 +1,7 @@
 //! From an empty folder, by fingers or by keys alone, with no demo: to the first mark that
 //! counts, and on to a closed course.
 
+mod after;
 mod whole;
 
 use slint::ComponentHandle;

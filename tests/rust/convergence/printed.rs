@@ -161,6 +161,7 @@ impl World {
                     },
                     stations: Vec::new(),
                     also: BTreeSet::new(),
+                    bring: None,
                 };
                 let session = session(students % 2);
                 let planned = SessionPlanned { session, plan };

@@ -335,6 +335,7 @@ impl School {
             },
             stations: Vec::new(),
             also: BTreeSet::new(),
+            bring: None,
         };
         self.by_instructor(SessionPlanned { session, plan }.into());
         self.sessions.push(session);

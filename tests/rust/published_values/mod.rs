@@ -10,6 +10,7 @@ mod cylinder;
 mod evidence;
 mod flying;
 mod lead;
+mod light;
 mod model;
 mod no_stop;
 mod water;
@@ -92,6 +93,7 @@ fn all() -> Vec<Check> {
         evidence::checks(),
         flying::checks(),
         lead::checks(),
+        light::checks(),
         model::checks(),
         no_stop::checks(),
         water::checks(),

@@ -328,6 +328,7 @@ pub(crate) fn plan(
         },
         stations: Vec::new(),
         also: BTreeSet::new(),
+        bring: None,
     }
 }
 

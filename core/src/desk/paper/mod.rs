@@ -11,6 +11,7 @@ mod error;
 mod kept;
 mod roster;
 mod slate;
+mod student_page;
 
 pub use bundle::{
     BundleSeen, BundleTaken, ReferredStudent, Whose, bundle_fingerprint, verify_file,
@@ -20,6 +21,7 @@ pub use error::PaperError;
 pub use kept::TextRead;
 pub use roster::RosterTaken;
 pub use slate::SlateMark;
+pub use student_page::TakeHome;
 
 use chrono::{DateTime, FixedOffset};
 

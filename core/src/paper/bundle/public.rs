@@ -71,7 +71,12 @@ pub fn public_part(root: DeviceKey, shop: &Ledger, course: &Ledger) -> Result<Le
             | Body::WeightChecked(_)
             | Body::DiveLogged(_)
             | Body::Incident(_)
-            | Body::Completion(_) => false,
+            | Body::Completion(_)
+            | Body::Debrief(_)
+            | Body::SiteSet(_)
+            | Body::EmergencySet(_)
+            | Body::EmergencyConfirmed(_)
+            | Body::AlarmRaised(_) => false,
         };
         if let Some(bytes) = shop.bytes_of(id).filter(|_| is_public) {
             part.add(&bytes)?;

@@ -1,12 +1,17 @@
 //! Print: facts onto paper. One file a kind of paper; each takes facts and gives bytes.
 
 mod activity;
+mod alarm;
 mod briefing;
 mod chase;
+mod debrief;
+mod emergency;
 mod job;
 mod record;
 mod session;
+mod share;
 mod slate;
+mod student_page;
 mod summary;
 
 use std::sync::{Arc, Mutex, PoisonError};

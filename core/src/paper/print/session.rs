@@ -34,8 +34,10 @@ impl Press {
             super::top(&mut flow, &now.plan.title, &line);
             self.facts(&mut flow, source, (session, now));
             people(&mut flow, source, words, (session, now), self.units);
+            super::emergency::emergency(&mut flow, source, words, now, self.units);
             run_list(&mut flow, source, words, now);
             stations(&mut flow, source, words, now);
+            super::debrief::debriefs(&mut flow, source, words, (session, now));
             super::close(&mut flow, words, words.caution_plan);
             let title = format!("{} · {}", words.sheet_title, now.plan.title);
             let about = super::about(source, words, &title, words.sheet_subject);

@@ -2,6 +2,8 @@
 //! the cues and what must be known in an emergency.
 
 use super::Press;
+use super::share::{chunks, even, steps, whole};
+use crate::course::EmergencyPlan;
 use crate::paper::pdf::{
     About, Align, Flow, Ink, Kind, Mark, PdfError, Room, Shaped, Sheet, Style, Turn, Typesetter,
     mm, one_line,
@@ -115,7 +117,7 @@ impl Paper<'_> {
             }
             self.front(&mut flow, group, part, at + 1, of);
             flow.fresh();
-            self.back(&mut flow, part, at + 1, of);
+            self.back(&mut flow, group, part, (at + 1, of));
         }
         let about = About {
             title: format!("{} · {}", self.words.slate_title, slate.title),
@@ -351,10 +353,18 @@ impl Paper<'_> {
         }
     }
 
-    fn back(&self, flow: &mut Flow<'_>, skills: &[usize], at: usize, of: usize) {
+    fn back(
+        &self,
+        flow: &mut Flow<'_>,
+        group: &[usize],
+        skills: &[usize],
+        (at, of): (usize, usize),
+    ) {
         self.top(flow, self.words.slate_back, at, of);
+        let contacts = self.contacts(flow, group);
+        let known = contacts.as_ref().map_or(0.0, |text| text.height() + 3.0);
         // A little air between the last cue and the block.
-        let room = flow.left_over() - self.is.emergency - 5.0;
+        let room = flow.left_over() - self.is.emergency - known - 5.0;
         let cues = self.cues(flow, skills, room);
         let x = flow.left();
         let y = flow.y();
@@ -365,9 +375,39 @@ impl Paper<'_> {
             flow.leaf().text(Some(node), shaped, x, below);
             below += height + 2.0;
         }
-        let bottom = flow.left_over() - self.is.emergency;
+        let bottom = flow.left_over() - self.is.emergency - known;
         flow.down(bottom);
+        if let Some(contacts) = contacts {
+            let node = flow.node(Kind::Paragraph, None);
+            let y = flow.y();
+            flow.leaf().text(Some(node), contacts, x, y);
+            flow.down(known);
+        }
         self.emergency(flow);
+    }
+
+    /// Whom to call for those who are on the front of this sheet.
+    fn contacts(&self, flow: &mut Flow<'_>, group: &[usize]) -> Option<Shaped> {
+        let whom: Vec<String> = group
+            .iter()
+            .filter_map(|at| {
+                let contact = self.slate.contacts.get(*at).filter(|one| !one.is_empty())?;
+                let (_, called) = self.slate.students.get(*at)?;
+                Some(format!("{called}: {contact}"))
+            })
+            .collect();
+        if whom.is_empty() {
+            return None;
+        }
+        let size = (self.is.body * 0.7).max(6.5);
+        let style = Style::new(size);
+        let head = format!("{}  ", self.words.emergency_contact);
+        let width = flow.width();
+        Some(flow.set().shape_pieces(
+            &[(&head, style.bold()), (&whom.join(" · "), style)],
+            Some(width),
+            Align::Left,
+        ))
     }
 
     /// The cues in brief: as large and as many as the room takes, the names at the least.
@@ -415,14 +455,19 @@ impl Paper<'_> {
         let height = is.emergency - 2.0;
         let style = Style::new(is.body);
         let band = is.body * 1.9;
-        let title = fitted(
-            flow.set(),
-            words.emergency,
-            style.bold().white(),
-            width - 10.0,
-            band,
-        );
-        let node = flow.node(Kind::Heading(2, words.emergency.to_owned()), None);
+        let head = match &self.slate.emergency {
+            None => words.emergency.to_owned(),
+            Some(_) if self.slate.emergency_lacks.is_empty() => {
+                format!("{} · {}", words.emergency_head, self.slate.site)
+            }
+            Some(_) => format!(
+                "{} · {}",
+                words.emergency_head,
+                self.slate.emergency_lacks.join(" · ")
+            ),
+        };
+        let title = fitted(flow.set(), &head, style.bold().white(), width - 10.0, band);
+        let node = flow.node(Kind::Heading(2, head.clone()), None);
         let leaf = flow.leaf();
         leaf.fill(x, y, width, band, Ink::Black);
         leaf.frame(x, y, width, height, 1.5);
@@ -435,24 +480,38 @@ impl Paper<'_> {
             width - 10.0,
             is.body * 3.6,
         );
-        let lines = [
-            words.emergency_number,
-            words.nearest_chamber,
-            words.oxygen_where,
-            words.assembly,
-            words.address,
+        let plan = self.slate.emergency.as_ref();
+        let part = |of: fn(&EmergencyPlan) -> &String| plan.map_or("", |plan| of(plan).as_str());
+        let mut lines = vec![
+            (words.emergency_number, part(|plan| &plan.numbers)),
+            (words.nearest_chamber, part(|plan| &plan.chamber)),
+            (words.oxygen_where, part(|plan| &plan.oxygen)),
+            (words.assembly, part(|plan| &plan.assembly)),
+            (words.address, part(|plan| &plan.address)),
         ];
+        if let Some(plan) = plan {
+            lines.push((words.nearest_hospital, &plan.hospital));
+            lines.push((words.first_aid_is, &plan.first_aid));
+        }
         let room = height - band - caution.height() - 8.0;
-        let each = room / 5.0;
-        for (at, label) in lines.iter().enumerate() {
+        let each = room / steps(lines.len());
+        for (at, (label, said)) in lines.iter().enumerate() {
             let shaped = flow.set().shape(label, style.semi(), None, Align::Left);
             let node = flow.node(Kind::Paragraph, None);
             let line_y = y + band + each * (steps(at) + 1.0);
             let text_y = line_y - shaped.height() - 0.5;
             let from = x + 5.0 + shaped.width() + 4.0;
+            let left = x + width - 5.0 - from;
+            let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
             let leaf = flow.leaf();
             leaf.text(Some(node), shaped, x + 5.0, text_y);
-            leaf.rule(from, line_y - 2.0, x + width - 5.0 - from, 0.8, Ink::Black);
+            leaf.rule(from, line_y - 2.0, left, 0.8, Ink::Black);
+            if !said.is_empty() {
+                let said = fitted(flow.set(), &said, style, left, each - 4.0);
+                let node = flow.node(Kind::Paragraph, None);
+                let text_y = line_y - said.height() - 3.0;
+                flow.leaf().text(Some(node), said, from, text_y);
+            }
         }
         let node = flow.node(Kind::Paragraph, None);
         let caution_y = y + height - caution.height() - 3.0;
@@ -514,33 +573,4 @@ fn fitted(set: &mut Typesetter, text: &str, style: Style, width: f32, height: f3
 fn whole_words(set: &mut Typesetter, text: &str, style: Style, width: f32) -> bool {
     text.split_whitespace()
         .all(|word| set.shape(word, style, None, Align::Left).width() <= width)
-}
-
-/// A count as a length.
-fn steps(count: usize) -> f32 {
-    f32::from(u16::try_from(count).unwrap_or(u16::MAX))
-}
-
-/// How many whole times, at least once.
-fn whole(times: f32) -> usize {
-    let mut count = 1_u16;
-    while count < 200 && f32::from(count + 1) <= times {
-        count += 1;
-    }
-    usize::from(count)
-}
-
-/// Shares a number out evenly over as few sheets as hold so many each.
-fn even(count: usize, most: usize) -> usize {
-    let sheets = count.div_ceil(most.max(1)).max(1);
-    count.div_ceil(sheets).max(1)
-}
-
-/// The list in parts; one empty part for an empty list.
-fn chunks(list: &[usize], size: usize) -> Vec<&[usize]> {
-    if list.is_empty() {
-        vec![list]
-    } else {
-        list.chunks(size.max(1)).collect()
-    }
 }

@@ -103,7 +103,12 @@ impl<'a> Gathering<'a> {
                 | Body::Withdrawal(_)
                 | Body::WeightChecked(_)
                 | Body::DiveLogged(_)
-                | Body::Completion(_) => {}
+                | Body::Completion(_)
+                | Body::Debrief(_)
+                | Body::SiteSet(_)
+                | Body::EmergencySet(_)
+                | Body::EmergencyConfirmed(_)
+                | Body::AlarmRaised(_) => {}
             }
         }
         let born = details.as_ref().and_then(|details| details.born);
@@ -361,7 +366,12 @@ impl<'a> Gathering<'a> {
             | Body::WeightChecked(_)
             | Body::DiveLogged(_)
             | Body::Incident(_)
-            | Body::Completion(_) => return None,
+            | Body::Completion(_)
+            | Body::Debrief(_)
+            | Body::SiteSet(_)
+            | Body::EmergencySet(_)
+            | Body::EmergencyConfirmed(_)
+            | Body::AlarmRaised(_) => return None,
         };
         let by = self.signed(one);
         let confirmed = course.confirmation_of(&one.entry.id).cloned().map(|by| {

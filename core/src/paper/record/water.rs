@@ -126,7 +126,12 @@ impl Gathering<'_> {
                 | Body::Withdrawal(_)
                 | Body::Note(_)
                 | Body::Incident(_)
-                | Body::Completion(_) => {}
+                | Body::Completion(_)
+                | Body::Debrief(_)
+                | Body::SiteSet(_)
+                | Body::EmergencySet(_)
+                | Body::EmergencyConfirmed(_)
+                | Body::AlarmRaised(_) => {}
             }
         }
         dives.sort_by_key(|dive| (dive.log.down, dive.entry));

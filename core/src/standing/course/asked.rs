@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::CourseStanding;
 use crate::course::{ClearanceKind, EntryId, Role, SessionId, SkillId, StaffId, StudentId};
-use crate::entry::{Body, Kind, Override, Passage, Who};
+use crate::entry::{AlarmRaised, Body, Kind, Override, Passage, Who};
 use crate::standing::tally::Counted;
 
 /// Entries as a list shows them: by their writers' clocks, and in a fixed order where those
@@ -122,6 +122,39 @@ impl CourseStanding {
         self.of_kind(Kind::Override).filter_map(move |one| {
             if let Body::Override(body) = &one.entry.body {
                 (body.session == session && body.student == student).then_some((one, body))
+            } else {
+                None
+            }
+        })
+    }
+
+    /// What was last said to a student after a session.
+    pub fn debrief(&self, session: &SessionId, student: &StudentId) -> Option<&Counted> {
+        let ids = self.debrief_entries(session, student);
+        self.tally.latest_one(&ids, |_| ())
+    }
+
+    /// Every standing debrief of a student after a session, by id: the `after` of the next.
+    pub fn debrief_entries(&self, session: &SessionId, student: &StudentId) -> Vec<EntryId> {
+        let of_kind = self.of_kind(Kind::Debrief);
+        of_kind
+            .filter(|one| {
+                matches!(&one.entry.body, Body::Debrief(said)
+                    if said.session == *session && said.student == *student)
+            })
+            .map(|one| one.entry.id)
+            .collect()
+    }
+
+    /// What went wrong in the water of a session, in the order of the clocks that wrote it.
+    pub fn alarms<'a>(
+        &'a self,
+        session: &SessionId,
+    ) -> impl Iterator<Item = (&'a Counted, &'a AlarmRaised)> + use<'a> {
+        let session = *session;
+        self.of_kind(Kind::AlarmRaised).filter_map(move |one| {
+            if let Body::AlarmRaised(raised) = &one.entry.body {
+                (raised.session == session).then_some((one, raised))
             } else {
                 None
             }

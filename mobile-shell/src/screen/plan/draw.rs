@@ -31,6 +31,8 @@ pub(super) fn draw(
     door.set_view(plan_view(shell, kept, view, planned));
     door.set_students(rows(view.students.iter().map(student)));
     door.set_staff(rows(view.staff.iter().map(staff)));
+    let lacks = view.site_missing.iter().map(super::super::emergency::lack);
+    door.set_site_lacks(rows(lacks));
     door.set_sites(rows(view.sites.iter().map(SharedString::from)));
     let blocks = view
         .blocks
@@ -98,6 +100,7 @@ fn plan_view(
         title: view.title.clone().into(),
         setting: words::setting(&view.setting),
         site: view.site.clone().into(),
+        bring: view.bring.clone().unwrap_or_default().into(),
         day: words::day(&view.starts.day),
         starts: text(PlanField::Starts, words::clock(&view.starts)),
         minutes: words::count(view.minutes),

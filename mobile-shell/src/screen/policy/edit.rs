@@ -49,6 +49,7 @@ pub(super) fn add(policy: &mut Policy, n: i32) {
             most: 6,
             of: AscentsOf::Students,
         },
+        12 => Rule::EmergencyPlan { months: 12 },
         _ => Rule::DiveCounts {
             least_cm: 500,
             least_minutes: 15,
@@ -105,6 +106,7 @@ pub(super) fn pick(policy: &mut Policy, id: &str, skill: &str) {
             | Rule::RatioByAge { .. }
             | Rule::PairWithAdult { .. }
             | Rule::DiveCounts { .. }
+            | Rule::EmergencyPlan { .. }
             | Rule::Keep { .. }) => {
                 if let Some(skills) = skills_of(rule) {
                     crate::words::toggle(skills, skill);
@@ -160,6 +162,7 @@ fn skills_of(rule: &mut Rule) -> Option<&mut Vec<String>> {
         | Rule::RatioByAge { .. }
         | Rule::PairWithAdult { .. }
         | Rule::DiveCounts { .. }
+        | Rule::EmergencyPlan { .. }
         | Rule::Forbids { .. }
         | Rule::StaffNeeds { .. }
         | Rule::Keep { .. } => None,
@@ -183,6 +186,7 @@ pub(super) fn named(rule: &Rule) -> Option<&[String]> {
         | Rule::RatioByAge { .. }
         | Rule::PairWithAdult { .. }
         | Rule::DiveCounts { .. }
+        | Rule::EmergencyPlan { .. }
         | Rule::Forbids { .. }
         | Rule::StaffNeeds { .. }
         | Rule::Keep { .. } => None,

@@ -46,6 +46,7 @@ pub(super) fn name(ui: &App, row: &RuleRow) -> SharedString {
         Rule::RatioByAge { .. } => says.get_ratio_by_age(),
         Rule::PairWithAdult { .. } => says.get_pair_with_adult(),
         Rule::DiveCounts { .. } => says.get_dive_counts(),
+        Rule::EmergencyPlan { .. } => says.get_emergency_plan(),
         Rule::Keep { class, .. } => says.invoke_keep(match class {
             RecordClass::Details => 0,
             RecordClass::Training => 1,
@@ -103,6 +104,7 @@ fn figures(ui: &App, rule: &Rule) -> Vec<(SharedString, FigureKind, Option<i64>)
             count(says.get_age(), *under),
             count(says.get_per_instructor(), *per_instructor),
         ],
+        Rule::EmergencyPlan { months } => vec![count(says.get_months(), *months)],
         Rule::PairWithAdult { under } => vec![count(says.get_age(), *under)],
         Rule::DiveCounts {
             least_cm,
@@ -199,6 +201,7 @@ pub(super) fn set(
         (Rule::DivesPerDay { most } | Rule::AscentsPerDay { most, .. }, 0) => *most = small,
         (Rule::DivesNeeded { least }, 0) => *least = small,
         (Rule::HealthCurrency { days }, 0) => *days = u16::try_from(base).unwrap_or(u16::MAX),
+        (Rule::EmergencyPlan { months }, 0) => *months = small,
         (Rule::ConsentUnder { age } | Rule::LeastAge { age }, 0) => *age = small,
         (Rule::SkillsFirst { before, .. }, 0) => match before {
             Before::Setting { .. } => {}

@@ -1,0 +1,45 @@
+//! The school's sites, their emergency plans and who confirmed them; and the moment at which
+//! something went wrong in the water.
+
+use chrono::{DateTime, FixedOffset};
+use serde::{Deserialize, Serialize};
+
+use crate::course::{Alarm, EmergencyPlan, EntryId, SessionId, Site, SiteId};
+
+/// A site is described, or described anew.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SiteSet {
+    /// Which.
+    pub site: SiteId,
+    /// What is known of it.
+    pub details: Site,
+}
+
+/// What is done at a site in an emergency. It holds for nothing until somebody confirms it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct EmergencySet {
+    /// Where.
+    pub site: SiteId,
+    /// The plan.
+    pub plan: EmergencyPlan,
+}
+
+/// Somebody called the numbers, looked for the oxygen and found the plan right.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct EmergencyConfirmed {
+    /// Where.
+    pub site: SiteId,
+    /// The entry with the plan that was confirmed, and no other.
+    pub plan: EntryId,
+}
+
+/// Something went wrong in the water: one press, and the clock does the rest.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct AlarmRaised {
+    /// In which session.
+    pub session: SessionId,
+    /// What.
+    pub what: Alarm,
+    /// When.
+    pub when: DateTime<FixedOffset>,
+}
