@@ -3,7 +3,7 @@
 use tallywater_core::view;
 
 use crate::cross::mirror;
-use crate::{Leave, Moment, RatioView, SessionState, Span, Who, WhoName};
+use crate::{Leave, Moment, RatioView, SessionState, Span, StaffName, Who, WhoName};
 
 mirror! {
     /// The headcount of a session.
@@ -36,8 +36,22 @@ mirror! {
         counted_apart: bool,
         planned: bool,
         gaps: u32,
+        dives: Vec<TimesInWater>,
         entry: Option<String>,
         after: Vec<String>,
+    }
+
+    /// One person's time in the water, from going in to coming out.
+    shown record TimesInWater = view::TimesInWater {
+        down: Option<TimeSaid>,
+        up: Option<TimeSaid>,
+    }
+
+    /// A time that was said, and when it was written where that was not then.
+    shown record TimeSaid = view::TimeSaid {
+        at: Moment,
+        written: Option<Moment>,
+        by: StaffName,
     }
 
     /// Where a person is.

@@ -60,3 +60,4 @@ mod salvage;
 mod store;
 mod store_faults;
 mod support;
+mod surface;

@@ -31,7 +31,9 @@ pub use record::{
     DiveLine, MarkLine, MarkWhat, OutlineLine, PaperLine, Part, Place, PolicyLine, Proof, Record,
     RecordState, SessionLine, SkillLine, WeightLine,
 };
-pub use slate::{PrintedSlate, Slate, SlateBox, SlateNumber, SlateSkill, Supervision};
+pub use slate::{
+    PrintedSlate, Slate, SlateBox, SlateCounted, SlateNumber, SlateSkill, Supervision,
+};
 pub use source::{Names, Signer, Source};
 pub(crate) use verify::details;
 pub use verify::{Claim, Printed, RecordCheck, Verification, verify, verify_course};

@@ -41,6 +41,8 @@ mod shop;
 mod skill;
 mod staff;
 mod student;
+mod sweep;
+mod times;
 mod today;
 mod turn;
 mod verify;
