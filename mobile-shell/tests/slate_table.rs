@@ -69,7 +69,7 @@ fn the_whole_evenings_slate_is_typed_in_under_forty_taps() {
         class.type_in("11:10");
         class.tap("Out, all of them");
         class.type_in("11:40");
-        class.tap(&format!("{}, {first}: Empty", class.short(2)));
+        class.tap(&format!("{}, {first}: Met before", class.short(2)));
         door.invoke_remark(class.students[2].clone().into(), "calm at last".into());
         settle();
         class.tap("Record 1 mark");

@@ -133,12 +133,12 @@ fn what_is_remembered_was_seen_before_the_last_came_out() {
     by.record(passes(&school, school.students[0], Passage::Out));
     by.stamps.shift(Duration::minutes(3));
     let seen = line_up(&school, by).sweep_seen.at;
-    assert!((by.desk.now() - seen).num_seconds() <= 2, "{seen}");
+    assert!((by.desk.now() - seen).num_seconds() <= 30, "{seen}");
     by.record(passes(&school, school.students[1], Passage::Out));
     let out = by.desk.now();
     by.stamps.shift(Duration::minutes(10));
     let seen = line_up(&school, by).sweep_seen.at;
-    assert!((out - seen).num_seconds() <= 2, "{seen}");
+    assert!((out - seen).num_seconds() <= 30, "{seen}");
 }
 
 #[test]
