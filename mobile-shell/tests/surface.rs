@@ -290,6 +290,60 @@ fn eight_students_with_two_exceptions_are_three_taps_and_three_undos() {
     });
 }
 
+/// From a headcount that nobody kept to a class that is marked, by fingers alone.
+fn entered_and_swept(language: &'static str) {
+    let class = Class::of(2, (800, 1280));
+    slint::select_bundled_translation(language).unwrap();
+    let say = |english: &str| -> String {
+        if language == "en" {
+            return english.to_owned();
+        }
+        let word = (None, english.to_owned(), None);
+        let found = crate::wording::german().remove(&word);
+        found
+            .unwrap_or_else(|| panic!("no German for {english:?}"))
+            .remove(0)
+    };
+    class.to(Screen::Board);
+    println!("## Two were in the water: their times are entered, {language}");
+    for name in &NAMES[..2] {
+        class.tap(&say("Water"));
+        class.tap(&format!("{name}: {}", say("Times")));
+        class.tap(&say("Enter a dive"));
+        for time in ["10:05", "10:41"] {
+            for key in time.chars() {
+                let label = if key == ':' {
+                    say("Decimal mark")
+                } else {
+                    key.to_string()
+                };
+                class.tap(&label);
+            }
+            class.tap(&say("Done"));
+        }
+        class.tap(&say("Record these times"));
+    }
+    println!("## The head of a column leads to the line-up, and one tap marks both");
+    class.tap(&say("Board"));
+    let column = format!(", {}", say("line-up"));
+    class.tap_like(|label| label.starts_with("1 ") && label.ends_with(&column));
+    class.tap(&say("All here met"));
+    let second = format!("{}: {}", class.short(1), say("Not yet"));
+    class.tap(&second);
+    let skill = class.stage.shell.route().skill.unwrap();
+    let skill = class.skills.iter().position(|one| *one == skill).unwrap();
+    let marks = class.marks(skill);
+    assert_eq!(marks[..2], [Some(Mark::Met), Some(Mark::NotYet)]);
+    assert_eq!(marks[2..], vec![None; 6]);
+    class.stage.save(&format!("entered-and-swept-{language}"));
+}
+
+#[test]
+fn times_are_entered_and_the_class_is_swept_by_touch_in_either_language() {
+    roomy(|| entered_and_swept("en"));
+    roomy(|| entered_and_swept("de"));
+}
+
 #[test]
 fn whoever_a_sweep_may_not_speak_of_is_left_out_by_name() {
     roomy(|| {

@@ -53,6 +53,8 @@ fn class(within: &Path) {
             "pool-1",
             "--title",
             "Pool one",
+            "--site",
+            "Hollow Lane",
             "--starts",
             &format!("{DAY} 10:00"),
         ],
