@@ -308,7 +308,7 @@ fn entered_and_swept(language: &'static str) {
     println!("## Two were in the water: their times are entered, {language}");
     for name in &NAMES[..2] {
         class.tap(&say("Water"));
-        class.tap(&format!("{name}: {}", say("Times")));
+        class.tap(&format!("{name}: {}", say("Times in the water")));
         class.tap(&say("Enter a dive"));
         for time in ["10:05", "10:41"] {
             for key in time.chars() {
@@ -626,7 +626,7 @@ fn times_are_entered_afterwards_by_touch_and_say_when_they_were_written() {
     roomy(|| {
         let class = Class::of(2, (800, 1280));
         class.to(Screen::Water);
-        class.tap(&format!("{}: Times", NAMES[0]));
+        class.tap(&format!("{}: Times in the water", NAMES[0]));
         assert_eq!(
             class.stage.app.global::<AppDoor>().get_screen(),
             Screen::Times
