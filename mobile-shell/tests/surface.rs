@@ -1,14 +1,13 @@
-//! At the surface, by touches and by keys: all of them, except; names as large as they fit;
-//! times put right afterwards; what survives a killed program.
+//! At the surface, by touches: all of them, except; times put right afterwards; what survives a
+//! killed program.
 
 use std::cell::Cell;
 use std::path::Path;
 
-use i_slint_backend_testing::ElementHandle;
-use slint::platform::{Key, WindowEvent};
+use slint::platform::WindowEvent;
 use slint::{ComponentHandle, Model as _, SharedString};
 use tallywater::shell::Route;
-use tallywater::ui::{AppDoor, LineUpDoor, Screen, Theme, WaterDoor};
+use tallywater::ui::{AppDoor, LineUpDoor, Screen, WaterDoor};
 use tallywater_bindings::{
     LineUpView, Mark, Passage, PersonDetails, Place, Request, Role, Scope, SessionPlan, Setting,
     StaffRole, WaterKind, WaterPlan, Who, starter_outline,
@@ -188,7 +187,7 @@ impl Class {
     }
 
     /// The same, with the page drawn up until it is to be seen.
-    fn reach(&self, like: impl Fn(&str) -> bool) {
+    pub(crate) fn reach(&self, like: impl Fn(&str) -> bool) {
         let (x, y) = (self.stage.app.window().size().width as f32 - 5.0, 900.0);
         for _ in 0..30 {
             let found = self.stage.find(&like);
@@ -239,7 +238,7 @@ impl Class {
         row.unwrap().name.short.clone()
     }
 
-    fn press(&self, key: impl Into<SharedString>) {
+    pub(crate) fn press(&self, key: impl Into<SharedString>) {
         let text: SharedString = key.into();
         let window = self.stage.app.window();
         window.dispatch_event(WindowEvent::KeyPressed { text: text.clone() });
@@ -398,226 +397,6 @@ fn a_column_of_the_board_is_swept_and_its_exceptions_are_said_there() {
         let exception = format!("{}: Not yet", class.short(5));
         class.tap(&exception);
         assert_eq!(class.marks(0)[5], Some(Mark::NotYet));
-    });
-}
-
-/// The units of an em and the height of a capital in the font of the screens, from its own
-/// tables (OpenType 1.9: `head` offset 18, `OS/2` offset 88).
-fn cap_height() -> f32 {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("ui/fonts/Inter-Bold.otf");
-    let font = std::fs::read(path).unwrap();
-    let u16_at = |at: usize| u16::from_be_bytes([font[at], font[at + 1]]);
-    let table = |tag: &[u8]| {
-        let records = (0..usize::from(u16_at(4))).map(|n| 12 + n * 16);
-        let record = records
-            .into_iter()
-            .find(|at| &font[*at..at + 4] == tag)
-            .unwrap();
-        let bytes = font[record + 8..record + 12].try_into().unwrap();
-        usize::try_from(u32::from_be_bytes(bytes)).unwrap()
-    };
-    f32::from(u16_at(table(b"OS/2") + 88)) / f32::from(u16_at(table(b"head") + 18))
-}
-
-/// Relative luminance (W3C, WCAG 2.2).
-fn luminance(pixel: &[u8]) -> f64 {
-    let channel = |value: u8| {
-        let c = f64::from(value) / 255.0;
-        if c <= 0.04045 {
-            c / 12.92
-        } else {
-            ((c + 0.055) / 1.055).powf(2.4)
-        }
-    };
-    0.2126 * channel(pixel[0]) + 0.7152 * channel(pixel[1]) + 0.0722 * channel(pixel[2])
-}
-
-/// The height of the first letter of the name in this area, in pixels, and the contrast of the
-/// ink on its ground: both taken from the picture.
-fn letter(stage: &Stage, area: &ElementHandle) -> (f32, f64) {
-    let pixels = stage.picture();
-    let (at, size) = (area.absolute_position(), area.size());
-    // Behind the mark's seal; within the row's lines.
-    let columns = (at.x as usize + 57)..(at.x + size.width) as usize - 6;
-    let rows = (at.y as usize + 6)..(at.y + size.height) as usize - 6;
-    let width = pixels.width() as usize;
-    let of = |x: usize, y: usize| luminance(&pixels.as_bytes()[(y * width + x) * 4..][..3]);
-    let ground = of(columns.start, rows.start);
-    let ink = |x: usize, y: usize| {
-        let here = of(x, y);
-        (here.max(ground) + 0.05) / (here.min(ground) + 0.05) > 3.0
-    };
-    let begins = columns
-        .clone()
-        .find(|x| rows.clone().any(|y| ink(*x, y)))
-        .unwrap();
-    let ends = (begins..columns.end)
-        .find(|x| !rows.clone().any(|y| ink(*x, y)))
-        .unwrap();
-    let inked: Vec<usize> = rows
-        .clone()
-        .filter(|y| (begins..ends).any(|x| ink(x, *y)))
-        .collect();
-    let height = inked.last().unwrap() - inked.first().unwrap() + 1;
-    let contrast = rows
-        .flat_map(|y| (begins..ends).map(move |x| (x, y)))
-        .map(|(x, y)| {
-            let here = of(x, y);
-            (here.max(ground) + 0.05) / (here.min(ground) + 0.05)
-        });
-    (height as f32, contrast.fold(1.0, f64::max))
-}
-
-/// What the manual states of large names on a phone, in pixels.
-const LEAST_CAP: f32 = 40.0;
-
-#[test]
-fn eight_names_stand_on_a_phone_without_scrolling_as_large_as_they_fit() {
-    roomy(|| {
-        let class = Class::of(2, (390, 844));
-        class.dived(0..8);
-        class.to(Screen::LineUp);
-        class.tap("Large names");
-        assert_eq!(
-            class.stage.app.global::<AppDoor>().get_screen(),
-            Screen::Bare
-        );
-        assert_eq!(class.taps.get(), 1, "one tap from the line-up");
-        let (mut least, mut low) = (f32::MAX, f64::MAX);
-        for dusk in [false, true] {
-            class.stage.app.global::<Theme>().set_dusk(dusk);
-            settle();
-            for student in 0..8 {
-                let area = class
-                    .stage
-                    .button(&format!("{}: Met", class.short(student)));
-                let (at, size) = (area.absolute_position(), area.size());
-                assert!(
-                    at.y >= 0.0 && at.y + size.height <= 844.0,
-                    "{student} is on screen"
-                );
-                assert!(size.height >= 72.0 && size.width >= 72.0);
-                let no = class
-                    .stage
-                    .button(&format!("{}: Not yet", class.short(student)));
-                assert!(no.size().width >= 72.0 && no.size().height >= 72.0);
-                let (height, contrast) = letter(&class.stage, &area);
-                (least, low) = (least.min(height), low.min(contrast));
-            }
-            class.stage.save(&format!(
-                "large-names-{}",
-                if dusk { "dusk" } else { "sun" }
-            ));
-        }
-        println!(
-            "least capital {least} px ({:.3} em), least contrast {low:.1}:1",
-            cap_height()
-        );
-        assert!((0.7..0.75).contains(&cap_height()));
-        assert!(least >= LEAST_CAP, "{least}");
-        assert!(low >= 7.0, "{low}");
-        println!("## Nothing else is there but undo and the way out");
-        let labels = class.stage.labels();
-        assert_eq!(labels.len(), 8 * 2 + 2, "{labels:#?}");
-        class.tap(&format!("{}: Met", class.short(2)));
-        class.tap(&format!("{}: Not yet", class.short(3)));
-        assert_eq!(class.marks(0)[2..4], [Some(Mark::Met), Some(Mark::NotYet)]);
-        class.stage.save("large-names-marked");
-        class.tap("Undo");
-        assert_eq!(class.marks(0)[3], None);
-        class.tap("Back");
-        assert_eq!(
-            class.stage.app.global::<AppDoor>().get_screen(),
-            Screen::LineUp
-        );
-    });
-}
-
-#[test]
-fn keys_mark_the_next_student_here_and_with_large_names() {
-    roomy(|| {
-        for large in [false, true] {
-            let class = Class::of(2, (1280, 800));
-            class.dived(0..8);
-            class.to(Screen::LineUp);
-            if large {
-                class.tap("Large names");
-            }
-            class.press(" ");
-            class.press("3");
-            class.press(Key::DownArrow);
-            class.press("1");
-            let some = |mark| Some(mark);
-            let expected = [some(Mark::Met), some(Mark::NotYet), None, some(Mark::Met)];
-            assert_eq!(class.marks(0)[..4], expected, "large {large}");
-            class
-                .stage
-                .save(if large { "keys-large" } else { "keys-line-up" });
-            class.press(Key::Backspace);
-            assert_eq!(class.marks(0)[3], None);
-            println!("## A key that means nothing here does nothing, and Escape leads back");
-            class.press("x");
-            assert_eq!(
-                class.marks(0)[..4],
-                [some(Mark::Met), some(Mark::NotYet), None, None]
-            );
-            class.press(Key::Escape);
-            let screen = class.stage.app.global::<AppDoor>().get_screen();
-            assert_ne!(screen, if large { Screen::Bare } else { Screen::LineUp });
-        }
-    });
-}
-
-#[test]
-fn the_key_of_a_remote_is_learned_by_pressing_it_and_kept() {
-    roomy(|| {
-        let class = Class::of(2, (800, 1280));
-        class.dived(0..8);
-        class.stage.open(Route::to(Screen::More));
-        let learn = |act: &str, key: SharedString| {
-            let begins = format!("{act}, ");
-            class.reach(|label| label.starts_with(&begins));
-            class.press(key);
-        };
-        learn("Next student", Key::F5.into());
-        learn("Met", "b".into());
-        learn("Undo", Key::Return.into());
-        class.stage.save("keys-learned");
-        let names = class
-            .stage
-            .app
-            .global::<tallywater::ui::MoreDoor>()
-            .get_keys();
-        let names: Vec<SharedString> = names.iter().collect();
-        assert_eq!(names, ["F5", "b", "none learned", "Enter"]);
-        println!("## Escape is never learned: it leads out of every screen");
-        learn("Not yet", Key::Escape.into());
-        let names = class
-            .stage
-            .app
-            .global::<tallywater::ui::MoreDoor>()
-            .get_keys();
-        assert_eq!(names.row_data(2).unwrap(), "none learned");
-        class.to(Screen::LineUp);
-        class.press("b");
-        class.press(Key::F5);
-        class.press("b");
-        assert_eq!(
-            class.marks(0)[..3],
-            [Some(Mark::Met), None, Some(Mark::Met)]
-        );
-        class.press(Key::Return);
-        assert_eq!(class.marks(0)[2], None);
-        println!("## One key does one thing");
-        class.stage.open(Route::to(Screen::More));
-        learn("Not yet", "b".into());
-        class.to(Screen::LineUp);
-        class.press("b");
-        assert!(class.marks(0).contains(&Some(Mark::NotYet)));
-        println!("## And the device knows them when it is started again");
-        let kept = |word: &str| seen(class.stage.desk().preference(word.into()));
-        assert_eq!(kept("key-not-yet").as_deref(), Some("b"));
-        assert_eq!(kept("key-met"), None);
     });
 }
 
