@@ -3,7 +3,9 @@
 use tallywater_core::view;
 
 use crate::cross::mirror;
-use crate::{Leave, Moment, RatioView, SessionState, SiteMissing, TimeSpan, Who, WhoName};
+use crate::{
+    Leave, Moment, RatioView, SessionState, SiteMissing, StaffName, TimeSpan, Who, WhoName,
+};
 
 mirror! {
     /// The headcount of a session.
@@ -37,8 +39,22 @@ mirror! {
         counted_apart: bool,
         planned: bool,
         gaps: u32,
+        dives: Vec<TimesInWater>,
         entry: Option<String>,
         after: Vec<String>,
+    }
+
+    /// One person's time in the water, from going in to coming out.
+    shown record TimesInWater = view::TimesInWater {
+        down: Option<TimeSaid>,
+        up: Option<TimeSaid>,
+    }
+
+    /// A time that was said, and when it was written where that was not then.
+    shown record TimeSaid = view::TimeSaid {
+        at: Moment,
+        written: Option<Moment>,
+        by: StaffName,
     }
 
     /// Where a person is.

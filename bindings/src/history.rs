@@ -27,6 +27,7 @@ mirror! {
         setting: Option<Setting>,
         site: Option<String>,
         from_slate: Option<Moment>,
+        from_memory: Option<Moment>,
         counts: LineCounts,
         confirmed: Option<SaidBy>,
         withdrawn: Option<Withdrawn>,

@@ -118,12 +118,12 @@ pub use export::{NamedFile, TableName};
 pub use fault::Fault;
 pub use figure::{Figure, UnitOfMeasure};
 pub use gaps::{GapRow, GapsView, Missing};
-pub use headcount::{HeadcountRow, HeadcountView, Place};
+pub use headcount::{HeadcountRow, HeadcountView, Place, TimeSaid, TimesInWater};
 pub use history::{HistoryKind, HistoryLine, LineCounts, SaidBy, Withdrawn};
 pub use incident::{IncidentRow, IncidentsView};
 pub use kept::{Hold, KeptLine, KeptRow, KeptWhat, TextRead, TextToRead};
 pub use key_store::KeyStore;
-pub use line_up::{LineUpRow, LineUpView, MarkedHere, Presence};
+pub use line_up::{InSweep, LineUpRow, LineUpView, MarkedHere, Presence};
 pub use link::{
     CodeEnd, DeviceLink, Held, HeldBy, HeldRow, LateEntries, LinkView, NearbyDevice, Parting,
     ShownCode,
@@ -159,7 +159,9 @@ pub use receipt::{EntryRef, Receipt};
 pub use record::{
     EndedOn, OutlineName, RecordItem, RecordRow, RecordState, RecordView, RecordsView,
 };
-pub use request::{Admission, Again, HoldOn, MarkTap, OutlineFrom, Request, Scope, StaffRole};
+pub use request::{
+    Admission, Again, HoldOn, InWater, MarkTap, OutlineFrom, Request, Scope, StaffRole,
+};
 pub use rescue::{BackupSeen, ReadableParts, Rescue, SalvageTaken};
 pub use roster::{
     RosterColumn, RosterField, RosterHints, RosterPreview, RosterRow, RosterTaken, RowFault,
@@ -182,7 +184,8 @@ pub use skill_card::{
     MeasureCard, MeasureKind, MethodCard, Side, SkillCard, SlipCard, Taken, TakenWith,
 };
 pub use slate::{
-    PrintedSlate, Slate, SlateBox, SlateMark, SlateSkill, SlateStudent, SlateSupervision,
+    PrintedSlate, Slate, SlateBox, SlateCounted, SlateMark, SlateRemark, SlateSheet, SlateSkill,
+    SlateStudent, SlateSupervision, SlateTimes,
 };
 pub use staff::{DeviceRow, DeviceState, StaffPaperRow, StaffRow, StaffView};
 pub use stopwatch::{StopwatchView, Timed};

@@ -3,7 +3,7 @@
 use tallywater_core::view;
 
 use crate::cross::mirror;
-use crate::{CellView, Leave, Mark, Neighbours, SkillCard, StudentName};
+use crate::{CellView, Leave, Mark, Moment, Neighbours, SkillCard, StudentName};
 
 mirror! {
     /// A skill and the students who stand in line for it.
@@ -20,6 +20,8 @@ mirror! {
         judged: u32,
         of: u32,
         absent: u32,
+        sweep: u32,
+        sweep_seen: Moment,
         may_mark: Leave,
     }
 
@@ -33,6 +35,22 @@ mirror! {
         presence: Presence,
         water_gaps: u32,
         is_next: bool,
+        sweep: InSweep,
+    }
+
+    /// Whether one word about everybody takes a student, or why not.
+    shown enum InSweep = view::InSweep {
+        Takes,
+        NoSession,
+        Gone,
+        Absent,
+        NotInWater,
+        Exempt,
+        Differ,
+        NotHeld,
+        Marked,
+        Met,
+        MayNot,
     }
 
     /// A mark given in this line-up.

@@ -134,6 +134,7 @@ mirror! {
     /// How a mark came into the record.
     both enum Origin = entry::Origin {
         Live,
+        Memory { seen: String },
         Slate { seen: String },
     }
 }

@@ -54,6 +54,7 @@ mirror! {
             figure: Option<u32>,
         },
         Pass { course: String, session: String, who: Who, passage: Passage, when: Option<String> },
+        SetTimes { course: String, session: String, who: Who, dives: Vec<InWater> },
         Mark(tap: MarkTap),
         Confirm { course: String, attempts: Vec<String> },
         Resolve { on: Arc<OnScreen>, mark: Mark, why: String },
@@ -128,6 +129,12 @@ mirror! {
         key: String,
         link: Option<String>,
         until: Option<String>,
+    }
+
+    /// One dive of one person, as a headcount has it.
+    asked record InWater = desk::InWater {
+        down: String,
+        up: Option<String>,
     }
 
     /// A tap on a mark: a try or, where that is what it means, the word that settles.

@@ -22,8 +22,16 @@ mirror! {
         students: Vec<SlateStudent>,
         skills: Vec<SlateSkill>,
         boxes: Vec<SlateBox>,
+        counted: Vec<SlateCounted>,
         number: Option<String>,
         printed: Vec<PrintedSlate>,
+    }
+
+    /// What the headcount has of a row.
+    shown record SlateCounted = paper::SlateCounted {
+        absent: bool,
+        down: Option<String>,
+        up: Option<String>,
     }
 
     /// A slate that was printed on this device.
@@ -68,6 +76,28 @@ mirror! {
         skill: String,
         mark: Mark,
     }
+
+    /// The first two boxes of a row: one dive's times.
+    asked record SlateTimes = desk::SlateTimes {
+        student: String,
+        down: String,
+        up: Option<String>,
+    }
+
+    /// What was written beside a row, or under all of them.
+    asked private record SlateRemark = desk::SlateRemark {
+        student: Option<String>,
+        text: String,
+    }
+
+    /// A marked sheet: one dive of a session.
+    asked private record SlateSheet = desk::SlateSheet {
+        number: Option<String>,
+        seen: String,
+        marks: Vec<SlateMark>,
+        times: Vec<SlateTimes>,
+        remarks: Vec<SlateRemark>,
+    }
 }
 
 #[uniffi::export]
@@ -85,6 +115,19 @@ impl Tallywater {
             .desk
             .slate(&course, session, language.asked()?)?
             .shown())
+    }
+
+    /// Records a marked sheet with its times and remarks: all of it, or nothing.
+    pub fn type_sheet(
+        &self,
+        course: String,
+        session: String,
+        sheet: SlateSheet,
+    ) -> Result<Receipt, Fault> {
+        let course: CourseId = course.asked()?;
+        let session: SessionId = session.asked()?;
+        let recorded = self.desk.type_sheet(course, session, sheet.asked()?)?;
+        Ok(self.receipt(recorded))
     }
 
     /// Records a marked slate: every box, or none. `seen` is when the marks were made, `number`

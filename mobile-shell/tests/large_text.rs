@@ -25,8 +25,9 @@ fn nothing_runs_off(language: &'static str, scale: f32) {
         for (width, height) in SIZES {
             let stage = stage(language, scale, (width, height));
             for stop in tour(&stage.shell) {
-                // The board scrolls sideways by design, and About shows a widget of the toolkit's.
-                if matches!(stop.screen, Screen::Board | Screen::About) {
+                // The board and the slate scroll sideways by design, and About shows a widget of
+                // the toolkit's.
+                if matches!(stop.screen, Screen::Board | Screen::Slate | Screen::About) {
                     continue;
                 }
                 stage.go(&stop);

@@ -134,7 +134,8 @@ impl Stage {
         Self::over(TempDir::new().unwrap(), width, height)
     }
 
-    fn over(folder: TempDir, width: u32, height: u32) -> Self {
+    /// Over what lies in this folder.
+    pub(crate) fn over(folder: TempDir, width: u32, height: u32) -> Self {
         let desk = Tallywater::open(folder.path().display().to_string()).unwrap();
         let app = app(width, height);
         let shell = Shell::over(&app, desk);

@@ -64,4 +64,5 @@ mod site_plan;
 mod store;
 mod store_faults;
 mod support;
+mod surface;
 mod take_home;

@@ -269,6 +269,12 @@ impl Shelf {
                 };
                 Ok(Drafts::one(LedgerId::Course(course), attendance, after))
             }
+            Request::SetTimes {
+                course,
+                session,
+                who,
+                dives,
+            } => self.times_drafts(course, session, who, &dives),
             Request::Mark(tap) => self.mark_draft(tap),
             Request::Confirm { course, attempts } => Ok(Drafts::one(
                 LedgerId::Course(course),
@@ -466,8 +472,8 @@ impl Shelf {
             .any(|one| (now - one.entry.at).abs() < SAME_PRESS))
     }
 
-    fn mark_draft(&mut self, tap: MarkTap) -> Result<Drafts, DeskError> {
-        if let Origin::Slate { seen } = tap.origin
+    fn mark_draft(&mut self, mut tap: MarkTap) -> Result<Drafts, DeskError> {
+        if let Some(seen) = tap.origin.seen()
             && seen > self.stamps.now()
         {
             return Err(Refusal::StillToCome { field: "seen" }.into());
@@ -475,7 +481,19 @@ impl Shelf {
         if tap.on.tap() == Tap::Resolution && tap.mark != Mark::SatOut {
             return self.resolve_draft(&tap.on, tap.mark, tap.note.unwrap_or_default());
         }
-        let given = self.given(&tap)?;
+        // An exception to a sweep: the person says of one what was not so, and is asked nothing.
+        let swept = self.swept(&tap)?;
+        if let Some(swept) = &swept {
+            tap.again = Again::Correction;
+            tap.origin = swept.origin;
+        }
+        let given = match &swept {
+            Some(swept) => Some(Given {
+                entry: swept.entry,
+                same: false,
+            }),
+            None => self.given(&tap)?,
+        };
         let same = given.as_ref().is_some_and(|given| given.same);
         let withdrawn = match (tap.again, given) {
             (Again::AnotherTry, _) | (_, None) => None,
@@ -512,7 +530,7 @@ impl Shelf {
     /// The mark that this person gave this cell last, in the tap's session or, without one,
     /// today. Another way of doing the skill is another try, and sitting out is none.
     fn given(&mut self, tap: &MarkTap) -> Result<Option<Given>, DeskError> {
-        let (Some(me), Origin::Live) = (self.writer(), tap.origin) else {
+        let (Some(me), Origin::Live | Origin::Memory { .. }) = (self.writer(), tap.origin) else {
             return Ok(None);
         };
         let plain = tap.note.is_none() && tap.measured.is_empty() && tap.slips.is_empty();

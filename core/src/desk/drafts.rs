@@ -12,6 +12,8 @@ pub(super) struct Draft {
     pub(super) after: Vec<EntryId>,
     /// Whether the body carries the digest of the details written just before it.
     pub(super) takes_digest: bool,
+    /// Whether it comes after what of its kind was written before it in the same request.
+    pub(super) follows: bool,
 }
 
 /// The entries of one request, written together or not at all.
@@ -28,6 +30,7 @@ impl Drafts {
             body: body.into(),
             after,
             takes_digest: false,
+            follows: false,
         };
         Self {
             list: vec![draft],
@@ -46,6 +49,24 @@ impl Drafts {
             body: body.into(),
             after,
             takes_digest: false,
+            follows: false,
+        });
+        self
+    }
+
+    /// One that comes after those of its kind before it in the same request too.
+    pub(super) fn and_following(
+        mut self,
+        ledger: LedgerId,
+        body: impl Into<Body>,
+        after: Vec<EntryId>,
+    ) -> Self {
+        self.list.push(Draft {
+            ledger,
+            body: body.into(),
+            after,
+            takes_digest: false,
+            follows: true,
         });
         self
     }
@@ -57,6 +78,7 @@ impl Drafts {
             body: body.into(),
             after: Vec::new(),
             takes_digest: true,
+            follows: false,
         });
         self
     }
@@ -73,6 +95,7 @@ impl Drafts {
             body: body.into(),
             after,
             takes_digest: true,
+            follows: false,
         });
         self
     }

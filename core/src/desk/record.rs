@@ -111,6 +111,7 @@ impl Shelf {
         let mut pending: BTreeMap<LedgerId, Pending> = BTreeMap::new();
         let mut details = None;
         let mut forgotten = Vec::new();
+        let mut written = Vec::new();
         for draft in drafts.list {
             let mut draft = draft;
             if draft.takes_digest {
@@ -121,6 +122,12 @@ impl Shelf {
             } else if let Body::CourseDropped(body) = &draft.body {
                 forgotten.push(LedgerId::Course(body.course));
             }
+            if draft.follows {
+                let kind = draft.body.kind();
+                let alike = written.iter().filter(|(one, _)| *one == kind);
+                draft.after.extend(alike.map(|(_, entry)| *entry));
+            }
+            let kind = draft.body.kind();
             let ledger = draft.ledger;
             if matches!(draft.body, Body::CourseOpened(_)) && !self.holds(&ledger)? {
                 begun.insert(ledger);
@@ -135,6 +142,7 @@ impl Shelf {
             waiting.touched.cells.extend(touched.cells);
             waiting.touched.wider |= touched.wider;
             recorded.entries.push((ledger, entry));
+            written.push((kind, entry));
             if watch(recorded.entries.len(), of) == Go::Stop {
                 return Err(DeskError::Stopped);
             }

@@ -92,6 +92,15 @@ pub enum Again {
     Correction,
 }
 
+/// One dive of one person, as a headcount has it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct InWater {
+    /// When they went in.
+    pub down: DateTime<FixedOffset>,
+    /// When they came out; `None` only of the last, who is in still.
+    pub up: Option<DateTime<FixedOffset>>,
+}
+
 /// What a person asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[expect(
@@ -216,6 +225,15 @@ pub enum Request {
         who: Who,
         passage: Passage,
         when: Option<DateTime<FixedOffset>>,
+    },
+    /// Somebody's times in and out of the water in a session, as they really were: each dive
+    /// in its order, the whole of them. What was counted otherwise is withdrawn, and the
+    /// record shows both.
+    SetTimes {
+        course: CourseId,
+        session: SessionId,
+        who: Who,
+        dives: Vec<InWater>,
     },
     /// A try is marked.
     Mark(MarkTap),

@@ -137,10 +137,7 @@ fn dates(body: &Body) -> Vec<NaiveDate> {
         Body::SessionMoved(b) => vec![day(b.starts)],
         Body::Clearance(b) => b.until.into_iter().collect(),
         Body::Attendance(b) => vec![day(b.when)],
-        Body::Attempt(b) => match b.origin {
-            Origin::Live => Vec::new(),
-            Origin::Slate { seen } => vec![day(seen)],
-        },
+        Body::Attempt(b) => b.origin.seen().into_iter().map(day).collect(),
         Body::DiveLogged(b) => vec![day(b.log.down), day(b.log.up)],
         Body::Incident(b) => vec![day(b.when)],
         Body::AlarmRaised(b) => vec![day(b.when)],
@@ -339,10 +336,7 @@ pub(super) fn weight(check: &WeightCheck) -> Result<(), Refusal> {
 }
 
 pub(super) fn origin(origin: Origin) -> Result<(), Refusal> {
-    match origin {
-        Origin::Live => Ok(()),
-        Origin::Slate { seen } => time("seen", seen),
-    }
+    origin.seen().map_or(Ok(()), |seen| time("seen", seen))
 }
 
 pub(super) fn passage(passage: Passage, when: DateTime<FixedOffset>) -> Result<(), Refusal> {

@@ -71,11 +71,16 @@ pub enum Measured {
 
 /// How a mark came into the record.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case", tag = "from")]
+#[serde(from = "OriginStored", into = "OriginStored")]
 pub enum Origin {
     /// Tapped when it was seen.
     #[default]
     Live,
+    /// Recorded at the surface, from memory; seen at the time given.
+    Memory {
+        /// When it was seen, as the one who remembers says.
+        seen: DateTime<FixedOffset>,
+    },
     /// Typed in from a printed slate; seen at the time given.
     Slate {
         /// When it was seen, as written on the slate.
@@ -86,6 +91,53 @@ pub enum Origin {
 impl Origin {
     const fn is_live(&self) -> bool {
         matches!(self, Self::Live)
+    }
+
+    /// When it was seen, where that is not when it was written.
+    pub const fn seen(&self) -> Option<DateTime<FixedOffset>> {
+        match self {
+            Self::Live => None,
+            Self::Memory { seen } | Self::Slate { seen } => Some(*seen),
+        }
+    }
+}
+
+/// The stored form. A mark from memory is a live one with the time it was seen added: a
+/// version that does not know that field reads a live mark, which counts the same, and not a
+/// malformed one, which would count for nothing.
+#[derive(Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", tag = "from")]
+enum OriginStored {
+    Live {
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        recalled: Option<DateTime<FixedOffset>>,
+    },
+    Slate {
+        seen: DateTime<FixedOffset>,
+    },
+}
+
+impl From<OriginStored> for Origin {
+    fn from(stored: OriginStored) -> Self {
+        match stored {
+            OriginStored::Live { recalled: None } => Self::Live,
+            OriginStored::Live {
+                recalled: Some(seen),
+            } => Self::Memory { seen },
+            OriginStored::Slate { seen } => Self::Slate { seen },
+        }
+    }
+}
+
+impl From<Origin> for OriginStored {
+    fn from(origin: Origin) -> Self {
+        match origin {
+            Origin::Live => Self::Live { recalled: None },
+            Origin::Memory { seen } => Self::Live {
+                recalled: Some(seen),
+            },
+            Origin::Slate { seen } => Self::Slate { seen },
+        }
     }
 }
 
@@ -156,4 +208,44 @@ pub struct Completion {
     pub outcome: Outcome,
     /// Every entry about this student that counted at that moment, in order of id.
     pub considered: Vec<EntryId>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// How a mark came in, as a version has it that knows nothing of memory.
+    #[derive(Debug, PartialEq, Deserialize)]
+    #[serde(rename_all = "snake_case", tag = "from")]
+    enum Older {
+        Live,
+        Slate { seen: DateTime<FixedOffset> },
+    }
+
+    #[test]
+    fn an_older_version_counts_a_mark_from_memory_and_one_from_a_slate() {
+        let seen = DateTime::parse_from_rfc3339("2026-06-06T10:20:00+02:00").unwrap();
+        let memory = serde_json::to_string(&Origin::Memory { seen }).unwrap();
+        assert_eq!(
+            memory,
+            r#"{"from":"live","recalled":"2026-06-06T10:20:00+02:00"}"#
+        );
+        assert_eq!(serde_json::from_str::<Older>(&memory).unwrap(), Older::Live);
+        let slate = serde_json::to_string(&Origin::Slate { seen }).unwrap();
+        assert_eq!(
+            slate,
+            r#"{"from":"slate","seen":"2026-06-06T10:20:00+02:00"}"#
+        );
+        assert_eq!(
+            serde_json::from_str::<Older>(&slate).unwrap(),
+            Older::Slate { seen }
+        );
+        for (text, origin) in [
+            (memory.as_str(), Origin::Memory { seen }),
+            (slate.as_str(), Origin::Slate { seen }),
+            (r#"{"from":"live"}"#, Origin::Live),
+        ] {
+            assert_eq!(serde_json::from_str::<Origin>(text).unwrap(), origin);
+        }
+    }
 }

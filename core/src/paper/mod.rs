@@ -34,7 +34,9 @@ pub use record::{
     DiveLine, MarkLine, MarkWhat, OutlineLine, PaperLine, Part, Place, PolicyLine, Proof, Record,
     RecordState, SessionLine, SkillLine, WeightLine,
 };
-pub use slate::{PrintedSlate, Slate, SlateBox, SlateNumber, SlateSkill, Supervision};
+pub use slate::{
+    PrintedSlate, Slate, SlateBox, SlateCounted, SlateNumber, SlateSkill, Supervision,
+};
 pub use source::{Names, Signer, Source};
 pub use student_page::{NextSession, PageDive, PageSkill, StudentPage};
 pub(crate) use verify::details;

@@ -6,8 +6,9 @@ use chrono::{DateTime, FixedOffset};
 use super::source::Source;
 use super::words::Language;
 use crate::course::{AgeKnown, EmergencyPlan, Role, SessionId, Setting, SkillId, StudentId};
+use crate::entry::{Body, Passage, Who};
 use crate::plan::before_site;
-use crate::standing::{CellState, SessionNow};
+use crate::standing::{CellState, CourseStanding, SessionNow};
 use crate::view::{Limit, RatioOf, ratio};
 
 /// A session's slate.
@@ -37,10 +38,39 @@ pub struct Slate {
     pub skills: Vec<SlateSkill>,
     /// The boxes, row by row.
     pub boxes: Vec<SlateBox>,
+    /// What the headcount has of each row.
+    pub counted: Vec<SlateCounted>,
     /// Its number, once it is to be printed: what stood on it is kept under that.
     pub number: Option<SlateNumber>,
     /// Those that were printed on this device, the latest first.
     pub printed: Vec<PrintedSlate>,
+}
+
+/// What the headcount has of a row: what stands in its first two boxes already.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct SlateCounted {
+    /// Did not come.
+    pub absent: bool,
+    /// When they went in last.
+    pub down: Option<DateTime<FixedOffset>>,
+    /// When they came out after that.
+    pub up: Option<DateTime<FixedOffset>>,
+}
+
+impl SlateCounted {
+    fn of(course: &CourseStanding, session: SessionId, student: StudentId) -> Self {
+        let who = Who::Student(student);
+        let holds = course.headcount(&session).remove(&who);
+        let absent = holds.is_some_and(|one| {
+            matches!(&one.entry.body, Body::Attendance(said) if said.passage == Passage::Absent)
+        });
+        let last = course.times_in_water(&session, &who).pop();
+        Self {
+            absent,
+            down: last.map(|(down, _)| down),
+            up: last.and_then(|(_, up)| up),
+        }
+    }
 }
 
 /// A slate that was printed.
@@ -223,10 +253,15 @@ impl Slate {
             let whom = details.and_then(|details| details.emergency);
             whom.map_or_else(String::new, |whom| format!("{}, {}", whom.name, whom.reach))
         });
+        let counted = students
+            .iter()
+            .map(|(student, _)| SlateCounted::of(source.course, session, *student))
+            .collect();
         Some(Self {
             emergency: emergency.map(|(_, plan)| plan.clone()),
             emergency_lacks: lacks.iter().map(|one| words.site_missing(one)).collect(),
             contacts: contacts.collect(),
+            counted,
             session,
             title: plan.title.clone(),
             site: plan.site.clone(),

@@ -165,9 +165,11 @@ words! {
     where_: "Session and place";
     details: "Details";
     withdrawn: "withdrawn by {who}, {when}";
+    written: "written {when}";
     confirmed_by: "confirmed by {who}, {when}";
     not_confirmed: "not confirmed by an instructor";
     from_slate: "from slate, seen {when}";
+    from_memory: "from memory at the surface, seen {when}";
     settled: "settled as {mark}";
     exempted: "not asked";
     one_of_two: "one of two marks that differ, not settled";

@@ -1,11 +1,13 @@
 //! Headcount: who is in the water, since when, and who should be back by now.
 
+use chrono::{DateTime, FixedOffset, TimeDelta};
+
 use super::board::water_gaps;
 use super::ratio::{RatioOf, RatioView, ratio};
 use super::reader::count;
 use super::session::consider;
 use super::session_list::{SessionState, ends};
-use super::{Leave, Moment, Reader, Span, WhoName};
+use super::{Leave, Moment, Reader, Span, StaffName, WhoName};
 use crate::course::{AgeKnown, CourseId, EntryId, Role, SessionId};
 use crate::entry::{Body, Kind, Passage, Who};
 use crate::plan::{SiteMissing, before_site};
@@ -69,10 +71,43 @@ pub struct HeadcountRow {
     pub planned: bool,
     /// Gaps before this session's water; for staff what they have to renew.
     pub gaps: u32,
+    /// Each time in the water, in its order.
+    pub dives: Vec<TimesInWater>,
     /// The entry that holds, to be taken back.
     pub entry: Option<EntryId>,
     /// What was on screen: goes into the `after` of the next passage.
     pub after: Vec<EntryId>,
+}
+
+/// One person's time in the water, from going in to coming out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TimesInWater {
+    /// When they went in; `None` where only coming out was counted.
+    pub down: Option<TimeSaid>,
+    /// When they came out; `None` while they are in.
+    pub up: Option<TimeSaid>,
+}
+
+/// A time that was said.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TimeSaid {
+    /// The time that was meant.
+    pub at: Moment,
+    /// When it was written, where that was not then.
+    pub written: Option<Moment>,
+    /// Who wrote it.
+    pub by: StaffName,
+}
+
+/// A time that was written so much later than it says was put in afterwards.
+const AFTERWARDS: TimeDelta = TimeDelta::minutes(2);
+
+/// When a time was written, where that was not when it was.
+pub(crate) fn afterwards(
+    when: DateTime<FixedOffset>,
+    written: DateTime<FixedOffset>,
+) -> Option<DateTime<FixedOffset>> {
+    ((written - when).abs() >= AFTERWARDS).then_some(written)
 }
 
 /// Where a person is.
@@ -188,10 +223,47 @@ impl HeadcountRow {
                     count(super::staff_gaps::staff_gaps(course, reader, plan, id).len())
                 }),
             },
+            dives: dives(course, reader, &after),
             entry: said.map(|(entry, _, _)| entry),
             after,
         }
     }
+}
+
+/// The passages of one person that stand, in pairs.
+fn dives(course: &CourseStanding, reader: &Reader<'_>, passages: &[EntryId]) -> Vec<TimesInWater> {
+    let standing = passages.iter().filter_map(|id| course.tally().standing(id));
+    let mut said: Vec<_> = standing
+        .filter_map(|one| {
+            if let Body::Attendance(attendance) = &one.entry.body {
+                let time = TimeSaid {
+                    at: reader.when(attendance.when),
+                    written: afterwards(attendance.when, one.entry.at).map(|at| reader.when(at)),
+                    by: reader.staff(&one.entry.by),
+                };
+                Some((attendance.when, attendance.passage, time))
+            } else {
+                None
+            }
+        })
+        .collect();
+    said.sort_by_key(|(when, passage, _)| (*when, *passage));
+    let mut dives: Vec<TimesInWater> = Vec::new();
+    for (_, passage, time) in said {
+        match (passage, dives.last_mut()) {
+            (Passage::Absent, _) => {}
+            (Passage::Out, Some(last)) if last.up.is_none() => last.up = Some(time),
+            (Passage::In, _) => dives.push(TimesInWater {
+                down: Some(time),
+                up: None,
+            }),
+            (Passage::Out, _) => dives.push(TimesInWater {
+                down: None,
+                up: Some(time),
+            }),
+        }
+    }
+    dives
 }
 
 /// When someone who is out went in: the last `in` that the writer of `out` had on screen.
@@ -199,7 +271,7 @@ fn went_in(
     course: &CourseStanding,
     passages: &[EntryId],
     out: EntryId,
-) -> Option<chrono::DateTime<chrono::FixedOffset>> {
+) -> Option<DateTime<FixedOffset>> {
     let out = course.tally().get(&out)?;
     passages
         .iter()

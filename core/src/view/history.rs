@@ -48,6 +48,8 @@ pub struct HistoryLine {
     pub site: Option<String>,
     /// When it was seen, for a mark typed in from a slate.
     pub from_slate: Option<Moment>,
+    /// When it was seen, for a mark recorded at the surface from memory.
+    pub from_memory: Option<Moment>,
     /// What it counts for.
     pub counts: LineCounts,
     /// Who confirmed it, and when.
@@ -193,8 +195,12 @@ impl HistoryLine {
             setting: session.map(|plan| plan.setting),
             site: session.map(|plan| plan.site.clone()),
             from_slate: match said.origin {
-                Origin::Live => None,
+                Origin::Live | Origin::Memory { .. } => None,
                 Origin::Slate { seen } => Some(reader.when(seen)),
+            },
+            from_memory: match said.origin {
+                Origin::Live | Origin::Slate { .. } => None,
+                Origin::Memory { seen } => Some(reader.when(seen)),
             },
             counts,
             confirmed: course

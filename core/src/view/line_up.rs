@@ -5,7 +5,8 @@ use super::board::{ended, water_gaps};
 use super::cell::{CellView, mark_of};
 use super::reader::{count, session_title, skill_name};
 use super::skill_card::SkillCard;
-use super::{Leave, Reader, StudentName};
+use super::sweep::{self, Asked, InSweep};
+use super::{Leave, Moment, Reader, StudentName};
 use crate::course::{CourseId, EntryId, SessionId, SkillId, StudentId};
 use crate::entry::{Body, Kind, Mark, Outcome, Passage, Who};
 use crate::plan::still_needs;
@@ -38,6 +39,10 @@ pub struct LineUpView {
     pub of: u32,
     /// Not there.
     pub absent: u32,
+    /// How many one word about everybody takes: see each row.
+    pub sweep: u32,
+    /// When a sweep says that it was seen: now, or when the last came out of the water.
+    pub sweep_seen: Moment,
     /// Whether the reader may mark.
     pub may_mark: Leave,
 }
@@ -61,6 +66,8 @@ pub struct LineUpRow {
     pub water_gaps: u32,
     /// Whether this one is next.
     pub is_next: bool,
+    /// Whether one word about everybody takes this one, or why not.
+    pub sweep: InSweep,
 }
 
 /// A mark given in this line-up.
@@ -136,6 +143,12 @@ impl LineUpView {
             skills,
             next,
             judged: count(judged),
+            sweep: count(
+                rows.iter()
+                    .filter(|row| row.sweep == InSweep::Takes)
+                    .count(),
+            ),
+            sweep_seen: sweep::seen(course, reader, session),
             of: count(judged + waiting),
             absent: count(
                 rows.iter()
@@ -187,12 +200,22 @@ impl LineUpRow {
         let tries = here
             .iter()
             .filter(|one| mark_of(&one.entry.body) != Some(Mark::SatOut));
+        let cell = CellView::of(course, reader, &key)?;
+        let needed = still_needs(course, &student, known);
+        let presence = presence(course, &student, session);
+        let asked = Asked {
+            cell: &cell,
+            presence,
+            needed,
+            marked: today.is_some(),
+        };
         Some(Self {
-            cell: CellView::of(course, reader, &key)?,
+            sweep: InSweep::of(course, session, &asked),
+            cell,
             today,
             tries_today: count(tries.count()),
-            needed: still_needs(course, &student, known),
-            presence: presence(course, &student, session),
+            needed,
+            presence,
             water_gaps: water_gaps(course, reader, &student, session),
             is_next: false,
             name,

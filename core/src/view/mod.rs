@@ -58,6 +58,7 @@ mod staff;
 mod staff_gaps;
 mod station;
 mod student;
+mod sweep;
 mod to_confirm;
 mod today;
 mod typed;
@@ -91,7 +92,8 @@ pub use figure::{Figure, UnitOfMeasure, Units};
 pub use forms::{FormsRow, FormsView};
 pub use gaps::{GapRow, GapsView, missing_before};
 pub use gas::{GasOpen, GasRow, GasView};
-pub use headcount::{HeadcountRow, HeadcountView, Place};
+pub(crate) use headcount::afterwards;
+pub use headcount::{HeadcountRow, HeadcountView, Place, TimeSaid, TimesInWater};
 pub use history::{HistoryKind, HistoryLine, LineCounts, Withdrawn};
 pub use incident::{IncidentRow, IncidentsView};
 pub use judging::{JudgesAgree, JudgingView, SkillJudged};
@@ -127,6 +129,7 @@ pub use student::{
     AttendanceRow, ClearanceRow, ClearanceState, CompletionView, DetailsView, FamilyCells,
     NamedCell, StudentView,
 };
+pub use sweep::InSweep;
 pub use to_confirm::{ToConfirmRow, ToConfirmView};
 pub use today::{Alert, AlertKind, CourseCard, CourseHere, TodayView};
 pub use typed::{FigureKind, read_number};

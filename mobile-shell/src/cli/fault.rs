@@ -184,6 +184,7 @@ fn sentence(rule: &str) -> Option<&'static str> {
         }
         "not_a_course_file" => t("this is not a course file"),
         "not_admitted" => t("this device is not admitted to the shop, or was shut out"),
+        "not_in_sweep" => t("this student is left out, and so is no exception"),
         "not_let_in" => t("the other device did not let this one in"),
         "not_on_staff" => t("nobody of this name is on the staff list; --new puts them there"),
         "not_reached" => t(

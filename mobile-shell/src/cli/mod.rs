@@ -44,6 +44,8 @@ mod site;
 mod skill;
 mod staff;
 mod student;
+mod sweep;
+mod times;
 mod today;
 mod turn;
 mod verify;

@@ -80,6 +80,9 @@ pub(super) enum Session {
         #[command(flatten)]
         pass: Pass,
     },
+    /// Enter or correct times in and out of the water afterwards, dive by dive. The record
+    /// keeps the time that was meant and the time it was written.
+    Times(super::times::Times),
     /// Count heads: who is in the water, since when, who should be back.
     Count {
         #[command(flatten)]
@@ -91,10 +94,10 @@ pub(super) enum Session {
 #[derive(Debug, Args)]
 pub(super) struct At {
     #[command(flatten)]
-    of: Of,
+    pub(super) of: Of,
     /// The session: an id, or its title or the beginning of it.
     #[arg(long)]
-    session: String,
+    pub(super) session: String,
 }
 
 /// Who went in or came out.
@@ -321,6 +324,7 @@ pub(super) fn run(session: &Session, turn: &Turn) -> Result<(), Fault> {
         Session::In { pass } => go(pass, Passage::In, turn),
         Session::Out { pass } => go(pass, Passage::Out, turn),
         Session::Absent { pass } => go(pass, Passage::Absent, turn),
+        Session::Times(times) => super::times::run(times, turn),
         Session::Count { at } => count(at, turn),
     }
 }
@@ -555,7 +559,7 @@ fn count(at: &At, turn: &Turn) -> Result<(), Fault> {
             "who": words::who(&row.name), "place": Place::from(&row.place).word(),
             "since": row.since.as_ref().map(|at| &at.at),
             "minutes": row.elapsed.as_ref().map(|span| span.all_minutes),
-            "overdue": row.overdue, "missing": row.gaps,
+            "overdue": row.overdue, "missing": row.gaps, "dives": super::times::dives(row),
         })
     });
     let value = json!({
@@ -586,6 +590,7 @@ fn count(at: &At, turn: &Turn) -> Result<(), Fault> {
                 let since = row.since.as_ref().map(words::moment).unwrap_or_default();
                 let (name, place) = (words::who_said(&row.name), Place::from(&row.place).said());
                 lines.push(format!("  {name:<24}  {place:<16}  {since}"));
+                lines.extend(super::times::lines(row));
             }
             lines
         },

@@ -69,6 +69,9 @@ pub(super) enum Skill {
         #[arg(long)]
         preview: bool,
     },
+    /// Mark everybody who was in the water, in one go and from memory, except those who are
+    /// named. Whoever is left out is said, and why.
+    Sweep(super::sweep::Sweep),
     /// Settle marks that differ, or a fault seen since a skill was met: an instructor decides.
     Settle {
         #[command(flatten)]
@@ -206,6 +209,7 @@ pub(super) fn run(skill: &Skill, turn: &Turn) -> Result<(), Fault> {
             Ok(())
         }
         Skill::Mark { .. } => mark(skill, turn),
+        Skill::Sweep(sweep) => super::sweep::run(sweep, turn),
         Skill::Settle { cell, mark, why } => {
             let opened = cell.of.write(turn)?;
             let course = opened.id();
@@ -423,6 +427,14 @@ pub(super) fn line(one: &HistoryLine) -> Value {
         "mark": one.mark.as_ref().map(|mark| Mark::from(mark).word()),
         "by": words::staff(&one.by), "at": one.at.at, "session": one.session,
         "counts": Counts::from(&one.counts).word(), "note": one.note,
+        "from": if one.from_slate.is_some() {
+            "slate"
+        } else if one.from_memory.is_some() {
+            "memory"
+        } else {
+            "live"
+        },
+        "seen": one.from_slate.as_ref().or(one.from_memory.as_ref()).map(|seen| &seen.at),
         "confirmed_by": one.confirmed.as_ref().map(|it| words::staff(&it.by)),
         "withdrawn_by": one.withdrawn.as_ref().map(|it| words::staff(&it.by)),
     })

@@ -99,6 +99,13 @@ words! {
     SessionStands = border::SessionState {
         Ahead = "to come", Running = "Now", Over = "Over", Cancelled = "cancelled",
     }
+    /// Whether a sweep takes somebody, or why not.
+    InSweep = border::InSweep {
+        Takes = "taken", NoSession = "no session is named", Gone = "left the course",
+        Absent = "Did not come", NotInWater = "not counted in the water", Exempt = "Exempt",
+        Differ = "Marks differ", NotHeld = "Not held since", Marked = "marked already",
+        Met = "met before", MayNot = "the role of this device does not allow it",
+    }
     /// Where somebody is.
     Place = border::Place {
         NotSeen = "not seen yet", InWater = "In the water", Out = "Out", Absent = "Did not come",

@@ -259,6 +259,7 @@ pub(crate) fn try_row(line: &HistoryLine) -> TryRow {
         withdrawn: line.withdrawn.is_some(),
         unverified: false,
         from_slate: line.from_slate.is_some(),
+        from_memory: line.from_memory.is_some(),
         may_withdraw: line.may_withdraw == Leave::Yes && line.withdrawn.is_none(),
         may_confirm: line.may_confirm == Leave::Yes,
     }

@@ -48,6 +48,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_open_skill(skill) => {
         shell.open(shell.route().here(Screen::LineUp).skill(skill));
     });
+    on!(shell, door.on_sweep(skill) => screen::sweep::ask(shell, &skill));
     on!(shell, door.on_choose_show(show) => choose_show(shell, show));
     on!(shell, door.on_mark(student, skill, mark) => by_key(shell, &student, &skill, mark));
     on!(shell, door.on_undo() => shell.undo());

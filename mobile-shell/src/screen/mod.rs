@@ -40,6 +40,8 @@ mod skill;
 mod slate;
 mod student;
 mod students;
+pub(crate) mod sweep;
+mod times;
 mod today;
 mod water;
 
@@ -84,6 +86,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     sites::join(shell);
     slate::join(shell);
     student::join(shell);
+    times::join(shell);
     today::join(shell);
     water::join(shell);
 }
@@ -114,7 +117,7 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::Slate => slate::show(shell),
         Screen::Judging => judging::show(shell),
         Screen::Limits => limits::show(shell),
-        Screen::LineUp => line_up::show(shell),
+        Screen::LineUp | Screen::Bare => line_up::show(shell),
         Screen::More => more::show(shell),
         Screen::Outline => outline::show(shell),
         Screen::People => people::show(shell),
@@ -127,6 +130,7 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::Skill => skill::show(shell),
         Screen::Student => student::show(shell),
         Screen::Students => students::show(shell),
+        Screen::Times => times::show(shell),
         Screen::Today => today::show(shell),
         Screen::Water => water::show(shell),
     }

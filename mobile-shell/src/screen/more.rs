@@ -5,9 +5,9 @@ use std::rc::Rc;
 use slint::ComponentHandle;
 use tallywater_bindings::Units;
 
-use crate::shell::setup::{self, LANGUAGES, TEXT, UNDO};
+use crate::shell::setup::{self, KEYS, LANGUAGES, TEXT, UNDO};
 use crate::shell::{Route, Shell, list, on};
-use crate::ui::{AppDoor, Further, MoreDoor, Screen, Words};
+use crate::ui::{AppDoor, Further, Keys, MoreDoor, Screen, Words};
 use crate::words;
 
 pub(crate) fn join(shell: &Rc<Shell>) {
@@ -29,6 +29,47 @@ pub(crate) fn join(shell: &Rc<Shell>) {
         keep(shell, "language", setup::code(language));
     });
     on!(shell, door.on_set_units(units) => set_units(shell, units));
+    on!(shell, door.on_learn(place) => learn(shell, place));
+    on!(shell, door.on_forget_keys() => {
+        for word in KEYS {
+            setup::keep(shell, word, "");
+        }
+        setup::restore(shell);
+        shell.show_again();
+    });
+    let keys = ui.global::<Keys>();
+    on!(shell, keys.on_learned(key) => learned(shell, &key));
+}
+
+/// The next key that is pressed is learned for this; the same row once more ends it.
+fn learn(shell: &Rc<Shell>, place: i32) {
+    let Some(ui) = shell.ui() else { return };
+    let keys = ui.global::<Keys>();
+    let same = keys.get_learning() == place;
+    keys.set_learning(if same { 0 } else { place });
+}
+
+/// A key was pressed while one was waited for.
+fn learned(shell: &Rc<Shell>, key: &str) {
+    let Some(ui) = shell.ui() else { return };
+    let keys = ui.global::<Keys>();
+    if !keys.invoke_may_learn(key.into()) {
+        // Escape and the like lead on as ever, and end the waiting.
+        return keys.set_learning(0);
+    }
+    let place = usize::try_from(keys.get_learning()).ok();
+    keys.set_learning(0);
+    let word = place.and_then(|place| KEYS.get(place.checked_sub(1)?));
+    let Some(word) = word else { return };
+    // One key does one thing: what it did before is forgotten.
+    for (other, had) in KEYS.iter().zip(setup::learned(shell)) {
+        if other != word && had == key {
+            setup::keep(shell, other, "");
+        }
+    }
+    setup::keep(shell, word, key);
+    setup::restore(shell);
+    shell.show_again();
 }
 
 pub(crate) fn show(shell: &Rc<Shell>) {
@@ -55,6 +96,14 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     door.set_language(chosen("language", &LANGUAGES.map(|one| one.1)));
     door.set_text_size(chosen("text", &TEXT.map(|one| one.0)));
     door.set_undo(chosen("undo", &UNDO.map(|one| one.0)));
+    let keys = ui.global::<Keys>();
+    let named = setup::learned(shell).map(|key| {
+        let plain = key
+            .chars()
+            .all(|one| one.is_alphanumeric() || one.is_ascii_punctuation());
+        keys.invoke_named(key.into(), plain)
+    });
+    door.set_keys(list(named));
     door.set_units(match shell.desk().units() {
         Units::Metric => 0,
         Units::Imperial => 1,

@@ -28,6 +28,10 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_enter(person) => enter(shell, &person));
     on!(shell, door.on_leave(person) => pass(shell, &person, &Passage::Out));
     on!(shell, door.on_stay_away(person) => pass(shell, &person, &Passage::Absent));
+    on!(shell, door.on_open(person) => {
+        let route = shell.route().here(Screen::Times);
+        shell.open(route.student(person));
+    });
     on!(shell, door.on_all_enter() => all_enter(shell));
     // The screen's timer may strike once more after the screen was left.
     on!(shell, door.on_tick() => {
@@ -58,7 +62,10 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let until = ui.global::<Words>().invoke_until(words::clock(&view.ends));
     let under = format!("{}, {until}", ui.global::<Words>().invoke_day(day));
     shell.title(view.title.clone(), under);
-    fill(&kept.people, view.rows.iter().map(row).collect());
+    fill(
+        &kept.people,
+        view.rows.iter().map(|row| whole(&ui, row)).collect(),
+    );
     door.set_people(ModelRc::from(Rc::clone(&kept.people)));
     let lacks = view.site_missing.iter().map(super::emergency::lack);
     door.set_site_lacks(rows(lacks));
@@ -104,6 +111,21 @@ fn row(row: &HeadcountRow) -> HeadRow {
         elapsed: row.elapsed.as_ref().map(words::span).unwrap_or_default(),
         overdue: row.overdue,
         gaps: words::count(row.gaps),
+        afterwards: slint::SharedString::new(),
+    }
+}
+
+/// The same, with when the times of the last dive were written, where that was later.
+fn whole(ui: &ui::App, of: &HeadcountRow) -> HeadRow {
+    let last = of.dives.last();
+    let times = last.map(|dive| [&dive.down, &dive.up]);
+    let said = times.into_iter().flatten().flatten();
+    let written = said.filter_map(|time| words::written(time)).last();
+    HeadRow {
+        afterwards: written
+            .map(|clock| ui.global::<Words>().invoke_written(clock))
+            .unwrap_or_default(),
+        ..row(of)
     }
 }
 
@@ -117,7 +139,7 @@ fn request(view: &HeadcountView, who: Who, passage: &Passage) -> Request {
     }
 }
 
-fn who(name: &WhoName) -> Who {
+pub(super) fn who(name: &WhoName) -> Who {
     match name {
         WhoName::Student { name } => Who::Student {
             student: name.student.clone(),

@@ -75,6 +75,8 @@ impl Shell {
             Screen::Board
                 | Screen::Attempt
                 | Screen::LineUp
+                | Screen::Bare
+                | Screen::Times
                 | Screen::Cards
                 | Screen::Water
                 | Screen::Limits

@@ -83,9 +83,10 @@ impl Route {
             | Screen::Confirm
             | Screen::Attempt
             | Screen::LineUp
+            | Screen::Bare
             | Screen::Student => Place::Board,
             Screen::Cards => Place::Cards,
-            Screen::Water => Place::Water,
+            Screen::Water | Screen::Times => Place::Water,
             Screen::More
             | Screen::Students
             | Screen::Sessions

@@ -5,7 +5,7 @@ use std::rc::Rc;
 use slint::ComponentHandle;
 
 use super::Shell;
-use crate::ui::{Setup, Theme, Type};
+use crate::ui::{Keys, Setup, Theme, Type};
 
 /// The text sizes that can be chosen.
 pub(crate) const TEXT: [(&str, f32); 4] = [("100", 1.0), ("125", 1.25), ("150", 1.5), ("200", 2.0)];
@@ -14,6 +14,18 @@ pub(crate) const TEXT: [(&str, f32); 4] = [("100", 1.0), ("125", 1.25), ("150", 
 pub(crate) const LANGUAGES: [(&str, &str); 2] = [("English", "en"), ("Deutsch", "de")];
 /// How long undo stays, in seconds.
 pub(crate) const UNDO: [(&str, i32); 3] = [("10", 10), ("30", 30), ("120", 120)];
+
+/// What a key can be learned for, by the word it is kept under: next student, met, not yet,
+/// undo.
+pub(crate) const KEYS: [&str; 4] = ["key-next", "key-met", "key-not-yet", "key-undo"];
+
+/// The keys that were learned on this device, in that order; empty where none was.
+pub(crate) fn learned(shell: &Shell) -> [String; 4] {
+    KEYS.map(|word| {
+        let kept = shell.desk().preference(word.to_owned()).ok().flatten();
+        kept.unwrap_or_default()
+    })
+}
 
 /// A setting that was kept: its place in a list of words, the first if none was.
 pub(crate) fn chosen<'a>(shell: &Shell, word: &str, of: impl Iterator<Item = &'a str>) -> usize {
@@ -39,6 +51,12 @@ pub(crate) fn restore(shell: &Rc<Shell>) {
     if let Some((_, seconds)) = UNDO.get(undo) {
         ui.global::<Setup>().set_undo_seconds(*seconds);
     }
+    let [next, met, not_yet, undo] = learned(shell);
+    let keys = ui.global::<Keys>();
+    keys.set_next(next.into());
+    keys.set_met(met.into());
+    keys.set_not_yet(not_yet.into());
+    keys.set_undo(undo.into());
     speak(language);
 }
 

@@ -20,7 +20,7 @@ pub(crate) use people::{
     that_counts, toggle, who_of,
 };
 pub(crate) use sheet::{demand, line_look, watch};
-pub(crate) use when::{clock, day, moment, span};
+pub(crate) use when::{clock, day, moment, span, written};
 
 /// A count as the screens have counts.
 pub(crate) fn count(many: impl TryInto<i32>) -> i32 {

@@ -1,7 +1,7 @@
 //! When: days and times of day.
 
 use slint::SharedString;
-use tallywater_bindings::{Day, DayIs, Moment, TimeSpan, Weekday};
+use tallywater_bindings::{Day, DayIs, Moment, TimeSaid, TimeSpan, Weekday};
 
 use super::count;
 use crate::ui;
@@ -33,6 +33,16 @@ pub(crate) fn day(day: &Day) -> ui::Day {
 /// A time of day: "09:05".
 pub(crate) fn clock(at: &Moment) -> SharedString {
     slint::format!("{:02}:{:02}", at.hour, at.minute)
+}
+
+/// When a time was written, where that was not then: with its day where that is another.
+pub(crate) fn written(said: &TimeSaid) -> Option<SharedString> {
+    let written = said.written.as_ref()?;
+    Some(if written.day.date == said.at.day.date {
+        clock(written)
+    } else {
+        slint::format!("{} {}", written.day.date, clock(written))
+    })
 }
 
 /// A moment as the screens word it.

@@ -23,5 +23,6 @@ mod next;
 mod paper;
 mod requests;
 mod support;
+mod surface;
 mod way;
 mod wrong_input;

@@ -30,6 +30,7 @@ const COMMANDS: &[(&str, &[&str])] = &[
     ("CancelSession", &["session", "cancel"]),
     ("Clear", &["form", "seen"]),
     ("Pass", &["session", "in"]),
+    ("SetTimes", &["session", "times"]),
     ("Mark", &["skill", "mark"]),
     ("Confirm", &["skill", "confirm"]),
     ("Resolve", &["skill", "settle"]),

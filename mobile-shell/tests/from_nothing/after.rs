@@ -5,8 +5,8 @@ use slint::ComponentHandle;
 use tallywater::ui::{EmergencyDoor, Screen};
 use tallywater_bindings::Alarm;
 
-use crate::hands::{By, Desktop, Hands};
 use super::{STUDENTS, open_a_course, screen, to_the_first_mark};
+use crate::hands::{By, Desktop, Hands};
 use crate::support::{Stage, roomy, seen};
 
 fn the_evening(size: (u32, u32), language: &'static str) {

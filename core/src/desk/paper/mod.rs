@@ -20,7 +20,7 @@ pub use dives::{DiveSeen, DivesTaken, LogSeen};
 pub use error::PaperError;
 pub use kept::TextRead;
 pub use roster::RosterTaken;
-pub use slate::SlateMark;
+pub use slate::{SlateMark, SlateRemark, SlateSheet, SlateTimes};
 pub use student_page::TakeHome;
 
 use chrono::{DateTime, FixedOffset};

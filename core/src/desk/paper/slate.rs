@@ -13,8 +13,8 @@ use serde::{Deserialize, Serialize};
 use super::PaperError;
 use crate::course::{CourseId, EntryId, LedgerId, SessionId, SkillId, StudentId};
 use crate::desk::shelf::Shelf;
-use crate::desk::{Again, Desk, DeskError, MarkTap, Recorded, Request};
-use crate::entry::{Mark, Origin, Refusal};
+use crate::desk::{Again, Desk, DeskError, InWater, MarkTap, Recorded, Request};
+use crate::entry::{Mark, Origin, Refusal, Who};
 use crate::paper::{Language, PrintedSlate, Slate, SlateNumber};
 use crate::standing::CourseStanding;
 
@@ -27,6 +27,41 @@ pub struct SlateMark {
     pub skill: SkillId,
     /// What stands in it.
     pub mark: Mark,
+}
+
+/// The first two boxes of a row: one dive's times.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SlateTimes {
+    /// The row.
+    pub student: StudentId,
+    /// When they went in.
+    pub down: DateTime<FixedOffset>,
+    /// When they came out.
+    pub up: Option<DateTime<FixedOffset>>,
+}
+
+/// What was written beside a row, or under all of them.
+#[derive(Clone, PartialEq, Eq)]
+pub struct SlateRemark {
+    /// The row; none for a remark about the session.
+    pub student: Option<StudentId>,
+    /// The remark.
+    pub text: String,
+}
+
+/// A marked sheet: one dive of a session.
+#[derive(Clone, PartialEq, Eq)]
+pub struct SlateSheet {
+    /// The number at its head, where it has one.
+    pub number: Option<SlateNumber>,
+    /// When the marks were made.
+    pub seen: DateTime<FixedOffset>,
+    /// The marked boxes.
+    pub marks: Vec<SlateMark>,
+    /// Times in and out that were written on it.
+    pub times: Vec<SlateTimes>,
+    /// Remarks.
+    pub remarks: Vec<SlateRemark>,
 }
 
 /// Which marks each box had behind it.
@@ -117,6 +152,37 @@ impl Desk {
         seen: DateTime<FixedOffset>,
         marks: Vec<SlateMark>,
     ) -> Result<Recorded, PaperError> {
+        self.type_sheet(
+            course,
+            session,
+            SlateSheet {
+                number,
+                seen,
+                marks,
+                times: Vec::new(),
+                remarks: Vec::new(),
+            },
+        )
+    }
+
+    /// Records a marked sheet with its times and remarks: all of it, or nothing. Its times are
+    /// one dive: what was counted at the same time is put right by them, other dives stay.
+    ///
+    /// # Errors
+    /// As [`Desk::type_slate`], and whatever forbids a time or a remark.
+    pub fn type_sheet(
+        &self,
+        course: CourseId,
+        session: SessionId,
+        sheet: SlateSheet,
+    ) -> Result<Recorded, PaperError> {
+        let SlateSheet {
+            number,
+            seen,
+            marks,
+            times,
+            remarks,
+        } = sheet;
         let boxes: BTreeSet<_> = marks
             .iter()
             .map(|mark| (mark.student, mark.skill.clone()))
@@ -133,7 +199,19 @@ impl Desk {
                 Some(found.ok_or(Refusal::Unknown { what: "slate" })?)
             }
         };
-        let mut taps = Vec::with_capacity(marks.len());
+        let mut taps = Vec::with_capacity(marks.len() + times.len() + remarks.len());
+        for SlateTimes { student, down, up } in times {
+            let who = Who::Student(student);
+            let counted =
+                self.with_course(&course, |standing| standing.times_in_water(&session, &who))?;
+            let typed = InWater { down, up };
+            taps.push(Request::SetTimes {
+                course,
+                session,
+                who,
+                dives: beside(counted, typed),
+            });
+        }
         for SlateMark {
             student,
             skill,
@@ -162,6 +240,16 @@ impl Desk {
                 origin: Origin::Slate { seen },
                 again: Again::AnotherTry,
             }));
+        }
+        for SlateRemark { student, text } in remarks {
+            taps.push(Request::Note {
+                course,
+                student,
+                skill: None,
+                session: Some(session),
+                entry: None,
+                text,
+            });
         }
         Ok(self.record_all(taps)?)
     }
@@ -194,6 +282,23 @@ impl Desk {
         }
         Ok(here)
     }
+}
+
+/// The dives that were counted and are not the one that is typed, and that one.
+fn beside(
+    counted: Vec<(DateTime<FixedOffset>, Option<DateTime<FixedOffset>>)>,
+    typed: InWater,
+) -> Vec<InWater> {
+    let mut dives: Vec<InWater> = counted
+        .into_iter()
+        .map(|(down, up)| InWater { down, up })
+        .filter(|dive| {
+            dive.up.is_some_and(|up| up < typed.down) || typed.up.is_some_and(|up| up < dive.down)
+        })
+        .chain([typed])
+        .collect();
+    dives.sort_unstable_by_key(|dive| dive.down);
+    dives
 }
 
 /// What a mark on paper answers: what stood behind its box and still stands, but for marks

@@ -80,7 +80,7 @@ const MARKS: &[Head] = &[
     ),
     head(
         "seen_at",
-        "When it was seen, if it came from a slate",
+        "When it was seen, if it came from a slate or from memory",
         Datatype::DateTime,
     ),
     needed("by", "Who judged", Datatype::Text),
@@ -262,7 +262,7 @@ pub fn marks_csv(source: &Source<'_>) -> Result<Tabular, DataError> {
                         measured,
                         slips: faults,
                         place: at,
-                        from_slate,
+                        origin,
                         note: _,
                         despite,
                     } => {
@@ -271,7 +271,7 @@ pub fn marks_csv(source: &Source<'_>) -> Result<Tabular, DataError> {
                         method.clone_from(way);
                         figures = joined(measured.iter().map(|(figure, _)| figure_text(*figure)));
                         slips = joined(faults.iter().cloned());
-                        seen = *from_slate;
+                        seen = origin.seen();
                         place.clone_from(at);
                         "attempt"
                     }

@@ -10,7 +10,7 @@ use super::{
     SkillLine, TextLine,
 };
 use crate::course::{ClearanceKind, EntryId, Role, SessionId, StudentId};
-use crate::entry::{Body, DeviceKey, Kind, Measured, Origin, Outcome, RuleText};
+use crate::entry::{Body, DeviceKey, Kind, Measured, Outcome, RuleText};
 use crate::paper::source::{Signer, Source};
 use crate::plan::{Gap, Missing, before_completion, counts_until};
 use crate::standing::{CellState, Counted, PolicyNow};
@@ -322,10 +322,7 @@ impl<'a> Gathering<'a> {
                     })
                     .collect(),
                 place: attempt.session.and_then(|id| self.place(id)),
-                from_slate: match attempt.origin {
-                    Origin::Live => None,
-                    Origin::Slate { seen } => Some(seen),
-                },
+                origin: attempt.origin,
                 note: attempt.note.clone(),
                 despite: attempt.despite.clone(),
             },

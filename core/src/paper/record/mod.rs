@@ -14,7 +14,9 @@ use crate::course::{
     AdultSeen, BlockId, ClearanceKind, EntryId, Family, LedgerId, Role, SessionId, Setting,
     SkillId, StudentId,
 };
-use crate::entry::{ClearanceResult, DeviceKey, Mark, Measured, Outcome, Passage, RuleText};
+use crate::entry::{
+    ClearanceResult, DeviceKey, Mark, Measured, Origin, Outcome, Passage, RuleText,
+};
 use crate::ledger::{Fingerprint, State};
 use crate::plan::Gap;
 use crate::standing::CellState;
@@ -201,8 +203,8 @@ pub enum MarkWhat {
         slips: Vec<String>,
         /// Session and place.
         place: Option<Place>,
-        /// When it was seen, where it came from a slate.
-        from_slate: Option<DateTime<FixedOffset>>,
+        /// How it came in, and when it was seen where that is not when it was written.
+        origin: Origin,
         /// A remark.
         note: Option<String>,
         /// Why it counts as met although a figure is below what is asked.
@@ -249,11 +251,22 @@ pub struct SessionLine {
     /// Why it was not held.
     pub cancelled: Option<String>,
     /// Times in and out of the water, in order.
-    pub passages: Vec<(Passage, DateTime<FixedOffset>)>,
+    pub passages: Vec<Passed>,
     /// Minutes in the water, where every way in has its way out.
     pub water_minutes: Option<i64>,
     /// Skills that an instructor set aside for it, each time with why, who and when.
     pub set_aside: Vec<SetAside>,
+}
+
+/// A time in or out of the water.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Passed {
+    /// Which way.
+    pub passage: Passage,
+    /// The time that was meant.
+    pub when: DateTime<FixedOffset>,
+    /// When it was written, where that was afterwards.
+    pub written: Option<DateTime<FixedOffset>>,
 }
 
 /// Skills that were asked for before a session, and that an instructor set aside.

@@ -1,13 +1,12 @@
 //! What of a record happened in the water: sessions with their times in and out, dives,
 //! weight checks.
 
-use chrono::{DateTime, FixedOffset};
-
 use super::gather::Gathering;
-use super::{DiveLine, SessionLine, SetAside, WeightLine};
+use super::{DiveLine, Passed, SessionLine, SetAside, WeightLine};
 use crate::entry::{Body, Passage, Who};
 use crate::plan::counting_dives;
 use crate::standing::Counted;
+use crate::view::afterwards;
 
 impl Gathering<'_> {
     pub(super) fn sessions(&mut self) -> Vec<SessionLine> {
@@ -25,11 +24,15 @@ impl Gathering<'_> {
                     continue;
                 };
                 if let Body::Attendance(attendance) = &one.entry.body {
-                    moments.push((attendance.passage, attendance.when));
+                    moments.push(Passed {
+                        passage: attendance.passage,
+                        when: attendance.when,
+                        written: afterwards(attendance.when, one.entry.at),
+                    });
                     self.rests_on(&one);
                 }
             }
-            moments.sort_by_key(|(_, when)| *when);
+            moments.sort_by_key(|one| one.when);
             for entry in course.session_entries(id) {
                 if let Some(one) = course.tally().standing(&entry).cloned() {
                     self.rests_on(&one);
@@ -142,11 +145,11 @@ impl Gathering<'_> {
 
 /// Minutes between each way in and the next way out; `None` while one is open, or when they
 /// do not pair.
-fn water_minutes(passages: &[(Passage, DateTime<FixedOffset>)]) -> Option<i64> {
-    let mut since: Option<DateTime<FixedOffset>> = None;
+fn water_minutes(passages: &[Passed]) -> Option<i64> {
+    let mut since: Option<chrono::DateTime<chrono::FixedOffset>> = None;
     let mut minutes = 0;
     let mut any = false;
-    for (passage, when) in passages {
+    for Passed { passage, when, .. } in passages {
         match (passage, since) {
             (Passage::In, None) => since = Some(*when),
             (Passage::Out, Some(from)) => {

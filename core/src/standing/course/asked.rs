@@ -3,6 +3,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use chrono::{DateTime, FixedOffset};
+
 use super::CourseStanding;
 use crate::course::{ClearanceKind, EntryId, Role, SessionId, SkillId, StaffId, StudentId};
 use crate::entry::{AlarmRaised, Body, Kind, Override, Passage, Who};
@@ -201,6 +203,36 @@ impl CourseStanding {
             .flatten()
             .copied()
             .collect()
+    }
+
+    /// One person's times in and out of the water in a session, dive by dive; a way out alone
+    /// is none.
+    pub fn times_in_water(
+        &self,
+        session: &SessionId,
+        who: &Who,
+    ) -> Vec<(DateTime<FixedOffset>, Option<DateTime<FixedOffset>>)> {
+        let passages = self.passages(session, who);
+        let standing = passages.iter().filter_map(|id| self.tally.standing(id));
+        let mut said: Vec<_> = standing
+            .filter_map(|one| {
+                if let Body::Attendance(attendance) = &one.entry.body {
+                    Some((attendance.when, attendance.passage))
+                } else {
+                    None
+                }
+            })
+            .collect();
+        said.sort_unstable();
+        let mut dives: Vec<(_, Option<_>)> = Vec::new();
+        for (when, passage) in said {
+            match (passage, dives.last_mut()) {
+                (Passage::In, _) => dives.push((when, None)),
+                (Passage::Out, Some((_, up))) if up.is_none() => *up = Some(when),
+                (Passage::Out | Passage::Absent, _) => {}
+            }
+        }
+        dives
     }
 
     /// Every entry that planned, moved or cancelled a session, by id.

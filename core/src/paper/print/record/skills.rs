@@ -1,7 +1,7 @@
 //! The skills of a record: each with its requirement, its state and every word on it.
 
 use super::Paper;
-use crate::entry::Mark as Judged;
+use crate::entry::{Mark as Judged, Origin};
 use crate::paper::pdf::{Cell, Column, Flow, Mark, Row, Style, Table};
 use crate::paper::print::{BODY, SMALL, heads, sign};
 use crate::paper::record::{MarkLine, MarkWhat, SkillLine};
@@ -100,7 +100,7 @@ impl Paper<'_> {
                     measured,
                     slips,
                     place,
-                    from_slate,
+                    origin,
                     note: _,
                     despite,
                 } => {
@@ -124,9 +124,12 @@ impl Paper<'_> {
                             .iter()
                             .map(|slip| fill(words.seen_slip, &[("what", slip)])),
                     );
-                    parts.extend(
-                        from_slate.map(|seen| fill(words.from_slate, &[("when", &moment(seen))])),
-                    );
+                    let (said, seen) = match origin {
+                        Origin::Live => ("", None),
+                        Origin::Memory { seen } => (words.from_memory, Some(*seen)),
+                        Origin::Slate { seen } => (words.from_slate, Some(*seen)),
+                    };
+                    parts.extend(seen.map(|seen| fill(said, &[("when", &moment(seen))])));
                     (words.mark_of(*mark).to_owned(), judged(*mark), parts)
                 }
                 MarkWhat::Resolution { mark, why } => (

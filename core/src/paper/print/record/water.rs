@@ -1,11 +1,10 @@
 //! What of a record happened in the water.
 
-use chrono::{DateTime, FixedOffset};
-
 use super::Paper;
 use crate::entry::Passage;
 use crate::paper::pdf::{Cell, Column, Flow, Row, Table};
 use crate::paper::print::{BODY, SMALL, heads};
+use crate::paper::record::Passed;
 use crate::paper::say::{Figures as _, clock, moment, signer_name, tenths};
 use crate::paper::words::fill;
 
@@ -76,17 +75,24 @@ impl Paper<'_> {
         )
     }
 
-    fn passages(&self, passages: &[(Passage, DateTime<FixedOffset>)]) -> String {
+    fn passages(&self, passages: &[Passed]) -> String {
         let words = self.words;
         if passages.is_empty() {
             return words.not_recorded.to_owned();
         }
         let said: Vec<String> = passages
             .iter()
-            .map(|(passage, when)| match passage {
-                Passage::In => format!("{} {}", words.in_, clock(*when)),
-                Passage::Out => format!("{} {}", words.out, clock(*when)),
-                Passage::Absent => words.absent.to_owned(),
+            .map(|one| {
+                let said = match one.passage {
+                    Passage::In => format!("{} {}", words.in_, clock(one.when)),
+                    Passage::Out => format!("{} {}", words.out, clock(one.when)),
+                    Passage::Absent => return words.absent.to_owned(),
+                };
+                let written = one.written.map(|at| ("when", moment(at)));
+                written.map_or_else(
+                    || said.clone(),
+                    |(word, at)| format!("{said} ({})", fill(words.written, &[(word, &at)])),
+                )
             })
             .collect();
         said.join(", ")
