@@ -84,7 +84,7 @@ fn read(html: &str) -> (String, Vec<(String, String, String)>) {
                 text.push(' ');
             }
             Event::GeneralRef(name) => {
-                let letter = match &*name {
+                let letter = match name.as_ref() {
                     "amp" => "&",
                     "lt" => "<",
                     "gt" => ">",
