@@ -80,11 +80,11 @@ fn read(html: &str) -> (String, Vec<(String, String, String)>) {
         match reader.read_event().unwrap() {
             Event::Eof => break,
             Event::Text(part) => {
-                text.push_str(&part.decode().unwrap());
+                text.push_str(&part);
                 text.push(' ');
             }
             Event::GeneralRef(name) => {
-                let letter = match &*name.decode().unwrap() {
+                let letter = match name.as_ref() {
                     "amp" => "&",
                     "lt" => "<",
                     "gt" => ">",
@@ -95,13 +95,13 @@ fn read(html: &str) -> (String, Vec<(String, String, String)>) {
                 text.push(' ');
             }
             Event::Start(tag) | Event::Empty(tag) => {
-                let name = String::from_utf8_lossy(tag.name().as_ref()).into_owned();
+                let name = tag.name().as_ref().to_owned();
                 for attribute in tag.attributes() {
                     let attribute = attribute.unwrap();
                     attributes.push((
                         name.clone(),
-                        String::from_utf8_lossy(attribute.key.as_ref()).into_owned(),
-                        String::from_utf8_lossy(&attribute.value).into_owned(),
+                        attribute.key.as_ref().to_owned(),
+                        attribute.value.into_owned(),
                     ));
                 }
             }
