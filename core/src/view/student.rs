@@ -448,7 +448,7 @@ fn families(course: &CourseStanding, reader: &Reader<'_>, student: &StudentId) -
             .filter_map(|id| course.tally().get(id))
             .map(|one| one.entry.at)
             .max();
-        let asked = skill.required && cell.state != crate::standing::CellState::Exempt;
+        let asked = skill.required && cell.state != CellState::Exempt;
         let (done, of) = (u32::from(asked && cell.done), u32::from(asked));
         let named = NamedCell {
             name: skill.name.clone(),
