@@ -112,6 +112,7 @@ impl Class {
     fn plan(&self) -> String {
         let day = seen(self.stage.desk().day(None, -1)).date;
         let plan = SessionPlan {
+            bring: None,
             title: "Pool one".into(),
             block: None,
             setting: Setting::Confined,
