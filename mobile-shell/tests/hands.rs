@@ -12,6 +12,7 @@ use i_slint_core::window::WindowInner;
 use slint::platform::{Key, WindowEvent};
 use slint::{ComponentHandle, LogicalPosition, SharedString};
 use tallywater::system::System;
+use tallywater::ui::PlanDoor;
 use tempfile::TempDir;
 
 use crate::support::{Stage, middle, settle};
@@ -133,6 +134,12 @@ impl Hands {
         }
         self.stage.shell.take_news();
         settle();
+    }
+
+    /// The day of the plan on screen, as `2026-06-02`.
+    pub(crate) fn planned_day(&self) -> String {
+        let day = self.stage.app.global::<PlanDoor>().get_view().day;
+        format!("{:04}-{:02}-{:02}", day.year, day.month, day.day)
     }
 
     /// Holds the bar that asks for it, where one does.

@@ -46,6 +46,12 @@ pub(super) fn to_the_record(hands: &mut Hands, course: &str, name: &str) {
             hands.press("More");
             hands.press_row("Sessions");
             hands.press("Plan a session");
+            // A course of many days, played in one: what is proposed for another day is today.
+            let today = hands.stage.desk().day(None, 0);
+            let today = seen(today).date;
+            while hands.planned_day() > today {
+                hands.press("A day earlier");
+            }
             hands.press("Plan it");
         }
         let rows = seen(hands.stage.desk().session_list(course.to_owned())).rows;
@@ -60,6 +66,11 @@ pub(super) fn to_the_record(hands: &mut Hands, course: &str, name: &str) {
             dives += 1;
         }
         let gaps = record(hands, course, &who).gaps;
+        for item in &record(hands, course, &who).items {
+            if plan_has(hands, course, &session, &item.skill) && item.cell.state != tallywater_bindings::CellState::Met {
+                println!("after it {} is {:?}", item.skill, item.cell.state);
+            }
+        }
         if gaps.is_empty() {
             break;
         }
@@ -108,7 +119,10 @@ fn of_age(hands: &mut Hands, who: &Learner) {
 fn judge(hands: &mut Hands, course: &str, session: &str, who: &Learner) {
     let desk = hands.stage.desk();
     let plan = seen(desk.session_plan(course.to_owned(), session.to_owned()));
-    hands.press("Board");
+    // Another session may be at hand: this one's own board.
+    hands.press("Today");
+    let board = format!("{}: {}", hands.say("Board"), plan.title);
+    hands.press_like(&board, |said| said == board);
     let line_up = format!(", {}", hands.say("line-up"));
     hands.press_like("the line-up", |said| said.ends_with(&line_up));
     // From the first skill of the session on, wherever the board had been drawn to.
@@ -217,4 +231,9 @@ fn complete(hands: &mut Hands, course: &str, who: &Learner) {
     hands.press("Open it");
     let shown = hands.desktop.shown.take().expect("the system shows it");
     assert!(std::fs::read(shown).unwrap().starts_with(b"%PDF"));
+}
+
+fn plan_has(hands: &Hands, course: &str, session: &str, skill: &str) -> bool {
+    let plan = seen(hands.stage.desk().session_plan(course.to_owned(), session.to_owned()));
+    plan.run_list.iter().any(|one| one == skill)
 }
