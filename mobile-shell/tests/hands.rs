@@ -70,6 +70,13 @@ pub(crate) struct Hands {
     pub(crate) fields: u32,
 }
 
+impl Drop for Hands {
+    /// The language is the whole program's: the next test begins in English.
+    fn drop(&mut self) {
+        let _ = slint::select_bundled_translation("en");
+    }
+}
+
 impl Hands {
     pub(crate) fn on(stage: Stage, desktop: Desktop, by: By) -> Self {
         slint::select_bundled_translation("en").unwrap();

@@ -174,6 +174,7 @@ fn a_second_press_on_in_is_not_out_and_what_is_missing_is_asked_by_a_hold() {
         for (width, height) in [(390, 844), (1280, 800)] {
             let small = Small::new(width, height);
             small.to(Screen::Water);
+            small.stage.save(&format!("before-in-{width}"));
             let in_button = small.stage.button("Ottilie: In");
             let at = middle(&in_button);
             small.stage.touch(at, 80);

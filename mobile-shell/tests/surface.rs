@@ -109,15 +109,20 @@ impl Class {
         class
     }
 
+    /// Yesterday at ten, so that every time of it can be typed.
     fn plan(&self) -> String {
         let day = seen(self.stage.desk().day(None, -1)).date;
+        self.plan_at(seen(self.stage.desk().read_clock(day, "10:00".into())).at)
+    }
+
+    fn plan_at(&self, starts: String) -> String {
         let plan = SessionPlan {
             bring: None,
             title: "Pool one".into(),
             block: None,
             setting: Setting::Confined,
             site: "Hollow Lane pool".into(),
-            starts: seen(self.stage.desk().read_clock(day, "10:00".into())).at,
+            starts,
             minutes: 60,
             students: self.students.clone(),
             staff: Vec::new(),
@@ -205,7 +210,7 @@ impl Class {
     pub(crate) fn type_in(&self, text: &str) {
         for key in text.chars() {
             let label = if key == ':' {
-                "Decimal mark".to_owned()
+                "Colon".to_owned()
             } else {
                 key.to_string()
             };
@@ -313,7 +318,7 @@ fn entered_and_swept(language: &'static str) {
         for time in ["10:05", "10:41"] {
             for key in time.chars() {
                 let label = if key == ':' {
-                    say("Decimal mark")
+                    say("Colon")
                 } else {
                     key.to_string()
                 };
@@ -463,7 +468,9 @@ fn times_are_entered_afterwards_by_touch_and_say_when_they_were_written() {
 #[test]
 fn a_running_watch_and_a_headcount_outlive_screen_lock_and_a_killed_program() {
     roomy(|| {
-        let class = Class::of(9, (800, 1280));
+        let mut class = Class::of(9, (800, 1280));
+        let now = seen(class.stage.desk().moment(None, -30)).at;
+        class.session = class.plan_at(now);
         for student in 0..3 {
             class.pass(student, Passage::In);
         }

@@ -31,9 +31,9 @@ fn a_card_is_proposed_from_what_was_marked_and_from_the_outline() {
             })
             .unwrap()
     };
-    let (mask, recover) = (skill("mask-full"), skill("regulator-recover"));
+    let (mask, recover) = (skill("mask-full"), skill("reg-recover"));
     by.mark(&school, 0, "mask-full", Mark::Met);
-    let mut tap = school.tap(by, 0, "regulator-recover", Mark::NotYet);
+    let mut tap = school.tap(by, 0, "reg-recover", Mark::NotYet);
     tap.slips = vec![recover.slips[1].id.clone()];
     by.record(Request::Mark(tap));
     let mut next = plan(

@@ -257,6 +257,8 @@ fn a_crafted_change_that_panics_the_library_costs_the_connection_and_nothing_els
         more: false,
         bytes: message.encode(),
     });
+    // Whether it cost the connection already or was only left out: what comes next ends it.
+    knock.send_bytes(&[0xff; 64]);
     assert_eq!(knock.closed_with(), BROKEN);
     assert_eq!(board(&school.shop, &school), before);
     still_serves(&school, &shop);

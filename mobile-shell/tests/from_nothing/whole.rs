@@ -67,7 +67,9 @@ pub(super) fn to_the_record(hands: &mut Hands, course: &str, name: &str) {
         }
         let gaps = record(hands, course, &who).gaps;
         for item in &record(hands, course, &who).items {
-            if plan_has(hands, course, &session, &item.skill) && item.cell.state != tallywater_bindings::CellState::Met {
+            if plan_has(hands, course, &session, &item.skill)
+                && item.cell.state != tallywater_bindings::CellState::Met
+            {
                 println!("after it {} is {:?}", item.skill, item.cell.state);
             }
         }
@@ -234,6 +236,11 @@ fn complete(hands: &mut Hands, course: &str, who: &Learner) {
 }
 
 fn plan_has(hands: &Hands, course: &str, session: &str, skill: &str) -> bool {
-    let plan = seen(hands.stage.desk().session_plan(course.to_owned(), session.to_owned()));
+    let plan = seen(
+        hands
+            .stage
+            .desk()
+            .session_plan(course.to_owned(), session.to_owned()),
+    );
     plan.run_list.iter().any(|one| one == skill)
 }

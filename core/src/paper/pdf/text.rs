@@ -428,7 +428,8 @@ impl Typesetter {
             "\"tnum\" 1",
         )));
         let mut at = 0;
-        for (piece, style) in pieces {
+        // A style over nothing is one that the layout library panics on.
+        for (piece, style) in pieces.iter().filter(|(piece, _)| !piece.is_empty()) {
             let range = at..at + piece.len();
             at = range.end;
             builder.push(StyleProperty::FontSize(style.size), range.clone());
