@@ -22,7 +22,7 @@ fn school() -> School {
     let school = School::new(3);
     let by = &school.instructor;
     by.mark(&school, 0, "mask-full", Mark::Met);
-    by.mark(&school, 0, "regulator-recover", Mark::NotYet);
+    by.mark(&school, 0, "reg-recover", Mark::NotYet);
     by.mark(&school, 1, "mask-full", Mark::NotYet);
     let log = DiveLog {
         down: time("2026-06-06T08:00:00+02:00"),

@@ -29,7 +29,10 @@ impl Shell {
     /// Keeps the glass lit while anybody is in the water of a session, unless the program is
     /// behind another.
     pub(super) fn lit_while_wet(&self) {
-        let wet = self.at_hand().is_some_and(|at| at.in_water > 0);
+        // Where nothing can be read nobody is known to be in the water, and whoever looks is
+        // told why; a device of no school has nothing to say about it.
+        let at = self.desk().at_hand().ok().flatten();
+        let wet = at.is_some_and(|at| at.in_water > 0);
         let lit = wet && !self.device.behind.get();
         if self.device.lit.replace(lit) != lit {
             self.system().stay_lit(lit);

@@ -148,8 +148,10 @@ fn skill(line: &SkillLine) -> PageSkill {
         says: line.requirement.clone(),
         // That two people saw it differently is theirs to settle.
         state: match line.state {
-            CellState::TwoViews => CellState::Trying,
-            state => state,
+            CellState::TwoViews | CellState::Trying => CellState::Trying,
+            state @ (CellState::Open | CellState::Shown | CellState::Met | CellState::Exempt) => {
+                state
+            }
         },
         slipped: line.slipped_since,
         met: line.met,
