@@ -120,7 +120,7 @@ fn whole(ui: &ui::App, of: &HeadcountRow) -> HeadRow {
     let last = of.dives.last();
     let times = last.map(|dive| [&dive.down, &dive.up]);
     let said = times.into_iter().flatten().flatten();
-    let written = said.filter_map(|time| words::written(time)).last();
+    let written = said.rev().find_map(words::written);
     HeadRow {
         afterwards: written
             .map(|clock| ui.global::<Words>().invoke_written(clock))
