@@ -5,6 +5,16 @@
     clippy::result_large_err,
     reason = "the border's fault is passed on once, to be printed"
 )]
+#![cfg_attr(
+    test,
+    allow(
+        clippy::unwrap_used,
+        clippy::panic,
+        clippy::indexing_slicing,
+        clippy::string_slice,
+        reason = "a broken expectation is a failed test"
+    )
+)]
 
 #[cfg(not(target_os = "ios"))]
 mod cli;

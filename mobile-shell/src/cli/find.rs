@@ -149,7 +149,7 @@ pub(super) fn one<T>(
             return Some(1);
         }
         let names: Vec<String> = names.into_iter().map(|name| fold(name)).collect();
-        if names.iter().any(|name| *name == low) {
+        if names.contains(&low) {
             return Some(2);
         }
         let within = |name: &String| {

@@ -377,10 +377,13 @@ fn by_host(command: &Command, folder: &Path, turn: &Turn) -> Result<bool, Fault>
         turn.warn(line);
     }
     turn.ends_with(came.code);
-    match command {
-        Command::Code(code) if came.code == 0 && code.waits() => code.wait(turn),
-        _ => Ok(came.code == 0),
+    if let Command::Code(code) = command
+        && came.code == 0
+        && code.waits()
+    {
+        return code.wait(turn);
     }
+    Ok(came.code == 0)
 }
 
 /// Does a command.

@@ -15,6 +15,10 @@ use super::{find, when};
 
 /// What is asked of dives.
 #[derive(Debug, Subcommand)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "one is read from the command line, once"
+)]
 pub(super) enum Dive {
     /// List the dives of a course, or of one student.
     List {

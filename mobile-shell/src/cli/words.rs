@@ -12,6 +12,7 @@ macro_rules! words {
     ($($(#[$m:meta])* $name:ident = $border:ty { $($one:ident = $text:literal),* $(,)? })*) => { $(
         $(#[$m])*
         #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+        #[allow(clippy::enum_variant_names, reason = "the border's words, one for one")]
         pub(super) enum $name { $(#[doc = $text] $one),* }
 
         impl From<$border> for $name {

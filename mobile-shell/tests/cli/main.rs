@@ -7,6 +7,7 @@
     clippy::panic,
     clippy::indexing_slicing,
     clippy::string_slice,
+    clippy::print_stdout,
     reason = "a broken expectation is a failed test"
 )]
 
