@@ -89,6 +89,7 @@ pub(super) struct About {
 
 /// An emergency plan.
 #[derive(Debug, Args)]
+#[group(skip)]
 pub(super) struct Plan {
     /// The numbers to call.
     #[arg(long)]

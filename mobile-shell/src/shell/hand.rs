@@ -21,13 +21,8 @@ pub(crate) struct Chosen {
 impl Shell {
     /// What is at hand, as the border says.
     pub(super) fn at_hand(&self) -> Option<AtHand> {
-        match self.desk().at_hand() {
-            Ok(at) => at,
-            Err(fault) => {
-                self.fault(&fault);
-                None
-            }
-        }
+        // Whoever cannot read the day says so where it is looked at, in Today.
+        self.desk().at_hand().ok().flatten()
     }
 
     /// The session with people in the water, unless another was chosen over it.

@@ -25,7 +25,14 @@ fn tablet(within: &Path) {
         "--text",
         "house decision",
     ]);
-    go(&["course", "open", "tablet", "--title", "First dives, June"]);
+    go(&[
+        "course",
+        "open",
+        "tablet",
+        "--title",
+        "First dives, June",
+        "--starts=-1",
+    ]);
     std::fs::write(
         within.join("roster.csv"),
         "name,born\nOttilie Brandvoll,1990-02-03\nHannu Kivelä,1988-11-30\n",

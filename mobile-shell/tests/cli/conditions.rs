@@ -41,7 +41,14 @@ fn a_night_dive_is_said_to_be_forbidden_before_it_is_planned_and_can_be_taken_ba
             "--text",
             "house decision",
         ],
-        &["course", "open", "tablet", "--title", "First dives, June"],
+        &[
+            "course",
+            "open",
+            "tablet",
+            "--title",
+            "First dives, June",
+            "--starts=-1",
+        ],
         &[
             "student",
             "enrol",

@@ -28,7 +28,7 @@ fn the_next_session_is_worked_out_says_why_and_is_planned() {
     planned.extend(["--language", "de", "--plan"]);
     let said = done(ours.path(), &planned);
     assert!(
-        said.contains("Warum dieser Ablauf") && said.contains("Geplant."),
+        said.contains("Warum dieser Ablauf") && said.contains("geplant wie ausgearbeitet"),
         "{said}"
     );
     let sheet = ours.path().join("sheet.pdf");
@@ -60,9 +60,9 @@ fn what_is_asked_for_is_run_and_what_is_left_out_is_not() {
         let args: Vec<&str> = base.iter().chain(more).copied().collect();
         done(school(), &args)
     };
-    let pinned = with(&["--pin", "trim-level"]);
+    let pinned = with(&["--pin", "descent"]);
     assert!(pinned.contains("you asked for it"), "{pinned}");
-    let without = with(&["--another-day", "trim-level"]);
+    let without = with(&["--another-day", "descent"]);
     assert!(without.contains("left out as you asked"), "{without}");
     let said = refused(
         school(),

@@ -69,7 +69,7 @@ fn a_whole_course_is_printed_into_a_folder_and_nothing_there_is_written_over() {
         "-o",
         records.to_str().unwrap(),
     ];
-    assert!(done(school(), &args).contains("8 records"));
+    assert!(done(school(), &args).contains("records: 8"));
     let mut files: Vec<PathBuf> = std::fs::read_dir(&records)
         .unwrap()
         .map(|entry| entry.unwrap().path())

@@ -2,7 +2,7 @@
 //!
 //! For each student, job and slot a try; for each job and slot whether it is run and
 //! briefed, and how many turns it takes; with several slots, where each student stays. The
-//! solver is cut by nodes. Its list counts only if [`check`](super::check) finds it within
+//! solver is cut by nodes. Its list counts only if [`check`](super::check()) finds it within
 //! every limit and worth more than the one that was there before; its bound counts always,
 //! rounded up.
 

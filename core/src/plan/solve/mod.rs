@@ -3,7 +3,7 @@
 //!
 //! Numbers in, numbers out: knows no student, no skill by name, no clock. The same numbers
 //! give the same list on every device, for the search is cut by nodes and never by time.
-//! What a solver says is believed only after [`check`] has worked it out anew.
+//! What a solver says is believed only after [`check()`] has worked it out anew.
 
 mod check;
 mod exact;
