@@ -131,7 +131,7 @@ impl Hands {
                 let found = self.scrolled_to(|| self.stage.find(&like));
                 let found =
                     found.unwrap_or_else(|| panic!("no {what:?} among {:#?}", self.stage.labels()));
-                let at = self.reach(&found, &like);
+                let at = self.reach(&found, || self.stage.find(&like));
                 self.stage.touch(at, 80);
             }
             By::Keys => {
@@ -178,8 +178,13 @@ impl Hands {
         self.press("Done");
     }
 
-    /// Scrolls until a finger reaches it.
-    fn reach(&self, element: &ElementHandle, like: impl Fn(&str) -> bool) -> LogicalPosition {
+    /// Scrolls until a finger reaches it: where it is then. It is looked for again after each
+    /// stroke, and left where it was seen last once it is nowhere to be seen.
+    fn reach(
+        &self,
+        element: &ElementHandle,
+        again: impl Fn() -> Option<ElementHandle>,
+    ) -> LogicalPosition {
         let size = self.stage.app.window().size();
         let (width, height) = (size.width as f32, size.height as f32);
         let mut at = middle(element);
@@ -199,10 +204,10 @@ impl Hands {
                 LogicalPosition::new(x, from - move_by * height * 0.15),
                 LogicalPosition::new(x, from + move_by * height * 0.15),
             );
-            let Some(again) = self.stage.find(&like) else {
+            let Some(found) = again() else {
                 break;
             };
-            let now = middle(&again);
+            let now = middle(&found);
             if (now.y - at.y).abs() < 1.0 {
                 break;
             }
@@ -263,7 +268,7 @@ impl Hands {
             match self.by {
                 By::Touch => {
                     let field = self.input(title);
-                    let at = self.reach_field(&field, title);
+                    let at = self.reach(&field, || Some(self.input(title)));
                     self.stage.touch(at, 80);
                 }
                 By::Keys => self.walk_to(title, &|said: &str| said == title),
@@ -273,33 +278,6 @@ impl Hands {
         for letter in text.chars() {
             self.key(SharedString::from(letter.to_string()));
         }
-    }
-
-    fn reach_field(&self, field: &ElementHandle, title: &str) -> LogicalPosition {
-        let size = self.stage.app.window().size();
-        let (width, height) = (size.width as f32, size.height as f32);
-        let mut at = middle(field);
-        for _ in 0..40 {
-            let move_by = if at.y > height - 210.0 {
-                -1.0
-            } else if at.y < 110.0 {
-                1.0
-            } else {
-                break;
-            };
-            let x = width - 5.0;
-            let from = height * 0.5;
-            self.stage.draw(
-                LogicalPosition::new(x, from - move_by * height * 0.15),
-                LogicalPosition::new(x, from + move_by * height * 0.15),
-            );
-            let now = middle(&self.input(title));
-            if (now.y - at.y).abs() < 1.0 {
-                break;
-            }
-            at = now;
-        }
-        at
     }
 
     /// Enter, as the keyboard of a phone has it too: it counts as a press.

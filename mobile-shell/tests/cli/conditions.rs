@@ -2,12 +2,10 @@
 
 use serde_json::Value;
 
-use crate::support::{err, folder, out, tallywater};
+use crate::support::{done, folder, refused};
 
 fn answer(within: &std::path::Path, args: &[&str]) -> Value {
-    let ran = tallywater(within, args);
-    assert!(ran.status.success(), "{args:?}: {}", err(&ran));
-    serde_json::from_str(&out(&ran)).unwrap()
+    serde_json::from_str(&done(within, args)).unwrap()
 }
 
 fn forbidden(session: &Value) -> Vec<&str> {
@@ -59,8 +57,7 @@ fn a_night_dive_is_said_to_be_forbidden_before_it_is_planned_and_can_be_taken_ba
             "1990-02-03",
         ],
     ] {
-        let ran = tallywater(within, args);
-        assert!(ran.status.success(), "{args:?}: {}", err(&ran));
+        done(within, args);
     }
     let plan = [
         "session",
@@ -83,8 +80,7 @@ fn a_night_dive_is_said_to_be_forbidden_before_it_is_planned_and_can_be_taken_ba
         ["night"],
         "a boat is forbidden by no starting rule"
     );
-    let ran = tallywater(within, &plan);
-    assert!(ran.status.success(), "{}", err(&ran));
+    done(within, &plan);
     let change = [
         "session",
         "change",
@@ -96,7 +92,6 @@ fn a_night_dive_is_said_to_be_forbidden_before_it_is_planned_and_can_be_taken_ba
     ];
     let seen = answer(within, &[&change[..], &["--preview", "--json"]].concat());
     assert_eq!(forbidden(&seen), Vec::<&str>::new());
-    let unknown = tallywater(within, &[&plan[..], &["--also", "fog"]].concat());
-    assert_eq!(unknown.status.code(), Some(2), "{}", out(&unknown));
-    assert!(err(&unknown).contains("fog"), "{}", err(&unknown));
+    let said = refused(within, &[&plan[..], &["--also", "fog"]].concat(), 2);
+    assert!(said.contains("fog"), "{said}");
 }
