@@ -112,6 +112,7 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "port_taken" => t(
             "the port that was asked for is taken, or may not be used: stop the program that has it, or give another",
         ),
+        "stopped" => t("it was stopped on the way; nothing was recorded"),
         "still_running" => t("the course is still running: close it first"),
         "still_to_come" => t("this time is still to come"),
         "taken" => t("a file of that name is there already"),
@@ -148,6 +149,7 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "course_file_other_shop" => {
             t("the course file names another school than its course does; nothing was taken")
         }
+        "course_file_too_many" => t("the course file has too many parts; nothing was taken"),
         "course_file_stranger" => t(
             "the course file was signed by a device that its school never admitted; nothing was taken",
         ),
@@ -157,6 +159,9 @@ fn sentence(rule: &str) -> Option<&'static str> {
         }
         "dive_out_of_bounds" => {
             t("a figure of a dive cannot be; most likely its unit is wrong. Nothing was logged")
+        }
+        "dive_still_to_come" => {
+            t("a dive of the log begins at a time still to come; nothing was logged")
         }
         "dive_unreadable" => t("something in a dive of the log cannot be read; nothing was logged"),
         "dives_not_uddf" => t("the file is not a UDDF dive log"),
@@ -220,6 +225,7 @@ fn sentence(rule: &str) -> Option<&'static str> {
             t("each line of the recovery sheet is right, and they do not belong together")
         }
         "text_empty" => t("something is left empty"),
+        "type_first" => t("type it first: no figure is shown for a body that nobody gave"),
         "text_too_long" => t("a text is too long"),
         "twice" => t("the same thing is there twice"),
         "unknown" => t("something named here is not there"),
@@ -276,5 +282,12 @@ mod tests {
             .filter(|word| sentence(word).is_none())
             .collect();
         assert!(raw.is_empty(), "no sentence for {raw:?}");
+        let screens = here.join("ui/fault.slint");
+        let screens = std::fs::read_to_string(screens).unwrap();
+        let raw: Vec<&String> = words
+            .iter()
+            .filter(|word| !screens.contains(&format!("\"{word}\"")))
+            .collect();
+        assert!(raw.is_empty(), "no sentence on a screen for {raw:?}");
     }
 }

@@ -78,7 +78,7 @@ const DAMAGED: u8 = 5;
 /// It records and calculates; it clears nobody to dive. Local law, the training
 /// organisation's current standards and a licensed physician come first.
 #[derive(Debug, Parser)]
-#[command(name = "tallywater", version, about, long_about)]
+#[command(name = "tallywater", version)]
 struct Line {
     /// The folder of the window; the account's own data folder if left out.
     #[arg(long)]
@@ -611,7 +611,14 @@ mod tests {
     }
 
     /// Names, addresses and signs that are the same in both languages.
-    const SAME: &[&str] = &["in", "{mark}: {count}", "name", "Start", "Float"];
+    const SAME: &[&str] = &[
+        "in",
+        "{mark}: {count}",
+        "name",
+        "Start",
+        "Float",
+        "Code      {code}",
+    ];
 
     fn german_of(texts: &BTreeSet<String>) -> BTreeMap<String, String> {
         Language::De.speak();
