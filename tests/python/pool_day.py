@@ -1,4 +1,4 @@
-"""The pool day of the README, on three devices, through the generated Python."""
+"""The pool day of the manual, on three devices, through the generated Python."""
 
 import unicodedata
 import unittest

@@ -1,4 +1,4 @@
-//! The pool day of the README, from a school's first start to a student's completion.
+//! The pool day of the manual, from a school's first start to a student's completion.
 
 use tallywater_core::course::{ClearanceKind, DiveLog, LedgerId, Role, Setting, WaterKind};
 use tallywater_core::desk::{DeskError, Request};
