@@ -141,13 +141,13 @@ fn average(points: &[(f64, f64)]) -> (Metres, Minutes) {
 pub struct RateHistory {
     /// How many dives.
     pub dives: u32,
-    /// Their mean.
+    /// Their mean; the planning default without a dive.
     pub mean: LitresPerMinute,
     /// Their standard deviation; `None` from a single dive.
     pub deviation: Option<LitresPerMinute>,
-    /// The lowest.
+    /// The lowest; the planning default without a dive.
     pub lowest: LitresPerMinute,
-    /// The highest.
+    /// The highest; the planning default without a dive.
     pub highest: LitresPerMinute,
     /// What to plan with, rounded up to a whole litre: mean and one deviation from three dives on,
     /// before that the highest, but not below the planning default.

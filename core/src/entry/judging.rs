@@ -24,7 +24,7 @@ pub enum Mark {
 pub struct Attempt {
     /// Who tried.
     pub student: StudentId,
-    /// What.
+    /// Which skill of the outline.
     pub skill: SkillId,
     /// In which of the skill's ways, if it has several.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -37,7 +37,7 @@ pub struct Attempt {
     /// Faults that were seen.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub slips: Vec<SlipId>,
-    /// A remark.
+    /// A remark; at most 4,000 characters are recorded.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
     /// Why it counts as met although a figure is below what is asked.
@@ -155,7 +155,7 @@ pub struct Confirmation {
 pub struct Resolution {
     /// Whose cell.
     pub student: StudentId,
-    /// Which.
+    /// Which skill: with the student, the cell.
     pub skill: SkillId,
     /// How it stands from here.
     pub mark: Mark,
@@ -166,7 +166,7 @@ pub struct Resolution {
 /// A skill this student need not show, with the reason that will be printed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Exemption {
-    /// Who.
+    /// Who need not show it.
     pub student: StudentId,
     /// Which skill.
     pub skill: SkillId,
@@ -179,7 +179,7 @@ pub struct Exemption {
 /// A withdrawal can be withdrawn: that is how an undo is undone.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Withdrawal {
-    /// Which entry.
+    /// The entry, which stays and no longer counts.
     pub entry: EntryId,
     /// Why, in words; an undo straight after the tap needs none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -202,7 +202,7 @@ pub enum Outcome {
 /// entries that were considered.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Completion {
-    /// Who.
+    /// Whose course has ended.
     pub student: StudentId,
     /// How it ended.
     pub outcome: Outcome,

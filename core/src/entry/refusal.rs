@@ -94,13 +94,13 @@ pub enum Refusal {
     /// Only the writer or an instructor may withdraw an entry, and not every kind.
     #[error("the entry {entry} may not be withdrawn by this person")]
     NotYours {
-        /// Which entry.
+        /// The entry that was to be withdrawn.
         entry: EntryId,
     },
     /// The entry does not count as it is, so there is nothing to withdraw or confirm.
     #[error("the entry {entry} does not count already")]
     CountsNot {
-        /// Which entry.
+        /// The entry that was to be withdrawn or confirmed.
         entry: EntryId,
     },
     /// Nothing is open that this would settle.
@@ -130,7 +130,7 @@ pub enum Refusal {
     /// The same thing is there twice, in one request.
     #[error("the same {what} is there twice")]
     Twice {
-        /// What.
+        /// What is there twice: "mark".
         what: &'static str,
     },
     /// The same person marked this already in this session: another try, or a correction?
@@ -158,7 +158,7 @@ pub enum Refusal {
     /// forgotten person, a course that was handed over.
     #[error("the {what} is closed")]
     Closed {
-        /// What is closed.
+        /// What is closed, in English words: "session".
         what: &'static str,
     },
 }

@@ -13,14 +13,14 @@ use crate::course::{
 /// The shop opens; a later one renames it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ShopOpened {
-    /// Its name.
+    /// Its name, 1 to 200 characters.
     pub name: String,
 }
 
 /// A member of staff joins, or changes name.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct StaffJoined {
-    /// Who.
+    /// Who; the same id again is a new name.
     pub staff: StaffId,
     /// Name as it is printed beside their marks.
     pub name: String,
@@ -62,7 +62,7 @@ pub struct Certificate {
 /// A device may no longer act: lost, sold, left.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Revocation {
-    /// Which.
+    /// The key that signed its entries.
     pub key: DeviceKey,
     /// Why, in words.
     pub why: String,
@@ -76,7 +76,7 @@ pub struct Revocation {
 pub struct LateAccepted {
     /// Of which ledger.
     pub ledger: LedgerId,
-    /// Which.
+    /// Which: at least one, at most 100,000.
     pub entries: Vec<EntryId>,
 }
 
@@ -85,7 +85,7 @@ pub struct LateAccepted {
 pub struct CourseListed {
     /// Which.
     pub course: CourseId,
-    /// Its title.
+    /// Its title, 1 to 200 characters.
     pub title: String,
     /// First planned day.
     pub starts: NaiveDate,
@@ -146,7 +146,7 @@ pub struct HoldSet {
 /// A whole course shall be dropped wherever it is, with every student's record in it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct CourseDropped {
-    /// Which.
+    /// Which; it must be closed first.
     pub course: CourseId,
     /// Why, in words that name nobody: "kept long enough".
     pub why: String,

@@ -18,11 +18,11 @@ pub enum Who {
 /// Someone entered the water, came out, or did not come.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Attendance {
-    /// Who.
+    /// Who passed, student or staff.
     pub who: Who,
     /// In which session.
     pub session: SessionId,
-    /// What happened.
+    /// In, out, or absent.
     pub passage: Passage,
     /// When; the tap's own time unless it was put right by hand.
     pub when: DateTime<FixedOffset>,
@@ -43,7 +43,7 @@ pub enum Passage {
 /// A weight check of a student.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct WeightChecked {
-    /// Who.
+    /// Whose lead was checked.
     pub student: StudentId,
     /// In which session.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -55,7 +55,7 @@ pub struct WeightChecked {
 /// A dive of a student or of a member of staff.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct DiveLogged {
-    /// Who.
+    /// Who dived, student or staff.
     pub who: Who,
     /// In which session.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -101,6 +101,6 @@ pub struct Note {
     /// About which entry: a remark added to an attempt later.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub entry: Option<EntryId>,
-    /// The remark.
+    /// The remark; 1 to 4,000 characters are recorded.
     pub text: String,
 }

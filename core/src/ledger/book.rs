@@ -37,7 +37,7 @@ pub struct Added {
     /// The change, to be stored before anyone is told. Not compressed: a snapshot is, and
     /// a tap is made slower by it, and opening slower still.
     pub change: Vec<u8>,
-    /// Its hash.
+    /// The change's hash, as heads name it.
     pub hash: [u8; 32],
 }
 

@@ -32,7 +32,7 @@ const CLOSING: Duration = Duration::from_secs(5);
 pub struct Place {
     /// The device's link key.
     pub key: DeviceKey,
-    /// Addresses.
+    /// Addresses; none where the key is enough.
     pub addresses: Vec<SocketAddr>,
 }
 
@@ -62,7 +62,7 @@ impl FromStr for Place {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 #[error("the {what} cannot be read; it is written key@address:port")]
 pub struct BadPlace {
-    /// Which part.
+    /// Which part: "key" or "address".
     pub what: &'static str,
 }
 

@@ -53,7 +53,7 @@ pub enum Frame {
     Offer {
         /// When, in the sender's own count.
         turn: u32,
-        /// What.
+        /// What is stored, of which ledger.
         position: Position,
     },
     /// Everything there is to offer has been offered.
@@ -66,14 +66,14 @@ pub enum Frame {
         turn: u32,
         /// Whether this is a piece and more follow: the receiver stores it and waits.
         more: bool,
-        /// The message.
+        /// The message, or this piece of it.
         bytes: Vec<u8>,
     },
     /// What the sender has committed to its disk, said after the commit.
     Stored {
         /// When, in the sender's own count.
         turn: u32,
-        /// What.
+        /// What is committed, of which ledger.
         position: Position,
     },
     /// What the sender has committed, where histories do not go together: a digest of the
@@ -94,7 +94,7 @@ pub enum Frame {
         ledger: LedgerId,
         /// When, in the sender's own count.
         turn: u32,
-        /// The ids.
+        /// The ids, 16 bytes each.
         ids: Vec<EntryId>,
     },
     /// Entries by themselves.
@@ -122,7 +122,7 @@ pub struct Position {
     pub ledger: LedgerId,
     /// How many entries, for showing progress and nothing else.
     pub entries: u32,
-    /// The latest changes.
+    /// Hashes of the latest changes.
     pub heads: Heads,
 }
 
@@ -149,13 +149,13 @@ pub enum FrameError {
     /// Longer than allowed, or empty.
     #[error("a frame of {length} bytes, and 1 to {MOST_FRAME} are allowed")]
     Length {
-        /// The length claimed.
+        /// The length claimed, in bytes.
         length: usize,
     },
     /// The body is not one of its kind.
     #[error("a malformed frame of kind {kind}")]
     Malformed {
-        /// Its kind.
+        /// Its kind: the body's first byte.
         kind: u8,
     },
 }

@@ -17,7 +17,7 @@ pub enum RosterFault {
     /// More rows than a school enrols at once.
     #[error("the file has more than {most} rows")]
     TooManyRows {
-        /// The most.
+        /// The most rows that are read.
         most: usize,
     },
     /// A spreadsheet's own file, or a picture, or anything else that is not text.
@@ -78,17 +78,17 @@ pub enum RowReason {
     TooLong {
         /// Which.
         field: RosterField,
-        /// So many.
+        /// Characters found.
         found: usize,
-        /// At most.
+        /// The most, in characters.
         most: usize,
     },
     /// Another number of fields than the first line has.
     #[error("it has {found} fields; the first line has {expected}")]
     Fields {
-        /// So many.
+        /// Fields in this row.
         found: usize,
-        /// The first line's.
+        /// Fields in the first line.
         expected: usize,
     },
     /// Not a date.
