@@ -12,10 +12,10 @@ use i_slint_core::window::WindowInner;
 use slint::platform::{Key, WindowEvent};
 use slint::{ComponentHandle, LogicalPosition, SharedString};
 use tallywater::system::System;
-use tallywater::ui::PlanDoor;
+use tallywater::ui::{BoardDoor, PlanDoor};
 use tempfile::TempDir;
 
-use crate::support::{Stage, middle, settle};
+use crate::support::{Stage, middle, settle, wait};
 use crate::wording::german;
 
 /// A system that chooses the file it was given, and remembers what it was asked to show.
@@ -156,7 +156,43 @@ impl Hands {
             return;
         };
         self.taps += 1;
-        self.stage.touch(middle(&bar), 1_300);
+        match self.by {
+            By::Touch => self.stage.touch(middle(&bar), 1_300),
+            By::Keys => {
+                let window = self.stage.app.window();
+                let text = SharedString::from(Key::Return);
+                window.dispatch_event(WindowEvent::KeyPressed { text: text.clone() });
+                // The bar fills while it is held: a key that is held is pressed once.
+                for _ in 0..50 {
+                    wait(25);
+                }
+                window.dispatch_event(WindowEvent::KeyReleased { text });
+            }
+        }
+        self.stage.shell.take_news();
+        settle();
+    }
+
+    /// Opens a cell of the board: by a finger, or by the arrow keys.
+    pub(crate) fn press_cell(&mut self, row: usize, column: usize, begins: &str) {
+        if self.by == By::Touch {
+            return self.press_like(begins, |said| said.starts_with(begins));
+        }
+        self.taps += 1;
+        let board = self.stage.app.global::<BoardDoor>().get_view().title;
+        self.walk_to("the board", &|said| board == said);
+        self.key(Key::Home.into());
+        // The board remembers the row that one was in.
+        for _ in 0..30 {
+            self.key(Key::UpArrow.into());
+        }
+        for _ in 0..row {
+            self.key(Key::DownArrow.into());
+        }
+        for _ in 0..column {
+            self.key(Key::RightArrow.into());
+        }
+        self.key(Key::Return.into());
         self.stage.shell.take_news();
         settle();
     }
@@ -167,6 +203,14 @@ impl Hands {
         self.fields += 1;
         let begins = format!("{}: ", self.say(english));
         self.press_like(&begins, |said| said.starts_with(&begins));
+        if self.by == By::Keys {
+            for letter in text.chars() {
+                // What parts the figures of a date is typed as on a keyboard.
+                let letter = if letter == ' ' { '.' } else { letter };
+                self.key(SharedString::from(letter.to_string()));
+            }
+            return self.enter();
+        }
         for letter in text.chars() {
             let key = match letter {
                 ':' => self.say("Colon"),
@@ -309,13 +353,30 @@ impl Hands {
         None
     }
 
+    /// What the keys go to is to be seen: a page follows them.
+    fn in_sight(&self, what: &str) {
+        settle();
+        let inner = WindowInner::from_pub(self.stage.app.window());
+        let Some(item) = inner.focus_item.borrow().upgrade() else {
+            return;
+        };
+        let geometry = item.geometry();
+        let at = item.map_to_window(geometry.origin);
+        let (from, to) = (at.y, at.y + geometry.height());
+        let height = self.stage.app.window().size().height as f32;
+        assert!(
+            from >= -1.0 && to <= height + 1.0,
+            "{what} has the keys and stands at {from} to {to} of {height}"
+        );
+    }
+
     /// Goes from one thing to the next with the tabulator until the keys are there.
     fn walk_to(&self, what: &str, like: &dyn Fn(&str) -> bool) {
         let mut met = Vec::new();
         for _ in 0..160 {
             if let Some(here) = self.focused() {
                 if like(&here) {
-                    return;
+                    return self.in_sight(&here);
                 }
                 met.push(here);
             }

@@ -122,6 +122,7 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "bad_code" => t("a code is six digits"),
         "bad_delimiter" => t("a delimiter is one plain character"),
         "bad_device_name" => t("a device name is one line of 1 to 80 characters"),
+        "bad_given" => t("what is given is written name=value, as depth=18"),
         "bad_fingerprint" => t("a fingerprint is 64 digits from 0 to 9 and a to f"),
         "bad_part" => t("a part is written name=digits, as skills=\"3f2a 91c0\""),
         "bad_state" => t("a state is groups of eight digits from 0 to 9 and a to f"),

@@ -5,7 +5,8 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, ModelRc, SharedString, VecModel};
 use tallywater_bindings::{
-    HeadcountRow, InWater, Moment, Request, TimeSaid, TimesInWater, Who, WhoName,
+    HeadcountRow, InWater, Leave, Moment, Passage, Place, Request, TimeSaid, TimesInWater, Who,
+    WhoName,
 };
 
 use super::water::who;
@@ -45,6 +46,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_more() => more(shell));
     on!(shell, door.on_drop(dive) => drop_dive(shell, dive));
     on!(shell, door.on_record() => record(shell));
+    on!(shell, door.on_stay_away() => stay_away(shell));
     on!(shell, door.on_again() => shell.show_again());
 }
 
@@ -91,6 +93,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         kept.typed.borrow_mut().clear();
         door.set_fault("".into());
     }
+    door.set_may_stay_away(row.place == Place::NotSeen && count.may_count == Leave::Yes);
     draw(shell);
     door.set_load(Load::Ready);
 }
@@ -215,6 +218,24 @@ fn drop_dive(shell: &Rc<Shell>, place: i32) {
     }
     kept.active.take();
     typed(shell, String::clear);
+}
+
+/// Who did not come is left to the headcount, where the next one is counted.
+fn stay_away(shell: &Rc<Shell>) {
+    let route = shell.route();
+    let Some(who) = shell.kept::<Kept>().who.borrow().clone() else {
+        return;
+    };
+    let request = Request::Pass {
+        course: route.in_course(),
+        session: route.session.unwrap_or_default(),
+        who,
+        passage: Passage::Absent,
+        when: None,
+    };
+    if shell.record(request).is_some() {
+        shell.back();
+    }
 }
 
 fn record(shell: &Rc<Shell>) {

@@ -12,6 +12,7 @@
 )]
 
 mod after;
+mod calculate;
 mod careful;
 mod conditions;
 mod course_file;
