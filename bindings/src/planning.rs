@@ -27,6 +27,16 @@ impl Tallywater {
         })
     }
 
+    /// A make-up for one student: the skills still needed of the block that was held and of
+    /// which most is open. Refused by "nothing_to_make_up" where nothing is needed; the title is the
+    /// block's, for the caller to say in its own words that it is a make-up.
+    pub fn draft_make_up(&self, course: String, student: String) -> Result<SessionPlan, Fault> {
+        let id: course::StudentId = student.asked()?;
+        let seen: Option<SessionPlan> =
+            self.see(&course, |course, reader| view::make_up(course, reader, id))?;
+        seen.ok_or_else(|| Fault::rule("nothing_to_make_up"))
+    }
+
     /// A session as planned, for its plan to be changed.
     pub fn session_plan(&self, course: String, session: String) -> Result<SessionPlan, Fault> {
         let id: course::SessionId = session.clone().asked()?;

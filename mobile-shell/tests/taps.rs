@@ -97,3 +97,53 @@ fn gas_and_limits_and_a_completed_record_are_found_quickly() {
         at_most(&hands, "print and open a record", 5);
     });
 }
+
+#[test]
+fn a_make_up_is_planned_and_a_student_enrolled_with_forms_in_few_taps() {
+    roomy(|| {
+        let mut hands = at_today();
+        let course = hands.stage.hand(Screen::Students).course.unwrap();
+        let planned = |hands: &Hands| {
+            let list = hands.stage.desk().session_list(course.clone());
+            seen(list).rows
+        };
+        let before = planned(&hands).len();
+        hands.press("More");
+        hands.press_row("Students");
+        begins(&mut hands, "Ignatz Übelhör, ");
+        hands.press("Plan a make-up");
+        hands.stage.save("make-up");
+        hands.press("Plan it");
+        let after = planned(&hands);
+        assert_eq!(after.len(), before + 1);
+        let session = hands.stage.shell.route().session.unwrap();
+        let row = after
+            .into_iter()
+            .find(|row| row.session == session)
+            .unwrap();
+        assert!(row.title.starts_with("Make-up: "), "{}", row.title);
+        assert_eq!(row.students, 1);
+        at_most(&hands, "plan a make-up", 6);
+
+        let mut hands = at_today();
+        hands.press("More");
+        hands.press_row("Enrol");
+        hands.write("Name, as the person writes it", "Tove Askildsen");
+        hands.write("Born", "3 2 1990");
+        hands.enter();
+        hands.press("Forms and checks");
+        for form in ["Health declaration", "Swim", "Float", "Theory result"] {
+            let cell = format!("Tove Askildsen, {form}: Missing");
+            hands.press(&cell);
+        }
+        let forms = seen(hands.stage.desk().forms(course.clone()));
+        let row = forms
+            .rows
+            .iter()
+            .find(|row| row.name.name == "Tove Askildsen");
+        let open = row.unwrap().cells.iter();
+        let open = open.filter(|cell| cell.state == tallywater_bindings::ClearanceState::Missing);
+        assert_eq!(open.count(), 0);
+        at_most(&hands, "enrol with four forms", 10);
+    });
+}

@@ -108,7 +108,7 @@ pub use overriding::OverrideRow;
 pub use pairing::{PairingView, pairing};
 pub use people::{Known, People, StaffName, StudentName, WhoName};
 pub use policy::{CapExample, PolicyView, RuleConfirmation, RuleRow};
-pub use proposal::{BecauseView, LackingView, LeftRow, ProposalView, WhyRow, draft};
+pub use proposal::{BecauseView, LackingView, LeftRow, ProposalView, WhyRow, draft, make_up};
 pub use ratio::{Consider, RatioOf, RatioReason, RatioView, ratio};
 pub use reader::Reader;
 pub use record::{RecordItem, RecordRow, RecordState, RecordView, RecordsView};

@@ -256,7 +256,7 @@ pub fn draft(course: &CourseStanding, reader: &Reader<'_>, block: Option<&BlockI
         None => blocks.iter().find(|one| !is_planned(course, &one.id)),
     };
     if block.is_none()
-        && let Some((again, needed)) = most_open(course, reader, blocks)
+        && let Some((again, needed)) = most_open(course, &still_in(course, reader), blocks)
     {
         let mut plan = draft(course, reader, Some(&again.id));
         plan.run_list
@@ -271,8 +271,6 @@ pub fn draft(course: &CourseStanding, reader: &Reader<'_>, block: Option<&BlockI
         .map(|session| &session.plan)
         .filter(|plan| plan.setting == setting)
         .max_by_key(|plan| plan.starts);
-    let students = reader.people.roster(&course.students());
-    let students = students.into_iter().map(|name| name.student);
     let staff: Vec<StaffId> = course.staff().into_keys().collect();
     SessionPlan {
         title: block.map_or_else(String::new, |block| block.title.clone()),
@@ -295,9 +293,7 @@ pub fn draft(course: &CourseStanding, reader: &Reader<'_>, block: Option<&BlockI
             .or_else(|| reader.now.duration_round_up(TimeDelta::minutes(30)).ok())
             .unwrap_or(reader.now),
         minutes: block.map_or(60, |block| block.minutes),
-        students: students
-            .filter(|id| super::board::ended(course, id).is_none())
-            .collect(),
+        students: still_in(course, reader),
         staff,
         run_list: block.map_or_else(Vec::new, |block| block.run_list.clone()),
         water: last.map_or(
@@ -317,21 +313,50 @@ pub fn draft(course: &CourseStanding, reader: &Reader<'_>, block: Option<&BlockI
     }
 }
 
+/// A make-up for one student: of the blocks that were held already, else of all, the one of
+/// whose skills this student still needs most, with those skills alone; `None` where nothing
+/// of any block is needed.
+pub fn make_up(
+    course: &CourseStanding,
+    reader: &Reader<'_>,
+    student: StudentId,
+) -> Option<SessionPlan> {
+    let all = course.outline().map_or(&[][..], |one| &one.blocks);
+    let begun = |block: &&Block| {
+        course.sessions().values().any(|one| {
+            one.cancelled.is_none()
+                && one.plan.block.as_ref() == Some(&block.id)
+                && one.plan.starts <= reader.now
+        })
+    };
+    let held = all.iter().filter(begun);
+    let whom = [student];
+    let (block, needed) =
+        most_open(course, &whom, held).or_else(|| most_open(course, &whom, all))?;
+    let mut plan = draft(course, reader, Some(&block.id));
+    plan.run_list = needed.into_values().flatten().cloned().collect();
+    plan.students.retain(|one| *one == student);
+    Some(plan)
+}
+
+/// The students who are still in the course, in their order.
+fn still_in(course: &CourseStanding, reader: &Reader<'_>) -> Vec<StudentId> {
+    let students = reader.people.roster(&course.students());
+    let students = students.into_iter().map(|name| name.student);
+    students
+        .filter(|id| super::board::ended(course, id).is_none())
+        .collect()
+}
+
 /// Of each student who is still in the course, the skills of a run list that are needed yet.
 type Needed<'a> = BTreeMap<StudentId, Vec<&'a SkillId>>;
 
 /// The block of whose skills most are still needed, and by whom; `None` where nothing is.
 fn most_open<'a>(
     course: &CourseStanding,
-    reader: &Reader<'_>,
-    blocks: &'a [Block],
+    students: &[StudentId],
+    blocks: impl IntoIterator<Item = &'a Block>,
 ) -> Option<(&'a Block, Needed<'a>)> {
-    let students = reader.people.roster(&course.students());
-    let students: Vec<StudentId> = students
-        .into_iter()
-        .map(|name| name.student)
-        .filter(|id| super::board::ended(course, id).is_none())
-        .collect();
     let of_block = |block: &'a Block| -> Needed<'a> {
         let open = students.iter().map(|student| {
             let skills = block.run_list.iter().filter(|id| {
@@ -344,7 +369,7 @@ fn most_open<'a>(
         });
         open.filter(|(_, skills)| !skills.is_empty()).collect()
     };
-    let weighed = blocks.iter().map(|block| {
+    let weighed = blocks.into_iter().map(|block| {
         let needed = of_block(block);
         let open: usize = needed.values().map(Vec::len).sum();
         (open, block, needed)

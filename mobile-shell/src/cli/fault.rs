@@ -101,6 +101,7 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "not_measured" => t("the figure fits no part of what the skill asks for"),
         "not_yours" => t("only its writer or an instructor may take this back"),
         "nothing_open" => t("there is nothing here to do that with"),
+        "nothing_to_make_up" => t("this student needs nothing more of the course's sessions"),
         "offline" => t("this device is not on the network"),
         "other_desk" => t("this was shown by another device"),
         "other_ledger" => t("this belongs to another ledger"),
@@ -185,6 +186,11 @@ fn sentence(rule: &str) -> Option<&'static str> {
             "you have marked this already: say --again try for one more try, or --again correction",
         ),
         "name_not_unique" => t("several people on the staff list have this name: rename one first"),
+        "nobody_in_water" => t("nobody of this session is in the water"),
+        "nobody_on_deck" => t("nobody of this session is left on deck"),
+        "nobody_ready" => t(
+            "nobody is cleared: `student missing` says what each one lacks, and --who lets somebody in all the same; on deck are as many as are given here",
+        ),
         "no_code" => {
             t("the other device shows no code, or it is no longer good: ask for a new one")
         }

@@ -27,6 +27,7 @@ mod export;
 mod fault;
 mod find;
 mod form;
+mod headcount;
 mod help;
 mod host;
 mod import;

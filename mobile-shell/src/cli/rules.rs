@@ -267,6 +267,10 @@ fn said(row: &RuleRow) -> String {
             .as_ref()
             .map_or_else(String::new, super::figure_said)
     };
+    let skills = || {
+        let names: Vec<&str> = row.skills.iter().map(|one| one.name.as_str()).collect();
+        names.join(", ")
+    };
     match &row.rule {
         Rule::Ratio {
             setting,
@@ -319,11 +323,8 @@ fn said(row: &RuleRow) -> String {
         Rule::AssistantJudges { skills } if skills.is_empty() => {
             tr!("an assistant's mark always waits for an instructor")
         }
-        Rule::AssistantJudges { skills } => {
-            tr!(
-                "an assistant may assess: {skills}",
-                skills = skills.join(", ")
-            )
+        Rule::AssistantJudges { .. } => {
+            tr!("an assistant may assess: {skills}", skills = skills())
         }
         Rule::HealthCurrency { days } => {
             tr!("a health declaration counts for {days} days", days = days)
@@ -343,26 +344,30 @@ fn said(row: &RuleRow) -> String {
             "a student makes at most {count} ascents a day",
             count = most
         ),
-        Rule::SkillsFirst { skills, before } => match before {
+        Rule::SkillsFirst { before, .. } => match before {
             Before::Setting { setting } => tr!(
                 "before {setting} these stand: {skills}",
                 setting = Setting::from(setting).said(),
-                skills = skills.join(", ")
+                skills = skills()
             ),
             Before::OpenDive { dive } => tr!(
                 "before open-water dive {dive} these stand: {skills}",
                 dive = dive,
-                skills = skills.join(", ")
+                skills = skills()
             ),
-            Before::Deeper { than_cm } => tr!(
-                "before going deeper than {cm} cm these stand: {skills}",
-                cm = than_cm,
-                skills = skills.join(", ")
+            Before::Deeper { .. } => tr!(
+                "before going deeper than {depth} these stand: {skills}",
+                depth = depth(),
+                skills = skills()
             ),
         },
         Rule::LeastAge { age } => tr!("nobody younger than {age}", age = age),
-        Rule::DepthByAge { under, max_cm } => {
-            tr!("under {age} at most {cm} cm deep", age = under, cm = max_cm)
+        Rule::DepthByAge { under, .. } => {
+            tr!(
+                "under {age} at most {depth} deep",
+                age = under,
+                depth = depth()
+            )
         }
         Rule::RatioByAge {
             under,
@@ -375,12 +380,9 @@ fn said(row: &RuleRow) -> String {
         Rule::PairWithAdult { under } => {
             tr!("under {age} beside somebody of age", age = under)
         }
-        Rule::DiveCounts {
-            least_cm,
-            least_minutes,
-        } => tr!(
-            "a dive counts from {cm} cm and {minutes} minutes on",
-            cm = least_cm,
+        Rule::DiveCounts { least_minutes, .. } => tr!(
+            "a dive counts from {depth} and {minutes} minutes on",
+            depth = depth(),
             minutes = least_minutes
         ),
         Rule::EmergencyPlan { months } => tr!(

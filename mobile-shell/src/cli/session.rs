@@ -4,14 +4,14 @@ use clap::{Args, Subcommand};
 use serde_json::{Value, json};
 use tallywater_bindings::{
     self as border, Block, Fault, FigureKind, Passage, Request, SessionCard, SessionPlan,
-    SessionView, Tallywater, Who,
+    SessionView, Tallywater,
 };
 
-use super::catalogue::tr;
+use super::catalogue::{t, tr};
 use super::of::{Of, Opened};
 use super::turn::Turn;
-use super::words::{self, Condition, Limit, Place, SessionStands, Setting, Water};
-use super::{find, when};
+use super::words::{self, Condition, Limit, SessionStands, Setting, Water};
+use super::{find, headcount, when};
 
 /// What is asked of sessions.
 #[derive(Debug, Subcommand)]
@@ -33,6 +33,9 @@ pub(super) enum Session {
         /// A usual session of the outline: its id, or the beginning of its title.
         #[arg(long)]
         block: Option<String>,
+        /// A make-up for this student: what they still need of a session that was held.
+        #[arg(long, value_name = "STUDENT", conflicts_with = "block")]
+        make_up: Option<String>,
         #[command(flatten)]
         plan: Drawn,
     },
@@ -68,17 +71,17 @@ pub(super) enum Session {
     /// Say that people went into the water.
     In {
         #[command(flatten)]
-        pass: Pass,
+        pass: headcount::Pass,
     },
     /// Say that people came out of the water.
     Out {
         #[command(flatten)]
-        pass: Pass,
+        pass: headcount::Pass,
     },
     /// Say that people did not come.
     Absent {
         #[command(flatten)]
-        pass: Pass,
+        pass: headcount::Pass,
     },
     /// Enter or correct times in and out of the water afterwards, dive by dive. The record
     /// keeps the time that was meant and the time it was written.
@@ -98,23 +101,6 @@ pub(super) struct At {
     /// The session: an id, or its title or the beginning of it.
     #[arg(long)]
     pub(super) session: String,
-}
-
-/// Who went in or came out.
-#[derive(Debug, Args)]
-pub(super) struct Pass {
-    #[command(flatten)]
-    at: At,
-    /// Somebody, as often as there are such: a student or a member of staff.
-    #[arg(long, required_unless_present = "everyone")]
-    who: Vec<String>,
-    /// Every student of the session for whom nothing is missing before water, and whoever is
-    /// in the water when they come out.
-    #[arg(long, conflicts_with = "who")]
-    everyone: bool,
-    /// When; now if left out.
-    #[arg(long, allow_hyphen_values = true)]
-    when: Option<String>,
 }
 
 /// A plan.
@@ -270,11 +256,22 @@ pub(super) fn run(session: &Session, turn: &Turn) -> Result<(), Fault> {
             answer(&seen, &rules, turn);
             Ok(())
         }
-        Session::Plan { of, block, plan } => {
+        Session::Plan {
+            of,
+            block,
+            make_up,
+            plan,
+        } => {
             let opened = of.write(turn)?;
-            let block = block.as_ref().map(|asked| self::block(&opened, asked));
-            let block = block.transpose()?;
-            let draft = opened.desk.draft_session(opened.id(), block)?;
+            let draft = if let Some(asked) = make_up {
+                let student = find::student(&opened.desk, &opened.id(), asked)?.student;
+                let mut draft = opened.desk.draft_make_up(opened.id(), student)?;
+                draft.title = t("Make-up: {0}").replace("{0}", &draft.title);
+                draft
+            } else {
+                let block = block.as_ref().map(|asked| self::block(&opened, asked));
+                opened.desk.draft_session(opened.id(), block.transpose()?)?
+            };
             let drawn = plan.over(&opened, draft)?;
             record(&opened, None, drawn, plan, turn)
         }
@@ -321,11 +318,11 @@ pub(super) fn run(session: &Session, turn: &Turn) -> Result<(), Fault> {
             turn.recorded(&receipt, tr!("The session is cancelled."));
             Ok(())
         }
-        Session::In { pass } => go(pass, Passage::In, turn),
-        Session::Out { pass } => go(pass, Passage::Out, turn),
-        Session::Absent { pass } => go(pass, Passage::Absent, turn),
+        Session::In { pass } => headcount::pass(pass, Passage::In, turn),
+        Session::Out { pass } => headcount::pass(pass, Passage::Out, turn),
+        Session::Absent { pass } => headcount::pass(pass, Passage::Absent, turn),
         Session::Times(times) => super::times::run(times, turn),
-        Session::Count { at } => count(at, turn),
+        Session::Count { at } => headcount::count(at, turn),
     }
 }
 
@@ -494,106 +491,4 @@ fn answer(seen: &SessionView, rules: &words::Rules, turn: &Turn) {
         lines.push(tr!("A planning aid: local law, your training organisation's standards and a licensed physician come first."));
         lines
     });
-}
-
-fn go(pass: &Pass, passage: Passage, turn: &Turn) -> Result<(), Fault> {
-    let opened = pass.at.of.write(turn)?;
-    let course = opened.id();
-    let session = find::session(&opened.desk, &course, &pass.at.session)?.session;
-    let people: Vec<Who> = if pass.everyone {
-        let seen = opened.desk.headcount(course.clone(), session.clone())?;
-        match passage {
-            Passage::In => seen.ready,
-            Passage::Out => in_place(&seen.rows, Place::InWater),
-            Passage::Absent => in_place(&seen.rows, Place::NotSeen),
-        }
-    } else {
-        let found = pass
-            .who
-            .iter()
-            .map(|asked| find::diver(&opened.desk, &opened.course, asked));
-        found.collect::<Result<_, _>>()?
-    };
-    if people.is_empty() {
-        return Err(Fault::rule("nothing_open"));
-    }
-    // Said outright: a command is no press that may have bounced.
-    let when = match &pass.when {
-        Some(typed) => when::time(&opened.desk, typed)?,
-        None => opened.desk.moment(None, 0)?.at,
-    };
-    let count = people.len();
-    let requests = people.into_iter().map(|who| Request::Pass {
-        course: course.clone(),
-        session: session.clone(),
-        who,
-        passage: passage.clone(),
-        when: Some(when.clone()),
-    });
-    let receipt = opened.desk.record_all(requests.collect())?;
-    turn.recorded(&receipt, tr!("Recorded for {count}.", count = count));
-    Ok(())
-}
-
-fn in_place(rows: &[tallywater_bindings::HeadcountRow], place: Place) -> Vec<Who> {
-    use tallywater_bindings::WhoName;
-    let there = rows.iter().filter(|row| Place::from(&row.place) == place);
-    there
-        .map(|row| match &row.name {
-            WhoName::Student { name } => Who::Student {
-                student: name.student.clone(),
-            },
-            WhoName::Staff { name } => Who::Staff {
-                staff: name.staff.clone(),
-            },
-        })
-        .collect()
-}
-
-fn count(at: &At, turn: &Turn) -> Result<(), Fault> {
-    let opened = at.of.read(turn)?;
-    let id = find::session(&opened.desk, &opened.id(), &at.session)?.session;
-    let seen = opened.desk.headcount(opened.id(), id)?;
-    let people = seen.rows.iter().map(|row| {
-        json!({
-            "who": words::who(&row.name), "place": Place::from(&row.place).word(),
-            "since": row.since.as_ref().map(|at| &at.at),
-            "minutes": row.elapsed.as_ref().map(|span| span.all_minutes),
-            "overdue": row.overdue, "missing": row.gaps, "dives": super::times::dives(row),
-        })
-    });
-    let value = json!({
-        "session": seen.session, "title": seen.title, "expected": seen.expected,
-        "in_water": seen.in_water, "out": seen.out, "absent": seen.absent,
-        "not_seen": seen.not_seen, "overdue": seen.overdue, "people": people.collect::<Vec<_>>(),
-    });
-    turn.answer(
-        "session.count",
-        &value,
-        || {
-            let inside = in_place(&seen.rows, Place::InWater).into_iter();
-            let id = |who| match who {
-                Who::Student { student } => student,
-                Who::Staff { staff } => staff,
-            };
-            inside.map(id).collect()
-        },
-        || {
-            let mut lines = vec![tr!(
-                "{title}: in the water {inside}, out {out}, not seen {unseen}",
-                title = seen.title,
-                inside = seen.in_water,
-                out = seen.out,
-                unseen = seen.not_seen
-            )];
-            for row in &seen.rows {
-                let since = row.since.as_ref().map(words::moment).unwrap_or_default();
-                let (name, place) = (words::who_said(&row.name), Place::from(&row.place).said());
-                lines.push(format!("  {name:<24}  {place:<16}  {since}"));
-                lines.extend(super::times::lines(row));
-            }
-            lines
-        },
-    );
-    Ok(())
 }

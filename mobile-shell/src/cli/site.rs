@@ -428,11 +428,8 @@ pub(super) fn missing_said(missing: &SiteMissing) -> String {
             when = on,
             n = months
         ),
-        SiteMissing::RuleUnconfirmed { rule } => {
-            tr!(
-                "A rule this rests on has been confirmed by nobody: {what}",
-                what = rule
-            )
+        SiteMissing::RuleUnconfirmed { .. } => {
+            t("The rule on emergency plans is confirmed by nobody").to_owned()
         }
     }
 }

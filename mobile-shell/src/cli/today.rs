@@ -49,6 +49,10 @@ fn lines(today: &TodayView) -> Vec<String> {
         lines.extend(today.coming.iter().map(line));
     }
     lines.push(tr!("Courses"));
+    // Whoever begins is told what comes next.
+    if today.courses.is_empty() {
+        lines.push(tr!("  none is open: `tallywater course open` opens one"));
+    }
     for course in &today.courses {
         let done = tr!(
             "{done} of {of} skills done; students: {students}, completed: {completed}",
@@ -58,6 +62,11 @@ fn lines(today: &TodayView) -> Vec<String> {
             completed = course.completed
         );
         lines.push(format!("  {:<28} {done}", course.title));
+        if course.students == 0 {
+            lines.push(tr!(
+                "  nobody is enrolled: `tallywater student enrol`, or `tallywater import roster` for a list"
+            ));
+        }
     }
     if !today.alerts.is_empty() {
         lines.push(tr!("Waiting for someone"));

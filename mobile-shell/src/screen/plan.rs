@@ -13,14 +13,14 @@ use tallywater_bindings::{
 };
 
 use crate::shell::{Route, Shell, on, rows};
-use crate::ui::{ClashRow, Load, PlanDoor, PlanField, Screen};
+use crate::ui::{ClashRow, Load, PlanDoor, PlanField, Screen, Words};
 use crate::words;
 
 /// The draft behind the screen.
 #[derive(Default)]
 pub(super) struct Kept {
-    /// For which course and session it is; another one begins anew.
-    of: RefCell<Option<(String, Option<String>)>>,
+    /// For which course, session and student it is; another one begins anew.
+    of: RefCell<Option<(String, Option<String>, Option<String>)>>,
     plan: RefCell<Option<SessionPlan>>,
     /// The plan as it was when it was opened.
     before: RefCell<Option<SessionPlan>>,
@@ -81,15 +81,24 @@ pub(crate) fn join(shell: &Rc<Shell>) {
 pub(crate) fn show(shell: &Rc<Shell>) {
     let kept = shell.kept::<Kept>();
     let route = shell.route();
-    let of = (route.in_course(), route.session.clone());
+    let of = (
+        route.in_course(),
+        route.session.clone(),
+        route.student.clone(),
+    );
     // What is being changed is not lost because something arrived meanwhile.
     if kept.of.borrow().as_ref() != Some(&of) || !kept.changed.get() {
         let desk = shell.desk();
-        let found = match of.1.clone() {
-            Some(session) => desk.session_plan(of.0.clone(), session),
-            None => desk.draft_session(of.0.clone(), None),
-        };
         let Some(ui) = shell.ui() else { return };
+        let found = match (of.1.clone(), of.2.clone()) {
+            (Some(session), _) => desk.session_plan(of.0.clone(), session),
+            (None, Some(student)) => desk.draft_make_up(of.0.clone(), student).map(|mut plan| {
+                let title = plan.title.into();
+                plan.title = ui.global::<Words>().invoke_make_up(title).into();
+                plan
+            }),
+            (None, None) => desk.draft_session(of.0.clone(), None),
+        };
         let door = ui.global::<PlanDoor>();
         let plan = shell.see(found, |fault| {
             door.set_fault(fault);

@@ -36,11 +36,25 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_withdraw_note(entry) => withdraw(shell, entry.into()));
     on!(shell, door.on_amend() => to(shell, Screen::Enrol));
     on!(shell, door.on_to_record() => to(shell, Screen::Record));
+    on!(shell, door.on_to_make_up() => make_up(shell));
     on!(shell, door.on_to_dives() => to(shell, Screen::Dives));
     on!(shell, door.on_again() => shell.show_again());
 }
 
 /// Another screen about the same student.
+/// A plan with this student alone, where anything is left to make up.
+fn make_up(shell: &Rc<Shell>) {
+    let route = shell.route();
+    let student = route.student.clone().unwrap_or_default();
+    match shell
+        .desk()
+        .draft_make_up(route.in_course(), student.clone())
+    {
+        Ok(_) => shell.open(route.here(Screen::Plan).session("").student(student)),
+        Err(fault) => shell.fault(&fault),
+    }
+}
+
 fn to(shell: &Rc<Shell>, screen: Screen) {
     let here = shell.route();
     let student = here.student.clone().unwrap_or_default();

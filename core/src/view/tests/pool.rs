@@ -17,7 +17,7 @@ use crate::standing::sample::{
 };
 use crate::view::{
     BecauseView, Consider, HeadcountView, LackingView, Leave, Limit, Place, ProposalView, RatioOf,
-    RatioReason, SessionListView, SessionState, SessionView, WaterView, draft, ratio,
+    RatioReason, SessionListView, SessionState, SessionView, WaterView, draft, make_up, ratio,
 };
 
 const GROWN: &[AgeKnown] = &[AgeKnown::Born(NaiveDate::MIN); 12];
@@ -214,6 +214,49 @@ fn once_every_block_is_planned_the_one_most_open_is_held_again_for_those_who_nee
     let again = draft(&sample.now, &eyes.reader(RENATE), None);
     assert!(!again.run_list.contains(&skill_id("once")));
     assert!(again.run_list.len() < skills.len());
+}
+
+#[test]
+fn a_make_up_is_of_the_block_that_was_held_with_what_that_student_still_needs() {
+    let mut sample = Sample::new();
+    let eyes = Eyes::new();
+    let mut outline = sample.now.outline().unwrap().clone();
+    outline.edition += 1;
+    let skills: Vec<SkillId> = outline.skills.iter().map(|one| one.id.clone()).collect();
+    let block = |id: &str, run_list: &[SkillId]| Block {
+        id: id.parse().unwrap(),
+        title: format!("Pool: {id}"),
+        setting: Setting::Confined,
+        run_list: run_list.to_vec(),
+        minutes: 90,
+    };
+    outline.blocks = vec![
+        block("held", std::slice::from_ref(&skill_id("once"))),
+        block("ahead", &skills),
+    ];
+    let after = sample.now.all_of_kind(Kind::OutlineSet);
+    sample.add(RENATE, &after, OutlineSet { outline, why: None });
+    let held = draft(&sample.now, &eyes.reader(RENATE), None);
+    assert_eq!(held.title, "Pool: held");
+    let mut held = held;
+    held.starts -= chrono::TimeDelta::days(3);
+    sample.add(
+        RENATE,
+        &[],
+        SessionPlanned {
+            session: session(9),
+            plan: held,
+        },
+    );
+    let missed = make_up(&sample.now, &eyes.reader(RENATE), student(2)).unwrap();
+    assert_eq!(missed.title, "Pool: held", "before what is still to come");
+    assert_eq!(missed.run_list, [skill_id("once")]);
+    assert_eq!(missed.students, [student(2)]);
+    println!("## Once it is met there, the next that is needed");
+    sample.mark(RENATE, 2, "once", Mark::Met, 9);
+    let next = make_up(&sample.now, &eyes.reader(RENATE), student(2)).unwrap();
+    assert_eq!(next.title, "Pool: ahead");
+    assert!(!next.run_list.contains(&skill_id("once")));
 }
 
 #[test]
