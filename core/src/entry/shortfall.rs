@@ -1,17 +1,17 @@
 //! Shortfall: figures below what a skill asks for, beside a mark that says *met*.
 //!
-//! A figure that suits two parts of a requirement says nothing about either: a hold and a
-//! time limit are both seconds.
+//! A figure that suits two parts of a requirement, a hold and a time limit are both seconds,
+//! may be of either: it is short where it reaches none of them.
 
 use super::{Attempt, Mark, Measured, Refusal, suits};
 use crate::course::{Measure, Skill};
 
-/// The measured figures that do not reach the one part of the requirement that they answer.
+/// The measured figures that reach no part of the requirement that they may answer.
 pub fn falls_short(skill: &Skill, measured: &[Measured]) -> Vec<Measured> {
     let short = |figure: &&Measured| {
         let answered = skill.requirement.measures.iter();
-        let answered: Vec<&Measure> = answered.filter(|asked| suits(**figure, asked)).collect();
-        matches!(answered.as_slice(), [only] if !reaches(**figure, only))
+        let mut answered = answered.filter(|asked| suits(**figure, asked)).peekable();
+        answered.peek().is_some() && answered.all(|asked| !reaches(**figure, asked))
     };
     measured.iter().filter(short).copied().collect()
 }

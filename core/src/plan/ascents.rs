@@ -1,22 +1,30 @@
 //! Ascents: how often each one of a session will come up, read off its run list before
 //! anybody is in the water. An estimate, and the log's count takes its place.
 //!
-//! A skill whose requirement bounds an ascent rate is shown going up. Students show it one
-//! after another, so whoever goes with them goes up once for each; instructors share that
-//! among themselves, and everybody comes up once more at the end. How staff share students
-//! in truth, nobody writes down: common practice, no published source.
+//! The outline says of each skill what a turn of it costs in ascents; as many turns are taken
+//! as those who still need it make, one by one, in pairs or together. Instructors share them
+//! among themselves, and everybody comes up once more at the end, unless what all show
+//! together is that. It is the planner's own count. How staff share students in truth, nobody
+//! writes down: common practice, no published source.
 
 use chrono::NaiveDate;
 
 use super::need::still_needs;
-use crate::course::{Measure, Role, SessionId, SessionPlan, Setting, Skill};
+use crate::course::{Measure, Role, RunForm, SessionId, SessionPlan, Setting, Skill};
 use crate::entry::{Body, Kind, Who};
 use crate::standing::CourseStanding;
 
-/// Whether a try of a skill goes up through the water.
-pub fn goes_up(skill: &Skill) -> bool {
+/// Ascents that a turn of a skill costs. An outline from before this was said bounds the rate
+/// of a skill that is shown going up.
+pub fn ascents_a_turn(skill: &Skill) -> u32 {
     let mut measures = skill.requirement.measures.iter();
-    measures.any(|measure| matches!(measure, Measure::AscentRate { .. }))
+    if skill.run.is_unsaid() {
+        measures
+            .any(|measure| matches!(measure, Measure::AscentRate { .. }))
+            .into()
+    } else {
+        skill.run.ascents.into()
+    }
 }
 
 /// How often somebody comes up in a session as it is planned; none on land and afloat.
@@ -27,12 +35,13 @@ pub fn ascents_planned(course: &CourseStanding, plan: &SessionPlan, who: &Who) -
     let skills = || {
         let run = plan.run_list.iter();
         run.filter_map(|id| course.outline()?.skill(id))
-            .filter(|skill| goes_up(skill))
+            .filter(|skill| ascents_a_turn(skill) > 0)
     };
     let during = match who {
         Who::Student(student) => skills()
             .filter(|skill| still_needs(course, student, skill))
-            .count(),
+            .map(ascents_a_turn)
+            .sum(),
         Who::Staff(staff) => {
             let roles = course.staff();
             if roles.get(staff) != Some(&Role::Instructor) {
@@ -43,18 +52,26 @@ pub fn ascents_planned(course: &CourseStanding, plan: &SessionPlan, who: &Who) -
                     .iter()
                     .filter(|id| roles.get(id) == Some(&Role::Instructor));
                 let instructors = instructors.count().max(1);
+                let instructors = u32::try_from(instructors).unwrap_or(u32::MAX);
                 let going = |skill: &Skill| {
                     let students = plan.students.iter();
-                    students
-                        .filter(|student| still_needs(course, student, skill))
-                        .count()
+                    let need = students.filter(|student| still_needs(course, student, skill));
+                    let turns = u32::from(skill.turns(need.count()));
+                    ascents_a_turn(skill)
+                        .saturating_mul(turns)
                         .div_ceil(instructors)
                 };
-                skills().map(going).sum()
+                skills().map(going).fold(0, u32::saturating_add)
             }
         }
     };
-    u32::try_from(during).unwrap_or(u32::MAX).saturating_add(1)
+    let shown_together = skills().any(|skill| {
+        let mut students = plan.students.iter();
+        skill.run.form == RunForm::Together
+            && students.any(|student| still_needs(course, student, skill))
+    });
+    let at_the_end = u32::from(!shown_together);
+    during.saturating_add(at_the_end)
 }
 
 /// How often somebody comes up on the day of a plan: what was logged that day, each dive at

@@ -17,7 +17,7 @@ pub mod solve;
 mod staff;
 mod young;
 
-pub use ascents::{ascents_of_day, ascents_planned, goes_up};
+pub use ascents::{ascents_a_turn, ascents_of_day, ascents_planned};
 pub use counting::{counting_dives, counts, dive_number, is_open, open_water_dives};
 pub use debrief::{debrief, debriefed};
 pub use gap::{Gap, Missing, before_completion, before_session, counts_until};

@@ -60,11 +60,14 @@ fn a_figure_is_short_on_the_wrong_side_of_its_bound_alone() {
 }
 
 #[test]
-fn a_figure_that_suits_two_parts_or_none_says_nothing() {
+fn a_figure_that_suits_two_parts_is_short_where_it_reaches_neither_and_of_none_says_nothing() {
     let both = asked(vec![
         Measure::Hold { seconds: 60 },
         Measure::Within { seconds: 10 },
     ]);
-    assert_eq!(falls_short(&both, &[Measured::Seconds(30)]), []);
+    let between = Measured::Seconds(30);
+    assert_eq!(falls_short(&both, &[between]), [between]);
+    assert_eq!(falls_short(&both, &[Measured::Seconds(10)]), []);
+    assert_eq!(falls_short(&both, &[Measured::Seconds(60)]), []);
     assert_eq!(falls_short(&both, &[Measured::Count(0)]), []);
 }
