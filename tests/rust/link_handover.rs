@@ -106,6 +106,7 @@ impl Lone {
             link: card.link,
             device: "Tove's tablet".into(),
             brought,
+            consent: self.tablet.desk.consent_to(&card.link),
         }
     }
 }

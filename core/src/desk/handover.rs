@@ -234,6 +234,7 @@ impl Shelf {
             link: None,
             from: self.today(),
             until: None,
+            consent: None,
         };
         let mut shut_out: Vec<Revocation> = handover.revoked.clone();
         for one in handover.certificates.iter().chain([&own]) {

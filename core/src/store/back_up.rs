@@ -142,7 +142,7 @@ impl Drop for Written {
 
 /// What a store says of itself as a whole: damage of its content is damage of the file.
 fn hurt(error: StoreError) -> StoreError {
-    if matches!(error, StoreError::Damaged { .. }) {
+    if matches!(error, StoreError::Damaged) {
         StoreError::Hurt { how: Hurt::Content }
     } else {
         error

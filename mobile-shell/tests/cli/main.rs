@@ -23,6 +23,7 @@ mod keep;
 mod next;
 mod paper;
 mod requests;
+mod rescue;
 mod support;
 mod surface;
 mod way;
