@@ -6,11 +6,12 @@ use std::collections::BTreeSet;
 use tallywater_core::course::{CourseId, EntryId, LedgerId, PolicyFault, Role, RuleId, StaffId};
 use tallywater_core::desk::{DeskError, FileKeyStore, KeyStore as _, Request};
 use tallywater_core::entry::{
-    Body, Carried, Certificate, CourseListed, CourseState, Entry, Kind, PolicySet, Refusal,
+    Body, Carried, Certificate, CourseListed, CourseState, Entry, Kind, Mark, PolicySet, Refusal,
     RuleConfirmed, RuleText, Withdrawal, write,
 };
 use tallywater_core::ledger::Ledger;
 use tallywater_core::link::Depot as _;
+use tallywater_core::sync::Position;
 use tallywater_core::trust::{Doubt, SecretKey, consent, shop_id};
 use uuid::Uuid;
 
@@ -115,9 +116,8 @@ fn a_certificate_that_names_the_shops_connection_counts_for_nothing() {
         craft(&school.instructor, &ledger, Vec::new(), crafted, &everyone);
     }
     let after = school.assistant.desk.shares(&shop.link).unwrap();
-    let ledgers = |all: &[tallywater_core::sync::Position]| -> BTreeSet<LedgerId> {
-        all.iter().map(|one| one.ledger).collect()
-    };
+    let ledgers =
+        |all: &[Position]| -> BTreeSet<LedgerId> { all.iter().map(|one| one.ledger).collect() };
     assert_eq!(ledgers(&after), ledgers(&before));
 }
 
@@ -158,6 +158,78 @@ fn a_colleagues_assistant_stays_who_they_are() {
     }
     assert_eq!(tablet.desk.me().unwrap().staff, liv);
     assert!(school.shop.desk.admits(&card.link).unwrap(), "no last day");
+}
+
+#[test]
+fn a_connection_stays_the_one_devices_that_had_it_first() {
+    let school = School::new(1);
+    let attacker = &school.instructor;
+    let seed = FileKeyStore::new(&attacker.folder.path().join("keys"));
+    let seed = seed.load("link").unwrap().unwrap();
+    let link = SecretKey::from_seed(seed.as_slice().try_into().unwrap());
+    assert_eq!(link.public(), attacker.desk.card().link);
+    let joined = attacker.record(Request::JoinStaff {
+        name: "Isa Tern".into(),
+    });
+    let staff: StaffId = joined.made.unwrap().parse().unwrap();
+    let spare = SecretKey::from_seed(&[9; 32]);
+    let crafted = Certificate {
+        link: Some(link.public()),
+        consent: Some(consent(&spare, &link, &link.public())),
+        ..certificate(staff, &spare)
+    };
+    let ledger = book(&school.shop);
+    craft(attacker, &ledger, Vec::new(), crafted, &[&school.shop]);
+    // Once the tablet is shut out, so is its connection, whatever else it signed for it.
+    let key = attacker.desk.card().key;
+    let why = "lost".to_owned();
+    school.shop.record(Request::Revoke { key, why });
+    assert!(!school.shop.desk.admits(&link.public()).unwrap());
+}
+
+#[test]
+fn whoever_becomes_an_instructor_keeps_what_they_marked_as_an_assistant() {
+    let school = School::new(1);
+    let tablet = Device::new(71);
+    let liv = admit(&school.instructor, &tablet, "Liv Dotterel", Role::Assistant);
+    meet(&school.instructor, &school.shop);
+    school.shop.record(Request::AssignStaff {
+        course: school.course,
+        staff: liv,
+        role: Role::Assistant,
+    });
+    meet(&school.shop, &school.instructor);
+    meet(&school.instructor, &tablet);
+    tablet.record(Request::Mark(school.tap(
+        &tablet,
+        0,
+        "mask-full",
+        Mark::Met,
+    )));
+    meet(&tablet, &school.shop);
+    let ledger = school.ledger();
+    let marks = of_kind(&school.shop, &ledger, Kind::Attempt);
+    assert_eq!(marks.len(), 1);
+    let other = Device::new(72);
+    admit_as(&school.shop, &other, liv, Role::Instructor, "Liv's own");
+    let card = tablet.desk.card();
+    assert!(!school.shop.desk.admits(&card.link).unwrap(), "the old one");
+    assert!(school.shop.desk.admits(&other.desk.card().link).unwrap());
+    meet(&school.shop, &school.instructor);
+    for device in [&school.shop, &school.instructor] {
+        let counts = device.desk.with_course(&school.course, |course| {
+            course.tally().standing(&marks[0]).map(|one| one.writer)
+        });
+        let writer = counts.unwrap().expect("the mark stands");
+        assert_eq!((writer.staff, writer.role), (liv, Role::Assistant));
+    }
+    // What the old tablet writes from then on counts for nothing.
+    let again = school.tap(&tablet, 0, "swim-200", Mark::Met);
+    tablet.record(Request::Mark(again));
+    let bytes = tablet.desk.save_ledger(&ledger).unwrap();
+    school.shop.desk.merge(&ledger, &bytes).unwrap();
+    let late = school.shop.desk.late().unwrap();
+    assert_eq!(late.len(), 1, "{late:?}");
 }
 
 #[test]
@@ -257,6 +329,18 @@ fn nobody_lists_themselves_on_a_colleagues_course() {
             assert!(!may(device, staff, course));
             assert!(may(device, school.renate, course), "and nobody is put off");
         }
+    }
+    // Nor do the details of who is on the course come with it.
+    let details = LedgerId::Person(school.students[0]);
+    for device in [&school.shop, &school.instructor] {
+        assert!(!device.desk.may_have(&staff, &details).unwrap());
+        assert!(device.desk.may_have(&school.renate, &details).unwrap());
+        let link = odd.desk.card().link;
+        assert!(!device.desk.may_share(&link, &details).unwrap());
+        assert!(!device.desk.may_share(&link, &school.ledger()).unwrap());
+        let shared = device.desk.shares(&link).unwrap();
+        let book_alone = |one: &Position| matches!(one.ledger, LedgerId::Shop(_));
+        assert!(shared.iter().all(book_alone));
     }
 }
 

@@ -8,7 +8,7 @@ use super::{DeskError, Drafts};
 use crate::course::{CourseId, EntryId, LedgerId, Outline, Role, StaffId, clean_line, starter};
 use crate::entry::{
     Assignment, Body, Carried, Certificate, Consent, CourseListed, CourseOpened, CourseState, Kind,
-    OutlineSet, PolicySet, Refusal, RuleConfirmed, Withdrawal, course_id,
+    OutlineSet, PolicySet, Refusal, Revocation, RuleConfirmed, Withdrawal, course_id,
 };
 use crate::trust::is_consented;
 
@@ -167,7 +167,38 @@ impl Shelf {
             consent,
         };
         let shop = self.device.shop_ledger()?;
-        Ok(Drafts::one(shop, certificate, Vec::new()))
+        let drafts = Drafts::one(shop, certificate, Vec::new());
+        if a.role == Role::Assistant {
+            return Ok(drafts);
+        }
+        self.take_over_drafts(a.staff, drafts)
+    }
+
+    /// An assistant whom an instructor admitted takes on another role: from then on no
+    /// instructor's word for them counts, and what they marked before must. So the shop gives
+    /// its own word for the device they had, and shuts it out from there on: it may be
+    /// anybody's who admits assistants.
+    fn take_over_drafts(
+        &mut self,
+        staff: StaffId,
+        mut drafts: Drafts,
+    ) -> Result<Drafts, DeskError> {
+        let shop = self.device.shop_ledger()?;
+        let (_, book) = self.shop()?;
+        let had: Vec<(Certificate, bool)> = book
+            .vouched_for(&staff)
+            .map(|one| (one.clone(), book.is_revoked(&one.key)))
+            .collect();
+        for (certificate, is_out) in had {
+            let key = certificate.key;
+            drafts = drafts.and(shop, certificate, Vec::new());
+            if !is_out {
+                let held = self.all_held(&key)?;
+                let why = "its holder took on another role".to_owned();
+                drafts = drafts.and(shop, Revocation { key, why, held }, Vec::new());
+            }
+        }
+        Ok(drafts)
     }
 
     /// The title, first day and place that a course has from now on, in its own ledger and in

@@ -5,8 +5,8 @@
 //! that it names, one that holds an instructor's.
 //! One key has one certificate: the first to count, the root's before the shop's before an
 //! instructor's, then by entry id. An instructor admits nobody who is an instructor already or
-//! of the office. A person who takes on another role pairs anew and gets
-//! another key, so nobody's earlier marks change their weight.
+//! of the office, and no connection that is another device's. A person who takes on another role
+//! pairs anew and gets another key, so nobody's earlier marks change their weight.
 //!
 //! A certificate's dates are for admitting devices, not for judging entries: a wrong clock
 //! must not take a mark away.
@@ -54,9 +54,13 @@ impl TrustBook {
         }
     }
 
-    /// Whether another book shuts out the same devices and accepts the same late entries.
+    /// Whether another book shuts out the same devices and accepts the same late entries, and
+    /// whoever could write by this one is the same by that.
     pub fn shuts_out_like(&self, other: &Self) -> bool {
-        self.revoked == other.revoked && self.accepted == other.accepted
+        let mut keys = self.certificates.keys();
+        self.revoked == other.revoked
+            && self.accepted == other.accepted
+            && keys.all(|key| self.writer(key) == other.writer(key))
     }
 
     /// Reads the book from the lines of the shop's ledger.
@@ -138,7 +142,9 @@ impl TrustBook {
             })
             .collect();
         for one in found {
-            if one.says.key != self.root {
+            // A connection is one device's. The shop may write what it likes.
+            let taken = one.vouched.is_some() && self.is_connection_of_another(&one.says);
+            if one.says.key != self.root && !taken {
                 self.certificates.entry(one.says.key).or_insert(one);
             }
         }
@@ -185,6 +191,24 @@ impl TrustBook {
     /// The instructor who admitted the device with this key; `None` where the shop did.
     pub fn vouched_by(&self, key: &DeviceKey) -> Option<StaffId> {
         self.certificates.get(key)?.vouched
+    }
+
+    /// The certificates of this person's devices that an instructor admitted.
+    pub fn vouched_for<'a>(&'a self, staff: &'a StaffId) -> impl Iterator<Item = &'a Certificate> {
+        let vouched = self
+            .certificates
+            .values()
+            .filter(|one| one.vouched.is_some());
+        vouched
+            .map(|one| &one.says)
+            .filter(|one| one.staff == *staff)
+    }
+
+    /// Whether a certificate names the connection of a device with another key.
+    fn is_connection_of_another(&self, says: &Certificate) -> bool {
+        self.certificates.values().any(|one| {
+            one.says.link.is_some() && one.says.link == says.link && one.says.key != says.key
+        })
     }
 
     /// Whether the key was revoked, whatever it wrote before.
