@@ -15,7 +15,8 @@ pub struct Card {
     pub signing: DeviceKey,
     /// What the device is called: "Blue tablet".
     pub device: String,
-    /// That key's signature, under [`PAIRING_DOMAIN`](crate::trust::PAIRING_DOMAIN), over the proof it was asked for.
+    /// That key's signature, under [`PAIRING_DOMAIN`](crate::trust::PAIRING_DOMAIN), over the
+    /// proof it was asked for.
     pub signature: [u8; 64],
     /// The joiner's word that the other may admit it; zeros on the card of the one that shows
     /// the code, which is admitted by nobody here.
