@@ -218,7 +218,7 @@ impl From<StoreError> for Fault {
             StoreError::Full { during: _ } => Self::DeviceFull,
             StoreError::Locked { during: _ } => Self::Busy,
             StoreError::ReadOnly { during } => Self::rule("read_only").what(during),
-            StoreError::Damaged { moved_to: _ } => Self::Damaged { how: None },
+            StoreError::Damaged => Self::Damaged { how: None },
             StoreError::Hurt { how } => Self::Damaged {
                 how: Some(how.word().to_owned()),
             },

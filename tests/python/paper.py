@@ -81,6 +81,22 @@ class Papers(unittest.TestCase):
         with self.assertRaises(tw.Fault.NotFound):
             tw.save_file(os.path.join(path + "-no", "such", "x"), b"", False)
 
+    def test_a_file_is_not_written_through_a_link_of_its_unfinished_name(self):
+        folder, elsewhere = new_folder(), os.path.join(new_folder(), "kept.txt")
+        with open(elsewhere, "wb") as file:
+            file.write(b"kept")
+        part = os.path.join(folder, f".{os.getpid()}-record.pdf.part")
+        for target in [elsewhere, elsewhere + "-not-there"]:
+            os.symlink(target, part)
+            with self.assertRaises(tw.Fault.Refused) as caught:
+                tw.save_file(os.path.join(folder, "record.pdf"), b"one", True)
+            self.assertEqual(caught.exception.rule, "file_exists")
+            os.remove(part)
+        with open(elsewhere, "rb") as file:
+            self.assertEqual(file.read(), b"kept")
+        self.assertFalse(os.path.exists(elsewhere + "-not-there"))
+        self.assertEqual(os.listdir(folder), [])
+
 
 class Files(unittest.TestCase):
     def test_tables_are_read_by_another_program(self):

@@ -138,6 +138,7 @@ fn book() -> TrustBook {
             link: None,
             from: "2026-01-01".parse().unwrap(),
             until: None,
+            consent: None,
         });
         for body in [joined, certificate] {
             let by = StaffId::new(shop_id(&root.public()).uuid());

@@ -106,6 +106,7 @@ impl Lone {
             link: card.link,
             device: "Tove's tablet".into(),
             brought,
+            consent: self.tablet.desk.consent_to(&card.link),
         }
     }
 }
@@ -303,6 +304,16 @@ fn a_school_that_claims_what_is_the_shops_own_is_turned_away_and_nothing_is_writ
         said["certificates"][1]["key"] = serde_json::to_value(key).unwrap();
     });
     refused("a device of the shop", own_key, &guest);
+    let link = shop.desk.card().link;
+    let own_link = changed(&lone, |said| {
+        said["certificates"][1]["link"] = serde_json::to_value(link).unwrap();
+    });
+    refused("the connection of the shop", own_link, &guest);
+    let one_link = changed(&lone, |said| {
+        let first = said["certificates"][0]["link"].clone();
+        said["certificates"][1]["link"] = first;
+    });
+    refused("a connection twice", one_link, &guest);
     let own_course = changed(&lone, |said| {
         said["courses"][0]["course"] = other.clone().into()
     });

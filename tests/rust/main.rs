@@ -17,15 +17,18 @@
 )]
 
 mod adversary;
+mod adversary_book;
 mod android_manifest;
 mod border;
 mod border_names;
 mod calc_properties;
 mod convergence;
 mod course_work;
+mod crafted_entries;
 mod debriefing;
 mod demo_school;
 mod directions;
+mod dive_import;
 mod foreign_readers;
 mod formats;
 mod found_by;
@@ -60,9 +63,11 @@ mod published_values;
 mod recovery;
 mod refusals;
 mod salvage;
+mod season;
 mod site_plan;
 mod store;
 mod store_faults;
 mod support;
 mod surface;
 mod take_home;
+mod tight_places;

@@ -32,7 +32,7 @@ fn bring(
 ) -> Result<(), DepotError> {
     let link = from.desk.card().link;
     let taken = school.shop.desk.take(&link, ledger, &mut |here| {
-        Ok(Some(here.take_entries(&[sealed])?))
+        Ok(Some(here.look()?.take_entries(&[sealed])?))
     });
     taken.map(|_| ())
 }

@@ -32,7 +32,7 @@ fn rules(confirmed: bool, school: &School) -> PolicySet {
         .filter(|_| confirmed)
         .map(|rule| RuleConfirmed {
             rule: rule.id.clone(),
-            by: school.root.staff,
+            by: school.instructor.staff,
             on: day(2026, 1, 1),
             read: tallywater_core::entry::RuleText {
                 title: "House decision".into(),
@@ -49,6 +49,7 @@ fn rules(confirmed: bool, school: &School) -> PolicySet {
             rules,
         },
         confirmed,
+        proofs: Vec::new(),
     }
 }
 

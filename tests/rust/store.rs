@@ -190,6 +190,32 @@ fn settings_and_peers_and_what_they_hold_come_back() {
     assert_eq!(store.held(&course(1)).unwrap(), held[1..]);
 }
 
+#[cfg(unix)]
+#[test]
+fn a_backup_is_not_written_where_a_link_of_its_unfinished_name_points() {
+    let place = Place::new();
+    let mut writer = Writer::new(place.open(), course(1));
+    writer.marks(5);
+    let to = place.folder().join("backup.db");
+    let unfinished = place.folder().join("backup.db.unfinished");
+    let (kept, missing) = (place.folder().join("kept"), place.folder().join("missing"));
+    std::fs::write(&kept, b"kept").unwrap();
+    for points_to in [&kept, &missing] {
+        std::os::unix::fs::symlink(points_to, &unfinished).unwrap();
+        writer.store.back_up(&to).unwrap();
+        assert!(to.symlink_metadata().unwrap().is_file());
+        assert!(unfinished.symlink_metadata().is_err());
+        std::fs::remove_file(&to).unwrap();
+    }
+    assert_eq!(std::fs::read(&kept).unwrap(), b"kept");
+    assert!(!missing.exists());
+    // Nor is a link of the copy's own name replaced.
+    std::os::unix::fs::symlink(&missing, &to).unwrap();
+    let refused = writer.store.back_up(&to);
+    assert!(matches!(refused, Err(StoreError::Exists { .. })));
+    assert!(to.symlink_metadata().unwrap().is_symlink());
+}
+
 #[test]
 fn a_backup_taken_in_mid_use_is_a_whole_store() {
     let place = Place::new();

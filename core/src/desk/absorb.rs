@@ -5,6 +5,7 @@ use super::DeskError;
 use super::projection::Projection;
 use super::shelf::Shelf;
 use crate::course::{EntryId, LedgerId};
+use crate::entry::Body;
 use crate::ledger::Taken;
 use crate::standing::Touched;
 use crate::store::{Arrived, Commit};
@@ -79,8 +80,9 @@ impl Shelf {
         if absorbed.changes.is_empty() {
             return Ok(absorbed);
         }
+        let reread = reread || self.is_dear(&id, &entries)?;
         let touched = &mut absorbed.touched;
-        if reread || entries.len() > MANY || !matches!(id, LedgerId::Course(_)) {
+        if reread || !matches!(id, LedgerId::Course(_)) {
             self.read_again(&id)?;
             touched.wider = true;
         } else {
@@ -95,6 +97,30 @@ impl Shelf {
 }
 
 impl Shelf {
+    /// Whether reading the whole ledger anew is cheaper than taking these entries one by one:
+    /// where they are most of it, or many of them say something about more than a cell. A
+    /// first sync comes in a hundred pieces; to read everything at each would cost the square.
+    fn is_dear(&mut self, id: &LedgerId, entries: &[EntryId]) -> Result<bool, DeskError> {
+        let lines = self.ledger(id)?.lines();
+        let of_a_cell = |entry: &EntryId| {
+            let line = lines.get(entry).and_then(|line| line.entry());
+            line.is_some_and(|entry| {
+                matches!(
+                    entry.body,
+                    Body::Attempt(_)
+                        | Body::Attendance(_)
+                        | Body::Confirmation(_)
+                        | Body::Resolution(_)
+                        | Body::Note(_)
+                        | Body::WeightChecked(_)
+                        | Body::DiveLogged(_)
+                )
+            })
+        };
+        let wide = entries.iter().filter(|entry| !of_a_cell(entry)).count();
+        Ok(wide > FEW || (entries.len() > MANY && entries.len() * 2 > lines.len()))
+    }
+
     /// Whether something of a device that was shut out is among it: what it wrote before may
     /// now count, since the entry that the shutting-out names has come.
     fn brings_older(&self, taken: &Taken) -> bool {
@@ -115,5 +141,7 @@ struct Absorbed {
     touched: Touched,
 }
 
-/// From so many new entries on, reading the course anew is cheaper than entry by entry.
+/// Fewer entries than these are taken one by one, however small the ledger is.
 const MANY: usize = 64;
+/// More that say something about a whole course or a person than these are read together.
+const FEW: usize = 8;

@@ -50,21 +50,7 @@ impl Desk {
         let store = Store::open_beside(&file, Beside::Read)?;
         let keys: Box<dyn KeyStore> = Box::new(AsTheyAre(keys));
         let device = Device::open(keys.as_ref(), &store, stamps.as_ref())?;
-        let mut shelf = Shelf {
-            store,
-            stamps,
-            keys,
-            device,
-            book: None,
-            shop: None,
-            courses: std::collections::BTreeMap::new(),
-            people: std::collections::BTreeMap::new(),
-            kept_people: 0,
-            used: Vec::new(),
-            placed: false,
-            quota: super::quota::Quota::default(),
-            rereads: false,
-        };
+        let mut shelf = Shelf::new(store, stamps, keys, device);
         shelf.open_shop()?;
         Ok(Self {
             shelf: Mutex::new(shelf),

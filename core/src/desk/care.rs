@@ -76,7 +76,7 @@ impl Desk {
             let shelf = self.shelf();
             checked.file_sound = match shelf.store.check() {
                 Ok(()) => true,
-                Err(StoreError::Damaged { .. }) => false,
+                Err(StoreError::Damaged) => false,
                 Err(error) => return Err(error.into()),
             };
             shelf.store.ledgers()?

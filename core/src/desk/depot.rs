@@ -15,14 +15,15 @@ use zeroize::Zeroizing;
 
 use super::shelf::Shelf;
 use super::{Admission, Change, Desk, DeskError, Listener, Request};
-use crate::course::{EntryId, LedgerId, Role};
-use crate::entry::{DeviceKey, Writer};
+use crate::course::{EntryId, LedgerId, Role, StaffId};
+use crate::entry::DeviceKey;
 use crate::ledger::{Heads, Ledger, Mishap};
-use crate::link::pairing::{Guest, Joined, PAIRING_DOMAIN, Paired, Welcome};
+use crate::link::pairing::{Guest, Joined, Paired, Welcome};
 use crate::link::{Arrival, Depot, DepotError, Link, Peer, Reach, TakeStep};
 use crate::stamp::Stamps;
 use crate::store::{PeerRow, StoreError};
 use crate::sync::Position;
+use crate::trust::{PAIRING_DOMAIN, TrustBook};
 
 impl Shelf {
     /// The signing key of the device with this link key, if it may connect now.
@@ -79,22 +80,23 @@ impl Shelf {
         if self.device.root.is_some() {
             return Some(Access::Shop);
         }
-        book.writer(&own).map(Access::of)
+        Access::of(book, &own)
     }
 
     fn access_of(&self, link: &DeviceKey) -> Result<Option<Access>, DeskError> {
         let key = self.admitted(link)?;
         let book = self.book.as_ref();
-        Ok(key
-            .zip(book)
-            .and_then(|(key, book)| book.writer(&key))
-            .map(Access::of))
+        Ok(key.zip(book).and_then(|(key, book)| Access::of(book, &key)))
     }
 
     fn access_to(&mut self, access: Access, ledger: &LedgerId) -> Result<bool, DeskError> {
         match access {
             Access::Shop => Ok(true),
-            Access::Staff(staff) => self.may_have(&staff, ledger),
+            Access::Staff(staff, vouched) => Ok(self.may_have(&staff, ledger)?
+                && match vouched {
+                    Some(vouched) => self.may_have(&vouched, ledger)?,
+                    None => true,
+                }),
         }
     }
 
@@ -177,16 +179,19 @@ impl Shelf {
 enum Access {
     /// Everything.
     Shop,
-    /// The courses this member of staff works on.
-    Staff(crate::course::StaffId),
+    /// The courses this member of staff works on; of a device that an instructor admitted,
+    /// those of them that the instructor works on too. Else an instructor could read every
+    /// colleague's course by way of a device of their own.
+    Staff(StaffId, Option<StaffId>),
 }
 
 impl Access {
-    const fn of(writer: Writer) -> Self {
-        match writer.role {
+    fn of(book: &TrustBook, key: &DeviceKey) -> Option<Self> {
+        let writer = book.writer(key)?;
+        Some(match writer.role {
             Role::Shop => Self::Shop,
-            Role::Instructor | Role::Assistant => Self::Staff(writer.staff),
-        }
+            Role::Instructor | Role::Assistant => Self::Staff(writer.staff, book.vouched_by(key)),
+        })
     }
 }
 
@@ -387,7 +392,7 @@ impl Depot for Desk {
                 link: Some(paired.link),
                 until: guest.until,
             };
-            self.record(Request::Admit(admission))
+            self.record(Request::AdmitPaired(admission, paired.consent))
                 .map_err(depot_error)?;
         }
         let root = self.shop_root().ok_or(DeskError::NotStarted);

@@ -9,12 +9,11 @@ use crate::course::{
     CourseId, EntryId, LedgerId, SessionId, SiteId, StaffId, StudentId, clean_line,
 };
 use crate::entry::{
-    AlarmRaised, Amendment, Attempt, Attendance, Body, Certificate, Clearance, Completion,
-    Confirmation, Debrief, Details, DetailsDigest, DiveLogged, EmergencyConfirmed, EmergencySet,
-    Enrolment, Exemption, HoldSet, Incident, Kind, LateAccepted, Mark, Note, Origin, OutlineSet,
-    Override, PolicyConfirmed, PolicySet, Refusal, Resolution, Revocation, SessionCancelled,
-    SessionMoved, SessionPlanned, ShopOpened, SiteSet, StaffJoined, StaffRenewed, WeightChecked,
-    Withdrawal,
+    AlarmRaised, Amendment, Attempt, Attendance, Body, Clearance, Completion, Confirmation,
+    Debrief, Details, DetailsDigest, DiveLogged, EmergencyConfirmed, EmergencySet, Enrolment,
+    Exemption, HoldSet, Incident, Kind, LateAccepted, Mark, Note, Origin, OutlineSet, Override,
+    PolicyConfirmed, PolicySet, Refusal, Resolution, Revocation, SessionCancelled, SessionMoved,
+    SessionPlanned, ShopOpened, SiteSet, StaffJoined, StaffRenewed, WeightChecked, Withdrawal,
 };
 use crate::view::{OnScreen, Tap};
 
@@ -46,25 +45,8 @@ impl Shelf {
                 let renewed = StaffRenewed { staff, what, until };
                 Ok(Drafts::one(shop, renewed, after))
             }
-            Request::Admit(a) => {
-                if self.shop()?.1.writer(&a.key).is_some() {
-                    return Err(Refusal::Closed {
-                        what: "device's key",
-                    }
-                    .into());
-                }
-                let from = self.today();
-                let certificate = Certificate {
-                    staff: a.staff,
-                    role: a.role,
-                    device: clean_line(&a.device),
-                    key: a.key,
-                    link: a.link,
-                    from,
-                    until: a.until,
-                };
-                Ok(Drafts::one(shop, certificate, Vec::new()))
-            }
+            Request::Admit(a) => self.admit_drafts(a, None),
+            Request::AdmitPaired(a, consent) => self.admit_drafts(a, Some(consent)),
             Request::Revoke { key, why } => {
                 if self.shop()?.1.certificate(&key).is_none() {
                     return Err(Refusal::Unknown { what: "device" }.into());
@@ -92,6 +74,7 @@ impl Shelf {
                     PolicySet {
                         policy,
                         confirmed: Vec::new(),
+                        proofs: Vec::new(),
                     },
                     after,
                 ))

@@ -5,7 +5,7 @@ use super::shelf::Shelf;
 use super::{Change, Desk, DeskError};
 use crate::course::LedgerId;
 use crate::entry::{DeviceKey, Refusal};
-use crate::ledger::{Heads, Ledger, Taken};
+use crate::ledger::{Heads, Ledger, Lent, Taken};
 use crate::link::TakeStep;
 use crate::standing::Touched;
 use crate::store::Stands;
@@ -32,6 +32,17 @@ fn position_of(ledger: &Ledger) -> Position {
 }
 
 impl Shelf {
+    fn not_forgotten(&self, id: &LedgerId) -> Result<(), DeskError> {
+        if !self.is_forgotten(id)? {
+            return Ok(());
+        }
+        let what = match id {
+            LedgerId::Course(_) => "course",
+            LedgerId::Person(_) | LedgerId::Shop(_) => "person",
+        };
+        Err(Refusal::Closed { what }.into())
+    }
+
     /// Lets a step bring something into a ledger, from a file or over the link: the one door
     /// for what comes from elsewhere. A ledger that was not here begins with it; if the step
     /// fails or brings nothing, it is not left lying about. The outer error is the desk's,
@@ -41,13 +52,7 @@ impl Shelf {
         id: &LedgerId,
         step: impl FnOnce(&Ledger) -> Result<Option<Taken>, E>,
     ) -> Result<Result<Brought, E>, DeskError> {
-        if self.is_forgotten(id)? {
-            let what = match id {
-                LedgerId::Course(_) => "course",
-                LedgerId::Person(_) | LedgerId::Shop(_) => "person",
-            };
-            return Err(Refusal::Closed { what }.into());
-        }
+        self.not_forgotten(id)?;
         let held = self.holds(id)?;
         let stepped = step(self.ledger(id)?);
         if let Ok(Some(taken)) = stepped {
@@ -71,28 +76,61 @@ impl Shelf {
         }))
     }
 
-    /// The same over the link: what a device may bring in a day is bounded.
+    /// The same over the link: what a device may bring in a day is bounded. The step has the
+    /// ledger itself; where it did not leave it as it was and nothing is taken, it is opened
+    /// again from the store.
     pub(super) fn bring_from(
         &mut self,
         from: Option<DeviceKey>,
         id: &LedgerId,
         step: TakeStep<'_>,
     ) -> Result<Result<Brought, SyncError>, DeskError> {
-        let mut taken = None;
-        let brought = self.bring(id, |here| {
-            taken = step(here)?;
-            Ok::<_, SyncError>(None)
-        })?;
-        match (brought, taken) {
-            (Ok(_), Some(taken)) => {
-                if self.within_quota(from, &taken)? {
-                    self.bring(id, |_| Ok(Some(taken)))
-                } else {
-                    Ok(Err(SyncError::TooMuch))
-                }
-            }
-            (brought, _) => Ok(brought),
+        self.not_forgotten(id)?;
+        let held = self.holds(id)?;
+        let nothing = Ledger::new(*id, self.stamps.actor()?)?;
+        let mut lent = Lent::new(std::mem::replace(self.ledger(id)?, nothing));
+        let stepped = step(&mut lent);
+        let done = self.after_lending(from, id, lent.left(), stepped);
+        // What stands in for the ledger must not be taken for it.
+        if done.is_err() || (!held && matches!(done, Ok(Err(_)))) {
+            self.close(id)?;
         }
+        done
+    }
+
+    fn after_lending(
+        &mut self,
+        from: Option<DeviceKey>,
+        id: &LedgerId,
+        left: Option<Ledger>,
+        stepped: Result<Option<Taken>, SyncError>,
+    ) -> Result<Result<Brought, SyncError>, DeskError> {
+        let lost = left.is_none();
+        if let Some(ledger) = left {
+            *self.ledger(id)? = ledger;
+        }
+        let bounded = self.within_bounds(from, stepped)?;
+        if lost && !matches!(bounded, Ok(Some(_))) {
+            self.close(id)?;
+        }
+        match bounded {
+            Ok(taken) => self.bring(id, |_| Ok(taken)),
+            Err(error) => Ok(Err(error)),
+        }
+    }
+
+    /// What a step took, unless it is more than the device may bring today.
+    fn within_bounds(
+        &mut self,
+        from: Option<DeviceKey>,
+        stepped: Result<Option<Taken>, SyncError>,
+    ) -> Result<Result<Option<Taken>, SyncError>, DeskError> {
+        if let Ok(Some(taken)) = &stepped
+            && !self.within_quota(from, taken)?
+        {
+            return Ok(Err(SyncError::TooMuch));
+        }
+        Ok(stepped)
     }
 
     /// Where a ledger stands.

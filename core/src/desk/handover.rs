@@ -62,6 +62,11 @@ impl Handover {
         (signed && handover.device == *device).then_some(handover)
     }
 
+    /// The keys that open its devices' connections.
+    fn links(&self) -> impl Iterator<Item = &DeviceKey> {
+        self.certificates.iter().filter_map(|one| one.link.as_ref())
+    }
+
     /// The person that the root key wrote as.
     fn office(&self) -> StaffId {
         StaffId::new(shop_id(&self.root).uuid())
@@ -71,7 +76,9 @@ impl Handover {
         let keys: BTreeSet<&DeviceKey> = self.certificates.iter().map(|one| &one.key).collect();
         let staff: BTreeSet<&StaffId> = self.staff.iter().map(|one| &one.staff).collect();
         let courses: BTreeSet<&CourseId> = self.courses.iter().map(|one| &one.course).collect();
-        keys.len() == self.certificates.len()
+        let links: Vec<&DeviceKey> = self.links().collect();
+        links.iter().collect::<BTreeSet<_>>().len() == links.len()
+            && keys.len() == self.certificates.len()
             && staff.len() == self.staff.len()
             && courses.len() == self.courses.len()
             && !keys.contains(&self.root)
@@ -234,6 +241,7 @@ impl Shelf {
             link: None,
             from: self.today(),
             until: None,
+            consent: None,
         };
         let mut shut_out: Vec<Revocation> = handover.revoked.clone();
         for one in handover.certificates.iter().chain([&own]) {
@@ -292,7 +300,13 @@ impl Shelf {
         let keys = handover.certificates.iter().map(|one| &one.key);
         let shut_out = handover.revoked.iter().map(|one| &one.key);
         let known_key = keys.chain(shut_out).chain([&handover.root]).any(key);
-        if known_staff || known_key {
+        // Of two certificates with one connection the wrong one might be found.
+        let own = self.device.link_key();
+        let known_link = handover.links().any(|link| {
+            let mut known = book.certificates();
+            *link == own || known.any(|(_, one)| one.link.as_ref() == Some(link))
+        });
+        if known_staff || known_key || known_link {
             return Err(Refusal::NotAdmitted.into());
         }
         // Nor may it have the shop's own courses or people dropped, or list them as its own.

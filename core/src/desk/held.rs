@@ -81,12 +81,16 @@ impl Shelf {
         let (_, book) = self.shop()?;
         let others: Vec<_> = book
             .certificates()
-            .map(|(_, one)| (one.key, one.staff, one.role))
-            .filter(|(key, _, _)| *key != own && !book.is_revoked(key))
+            .map(|(_, one)| (one.key, one.staff, one.role, book.vouched_by(&one.key)))
+            .filter(|(key, ..)| *key != own && !book.is_revoked(key))
             .collect();
         let mut holders = Vec::new();
-        for (key, staff, role) in others {
-            if role == Role::Shop || self.may_have(&staff, id)? {
+        for (key, staff, role, vouched) in others {
+            let vouched = match vouched {
+                Some(vouched) => self.may_have(&vouched, id)?,
+                None => true,
+            };
+            if role == Role::Shop || (vouched && self.may_have(&staff, id)?) {
                 holders.push(key);
             }
         }

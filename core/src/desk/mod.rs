@@ -98,21 +98,7 @@ impl Desk {
         let mut store = Store::open(&folder.join(STORE_FILE))?.store;
         post::clear(&mut store)?;
         let device = Device::open(keys.as_ref(), &store, stamps.as_ref())?;
-        let mut shelf = Shelf {
-            store,
-            stamps,
-            keys,
-            device,
-            book: None,
-            shop: None,
-            courses: std::collections::BTreeMap::new(),
-            people: std::collections::BTreeMap::new(),
-            kept_people: 0,
-            used: Vec::new(),
-            placed: false,
-            quota: quota::Quota::default(),
-            rereads: false,
-        };
+        let mut shelf = Shelf::new(store, stamps, keys, device);
         shelf.open_shop()?;
         shelf.drop_former()?;
         shelf.forget_all_due()?;

@@ -2,14 +2,15 @@
 
 use chrono::NaiveDate;
 
-use super::request::OutlineFrom;
+use super::request::{Admission, OutlineFrom};
 use super::shelf::Shelf;
 use super::{DeskError, Drafts};
-use crate::course::{CourseId, LedgerId, Outline, Role, StaffId, starter};
+use crate::course::{CourseId, EntryId, LedgerId, Outline, Role, StaffId, clean_line, starter};
 use crate::entry::{
-    Assignment, CourseListed, CourseOpened, CourseState, OutlineSet, PolicySet, Refusal,
-    RuleConfirmed, Withdrawal,
+    Assignment, Body, Carried, Certificate, Consent, CourseListed, CourseOpened, CourseState, Kind,
+    OutlineSet, PolicySet, Refusal, Revocation, RuleConfirmed, Withdrawal, course_id,
 };
+use crate::trust::is_consented;
 
 impl Shelf {
     /// The starter outline in the language that this device speaks; a course or a school keeps
@@ -49,7 +50,7 @@ impl Shelf {
             }
         };
         let outline = outline.map(|outline| OutlineSet { outline, why: None });
-        let course = CourseId::new(self.stamps.id()?);
+        let course = course_id(self.stamps.id()?, &self.device.key.public());
         self.begin_course_drafts(course, title, starts, place, staff, outline)
     }
 
@@ -87,11 +88,13 @@ impl Shelf {
                     read: held.read.clone(),
                 })
                 .collect();
+            let proofs = self.proofs_of(policy.entry)?;
             drafts = drafts.and(
                 ledger,
                 PolicySet {
                     policy: policy.policy,
                     confirmed,
+                    proofs,
                 },
                 Vec::new(),
             );
@@ -116,6 +119,88 @@ impl Shelf {
         Ok(drafts.and(LedgerId::Shop(shop_id), listed, Vec::new()))
     }
 
+    /// The entries that show who confirmed which rule of the shop's policy, for a course that
+    /// somebody else than the shop opens.
+    fn proofs_of(&mut self, policy: EntryId) -> Result<Vec<Carried>, DeskError> {
+        if self.writer().is_some_and(|own| own.role == Role::Shop) {
+            return Ok(Vec::new());
+        }
+        let (shop, _) = self.shop()?;
+        let tally = shop.standing.tally();
+        let confirmations = shop.standing.all_of_kind(Kind::PolicyConfirmed);
+        let about = confirmations.into_iter().filter(|id| {
+            tally.standing(id).is_some_and(
+                |one| matches!(&one.entry.body, Body::PolicyConfirmed(of) if of.policy == policy),
+            )
+        });
+        let entries = std::iter::once(policy).chain(about);
+        let sealed = entries.filter_map(|id| shop.ledger.bytes_of(&id).map(Carried));
+        Ok(sealed.collect())
+    }
+
+    /// A device is admitted: the first certificate of its key.
+    pub(super) fn admit_drafts(
+        &mut self,
+        a: Admission,
+        consent: Option<Consent>,
+    ) -> Result<Drafts, DeskError> {
+        if self.shop()?.1.writer(&a.key).is_some() {
+            let what = "device's key";
+            return Err(Refusal::Closed { what }.into());
+        }
+        let own = self.device.link_key();
+        if let Some(consent) = &consent
+            && !a
+                .link
+                .is_some_and(|link| is_consented(consent, &a.key, &link, &own))
+        {
+            return Err(Refusal::Unknown { what: "device" }.into());
+        }
+        let certificate = Certificate {
+            staff: a.staff,
+            role: a.role,
+            device: clean_line(&a.device),
+            key: a.key,
+            link: a.link,
+            from: self.today(),
+            until: a.until,
+            consent,
+        };
+        let shop = self.device.shop_ledger()?;
+        let drafts = Drafts::one(shop, certificate, Vec::new());
+        if a.role == Role::Assistant {
+            return Ok(drafts);
+        }
+        self.take_over_drafts(a.staff, drafts)
+    }
+
+    /// An assistant whom an instructor admitted takes on another role: from then on no
+    /// instructor's word for them counts, and what they marked before must. So the shop gives
+    /// its own word for the device they had, and shuts it out from there on: it may be
+    /// anybody's who admits assistants.
+    fn take_over_drafts(
+        &mut self,
+        staff: StaffId,
+        mut drafts: Drafts,
+    ) -> Result<Drafts, DeskError> {
+        let shop = self.device.shop_ledger()?;
+        let (_, book) = self.shop()?;
+        let had: Vec<(Certificate, bool)> = book
+            .vouched_for(&staff)
+            .map(|one| (one.clone(), book.is_revoked(&one.key)))
+            .collect();
+        for (certificate, is_out) in had {
+            let key = certificate.key;
+            drafts = drafts.and(shop, certificate, Vec::new());
+            if !is_out {
+                let held = self.all_held(&key)?;
+                let why = "its holder took on another role".to_owned();
+                drafts = drafts.and(shop, Revocation { key, why, held }, Vec::new());
+            }
+        }
+        Ok(drafts)
+    }
+
     /// The title, first day and place that a course has from now on, in its own ledger and in
     /// the shop's list.
     pub(super) fn retitle_drafts(
@@ -128,7 +213,7 @@ impl Shelf {
         let after = self
             .course(&course)?
             .standing
-            .all_of_kind(crate::entry::Kind::CourseOpened);
+            .all_of_kind(Kind::CourseOpened);
         let opened = CourseOpened {
             title,
             shop: self.device.shop_id()?,

@@ -10,8 +10,8 @@ use crate::course::{
     StaffId, StaffPaper, StudentId, WeightCheck,
 };
 use crate::entry::{
-    ClearanceResult, CourseState, DebriefText, DeviceKey, HoldOn, Mark, Measured, Origin, Outcome,
-    Passage, RuleText, Who,
+    ClearanceResult, Consent, CourseState, DebriefText, DeviceKey, HoldOn, Mark, Measured, Origin,
+    Outcome, Passage, RuleText, Who,
 };
 use crate::view::OnScreen;
 
@@ -122,6 +122,8 @@ pub enum Request {
     },
     /// A device is admitted.
     Admit(Admission),
+    /// The same, with the device's own word that this one may: an instructor needs it.
+    AdmitPaired(Admission, Consent),
     /// A device is shut out: lost, sold, left.
     Revoke { key: DeviceKey, why: String },
     /// Late entries of a revoked device are accepted.

@@ -91,7 +91,7 @@ impl Rescue {
                 Err(StoreError::Hurt { how }) => how,
                 Err(error) => return Err(error.into()),
                 Ok(opened) => match opened.store.check() {
-                    Err(StoreError::Damaged { .. }) => Hurt::Content,
+                    Err(StoreError::Damaged) => Hurt::Content,
                     Err(error) => return Err(error.into()),
                     Ok(()) => {
                         return Err(DeskError::NotFound {

@@ -140,6 +140,30 @@ impl OpenPerson {
 }
 
 impl Shelf {
+    /// Nothing is open yet.
+    pub(super) fn new(
+        store: Store,
+        stamps: Arc<dyn Stamps>,
+        keys: Box<dyn KeyStore>,
+        device: Device,
+    ) -> Self {
+        Self {
+            store,
+            stamps,
+            keys,
+            device,
+            book: None,
+            shop: None,
+            courses: BTreeMap::new(),
+            people: BTreeMap::new(),
+            kept_people: 0,
+            used: Vec::new(),
+            quota: super::quota::Quota::default(),
+            placed: false,
+            rereads: false,
+        }
+    }
+
     /// The shop, the trust book; [`DeskError::NotStarted`] before the device has a shop.
     pub(super) fn shop(&self) -> Result<(&OpenShop, &TrustBook), DeskError> {
         self.shop

@@ -6,10 +6,11 @@ use super::{Change, Desk, DeskError};
 use crate::course::starter::{self, StarterError};
 use crate::course::{LedgerId, Outline, Policy, Role, StaffId, clean_line};
 use crate::entry::{
-    Certificate, DeviceKey, FormatError, Kind, OutlineSet, PolicySet, ShopOpened, StaffJoined,
-    Writer,
+    Certificate, Consent, DeviceKey, FormatError, Kind, OutlineSet, PolicySet, ShopOpened,
+    StaffJoined, Writer,
 };
 use crate::ledger::Ledger;
+use crate::trust::{SecretKey, consent};
 
 /// What a device shows of itself to be admitted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -41,6 +42,7 @@ impl Shelf {
             link: Some(self.device.link_key()),
             from: self.today(),
             until: None,
+            consent: None,
         };
         let drafts = Drafts::one(
             ledger,
@@ -65,6 +67,7 @@ impl Shelf {
                 PolicySet {
                     policy,
                     confirmed: Vec::new(),
+                    proofs: Vec::new(),
                 },
                 Vec::new(),
             );
@@ -157,6 +160,13 @@ impl Desk {
         }
     }
 
+    /// This device's word that the device with that link key may admit it.
+    pub fn consent_to(&self, by: &DeviceKey) -> Consent {
+        let shelf = self.shelf();
+        let link = SecretKey::from_seed(&shelf.device.link);
+        consent(&shelf.device.key, &link, by)
+    }
+
     /// Who this device acts for; `None` while it is not admitted or after it was revoked.
     pub fn me(&self) -> Option<Writer> {
         let shelf = self.shelf();
@@ -187,11 +197,7 @@ impl Desk {
     /// The seed of the shop's root key, for the printed recovery sheet; `None` where the key
     /// is not on this device.
     pub fn recovery_seed(&self) -> Option<zeroize::Zeroizing<[u8; 32]>> {
-        self.shelf()
-            .device
-            .root
-            .as_ref()
-            .map(crate::trust::SecretKey::seed)
+        self.shelf().device.root.as_ref().map(SecretKey::seed)
     }
 
     /// Restores the shop's root key on a new computer from the recovery sheet's seed, then
@@ -203,7 +209,7 @@ impl Desk {
     pub fn restore_shop(&self, seed: &[u8; 32], person: &str) -> Result<StaffId, DeskError> {
         let mut guard = self.shelf();
         let shelf = &mut *guard;
-        let root = crate::trust::SecretKey::from_seed(seed).public();
+        let root = SecretKey::from_seed(seed).public();
         if shelf.device.shop.is_some_and(|shop| shop != root) {
             return Err(DeskError::Started);
         }
@@ -222,6 +228,7 @@ impl Desk {
             link: Some(shelf.device.link_key()),
             from: shelf.today(),
             until: None,
+            consent: None,
         };
         let drafts = Drafts::one(
             ledger,

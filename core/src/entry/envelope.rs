@@ -76,21 +76,33 @@ impl From<DeviceKey> for String {
 
 /// 64 hexadecimal digits as 32 bytes; `None` for anything else.
 pub(crate) fn hex32(text: &str) -> Option<[u8; 32]> {
+    hex_bytes(text)?.try_into().ok()
+}
+
+/// Small hexadecimal digits, two a byte; `None` for anything else.
+pub(crate) fn hex_bytes(text: &str) -> Option<Vec<u8>> {
     let digits = text.as_bytes();
-    if digits.len() != 64 {
-        return None;
-    }
     let nibble = |digit: u8| match digit {
         b'0'..=b'9' => Some(digit - b'0'),
         b'a'..=b'f' => Some(digit - b'a' + 10),
         _ => None,
     };
-    let mut bytes = [0; 32];
-    for (byte, pair) in bytes.iter_mut().zip(digits.chunks_exact(2)) {
+    let byte = |pair: &[u8]| {
         let &[high, low] = pair else { return None };
-        *byte = nibble(high)? << 4 | nibble(low)?;
+        Some(nibble(high)? << 4 | nibble(low)?)
+    };
+    digits.chunks(2).map(byte).collect()
+}
+
+/// Bytes as small hexadecimal digits.
+pub(crate) fn to_hex(bytes: &[u8]) -> String {
+    use std::fmt::Write as _;
+    let mut text = String::with_capacity(2 * bytes.len());
+    for byte in bytes {
+        // Writing to a string cannot fail.
+        let _ = write!(text, "{byte:02x}");
     }
-    Some(bytes)
+    text
 }
 
 /// An entry's bytes, taken apart; nothing in it has been believed yet.

@@ -7,11 +7,13 @@
 mod authority;
 mod body;
 mod bounds;
+mod consent;
 mod debrief;
 mod digest;
 mod envelope;
 mod gate;
 mod judging;
+mod opener;
 mod planning;
 mod refusal;
 mod rules;
@@ -24,15 +26,17 @@ mod water;
 pub use authority::{Authority, Hand};
 pub use body::{Body, Home, Kind, Writers};
 pub use bounds::check_name;
+pub use consent::{Carried, Consent};
 pub use debrief::{Debrief, DebriefText};
 pub use digest::{DetailsDigest, Sha256Hex};
 pub use envelope::{DeviceKey, ENVELOPE_VERSION, Envelope, MOST_PAYLOAD, content_id};
-pub(crate) use envelope::{hex32, prev_form};
+pub(crate) use envelope::{hex_bytes, hex32, prev_form, to_hex};
 pub use gate::Override;
 pub use judging::{
     Attempt, Completion, Confirmation, Exemption, Mark, Measured, Origin, Outcome, Resolution,
     Withdrawal,
 };
+pub use opener::{course_id, opened_by};
 pub use planning::{
     Amendment, Assignment, Clearance, ClearanceResult, CourseOpened, Enrolment, OutlineSet,
     PolicyConfirmed, PolicySet, RuleConfirmed, RuleText, SessionCancelled, SessionMoved,

@@ -4,7 +4,7 @@
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::{Deserialize, Serialize};
 
-use super::DetailsDigest;
+use super::{Carried, DetailsDigest};
 use crate::course::{
     ClearanceKind, EntryId, Outline, Policy, Role, RuleId, SessionId, SessionPlan, ShopId, StaffId,
     StudentId,
@@ -72,6 +72,10 @@ pub struct PolicySet {
     /// Confirmations that a course takes over from its shop, each with who and when.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub confirmed: Vec<RuleConfirmed>,
+    /// The entries of the shop's ledger that say so, where somebody else than the shop takes
+    /// them over: its policy, and each confirmation.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub proofs: Vec<Carried>,
 }
 
 /// The text that somebody read before confirming a rule: a standard, a law, a decision of

@@ -33,6 +33,8 @@ pub trait Facts {
     fn policy_of(&self, entry: &EntryId) -> Option<&Policy>;
     /// Whether the student is enrolled, and the enrolment counts.
     fn has_student(&self, student: &StudentId) -> bool;
+    /// Whether the shop admitted this member of staff as more than an assistant.
+    fn is_senior(&self, staff: &StaffId) -> bool;
     /// Whether the shop knows this member of staff.
     fn has_staff(&self, staff: &StaffId) -> bool;
     /// Whether the session is planned: `Some(true)`, or was cancelled: `Some(false)`.
@@ -57,6 +59,9 @@ pub trait Facts {
     fn has_site(&self, site: &SiteId) -> bool;
     /// Where a course stands in the shop's list; `None` if it is not there.
     fn listed(&self, course: &CourseId) -> Option<CourseState>;
+    /// Whether a member of staff may write a course's line in the shop's list: whoever is on
+    /// it, and its opener while it has none.
+    fn may_list(&self, course: &CourseId, staff: &StaffId) -> bool;
     /// Every entry about the student that counts, in order of id.
     fn about(&self, student: &StudentId) -> Vec<EntryId>;
 }
@@ -174,6 +179,9 @@ pub fn may_record(
         Body::Certificate(b) => {
             known("staff", facts.has_staff(&b.staff))?;
             bounds::text("device", &b.device, 80)?;
+            // Nor would it count: see the trust book.
+            let own = b.consent.is_some() && !facts.is_senior(&b.staff);
+            known("device", writer.role != Role::Instructor || own)?;
             bounds::clock("from", b.from)?;
             match b.until {
                 Some(until) if until < b.from => Err(Refusal::EndsBeforeItBegins {
@@ -188,6 +196,10 @@ pub fn may_record(
             bounds::figure("entries", bounds::count(b.entries.len()), 1, 100_000)
         }
         Body::CourseListed(b) => {
+            if writer.role != Role::Shop && !facts.may_list(&b.course, &writer.staff) {
+                let (role, kind) = (writer.role, body.kind());
+                return Err(Refusal::Role { role, kind });
+            }
             bounds::text("title", &b.title, NAME)?;
             bounds::date("start", b.starts)
         }
@@ -409,6 +421,8 @@ pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId, confirmed: bool) ->
         | Kind::Details => false,
         // A hold is the shop's, and the shop lifts it, whoever set it.
         Kind::HoldSet => writer.role == Role::Shop,
+        // Else whoever was taken off a course could take that back.
+        Kind::CourseListed => writer.role == Role::Shop || by == writer.staff,
         // Who works on a course is the shop's to say as well, whoever assigned them.
         Kind::Assignment => {
             matches!(writer.role, Role::Instructor | Role::Shop) || by == writer.staff
@@ -416,7 +430,6 @@ pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId, confirmed: bool) ->
         Kind::StaffJoined
         | Kind::StaffRenewed
         | Kind::LateAccepted
-        | Kind::CourseListed
         | Kind::Enrolment
         | Kind::Amendment
         | Kind::OutlineSet

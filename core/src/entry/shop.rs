@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
-use super::DeviceKey;
+use super::{Consent, DeviceKey};
 use crate::course::{
     CourseId, EntryId, LedgerId, PersonDetails, Role, StaffId, StaffPaper, StudentId,
 };
@@ -57,6 +57,10 @@ pub struct Certificate {
     /// Last day on which the shop admits the device; none for no end.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub until: Option<NaiveDate>,
+    /// The device's own word that it lets its issuer admit it; an instructor's certificate
+    /// counts only with it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub consent: Option<Consent>,
 }
 
 /// A device may no longer act: lost, sold, left.

@@ -33,7 +33,7 @@ pub use layout::LEDGER_FORMAT;
 pub use mishap::Mishap;
 pub(crate) use ready::ready;
 pub use state::State;
-pub use take::Taken;
+pub use take::{Lent, Taken};
 pub use wreck::{Gathered, Salvaged, gather};
 
 use crate::course::EntryId;

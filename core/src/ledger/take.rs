@@ -30,6 +30,11 @@ impl Taken {
         &self.next
     }
 
+    /// The ledger with what was taken, where nothing of it has to be stored.
+    pub(crate) fn give_back(self) -> Ledger {
+        self.next
+    }
+
     /// One more entry, unless it is there: two devices may have carried it over.
     fn put(&mut self, id: EntryId, bytes: &[u8]) {
         if self.next.lines.contains_key(&id) {
@@ -41,6 +46,50 @@ impl Taken {
         }
         self.next.put_line(id, line);
         self.entries.push(id);
+    }
+}
+
+/// A ledger that a step may look at, or take whole.
+#[derive(Debug)]
+pub struct Lent(Option<Ledger>);
+
+impl Lent {
+    /// This ledger.
+    pub const fn new(ledger: Ledger) -> Self {
+        Self(Some(ledger))
+    }
+
+    /// A look at it.
+    ///
+    /// # Errors
+    /// [`LedgerError::Engine`] once it was taken.
+    pub fn look(&self) -> Result<&Ledger, LedgerError> {
+        self.0.as_ref().ok_or_else(taken_already)
+    }
+
+    /// Takes it.
+    ///
+    /// # Errors
+    /// [`LedgerError::Engine`] once it was taken.
+    pub fn take(&mut self) -> Result<Ledger, LedgerError> {
+        self.0.take().ok_or_else(taken_already)
+    }
+
+    /// Gives back what was taken and has not changed.
+    pub fn give_back(&mut self, ledger: Ledger) {
+        self.0 = Some(ledger);
+    }
+
+    /// What is left: nothing where it was taken.
+    pub fn left(self) -> Option<Ledger> {
+        self.0
+    }
+}
+
+fn taken_already() -> LedgerError {
+    LedgerError::Engine {
+        during: "look at a ledger",
+        detail: "it was taken already".into(),
     }
 }
 
@@ -101,14 +150,26 @@ impl Ledger {
         &self,
         step: impl FnOnce(&mut Automerge) -> Result<(), AutomergeError>,
     ) -> Result<Taken, LedgerError> {
+        self.clone().take_whole(step)
+    }
+
+    /// The same on the ledger itself, which is gone where it fails: whoever gave it opens it
+    /// again from the store. A copy of a large one costs more than a message brings.
+    ///
+    /// # Errors
+    /// [`LedgerError`].
+    pub(crate) fn take_whole(
+        self,
+        step: impl FnOnce(&mut Automerge) -> Result<(), AutomergeError>,
+    ) -> Result<Taken, LedgerError> {
         let before = self.document.get_heads();
-        let mut next = self.clone();
+        let (id, mut next) = (self.id, self);
         let (document, entries) = (&mut next.document, &next.layout.entries);
         let found = guarded("take changes", || {
             step(document)?;
             let mut found = Vec::new();
             for change in document.get_changes(&before) {
-                let adds = entries_in(&change, &self.id, entries);
+                let adds = entries_in(&change, &id, entries);
                 found.push((change.hash().0, change.raw_bytes().to_vec(), adds));
             }
             Ok::<_, AutomergeError>(found)

@@ -232,7 +232,7 @@ impl Exchange {
         }
         let pieces: Vec<&[u8]> = sealed.iter().map(Vec::as_slice).collect();
         let arrival = self.depot.take(&self.peer(), &ledger, &mut |here| {
-            Ok(Some(here.take_entries(&pieces)?))
+            Ok(Some(here.look()?.take_entries(&pieces)?))
         });
         let arrival = match arrival {
             Ok(arrival) => arrival,

@@ -13,7 +13,7 @@ use zeroize::Zeroizing;
 use super::pairing::{Guest, Joined, Paired, Welcome};
 use crate::course::{EntryId, LedgerId};
 use crate::entry::DeviceKey;
-use crate::ledger::{Heads, Ledger, LedgerError, Mishap, Taken};
+use crate::ledger::{Heads, Ledger, LedgerError, Lent, Mishap, Taken};
 use crate::stamp::Stamps;
 use crate::sync::{Position, SyncError};
 
@@ -49,7 +49,7 @@ pub enum Reach {
 
 /// A step that looks at a ledger and may bring changes. It may be run again if the ledger
 /// moved on in between; what the last run returned is what counts.
-pub type TakeStep<'a> = &'a mut dyn FnMut(&Ledger) -> Result<Option<Taken>, SyncError>;
+pub type TakeStep<'a> = &'a mut dyn FnMut(&mut Lent) -> Result<Option<Taken>, SyncError>;
 
 /// Where the ledgers are, and who may have them.
 pub trait Depot: Send + Sync + 'static {

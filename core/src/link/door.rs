@@ -17,7 +17,8 @@ use super::pairing::{
     PAIRING_VERSION, PairingEnd, PairingError, PairingFrame, Shower, Showing, Try, is_name,
 };
 use super::{LinkEvent, PAIR_ALPN};
-use crate::entry::DeviceKey;
+use crate::entry::{Consent, DeviceKey};
+use crate::trust::{PAIRING_DOMAIN, SecretKey, consent_form};
 
 /// The label of the keying material that a pairing is bound to.
 const EXPORT_LABEL: &[u8] = b"EXPERIMENTAL tallywater pairing 1";
@@ -189,7 +190,7 @@ impl Door {
             .ask(move |depot| {
                 let device = depot.device_name()?;
                 Ok((
-                    own_card(depot, &proof, device)?,
+                    own_card(depot, &proof, device, None)?,
                     depot.admit(&paired, &guest)?,
                 ))
             })
@@ -332,7 +333,7 @@ async fn speak_as_joiner(
     let own = channel.proof(true);
     let device = device.to_owned();
     let card = shared.ask(move |depot| {
-        let card = own_card(depot, &own, device)?;
+        let card = own_card(depot, &own, device, Some(&channel.shower))?;
         Ok((card, depot.brings()?))
     });
     let (card, brings) = card.await.map_err(|error| own_store(&error))?;
@@ -353,12 +354,30 @@ async fn speak_as_joiner(
     })
 }
 
-fn own_card(depot: &dyn Depot, proof: &[u8; 32], device: String) -> Result<Card, DepotError> {
+/// This device's card, with its consent to be admitted by whoever shows the code.
+fn own_card(
+    depot: &dyn Depot,
+    proof: &[u8; 32],
+    device: String,
+    admitted_by: Option<&DeviceKey>,
+) -> Result<Card, DepotError> {
     let (signing, signature) = depot.prove(proof)?;
+    let consent = match admitted_by {
+        None => Consent::of(&[0; 128]),
+        Some(by) => {
+            let link = SecretKey::from_seed(&*depot.link_seed()?);
+            let form = consent_form(&signing, &link.public(), by);
+            Consent {
+                key: depot.prove(&form)?.1,
+                link: link.sign(PAIRING_DOMAIN, &form),
+            }
+        }
+    };
     Ok(Card {
         signing,
         device,
         signature,
+        consent,
     })
 }
 

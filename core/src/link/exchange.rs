@@ -339,9 +339,12 @@ impl Exchange {
         let theirs = self.their_heads(&ledger);
         let mut talk = self.talks.remove(&ledger);
         let mut state = None;
-        let arrival = self.depot.take(&self.peer, &ledger, &mut |here| {
-            let talk = talk.get_or_insert_with(|| Conversation::begin(here, &theirs));
-            let (taken, heard) = talk.hear(here, bytes)?.split();
+        let arrival = self.depot.take(&self.peer, &ledger, &mut |lent| {
+            if talk.is_none() {
+                talk = Some(Conversation::begin(lent.look()?, &theirs));
+            }
+            let talk = talk.get_or_insert_default();
+            let (taken, heard) = talk.hear_lent(lent, bytes)?.split();
             state = Some(heard);
             Ok(taken)
         });

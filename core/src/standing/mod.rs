@@ -8,6 +8,7 @@ mod cell;
 mod course;
 mod dived;
 mod files;
+mod listing;
 #[cfg(test)]
 pub(crate) mod sample;
 mod session;

@@ -268,6 +268,7 @@ impl Sample {
             PolicySet {
                 policy: policy(),
                 confirmed: Vec::new(),
+                proofs: Vec::new(),
             },
         );
         sample
@@ -334,6 +335,7 @@ impl Sample {
             PolicySet {
                 policy,
                 confirmed: Vec::new(),
+                proofs: Vec::new(),
             },
         );
         sample.confirm_rules();

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::NaiveDate;
 
 use super::course::PolicyNow;
+use super::listing::Listings;
 use super::tally::{Counted, Tally};
 use crate::course::{
     CourseId, EmergencyPlan, EntryId, Outline, Site, SiteId, StaffId, StaffPaper, StudentId,
@@ -17,8 +18,9 @@ use crate::trust::{Line, Verdict};
 pub struct ShopStanding {
     tally: Tally,
     kinds: BTreeMap<Kind, BTreeSet<EntryId>>,
-    courses: BTreeMap<CourseId, BTreeSet<EntryId>>,
+    pub(super) courses: BTreeMap<CourseId, BTreeSet<EntryId>>,
     staff: BTreeMap<StaffId, BTreeSet<EntryId>>,
+    pub(super) listings: Listings,
 }
 
 impl ShopStanding {
@@ -33,6 +35,7 @@ impl ShopStanding {
 
     /// Takes one more line.
     pub fn take(&mut self, id: EntryId, line: &Line, verdict: Verdict) {
+        self.listings = Listings::default();
         let Some(counted) = self.tally.take(id, line, verdict) else {
             return;
         };
@@ -253,35 +256,18 @@ impl ShopStanding {
         }
     }
 
-    /// Every listed course as it was last listed; those that were dropped are not.
+    /// Every listed course as it was last listed by who may; those that were dropped are not.
     pub fn courses(&self) -> impl Iterator<Item = &CourseListed> {
         let dropped = self.dropped();
-        let courses = self
-            .courses
-            .iter()
-            .filter(move |(id, _)| !dropped.contains(id));
-        courses.filter_map(|(_, entries)| {
-            if let Body::CourseListed(listed) = &self.tally.latest_one(entries, |_| ())?.entry.body
-            {
-                Some(listed)
-            } else {
-                None
-            }
-        })
+        let courses = self.listings().iter();
+        courses
+            .filter(move |(id, _)| !dropped.contains(id))
+            .map(|(_, listed)| listed)
     }
 
-    /// A listed course.
+    /// A listed course, as it was last listed by who may.
     pub fn course(&self, id: &CourseId) -> Option<&CourseListed> {
-        if let Body::CourseListed(listed) = &self
-            .tally
-            .latest_one(self.courses.get(id)?, |_| ())?
-            .entry
-            .body
-        {
-            Some(listed)
-        } else {
-            None
-        }
+        self.listings().get(id)
     }
 
     /// Every entry that listed a course, by id: the `after` of the next.

@@ -45,7 +45,7 @@ impl Store {
     /// # Errors
     /// [`StoreError::Exists`] if there is a file of that name; it is left as it is.
     pub fn copy(&self, to: &Path) -> Result<Written, StoreError> {
-        if to.exists() {
+        if to.symlink_metadata().is_ok() {
             return Err(StoreError::Exists {
                 name: last_part(to),
             });
@@ -54,7 +54,8 @@ impl Store {
             unfinished: with(to, ".unfinished"),
             to: to.to_owned(),
         };
-        if copy.unfinished.exists() {
+        // A link of that name goes, and nothing is written where it points.
+        if copy.unfinished.symlink_metadata().is_ok() {
             std::fs::remove_file(&copy.unfinished).map_err(file(WHAT))?;
         }
         let name = copy.unfinished.to_str();
@@ -142,7 +143,7 @@ impl Drop for Written {
 
 /// What a store says of itself as a whole: damage of its content is damage of the file.
 fn hurt(error: StoreError) -> StoreError {
-    if matches!(error, StoreError::Damaged { .. }) {
+    if matches!(error, StoreError::Damaged) {
         StoreError::Hurt { how: Hurt::Content }
     } else {
         error

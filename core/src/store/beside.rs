@@ -7,7 +7,7 @@ use std::time::Duration;
 use rusqlite::{Connection, OpenFlags};
 
 use super::error::during;
-use super::open::refuse_others;
+use super::open::{is_empty, refuse_others, with};
 use super::{SCHEMA, Store, StoreError};
 
 /// How long to wait for the one who writes.
@@ -29,10 +29,27 @@ impl Store {
     /// # Errors
     /// [`StoreError`]; a file of another version, older ones too, is left as it is.
     pub fn open_beside(path: &Path, beside: Beside) -> Result<Self, StoreError> {
+        let opened = Self::try_beside(path, beside);
+        let shut = matches!(opened, Err(StoreError::ReadOnly { .. }));
+        if beside == Beside::Read && shut && is_empty(&with(path, "-wal")) {
+            // A folder in which nothing may be made, such as a stick or a copy that is kept:
+            // nobody writes there either, so the file is read as it lies.
+            return Self::look_at(path)?.beside(beside);
+        }
+        opened
+    }
+
+    fn try_beside(path: &Path, beside: Beside) -> Result<Self, StoreError> {
         let step = during("open the store beside another program");
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let connection = Connection::open_with_flags(path, flags).map_err(step)?;
         connection.busy_timeout(PATIENCE).map_err(step)?;
+        Self { connection }.beside(beside)
+    }
+
+    fn beside(self, beside: Beside) -> Result<Self, StoreError> {
+        let step = during("open the store beside another program");
+        let connection = self.connection;
         refuse_others(&connection)?;
         let version: i64 = connection
             .pragma_query_value(None, "user_version", |row| row.get(0))

@@ -1,7 +1,7 @@
 //! `StoreError`: what can go wrong with the file, sorted by what a person can do about it.
 
 use std::ffi::OsStr;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use rusqlite::ErrorCode;
 
@@ -30,11 +30,8 @@ pub enum StoreError {
         during: &'static str,
     },
     /// The file's content is broken.
-    #[error("the file is damaged{}", moved(.moved_to.as_deref()))]
-    Damaged {
-        /// Where it was moved, if it was; it is never deleted.
-        moved_to: Option<PathBuf>,
-    },
+    #[error("the file is damaged")]
+    Damaged,
     /// The store itself cannot be worked on. Nothing was made, moved or changed: what is done
     /// about it is for a person to say.
     #[error("the store is damaged ({}); it was left as it is", .how.word())]
@@ -125,12 +122,6 @@ impl Hurt {
     }
 }
 
-fn moved(to: Option<&Path>) -> String {
-    to.map_or_else(String::new, |to| {
-        format!(" and was moved aside as {}", last_part(to))
-    })
-}
-
 /// A path's last part, for a message.
 pub(super) fn last_part(path: &Path) -> String {
     path.file_name()
@@ -147,9 +138,7 @@ pub(super) fn during(during: &'static str) -> impl Fn(rusqlite::Error) -> StoreE
         Some(ErrorCode::ReadOnly | ErrorCode::CannotOpen | ErrorCode::PermissionDenied) => {
             StoreError::ReadOnly { during }
         }
-        Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => {
-            StoreError::Damaged { moved_to: None }
-        }
+        Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => StoreError::Damaged,
         Some(_) | None => StoreError::Sqlite { during, source },
     }
 }

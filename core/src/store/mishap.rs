@@ -91,7 +91,7 @@ impl Store {
                 ))
             })
             .map_err(step)?;
-        let damaged = || StoreError::Damaged { moved_to: None };
+        let damaged = || StoreError::Damaged;
         let time = |text: &str| DateTime::parse_from_rfc3339(text).map_err(|_| damaged());
         let mut found = Vec::new();
         for row in rows {

@@ -119,7 +119,7 @@ impl Store {
         if found == "ok" && astray.is_none() {
             Ok(())
         } else {
-            Err(StoreError::Damaged { moved_to: None })
+            Err(StoreError::Damaged)
         }
     }
 
@@ -146,8 +146,7 @@ impl Store {
 
 /// A ledger by its stored name; a name that is none is damage.
 fn named(name: &str) -> Result<LedgerId, StoreError> {
-    name.parse()
-        .map_err(|_| StoreError::Damaged { moved_to: None })
+    name.parse().map_err(|_| StoreError::Damaged)
 }
 
 /// The row number of a ledger; `None` when it is not here.

@@ -37,6 +37,15 @@ const SETTINGS: &str = "
     PRAGMA secure_delete = on;
 ";
 
+/// Where the index of the log is kept.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Index {
+    /// In a file, for those who look beside.
+    Shared,
+    /// In memory, which shuts others out.
+    InMemory,
+}
+
 /// A store that has been opened.
 #[derive(Debug)]
 pub struct Opened {
@@ -63,14 +72,21 @@ impl Store {
         if is_empty(&log) && is_short(path).unwrap_or(false) {
             return Err(StoreError::Hurt { how: Hurt::Short });
         }
-        match Self::try_open(path) {
+        let mut opened = Self::try_open(path, Index::Shared);
+        if let Err(StoreError::Full { .. } | StoreError::Sqlite { .. }) = opened {
+            // The index of the log takes 32 kB of the disk. Where there is no room for it, it
+            // is kept in memory: whoever would look beside has to wait, but what is there can
+            // be seen, and a mark that finds no room says so.
+            opened = Self::try_open(path, Index::InMemory).or(opened);
+        }
+        match opened {
             Ok(store) => Ok(Opened { store }),
-            Err(StoreError::Damaged { .. }) => Err(StoreError::Hurt { how: Hurt::Content }),
+            Err(StoreError::Damaged) => Err(StoreError::Hurt { how: Hurt::Content }),
             Err(error) => Err(error),
         }
     }
 
-    fn try_open(path: &Path) -> Result<Self, StoreError> {
+    fn try_open(path: &Path, index: Index) -> Result<Self, StoreError> {
         let step = during("open the store");
         // Made before SQLite would make it for everyone to read; the log takes its rights. A
         // file that may not be written is told of below.
@@ -85,6 +101,11 @@ impl Store {
             | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let mut connection = Connection::open_with_flags(path, flags).map_err(step)?;
         connection.busy_timeout(PATIENCE).map_err(step)?;
+        if index == Index::InMemory {
+            connection
+                .pragma_update(None, "locking_mode", "exclusive")
+                .map_err(step)?;
+        }
         refuse_others(&connection)?;
         // SQLite opens a file that it may not write for reading, without a word.
         if connection.is_readonly("main").map_err(step)? {

@@ -72,7 +72,7 @@ impl Store {
             let seen = seen
                 .map(|text| DateTime::parse_from_rfc3339(&text))
                 .transpose()
-                .map_err(|_| StoreError::Damaged { moved_to: None })?;
+                .map_err(|_| StoreError::Damaged)?;
             Ok(PeerRow {
                 key: DeviceKey(key),
                 link: link.map(DeviceKey),
@@ -114,7 +114,7 @@ impl Store {
             .map_err(step)?;
         rows.map(|row| {
             let (peer, heads) = row.map_err(step)?;
-            let heads = Heads::from_bytes(&heads).ok_or(StoreError::Damaged { moved_to: None })?;
+            let heads = Heads::from_bytes(&heads).ok_or(StoreError::Damaged)?;
             Ok((DeviceKey(peer), heads))
         })
         .collect()

@@ -172,7 +172,7 @@ fn stands(entries: Option<u32>, heads: Option<Vec<u8>>) -> Result<Option<Stands>
     let (Some(entries), Some(heads)) = (entries, heads) else {
         return Ok(None);
     };
-    let heads = Heads::from_bytes(&heads).ok_or(StoreError::Damaged { moved_to: None })?;
+    let heads = Heads::from_bytes(&heads).ok_or(StoreError::Damaged)?;
     Ok(Some(Stands { entries, heads }))
 }
 

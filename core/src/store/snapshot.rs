@@ -261,7 +261,7 @@ fn unsigned_of(connection: &Connection, number: i64) -> rusqlite::Result<BTreeSe
 /// Whether the ledger has every loose change and everything of the snapshot that counts.
 fn covers(connection: &Connection, number: i64, ledger: &Ledger) -> Result<bool, StoreError> {
     let step = during(COMPACT);
-    let damaged = || StoreError::Damaged { moved_to: None };
+    let damaged = || StoreError::Damaged;
     for sql in [
         "SELECT hash FROM change WHERE ledger = ?1",
         "SELECT heads FROM snapshot WHERE ledger = ?1 AND settled = 1",

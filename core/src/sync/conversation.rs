@@ -16,7 +16,7 @@ use automerge::sync::{Have, Message, MessageVersion, State, SyncDoc as _};
 use automerge::{Change, ChangeHash};
 
 use super::{SyncError, plain};
-use crate::ledger::{Heads, Ledger, LedgerError, Taken, changes_in, guarded, ready};
+use crate::ledger::{Heads, Ledger, LedgerError, Lent, Taken, changes_in, guarded, ready};
 
 /// From which size on a message is cut into pieces, in bytes.
 pub const PIECE_BYTES: usize = 128 << 10;
@@ -62,9 +62,17 @@ pub struct Piece {
 /// taken, adopts it, and then lets the conversation move on with [`Conversation::heard`].
 #[derive(Debug)]
 pub struct Heard {
-    /// The changes, applied to a clone of the ledger; `None` if the message brought none.
+    /// The changes, applied to the ledger or a clone of it; `None` if the message brought none.
     pub taken: Option<Taken>,
     state: State,
+    waiting: Vec<Change>,
+}
+
+/// A message that may be taken.
+struct Fit {
+    message: Message,
+    /// Whether it came with changes.
+    brings: bool,
     waiting: Vec<Change>,
 }
 
@@ -139,6 +147,49 @@ impl Conversation {
     /// # Errors
     /// [`SyncError`]; the ledger and the conversation are as they were.
     pub fn hear(&self, ledger: &Ledger, bytes: &[u8]) -> Result<Heard, SyncError> {
+        let fit = self.fit(ledger, bytes)?;
+        let mut state = self.state.clone();
+        let taken =
+            ledger.take_with(|document| document.receive_sync_message(&mut state, fit.message))?;
+        // A peer that says it takes packed messages would be sent one.
+        state.their_capabilities = None;
+        Ok(Heard {
+            taken: fit.brings.then_some(taken),
+            state,
+            waiting: fit.waiting,
+        })
+    }
+
+    /// The same on the ledger itself: it is left in place where the message brings nothing, or
+    /// was refused before anything was tried.
+    ///
+    /// # Errors
+    /// [`SyncError`]; the conversation is as it was.
+    pub fn hear_lent(&self, lent: &mut Lent, bytes: &[u8]) -> Result<Heard, SyncError> {
+        let fit = self.fit(lent.look()?, bytes)?;
+        let mut state = self.state.clone();
+        let taken = lent
+            .take()?
+            .take_whole(|document| document.receive_sync_message(&mut state, fit.message))?;
+        state.their_capabilities = None;
+        let taken = if fit.brings {
+            Some(taken)
+        } else {
+            if taken.changes.is_empty() {
+                lent.give_back(taken.give_back());
+            }
+            None
+        };
+        Ok(Heard {
+            taken,
+            state,
+            waiting: fit.waiting,
+        })
+    }
+
+    /// Looks at a message before anything is done with it, and leaves out of it what hangs on
+    /// changes that have not come.
+    fn fit(&self, ledger: &Ledger, bytes: &[u8]) -> Result<Fit, SyncError> {
         let mut message = guarded("read a sync message", || Message::decode(bytes))
             .map_err(|_| SyncError::Malformed)?;
         if message.have.len() > MOST_FILTERS || !message.have.iter().all(has_usual_filter) {
@@ -162,14 +213,9 @@ impl Conversation {
         }
         let now: Vec<Vec<u8>> = now.iter().map(|one| one.raw_bytes().to_vec()).collect();
         message.changes = now.into();
-        let mut state = self.state.clone();
-        let taken =
-            ledger.take_with(|document| document.receive_sync_message(&mut state, message))?;
-        // A peer that says it takes packed messages would be sent one.
-        state.their_capabilities = None;
-        Ok(Heard {
-            taken: (count > 0).then_some(taken),
-            state,
+        Ok(Fit {
+            message,
+            brings: count > 0,
             waiting,
         })
     }

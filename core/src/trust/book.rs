@@ -1,16 +1,20 @@
 //! Trust book: who may write, from the shop's ledger.
 //!
 //! The root is the shop's key. A certificate counts when the root issued it, or a device
-//! that holds a shop certificate, or, for assistants only, one that holds an instructor's.
+//! that holds a shop certificate, or, for assistants only and with the consent of the device
+//! that it names, one that holds an instructor's.
 //! One key has one certificate: the first to count, the root's before the shop's before an
-//! instructor's, then by entry id. A person who takes on another role pairs anew and gets
-//! another key, so nobody's earlier marks change their weight.
+//! instructor's, then by entry id. An instructor admits nobody who is an instructor already or
+//! of the office, and no connection that is another device's. A person who takes on another role
+//! pairs anew and gets another key, so nobody's earlier marks change their weight.
 //!
 //! A certificate's dates are for admitting devices, not for judging entries: a wrong clock
 //! must not take a mark away.
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::carried::is_proven;
+use super::consent::has_consent;
 use super::{Doubt, Line, Verdict, shop_id};
 use crate::course::{EntryId, LedgerId, Role, StaffId};
 use crate::entry::{
@@ -21,11 +25,20 @@ use crate::entry::{
 /// last of that key; `false` while the ones that say so have not arrived here.
 pub type Behind<'a> = &'a dyn Fn(&LedgerId, &EntryId, &DeviceKey, &[EntryId]) -> bool;
 
+/// A certificate that counts.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Certified {
+    entry: EntryId,
+    says: Certificate,
+    /// The instructor who issued it, where it was not the shop.
+    vouched: Option<StaffId>,
+}
+
 /// Who may write in the ledgers of one shop.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct TrustBook {
     root: DeviceKey,
-    certificates: BTreeMap<DeviceKey, (EntryId, Certificate)>,
+    certificates: BTreeMap<DeviceKey, Certified>,
     revoked: BTreeMap<DeviceKey, Vec<(EntryId, Revocation)>>,
     accepted: BTreeSet<(LedgerId, EntryId)>,
 }
@@ -41,9 +54,13 @@ impl TrustBook {
         }
     }
 
-    /// Whether another book shuts out the same devices and accepts the same late entries.
+    /// Whether another book shuts out the same devices and accepts the same late entries, and
+    /// whoever could write by this one is the same by that.
     pub fn shuts_out_like(&self, other: &Self) -> bool {
-        self.revoked == other.revoked && self.accepted == other.accepted
+        let mut keys = self.certificates.keys();
+        self.revoked == other.revoked
+            && self.accepted == other.accepted
+            && keys.all(|key| self.writer(key) == other.writer(key))
     }
 
     /// Reads the book from the lines of the shop's ledger.
@@ -95,25 +112,40 @@ impl TrustBook {
         issuer: Option<Role>,
         behind: Behind<'_>,
     ) {
-        let found: Vec<(EntryId, Certificate)> = self
+        let found: Vec<Certified> = self
             .counting(lines, behind)
             .filter(|(_, key, _)| match issuer {
                 None => *key == self.root,
                 Some(role) => self.writer(key).is_some_and(|writer| writer.role == role),
             })
-            .filter_map(|(id, _, body)| {
-                if let Body::Certificate(certificate) = body {
-                    Some((id, certificate.clone()))
+            .filter_map(|(entry, key, body)| {
+                let Body::Certificate(says) = body else {
+                    return None;
+                };
+                let vouched = if issuer == Some(Role::Instructor) {
+                    let by = self.certificates.get(&key)?;
+                    // As an assistant of a colleague's name, a device of theirs could take
+                    // back what the colleague wrote.
+                    if self.is_senior(&says.staff) || !has_consent(says, by.says.link.as_ref()?) {
+                        return None;
+                    }
+                    Some(by.says.staff)
                 } else {
                     None
-                }
+                };
+                let says = says.clone();
+                Some(Certified {
+                    entry,
+                    says,
+                    vouched,
+                })
             })
             .collect();
-        for (id, certificate) in found {
-            if certificate.key != self.root {
-                self.certificates
-                    .entry(certificate.key)
-                    .or_insert((id, certificate));
+        for one in found {
+            // A connection is one device's. The shop may write what it likes.
+            let taken = one.vouched.is_some() && self.is_connection_of_another(&one.says);
+            if one.says.key != self.root && !taken {
+                self.certificates.entry(one.says.key).or_insert(one);
             }
         }
     }
@@ -140,10 +172,42 @@ impl TrustBook {
                 role: Role::Shop,
             });
         }
-        let (_, certificate) = self.certificates.get(key)?;
+        let certificate = self.certificate(key)?;
         Some(Writer {
             staff: certificate.staff,
             role: certificate.role,
+        })
+    }
+
+    /// Whether this member of staff holds more than an assistant's role, on whatever device.
+    pub fn is_senior(&self, staff: &StaffId) -> bool {
+        *staff == StaffId::new(shop_id(&self.root).uuid())
+            || self
+                .certificates
+                .values()
+                .any(|one| one.says.staff == *staff && one.says.role != Role::Assistant)
+    }
+
+    /// The instructor who admitted the device with this key; `None` where the shop did.
+    pub fn vouched_by(&self, key: &DeviceKey) -> Option<StaffId> {
+        self.certificates.get(key)?.vouched
+    }
+
+    /// The certificates of this person's devices that an instructor admitted.
+    pub fn vouched_for<'a>(&'a self, staff: &'a StaffId) -> impl Iterator<Item = &'a Certificate> {
+        let vouched = self
+            .certificates
+            .values()
+            .filter(|one| one.vouched.is_some());
+        vouched
+            .map(|one| &one.says)
+            .filter(|one| one.staff == *staff)
+    }
+
+    /// Whether a certificate names the connection of a device with another key.
+    fn is_connection_of_another(&self, says: &Certificate) -> bool {
+        self.certificates.values().any(|one| {
+            one.says.link.is_some() && one.says.link == says.link && one.says.key != says.key
         })
     }
 
@@ -156,14 +220,12 @@ impl TrustBook {
     pub fn certificates(&self) -> impl Iterator<Item = (&EntryId, &Certificate)> {
         self.certificates
             .values()
-            .map(|(id, certificate)| (id, certificate))
+            .map(|one| (&one.entry, &one.says))
     }
 
     /// The certificate of a key.
     pub fn certificate(&self, key: &DeviceKey) -> Option<&Certificate> {
-        self.certificates
-            .get(key)
-            .map(|(_, certificate)| certificate)
+        self.certificates.get(key).map(|one| &one.says)
     }
 
     /// The shop's root key.
@@ -201,6 +263,11 @@ impl TrustBook {
         }
         if may_write(writer.role, &entry.body, ledger).is_err() {
             return Verdict::Unverified(Doubt::Role);
+        }
+        if let Body::PolicySet(set) = &entry.body
+            && !is_proven(self, &self.ledger(), writer, set)
+        {
+            return Verdict::Unverified(Doubt::NotTheWriter);
         }
         if self.is_late(ledger, id, &key, behind) {
             return Verdict::Unverified(Doubt::Late);

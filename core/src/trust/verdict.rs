@@ -22,7 +22,8 @@ pub enum Doubt {
     Signature,
     /// No certificate of this shop names the key.
     NoCertificate,
-    /// The certificate is another person's than the entry claims.
+    /// The certificate is another person's than the entry claims, or it names another without
+    /// that one's signature.
     NotTheWriter,
     /// The role does not write this kind, or not in this ledger.
     Role,

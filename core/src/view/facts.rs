@@ -52,6 +52,10 @@ impl Facts for KnownFacts<'_> {
             .is_some_and(|course| course.has_student(student))
     }
 
+    fn is_senior(&self, staff: &StaffId) -> bool {
+        self.book.is_senior(staff)
+    }
+
     fn has_staff(&self, staff: &StaffId) -> bool {
         self.shop.staff_name(staff).is_some()
             || self
@@ -113,6 +117,11 @@ impl Facts for KnownFacts<'_> {
 
     fn listed(&self, course: &CourseId) -> Option<CourseState> {
         self.shop.course(course).map(|listed| listed.state)
+    }
+
+    fn may_list(&self, course: &CourseId, staff: &StaffId) -> bool {
+        let listed = self.shop.course(course);
+        listed.is_none_or(|listed| listed.staff.contains(staff))
     }
 
     fn about(&self, student: &StudentId) -> Vec<EntryId> {

@@ -24,6 +24,7 @@ mod keep;
 mod next;
 mod paper;
 mod requests;
+mod rescue;
 mod stranger;
 mod support;
 mod surface;

@@ -80,6 +80,7 @@ fn book() -> (SecretKey, TrustBook, Vec<(SecretKey, StaffId)>) {
             link: None,
             from: "2026-01-01".parse().unwrap(),
             until: None,
+            consent: None,
         };
         let joined = StaffJoined {
             staff,

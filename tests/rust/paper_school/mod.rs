@@ -157,6 +157,7 @@ impl School {
                     link: None,
                     from: day(2026, 1, 1),
                     until: None,
+                    consent: None,
                 }
                 .into(),
             );
@@ -201,7 +202,14 @@ impl School {
                 },
             })
             .collect();
-        self.by_shop(PolicySet { policy, confirmed }.into());
+        self.by_shop(
+            PolicySet {
+                policy,
+                confirmed,
+                proofs: Vec::new(),
+            }
+            .into(),
+        );
         for (staff, role) in [
             (self.instructor.staff, Role::Instructor),
             (self.assistant.staff, Role::Assistant),
@@ -217,6 +225,7 @@ impl School {
             PolicySet {
                 policy,
                 confirmed: Vec::new(),
+                proofs: Vec::new(),
             }
             .into(),
             after,

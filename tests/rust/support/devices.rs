@@ -108,20 +108,27 @@ pub(crate) fn admit(by: &Device, device: &Device, name: &str, role: Role) -> Sta
         .made
         .expect("a staff id");
     let staff: StaffId = staff.parse().expect("an id");
-    by.record(Request::Admit(Admission {
-        staff,
-        role,
-        device: format!("{name}'s tablet"),
-        key: device.desk.card().key,
-        link: Some(device.desk.card().link),
-        until: None,
-    }));
+    admit_as(by, device, staff, role, &format!("{name}'s tablet"));
     let root = by.desk.shop_root().expect("a shop");
     device
         .desk
         .join_shop(root, &by.desk.shop_ledger().expect("bytes"))
         .expect("joined");
     staff
+}
+
+/// Admits a device as somebody who is known already, with its own consent.
+pub(crate) fn admit_as(by: &Device, device: &Device, staff: StaffId, role: Role, called: &str) {
+    let admission = Admission {
+        staff,
+        role,
+        device: called.into(),
+        key: device.desk.card().key,
+        link: Some(device.desk.card().link),
+        until: None,
+    };
+    let consent = device.desk.consent_to(&by.desk.card().link);
+    by.record(Request::AdmitPaired(admission, consent));
 }
 
 /// A school on three devices with one course of invented students.

@@ -9,7 +9,7 @@
 
 use super::PaperError;
 use super::bundle::{BundleTaken, Foreign, bundle_fingerprint};
-use crate::course::{CourseId, LedgerId, Role, StudentId};
+use crate::course::{LedgerId, Role, StudentId};
 use crate::desk::Change;
 use crate::desk::shelf::Shelf;
 use crate::entry::{Body, DiveLogged, Exemption, Kind, Mark, OutlineSet, Refusal, Who};
@@ -48,7 +48,8 @@ impl Shelf {
             .collect();
         let title = source.course.opened();
         let title = title.map_or_else(|| school.clone(), |opened| opened.title.clone());
-        let course = CourseId::new(self.stamps.id().map_err(crate::desk::DeskError::from)?);
+        let chance = self.stamps.id().map_err(crate::desk::DeskError::from)?;
+        let course = crate::entry::course_id(chance, &self.device.key.public());
         let staff = vec![(me.staff, Role::Instructor)];
         let adopted = OutlineSet {
             outline: outline.clone(),

@@ -3,10 +3,7 @@
 use chrono::NaiveDate;
 
 use crate::course::{Role, StaffId};
-use crate::entry::DeviceKey;
-
-/// What the signature on a card starts with.
-pub const PAIRING_DOMAIN: &[u8] = b"tallywater pairing 1\0";
+use crate::entry::{Consent, DeviceKey};
 
 /// The longest device name, in bytes.
 pub(super) const MOST_NAME: usize = 240;
@@ -18,8 +15,12 @@ pub struct Card {
     pub signing: DeviceKey,
     /// What the device is called: "Blue tablet".
     pub device: String,
-    /// That key's signature, under [`PAIRING_DOMAIN`], over the proof it was asked for.
+    /// That key's signature, under [`PAIRING_DOMAIN`](crate::trust::PAIRING_DOMAIN), over the
+    /// proof it was asked for.
     pub signature: [u8; 64],
+    /// The joiner's word that the other may admit it; zeros on the card of the one that shows
+    /// the code, which is admitted by nobody here.
+    pub consent: Consent,
 }
 
 /// Written by hand: a device is often called after a person.
@@ -40,6 +41,8 @@ pub struct Paired {
     pub device: String,
     /// What it brings along: nothing, or a school that was started alone.
     pub brought: Vec<u8>,
+    /// Its word that this device may admit it.
+    pub consent: Consent,
 }
 
 impl std::fmt::Debug for Paired {

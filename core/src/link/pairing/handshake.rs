@@ -5,15 +5,15 @@ use hmac::{Hmac, KeyInit as _, Mac as _};
 use sha2::{Digest as _, Sha256};
 use spake2::{Ed25519Group, Identity, Password, Spake2};
 
-use super::card::{Card, PAIRING_DOMAIN, Paired, is_name};
+use super::card::{Card, Paired, is_name};
 use super::code::Code;
 use super::wire::{sealed, sealed_with};
 use super::{Joined, PairingError, Welcome};
 use crate::entry::DeviceKey;
-use crate::trust::is_signed_as;
+use crate::trust::{PAIRING_DOMAIN, is_consented, is_signed_as};
 
 /// The version of the pairing this program speaks.
-pub const PAIRING_VERSION: u16 = 1;
+pub const PAIRING_VERSION: u16 = 2;
 
 /// The connection that a pairing is bound to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -253,7 +253,12 @@ impl ShowerProved {
             return Err(PairingError::Broken);
         }
         check(&card, &self.channel, true)?;
+        let (joiner, shower) = (&self.channel.joiner, &self.channel.shower);
+        if !is_consented(&card.consent, &card.signing, joiner, shower) {
+            return Err(PairingError::Broken);
+        }
         Ok(Paired {
+            consent: card.consent,
             signing: card.signing,
             link: self.channel.joiner,
             device: card.device,
@@ -301,6 +306,7 @@ mod tests {
             signing: key.public(),
             device: device.into(),
             signature: key.sign(PAIRING_DOMAIN, &channel.proof(of_joiner)),
+            consent: crate::trust::consent(&key, &SecretKey::from_seed(&[11; 32]), &channel.shower),
         }
     }
 
@@ -391,6 +397,10 @@ mod tests {
             card(21, "Tablet", &own_channel, false),
             Card {
                 signing: SecretKey::from_seed(&[50; 32]).public(),
+                ..card(21, "Tablet", &own_channel, true)
+            },
+            Card {
+                consent: card(22, "Tablet", &own_channel, true).consent,
                 ..card(21, "Tablet", &own_channel, true)
             },
             card(21, "", &own_channel, true),

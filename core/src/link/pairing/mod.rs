@@ -15,7 +15,7 @@
 //! shower -> joiner   6  shop's root key (32), card, seal (32)
 //! either             7  no (1), tries left (1)
 //!
-//! card: signing key (32), signature (64), device name (UTF-8, to the seal)
+//! card: signing key (32), signature (64), consent (128), device name (UTF-8, to the seal)
 //! ```
 //! SPAKE2 (Ed25519 group, identities the two link keys) makes a key from the code; a wrong
 //! code makes another key and nothing can be learnt from it, so a guess costs a try. Proofs
@@ -23,7 +23,8 @@
 //! very TLS connection and both link keys: whoever sits in between has two connections, and
 //! neither fits the other. The joiner proves itself first, so that nobody can test a guess
 //! against what the shower says. A card's signature, over the same material, shows that the
-//! signing key is the device's own.
+//! signing key is the device's own. The joiner's consent, signed with both its keys, says that
+//! this shower may admit it; it is kept in the certificate (D90).
 //!
 //! A lone instructor's tablet brings its school along (see `desk::handover`): the joiner's
 //! seal covers it. A version that does not know message 8 says no, and nothing is joined.
@@ -37,8 +38,9 @@ mod code;
 mod handshake;
 mod wire;
 
+pub use crate::trust::PAIRING_DOMAIN;
 pub(crate) use card::is_name;
-pub use card::{Card, Guest, Joined, PAIRING_DOMAIN, Paired, Welcome};
+pub use card::{Card, Guest, Joined, Paired, Welcome};
 pub use code::{Code, MOST_TRIES, PairingEnd, Showing, Try};
 pub use handshake::{Channel, Joiner, JoinerProved, PAIRING_VERSION, Shower, ShowerProved};
 pub use wire::{MOST_BROUGHT, MOST_PAIRING_FRAME, No, PairingFrame};

@@ -3,7 +3,7 @@
 use sha2::{Digest as _, Sha256};
 
 use super::card::{Card, MOST_NAME};
-use crate::entry::DeviceKey;
+use crate::entry::{Consent, DeviceKey};
 
 /// The longest pairing frame, in bytes, without its length.
 pub const MOST_PAIRING_FRAME: usize = 1024;
@@ -161,13 +161,15 @@ pub(super) fn sealed(root: Option<&DeviceKey>, card: &Card) -> Vec<u8> {
     let mut bytes = root.map(|root| root.0.to_vec()).unwrap_or_default();
     bytes.extend(card.signing.0);
     bytes.extend(card.signature);
+    bytes.extend(card.consent.bytes());
     bytes.extend(card.device.as_bytes());
     bytes
 }
 
 fn card_of(bytes: &[u8]) -> Option<Card> {
     let (signing, rest) = bytes.split_first_chunk()?;
-    let (signature, device) = rest.split_first_chunk()?;
+    let (signature, rest) = rest.split_first_chunk()?;
+    let (consent, device) = rest.split_first_chunk()?;
     if device.len() > MOST_NAME {
         return None;
     }
@@ -175,6 +177,7 @@ fn card_of(bytes: &[u8]) -> Option<Card> {
         signing: DeviceKey(*signing),
         device: std::str::from_utf8(device).ok()?.to_owned(),
         signature: *signature,
+        consent: Consent::of(consent),
     })
 }
 
@@ -214,6 +217,7 @@ mod tests {
             signing: DeviceKey([7; 32]),
             device: "Blaues Tablet é".into(),
             signature: [9; 64],
+            consent: Consent::of(&[3; 128]),
         };
         let frames = [
             PairingFrame::Begin {

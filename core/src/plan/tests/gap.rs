@@ -98,6 +98,7 @@ fn confirmations_taken_over_from_the_shop_hold() {
         PolicySet {
             policy: policy(),
             confirmed,
+            proofs: Vec::new(),
         },
     );
     assert_eq!(
@@ -119,6 +120,7 @@ fn a_policy_that_was_changed_is_confirmed_by_nobody() {
         PolicySet {
             policy: edited,
             confirmed: Vec::new(),
+            proofs: Vec::new(),
         },
     );
     assert_eq!(
@@ -191,6 +193,7 @@ fn a_physician_is_not_asked_for_where_the_declaration_was_in_order() {
         PolicySet {
             policy: asks,
             confirmed: Vec::new(),
+            proofs: Vec::new(),
         },
     );
     sample.confirm_rules();

@@ -151,6 +151,7 @@ fn a_rule_that_nobody_confirmed_opens_no_gate() {
     let set = crate::entry::PolicySet {
         policy: asked,
         confirmed,
+        proofs: Vec::new(),
     };
     sample.add(RENATE, &after, set);
     sample.mark(RENATE, 1, "once", Mark::Met, 1);
@@ -277,6 +278,7 @@ fn a_rule_on_the_young_is_asked_of_the_young_alone() {
                 read: held.read.clone(),
             })
             .collect(),
+        proofs: Vec::new(),
     };
     sample.add(RENATE, &after, set);
     let pool = Going::somewhere(Setting::Confined, day(ON));

@@ -99,6 +99,7 @@ fn certificate(key: u8, of: Writer, device: &str, from: &str, until: Option<&str
         link: None,
         from: day(from),
         until: until.map(day),
+        consent: None,
     })
 }
 
@@ -260,6 +261,7 @@ fn a_policy_says_who_confirmed_which_rule() {
     eyes.shop = shop(vec![Body::PolicySet(PolicySet {
         policy: policy(),
         confirmed: Vec::new(),
+        proofs: Vec::new(),
     })]);
     let own = PolicyView::of_shop(&eyes.reader(OFFICE)).unwrap();
     assert_eq!((own.course, own.may_set), (None, Leave::Yes));

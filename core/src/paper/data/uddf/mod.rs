@@ -7,9 +7,11 @@
 
 mod number;
 mod read;
+mod refused;
 mod write;
 
-pub use read::{Home, ReadDive, ReadLog, UddfError, read_dive_log, read_uddf};
+pub use read::{Home, ReadDive, ReadLog, read_dive_log, read_uddf};
+pub use refused::UddfError;
 pub use write::{UddfDive, uddf_dives, write_uddf};
 
 /// The namespace of UDDF 3.2.
