@@ -18,6 +18,7 @@ mirror! {
         rows: Vec<HeadcountRow>,
         expected: u32,
         in_water: u32,
+        staff_in_water: u32,
         out: u32,
         absent: u32,
         not_seen: u32,

@@ -1,15 +1,18 @@
 //! The screens of course work and of the house: what is done on them is seen at the border.
 
+use i_slint_backend_testing::AccessibleRole;
 use slint::{ComponentHandle, Model as _};
 use tallywater::ui::{
-    AttemptDoor, BoardDoor, CalcDoor, DevicesDoor, EnrolDoor, IncidentDoor, JournalDoor, Load,
-    OutlineDoor, Paper, PaperState, PlanDoor, PolicyDoor, RecordDoor, Screen, StudentDoor,
+    AppDoor, AttemptDoor, BoardDoor, CalcDoor, ConfirmDoor, DevicesDoor, EnrolDoor, IncidentDoor,
+    JournalDoor, Load, OutlineDoor, Paper, PaperState, PlanDoor, PolicyDoor, RecordDoor, Screen,
+    StudentDoor,
 };
 use tallywater_bindings::{
     ClearanceState, Columns, Kind, NotesOn, RecordState, Scope, calculators,
 };
 
-use crate::support::{Stage, roomy, seen, settle};
+use crate::hands::{By, Desktop, Hands};
+use crate::support::{Stage, middle, roomy, seen, settle};
 
 /// The course at hand.
 fn course(stage: &Stage) -> String {
@@ -75,6 +78,14 @@ fn a_paper_that_was_seen_and_a_note_are_recorded() {
     });
 }
 
+/// The name of this student.
+fn view_name(stage: &Stage, student: &str) -> String {
+    let record = stage
+        .desk()
+        .student_record(course(stage), student.to_owned());
+    seen(record).name.name
+}
+
 #[test]
 fn a_record_with_gaps_is_not_completed_and_says_what_is_missing() {
     roomy(|| {
@@ -90,17 +101,76 @@ fn a_record_with_gaps_is_not_completed_and_says_what_is_missing() {
         );
         door.invoke_complete();
         settle();
+        stage.app.global::<AppDoor>().invoke_ask_first();
+        settle();
         let record = seen(stage.desk().student_record(course(&stage), student));
         assert!(matches!(record.state, RecordState::Open { .. }));
-        println!("## A mark that waits is confirmed with a tap");
+        println!("## A mark that waits is confirmed where it is seen whole");
         let records = seen(stage.desk().records(course(&stage)));
         let waits = records.rows.iter().find(|row| row.waiting > 0).unwrap();
         let waiting = waits.name.student.clone();
         stage.open(stage.hand(Screen::Record).student(waiting.clone()));
-        let before = door.get_waiting().row_count();
-        door.invoke_confirm(door.get_waiting().row_data(0).unwrap().entry);
+        let waits = door.get_view().waiting;
+        assert!(waits > 0);
+        door.invoke_to_confirm();
         settle();
-        assert_eq!(door.get_waiting().row_count(), before - 1);
+        assert_eq!(stage.shell.route().screen, Screen::Confirm);
+        let confirm = stage.app.global::<ConfirmDoor>();
+        let mine = confirm
+            .get_rows()
+            .iter()
+            .find(|row| row.student == view_name(&stage, &waiting))
+            .unwrap();
+        assert_ne!(mine.skill, "");
+        confirm.invoke_confirm(mine.one.entry);
+        settle();
+        stage.shell.back();
+        settle();
+        assert_eq!(door.get_view().waiting, waits - 1);
+    });
+}
+
+#[test]
+fn what_ends_something_is_asked_first_and_no_means_no() {
+    roomy(|| {
+        let stage = Stage::demo(1280, 800);
+        let mut hands = Hands::on(stage, Desktop::new(), By::Touch);
+        let course = course(&hands.stage);
+        let route = hands.stage.hand(Screen::Plan);
+        let rows = seen(hands.stage.desk().session_list(course.clone())).rows;
+        let mut other = rows
+            .into_iter()
+            .filter(|row| row.cancelled.is_none() && Some(&row.session) != route.session.as_ref());
+        let session = other.next_back().unwrap().session.clone();
+        hands.stage.open(route.clone().session(session.clone()));
+        let cancelled = |hands: &Hands| {
+            let desk = hands.stage.desk();
+            let view = seen(desk.session(course.clone(), session.clone()));
+            view.cancelled.is_some()
+        };
+        hands.press("Cancel the session");
+        hands.press("No, go back");
+        assert!(!cancelled(&hands));
+        hands.press("Cancel the session");
+        hands.press("Yes, cancel it");
+        assert!(cancelled(&hands));
+        hands.press("Undo");
+        assert!(!cancelled(&hands));
+        println!("## And whoever leaves the course");
+        let student = about(&hands.stage, Screen::Record, 0);
+        let ended = |hands: &Hands| {
+            let desk = hands.stage.desk();
+            let record = seen(desk.student_record(course.clone(), student.clone()));
+            matches!(record.state, RecordState::Ended { .. })
+        };
+        hands.press("Left the course");
+        assert!(!ended(&hands));
+        // The answer stands over the question.
+        let both = hands.stage.labelled(|label| label == "Left the course");
+        hands.stage.touch(middle(both.last().unwrap()), 80);
+        assert!(ended(&hands));
+        hands.press("Undo");
+        assert!(!ended(&hands));
     });
 }
 
@@ -206,6 +276,29 @@ fn a_student_is_enrolled_and_a_day_that_cannot_be_is_named() {
         assert_eq!(students(), before + 1);
         assert_ne!(door.get_done(), "");
         assert_eq!(door.get_name(), "");
+    });
+}
+
+#[test]
+fn a_field_that_was_refused_comes_into_view_with_the_cursor() {
+    roomy(|| {
+        let stage = Stage::demo(390, 844);
+        let mut hands = Hands::on(stage, Desktop::new(), By::Touch);
+        hands.stage.open(hands.stage.hand(Screen::Enrol));
+        hands.write("Name, as the person writes it", "Wilhelmina Okafor");
+        hands.write("Born", "31 02 2011");
+        hands.press("Enrol");
+        let door = hands.stage.app.global::<EnrolDoor>();
+        assert_ne!(door.get_born_fault(), "");
+        assert_eq!(hands.focused().as_deref(), Some("Born"));
+        hands.stage.save("enrol-refused");
+        let inputs = hands.stage.all(AccessibleRole::TextInput).into_iter();
+        let mut born =
+            inputs.filter(|one| one.accessible_label().is_some_and(|said| said == "Born"));
+        let born = born.next().unwrap();
+        let (at, size) = (born.absolute_position(), born.size());
+        // Under the header, over the places at the foot.
+        assert!(at.y >= 72.0 && at.y + size.height <= 764.0, "{at:?}");
     });
 }
 

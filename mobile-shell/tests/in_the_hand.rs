@@ -12,7 +12,7 @@ use tallywater::system::System;
 use tallywater::ui::{AppDoor, Screen};
 use tallywater_bindings::{Passage, Place, Request, Who, WhoName};
 
-use crate::support::{Stage, roomy, seen, settle};
+use crate::support::{Stage, middle, roomy, seen, settle, wait};
 
 /// A tablet that writes down what it was asked for.
 #[derive(Default)]
@@ -182,6 +182,62 @@ fn the_tablets_own_back_goes_back_and_leaves_only_where_there_is_nothing_behind(
     });
 }
 
+/// A phone on its side, and the narrowest that there is.
+#[test]
+fn every_place_and_the_lock_are_reached_on_a_low_and_on_a_narrow_phone() {
+    roomy(|| {
+        for (width, height) in [(844_u16, 390_u16), (320, 568)] {
+            let stage = Stage::demo(width.into(), height.into());
+            let door = stage.app.global::<AppDoor>();
+            let inside = |label: &str| {
+                let one = stage.button(label);
+                let (at, size) = (one.absolute_position(), one.size());
+                let (right, bottom) = (at.x + size.width, at.y + size.height);
+                assert!(
+                    at.x >= -1.0
+                        && at.y >= -1.0
+                        && right <= f32::from(width) + 1.0
+                        && bottom <= f32::from(height) + 1.0,
+                    "{label} at {at:?} to {right}, {bottom} of {width} x {height}"
+                );
+                middle(&one)
+            };
+            let places = [
+                ("Board", Screen::Board),
+                ("Cards", Screen::Cards),
+                ("Water", Screen::Water),
+                ("More", Screen::More),
+                ("Today", Screen::Today),
+            ];
+            for (label, screen) in places {
+                stage.touch(inside(label), 80);
+                assert_eq!(door.get_screen(), screen, "{width} x {height}");
+                inside("Screen lock");
+                stage.save(&format!("{label}-{width}x{height}"));
+            }
+            println!("## Behind a list there is Back besides, and what was done is taken back");
+            stage.shell.record(in_water(&stage).remove(0));
+            stage.open(stage.hand(Screen::Dives));
+            for label in ["Back", "Undo", "Emergency"] {
+                inside(label);
+            }
+            // Until the header has told it long enough.
+            wait(200_000);
+            settle();
+            for label in ["Back", "Undo", "Emergency", "Screen lock"] {
+                inside(label);
+            }
+            stage.save(&format!("told-{width}x{height}"));
+            println!("## Locked, and held open again");
+            stage.touch(inside("Screen lock"), 80);
+            assert!(door.get_guarded());
+            stage.save(&format!("locked-{width}x{height}"));
+            stage.touch(inside("Hold to unlock"), 1_300);
+            assert!(!door.get_guarded());
+        }
+    });
+}
+
 /// Screens that tick by themselves, and for what: the count of those in the water, a
 /// stopwatch, a code that runs out.
 const TICK: [Screen; 3] = [Screen::Water, Screen::Attempt, Screen::Devices];
@@ -194,7 +250,7 @@ fn nothing_is_drawn_and_nobody_woken_while_nothing_changes() {
         for stop in tallywater::picture::tour(&stage.shell) {
             stage.go(&stop);
             // Past whatever a tap leaves on the glass for a while.
-            crate::support::wait(3_000);
+            wait(3_000);
             let next = slint::platform::duration_until_next_timer_update();
             assert!(!stage.app.window().has_active_animations(), "{}", stop.name);
             // A field that is typed into has a cursor, which blinks.
@@ -264,4 +320,20 @@ fn an_idle_window_hardly_wakes_the_machine() {
         worked < 100,
         "{worked} hundredths of a second of work in 10 s"
     );
+}
+
+#[test]
+fn on_a_low_window_the_people_of_the_headcount_keep_the_room() {
+    roomy(|| {
+        for (width, height) in [(844, 390), (320, 568)] {
+            let stage = Stage::demo(width, height);
+            stage.open(stage.hand(Screen::Water));
+            stage.save(&format!("water-{width}x{height}"));
+            let all = stage.labelled(|label| label.ends_with(": In"));
+            let (at, size) = (all[0].absolute_position(), all[0].size());
+            // Above the places at the foot.
+            let most = height as f32 - 66.0;
+            assert!(at.y + size.height <= most, "{width} x {height}: {at:?}");
+        }
+    });
 }

@@ -1,9 +1,10 @@
 //! Gas, limits and what the marks say: the screens show what the border has reckoned.
 
 use slint::{ComponentHandle, Model as _};
-use tallywater::ui::{JudgingDoor, LimitsDoor, Load, PlanDoor, PlanField, Screen, Turns};
+use tallywater::ui::{AppDoor, JudgingDoor, LimitsDoor, Load, PlanDoor, PlanField, Screen, Turns};
 use tallywater_bindings::{NoStopLimit, TurnPoint, TurnRule};
 
+use crate::hands::{By, Desktop, Hands};
 use crate::support::{Stage, roomy, seen, settle};
 
 #[test]
@@ -80,6 +81,11 @@ fn a_height_that_is_planned_is_on_the_limits_and_who_lives_there_has_longer() {
             settle();
             assert_eq!(plan.get_field_fault(), "");
         };
+        // A lake in the mountains: no pool is so deep or so high.
+        plan.invoke_set_title("Open water 2: first dive".into());
+        plan.invoke_set_site("Quarry Mere, east jetty".into());
+        plan.invoke_set_setting(3);
+        settle();
         type_in(PlanField::Depth, "18");
         type_in(PlanField::Altitude, "1400");
         assert!(plan.get_view().altitude.starts_with("1400"));
@@ -98,6 +104,33 @@ fn a_height_that_is_planned_is_on_the_limits_and_who_lives_there_has_longer() {
         door.invoke_set_live_there(true);
         settle();
         assert!(minutes() > came_up, "{came_up}");
+    });
+}
+
+#[test]
+fn gas_and_limits_of_a_session_are_one_press_from_its_plan_and_say_whose_they_are() {
+    roomy(|| {
+        let stage = Stage::demo(390, 844);
+        let mut hands = Hands::on(stage, Desktop::new(), By::Touch);
+        let plan = hands.stage.hand(Screen::Plan);
+        hands.stage.open(plan.clone());
+        hands.press("Gas and limits");
+        let route = hands.stage.shell.route();
+        assert_eq!(route.screen, Screen::Limits);
+        assert_eq!((route.course, route.session), (plan.course, plan.session));
+        println!("## Name and day stand under the title, there and on the others about a session");
+        let named = [
+            Screen::Limits,
+            Screen::Slate,
+            Screen::Debrief,
+            Screen::Emergency,
+            Screen::Cards,
+        ];
+        for screen in named {
+            hands.stage.open(hands.stage.hand(screen));
+            let under = hands.stage.app.global::<AppDoor>().get_subtitle();
+            assert!(under.contains("Today"), "{screen:?}: {under}");
+        }
     });
 }
 

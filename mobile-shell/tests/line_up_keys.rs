@@ -3,8 +3,8 @@
 use slint::platform::Key;
 use slint::{ComponentHandle, Model as _, SharedString};
 use tallywater::shell::Route;
-use tallywater::ui::{AppDoor, Screen};
-use tallywater_bindings::Mark;
+use tallywater::ui::{AppDoor, LineUpDoor, Screen};
+use tallywater_bindings::{Mark, PersonDetails, Request};
 
 use crate::support::{roomy, seen};
 use crate::surface::Class;
@@ -40,6 +40,73 @@ fn keys_mark_the_next_student_here_and_with_large_names() {
             class.press(Key::Escape);
             let screen = class.stage.app.global::<AppDoor>().get_screen();
             assert_ne!(screen, if large { Screen::Bare } else { Screen::LineUp });
+        }
+    });
+}
+
+/// Four more than the class has: more than a phone shows at once.
+fn join_four_more(class: &Class) {
+    for name in [
+        "Uriel Vanterpool",
+        "Xenia Marrowgate",
+        "Yrsa Bellweather",
+        "Zoltan Kettering",
+    ] {
+        let details = PersonDetails {
+            name: name.into(),
+            called: None,
+            born: None,
+            adult: None,
+            contact: None,
+            emergency: None,
+            body: None,
+        };
+        seen(class.stage.desk().record(Request::Enrol {
+            course: class.course.clone(),
+            details,
+            referred_from: None,
+        }));
+    }
+}
+
+#[test]
+fn the_list_follows_the_marks_so_that_whoever_is_next_is_seen() {
+    roomy(|| {
+        for large in [false, true] {
+            let class = Class::of(2, (390, 844));
+            join_four_more(&class);
+            // The whole course, and no session of eight.
+            let route = Route::to(Screen::LineUp).course(class.course.clone());
+            class.stage.open(route.skill(class.skills[0].clone()));
+            if large {
+                class.tap("Large names");
+            }
+            let rows = class.stage.app.global::<LineUpDoor>().get_rows();
+            let called: Vec<String> = rows.iter().map(|row| row.called.to_string()).collect();
+            assert_eq!(called.len(), 12);
+            let foot = class.stage.find(|label| label.starts_with("Next skill"));
+            let foot = foot.map_or(844.0, |one| one.absolute_position().y);
+            let met = |name: &str| class.stage.find(|label| label == format!("{name}: Met"));
+            let second = || met(&called[1]).unwrap().absolute_position().y;
+            let before = second();
+            for (place, name) in called.iter().enumerate().skip(1) {
+                class.press("1");
+                if place == 1 && large {
+                    assert_eq!(second(), before, "seen already: nothing moves");
+                }
+                let next = met(name).unwrap_or_else(|| panic!("{name} is not to be seen"));
+                let (at, size) = (next.absolute_position(), next.size());
+                assert!(
+                    at.y >= 71.0 && at.y + size.height <= foot + 1.0,
+                    "large {large}: {name} at {} over {foot}",
+                    at.y
+                );
+            }
+            class.stage.save(if large {
+                "followed-large"
+            } else {
+                "followed-line-up"
+            });
         }
     });
 }

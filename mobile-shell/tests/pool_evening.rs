@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
+use i_slint_backend_testing::AccessibleRole;
 use slint::ComponentHandle;
 use tallywater::ui::{AppDoor, Screen};
 use tallywater_bindings::{Columns, Mark};
@@ -95,5 +96,24 @@ fn from_first_start_to_marks_and_a_headcount() {
         assert_eq!(heads().in_water, expected);
         stage.tap("Undo");
         assert_eq!(heads().in_water, before);
+        println!("## That it is the demo is said with large names too");
+        let says = || {
+            let all = stage.all(AccessibleRole::Text).into_iter();
+            let mut said = all.filter_map(|one| one.accessible_label());
+            said.any(|one| one == "Demo: everybody here is invented")
+        };
+        stage.open(stage.hand(Screen::LineUp).skill(skill.skill.clone()));
+        assert!(says());
+        stage.tap("Large names");
+        assert_eq!(door.get_screen(), Screen::Bare);
+        assert!(says());
+        stage.tap("Back");
+        println!("## And it is left for the device that it was looked at from");
+        stage.tap("More");
+        let leave = stage.button("Leave the demo, Back to your own device");
+        stage.touch(middle(&leave), 80);
+        assert_eq!(door.get_screen(), Screen::FirstStart);
+        assert_eq!(PathBuf::from(stage.desk().folder()), own);
+        assert!(!says());
     });
 }

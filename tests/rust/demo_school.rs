@@ -2,8 +2,9 @@
 
 use std::sync::Arc;
 
+use tallywater_core::course::Setting;
 use tallywater_core::desk::{Desk, FileKeyStore};
-use tallywater_core::view::{AlertKind, Units};
+use tallywater_core::view::{AlertKind, Units, WaterView};
 
 use crate::support::devices::time;
 use crate::support::stamps::SetStamps;
@@ -46,4 +47,49 @@ fn the_demo_school_has_everything_that_can_wait_for_someone() {
         tallywater_core::demo::build(folder.path(), time(now), &|_| {}).is_err(),
         "a folder with something in it is left alone"
     );
+}
+
+/// Common practice, no published source: a beginner breathes 12 to 30 litres a minute at the
+/// surface, a pool is a few metres deep, and beginners dive open water by day.
+#[test]
+fn a_diver_believes_the_figures_of_the_demo_school() {
+    let folder = tempfile::tempdir().unwrap();
+    let now = "2026-06-20T18:50:00+02:00";
+    let school = tallywater_core::demo::build(folder.path(), time(now), &|_| {}).unwrap();
+    let keys = Box::new(FileKeyStore::new(&school.shop.join("keys")));
+    let shop = Desk::open(&school.shop, keys, Arc::new(SetStamps::new(now, 78))).unwrap();
+    let mut consumed = 0;
+    let mut weighed = 0;
+    for course in shop.today(Units::Metric).unwrap().courses {
+        let (water, deepest) = shop
+            .look(&course.course, Units::Metric, |course, reader| {
+                let sessions = course.sessions().values();
+                let pools = sessions
+                    .filter(|one| one.plan.setting == Setting::Confined)
+                    .filter_map(|one| one.plan.water.max_depth_cm);
+                (WaterView::of(course, reader, None), pools.max())
+            })
+            .unwrap();
+        assert!(
+            deepest.is_none_or(|cm| cm <= 600),
+            "a pool of {deepest:?} cm"
+        );
+        for dive in &water.dives {
+            if let Some(rate) = &dive.consumption {
+                let rate: f64 = rate.text.parse().unwrap();
+                assert!((12.0..=30.0).contains(&rate), "{rate} L/min");
+                consumed += 1;
+            }
+            if dive.setting == Some(Setting::Open) {
+                let hour = dive.down.hour;
+                assert!((7..19).contains(&hour), "a first dive at {hour} o'clock");
+            }
+        }
+        weighed += water.weights.len();
+        if !water.dives.is_empty() {
+            assert!(!water.weights.is_empty(), "{} weighed nobody", course.title);
+        }
+    }
+    assert!(consumed > 4, "{consumed} dives say what was breathed");
+    assert!(weighed > 4, "{weighed} weight checks");
 }

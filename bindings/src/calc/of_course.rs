@@ -120,6 +120,7 @@ reckon! {
         name: String,
         curve: AttemptCurve,
         share: ShareMet,
+        too_few: bool,
     }
 
     /// Two judges.

@@ -93,3 +93,5 @@ mod policy_tests;
 mod rule_tests;
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod ways_tests;

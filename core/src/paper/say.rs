@@ -271,7 +271,7 @@ impl Words {
     /// What a member of staff lacks.
     pub(crate) fn staff_gap(&self, gap: &StaffGap) -> String {
         match &gap.what {
-            StaffMissing::RuleUnconfirmed(rule) => fill(self.gap_rule, &[("what", rule.as_str())]),
+            StaffMissing::RuleUnconfirmed(_) => self.gap_staff_rule.to_owned(),
             StaffMissing::NotRecorded(paper) => {
                 fill(self.gap_clearance, &[("what", self.staff_paper_of(*paper))])
             }
@@ -288,7 +288,7 @@ impl Words {
     /// What a site lacks before water.
     pub(crate) fn site_missing(&self, missing: &SiteMissing) -> String {
         match missing {
-            SiteMissing::RuleUnconfirmed(rule) => fill(self.gap_rule, &[("what", rule.as_str())]),
+            SiteMissing::RuleUnconfirmed(_) => self.gap_site_rule.to_owned(),
             SiteMissing::NoPlan => self.site_no_plan.to_owned(),
             SiteMissing::NotConfirmed => self.site_not_confirmed.to_owned(),
             SiteMissing::TooOld(on, months) => fill(
@@ -334,6 +334,24 @@ impl Words {
                 ("who", &line.by),
             ],
         )
+    }
+
+    /// Gaps in words: what the person can close each on its own, then how many rules wait for
+    /// somebody of the school, in one line.
+    pub(crate) fn gaps(
+        &self,
+        gaps: &[Gap],
+        outline: Option<&Outline>,
+        units: Units,
+    ) -> Vec<String> {
+        let of_rule = |gap: &&Gap| matches!(gap.what, Missing::RuleUnconfirmed(_));
+        let others = gaps.iter().filter(|gap| !of_rule(gap));
+        let mut said: Vec<String> = others.map(|gap| self.gap(gap, outline, units)).collect();
+        let rules = gaps.iter().filter(of_rule).count();
+        if rules > 0 {
+            said.push(fill(self.gaps_rules, &[("n", &rules.to_string())]));
+        }
+        said
     }
 
     /// A gap in words.

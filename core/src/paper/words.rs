@@ -233,6 +233,9 @@ words! {
 
     // Gaps.
     gap_policy: "The course has no rules set";
+    gaps_rules: "Rules confirmed by nobody: {n}";
+    gap_staff_rule: "The rule on staff papers is confirmed by nobody";
+    gap_site_rule: "The rule on emergency plans is confirmed by nobody";
     gap_rule: "A rule this rests on has been confirmed by nobody: {what}";
     gap_outline: "The course has no outline";
     gap_clearance: "{what}: not recorded";

@@ -352,11 +352,16 @@ impl ExposureRow {
             GradientFactors::USUAL,
         );
         let last = all.iter().map(|dive| dive.up).max();
-        let ascents = done
-            .iter()
-            .filter(|dive| dive.down.date_naive() == next.at.date_naive())
+        let that_day = || {
+            let all = done.iter();
+            all.filter(|dive| dive.down.date_naive() == next.at.date_naive())
+        };
+        let ascents = that_day()
             .map(|dive| u32::from(dive.ascents.unwrap_or(1)))
             .sum();
+        // A student comes up at the end; how often staff did is what they say.
+        let all_said =
+            matches!(who, Who::Student(_)) || that_day().all(|dive| dive.ascents.is_some());
         let several = within(logged, TWO_DAYS).len() + ahead.len() > 1;
         let flying = last.and_then(|_| flying(plan.as_ref(), several));
         Self {
@@ -371,7 +376,8 @@ impl ExposureRow {
             plan,
             last_up: last.map(|up| reader.when(up)),
             ascents,
-            ascents_limit: super::ascending::ascents_limit(course, &who, ascents),
+            ascents_limit: super::ascending::ascents_limit(course, &who, ascents)
+                .if_known(all_said),
         }
     }
 }

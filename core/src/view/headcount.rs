@@ -30,8 +30,10 @@ pub struct HeadcountView {
     pub rows: Vec<HeadcountRow>,
     /// Planned, or counted though not planned.
     pub expected: u32,
-    /// In the water.
+    /// In the water, students and staff.
     pub in_water: u32,
+    /// Staff among those in the water.
+    pub staff_in_water: u32,
     /// Out again.
     pub out: u32,
     /// Did not come.
@@ -148,6 +150,13 @@ impl HeadcountView {
             ends: reader.when(end),
             expected: count(rows.len()),
             in_water,
+            staff_in_water: count(
+                rows.iter()
+                    .filter(|row| {
+                        row.place == Place::InWater && matches!(row.name, WhoName::Staff(_))
+                    })
+                    .count(),
+            ),
             out: at(Place::Out),
             absent: at(Place::Absent),
             not_seen: at(Place::NotSeen),

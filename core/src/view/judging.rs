@@ -14,7 +14,8 @@ use crate::entry::Mark;
 /// What the marks say.
 #[derive(Debug, Clone, PartialEq)]
 pub struct JudgingView {
-    /// Skill by skill, in outline order; those that nobody has tried are left out.
+    /// The hardest first: of those that enough students tried, the smallest share met; then
+    /// those that too few tried, in outline order. What nobody has tried is left out.
     pub skills: Vec<SkillJudged>,
     /// Pair by pair of judges who marked the same tries.
     pub judges: Vec<JudgesAgree>,
@@ -31,7 +32,13 @@ pub struct SkillJudged {
     pub curve: AttemptCurve,
     /// The share of those who tried that have met it, with Wilson's interval.
     pub share: ShareMet,
+    /// Fewer than five students have tried it: too few to call it hard or easy. Five is our own
+    /// choice, no published source.
+    pub too_few: bool,
 }
+
+/// From how many students on a skill is called hard or easy.
+const ENOUGH: u32 = 5;
 
 /// Two judges.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,6 +70,15 @@ impl JudgingView {
                 name: skill.name.clone(),
                 curve: attempt_curve(&tries, Level::NinetyFive).ok()?,
                 share: share_met(met, of_all, Level::NinetyFive).ok()?,
+                too_few: of_all < ENOUGH,
+            })
+        });
+        let mut skills: Vec<SkillJudged> = skills.collect();
+        // Equals stay in outline order.
+        skills.sort_by(|a, b| {
+            a.too_few.cmp(&b.too_few).then_with(|| {
+                let share = |one: &SkillJudged| if one.too_few { 0.0 } else { one.share.share.0 };
+                share(a).total_cmp(&share(b))
             })
         });
         let mut pairs: BTreeMap<(StaffId, StaffId), Vec<Vec<u32>>> = BTreeMap::new();
@@ -79,7 +95,7 @@ impl JudgingView {
             }
         }
         Self {
-            skills: skills.collect(),
+            skills,
             judges: pairs
                 .into_iter()
                 .filter_map(|((first, second), table)| {

@@ -41,13 +41,22 @@ pub enum Limit {
     Over,
     /// Within a limit that nobody has confirmed: no limit is kept on it.
     Unconfirmed,
-    /// Something it rests on is not known: somebody's age.
+    /// Something it rests on is not known: somebody's age, how often somebody came up.
     Unknown,
     /// The policy has no such limit.
     NoRule,
 }
 
 impl Limit {
+    /// The same, where what it rests on is known; else nothing is called kept on it.
+    #[must_use]
+    pub(super) const fn if_known(self, known: bool) -> Self {
+        match self {
+            Self::Within | Self::Unconfirmed if !known => Self::Unknown,
+            Self::Within | Self::Unconfirmed | Self::Over | Self::Unknown | Self::NoRule => self,
+        }
+    }
+
     /// Of several limits on one thing, the heaviest is said.
     pub const fn weight(self) -> u8 {
         match self {
@@ -380,15 +389,17 @@ fn days(
     reader: &Reader<'_>,
     logged: &[(&Counted, Who, &DiveLog, Option<SessionId>)],
 ) -> Vec<DiveDay> {
-    let mut days: std::collections::BTreeMap<(chrono::NaiveDate, Who), (u32, u32)> =
+    let mut days: std::collections::BTreeMap<(chrono::NaiveDate, Who), (u32, u32, bool)> =
         std::collections::BTreeMap::new();
     for (_, who, log, session) in logged {
+        // A dive of no session is one in open water, as it is for the depth.
         let open = session
             .and_then(|id| course.sessions().get(&id))
-            .is_some_and(|session| session.plan.setting == Setting::Open);
+            .is_none_or(|session| session.plan.setting == Setting::Open);
         let day = days.entry((log.down.date_naive(), *who)).or_default();
         day.0 += u32::from(open);
         day.1 += u32::from(log.ascents.unwrap_or(1));
+        day.2 |= log.ascents.is_none();
     }
     let rules = || {
         course
@@ -412,7 +423,7 @@ fn days(
     };
     days.into_iter()
         .rev()
-        .map(|((day, who), (dives, ascents))| {
+        .map(|((day, who), (dives, ascents, some_unsaid))| {
             let student = matches!(who, Who::Student(_));
             DiveDay {
                 who: reader.who(&who),
@@ -424,7 +435,8 @@ fn days(
                     Limit::NoRule
                 },
                 ascents,
-                ascents_limit: super::ascending::ascents_limit(course, &who, ascents),
+                ascents_limit: super::ascending::ascents_limit(course, &who, ascents)
+                    .if_known(student || !some_unsaid),
             }
         })
         .collect()

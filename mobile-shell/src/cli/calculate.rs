@@ -7,9 +7,9 @@ use std::sync::OnceLock;
 use clap::{Args, ValueEnum};
 use serde_json::{Value, json};
 use tallywater_bindings::{
-    CalculatorAnswer, CalculatorField, CalculatorForm, Caution, Fault, FieldGiven, FieldKind,
-    FieldValue, SourceView, UnitOfMeasure, Units, calculate, calculator_form, calculators,
-    unit_symbol,
+    CalculatorAnswer, CalculatorField, CalculatorForm, Caution, Fault, FieldGiven, FieldKey,
+    FieldKind, FieldValue, SourceView, UnitOfMeasure, Units, calculate, calculator_form,
+    calculators, unit_symbol,
 };
 
 use super::catalogue::{Language, t, tr};

@@ -126,6 +126,7 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "bad_given" => t("what is given is written name=value, as depth=18"),
         "bad_fingerprint" => t("a fingerprint is 64 digits from 0 to 9 and a to f"),
         "bad_part" => t("a part is written name=digits, as skills=\"3f2a 91c0\""),
+        "bad_pressures" => t("pressures are written name=start-end, as Ottilie=200-60"),
         "bad_state" => t("a state is groups of eight digits from 0 to 9 and a to f"),
         "bad_place" => t("a place is written key@address:port, as `tallywater code` prints it"),
         "cannot_listen" => t("this computer's network does not let the program listen"),
@@ -206,6 +207,9 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "not_unique" => t("several fit, and none was taken: give more of it, or the id"),
         "older_format" => t(
             "it is from before the first release, in a format that is not read any more; nothing was touched",
+        ),
+        "one_diver" => t(
+            "each diver breathes from their own cylinder: with several divers, give each one's with --pressures NAME=START-END",
         ),
         "on_staff_already" => t("somebody of this name is on the staff list already"),
         "other_shop" => {

@@ -122,7 +122,7 @@ pub(super) fn count(at: &At, turn: &Turn) -> Result<(), Fault> {
     });
     let value = json!({
         "session": seen.session, "title": seen.title, "expected": seen.expected,
-        "in_water": seen.in_water, "out": seen.out, "absent": seen.absent,
+        "in_water": seen.in_water, "staff_in_water": seen.staff_in_water, "out": seen.out, "absent": seen.absent,
         "not_seen": seen.not_seen, "overdue": seen.overdue, "people": people.collect::<Vec<_>>(),
     });
     turn.answer(
@@ -138,9 +138,10 @@ pub(super) fn count(at: &At, turn: &Turn) -> Result<(), Fault> {
         },
         || {
             let mut lines = vec![tr!(
-                "{title}: in the water {inside}, out {out}, not seen {unseen}",
+                "{title}: in the water {inside}, {staff} of them staff; out {out}, not seen {unseen}",
                 title = seen.title,
                 inside = seen.in_water,
+                staff = seen.staff_in_water,
                 out = seen.out,
                 unseen = seen.not_seen
             )];

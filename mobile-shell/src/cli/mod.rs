@@ -25,6 +25,7 @@ mod device;
 mod entry;
 mod export;
 mod fault;
+mod figures;
 mod find;
 mod form;
 mod headcount;
@@ -32,6 +33,7 @@ mod help;
 mod host;
 mod import;
 mod keep;
+mod limits;
 mod next;
 mod of;
 mod out;
@@ -192,6 +194,8 @@ enum Command {
     /// Work out the next session: who runs what with whom, why, and what is left for another day
     Next(next::Next),
     Calculate(calculate::Calculate),
+    /// List every calculation: what it rests on, how it was checked, how far to trust it.
+    Figures,
     /// Print a training record, a class summary, a session sheet, a slate, briefing cards or
     /// the staff's activity as PDF.
     #[command(subcommand)]
@@ -258,6 +262,7 @@ impl Command {
             | Self::Join(_)
             | Self::Completions { .. }
             | Self::Calculate(_)
+            | Self::Figures
             | Self::Rescue(_)
             | Self::Manual { .. } => false,
             Self::Recovery { .. }
@@ -430,6 +435,10 @@ fn go(command: &Command, turn: &Turn) -> Result<bool, Fault> {
             board::show(&desk, asked.map(String::as_str), turn).map(yes)
         }
         Command::Calculate(asked) => calculate::run(asked, turn).map(yes),
+        Command::Figures => {
+            figures::show(turn);
+            Ok(true)
+        }
         Command::Paper(asked) => paper::run(asked, turn).map(yes),
         Command::Export(asked) => export::run(asked, turn).map(yes),
         Command::Import(asked) => import::run(asked, turn),

@@ -5,11 +5,12 @@ use std::path::PathBuf;
 use clap::Subcommand;
 use serde_json::json;
 use tallywater_bindings::{
-    AscentsOf, Before, CapOf, Fault, OutlineView, Policy, PolicyView, Request, Rule, RuleRow,
-    RuleText, Scope, outline_text, policy_text, read_outline, read_policy,
+    AscentsOf, Before, CapExample, CapOf, Fault, OutlineView, Policy, PolicyView, Request, Rule,
+    RuleConfirmation, RuleRow, RuleText, Scope, outline_text, policy_text, read_outline,
+    read_policy,
 };
 
-use super::catalogue::tr;
+use super::catalogue::{t, tr};
 use super::find;
 use super::out::Out;
 use super::turn::Turn;
@@ -148,16 +149,20 @@ pub(super) fn run(rules: &Rules, turn: &Turn) -> Result<(), Fault> {
             let desk = turn.write(&whose.folder)?;
             let scope = whose.scope(&desk)?;
             let mut rules = rule.clone();
+            let seen = desk.policy(scope.clone())?;
             if *all {
-                let seen = desk.policy(scope.clone())?;
                 let open = seen.rules.iter().filter(|row| row.confirmed.is_none());
                 rules = open.map(|row| row.id.clone()).collect();
                 if rules.is_empty() {
                     turn.done(tr!("Every rule is confirmed already."));
                     return Ok(());
                 }
-                for row in seen.rules.iter().filter(|row| rules.contains(&row.id)) {
-                    turn.warn(format!("{}  {}", row.id, said(row)));
+            }
+            // What is confirmed is read first; a cap says what it comes to.
+            for row in seen.rules.iter().filter(|row| rules.contains(&row.id)) {
+                turn.warn(format!("{}  {}", row.id, said(row)));
+                for line in row.example.iter().map(example) {
+                    turn.warn(format!("    {line}"));
                 }
             }
             let count = rules.len();
@@ -167,8 +172,23 @@ pub(super) fn run(rules: &Rules, turn: &Turn) -> Result<(), Fault> {
                 clause: clause.clone(),
                 on: when::day(&desk, read.as_deref().unwrap_or("today"))?,
             };
+            let of_school = matches!(scope, Scope::Shop);
             let receipt = desk.record(Request::ConfirmRules { scope, rules, read })?;
-            turn.recorded(&receipt, tr!("Rules confirmed: {count}", count = count));
+            let mut sentence = tr!("Rules confirmed: {count}", count = count);
+            // A course took the school's rules over when it was opened, and keeps its own.
+            let running = if of_school {
+                desk.today()?.courses.len()
+            } else {
+                0
+            };
+            if running > 0 {
+                sentence += ". ";
+                sentence += &tr!(
+                    "Courses that are open keep their own rules ({count}): confirm those with --course.",
+                    count = running
+                );
+            }
+            turn.recorded(&receipt, sentence);
             Ok(())
         }
         Rules::Write { whose, out } => {
@@ -212,7 +232,15 @@ fn show(seen: &PolicyView, unconfirmed: bool, turn: &Turn) {
         let by = row.confirmed.as_ref();
         json!({
             "rule": row.id, "says": said(row), "source": row.source,
-            "confirmed": by.map(|it| json!({ "by": super::words::staff(&it.by), "on": it.on.date })),
+            "confirmed": by.map(|it| json!({
+                "by": super::words::staff(&it.by), "on": it.on.date, "text": it.title,
+                "edition": it.edition, "clause": it.clause, "read": it.read_on.date,
+            })),
+            "example": row.example.as_ref().map(|it| json!({
+                "instructors": it.instructors, "assistants": it.assistants,
+                "students": it.students, "otherwise": it.otherwise,
+                "of_session": it.of_session,
+            })),
         })
     });
     let value = json!({
@@ -236,11 +264,40 @@ fn show(seen: &PolicyView, unconfirmed: bool, turn: &Turn) {
                 };
                 lines.push(format!("{}  {}", row.id, said(row)));
                 lines.push(format!("    {}; {confirmed}", row.source));
+                let read = row.confirmed.iter().map(text_read);
+                let told = read.chain(row.example.iter().map(example));
+                lines.extend(told.map(|line| format!("    {line}")));
             }
             lines.push(tr!("not confirmed: {count}", count = seen.unconfirmed));
             lines
         },
     );
+}
+
+/// The text by which a rule was confirmed: title, edition, clause, and the day it was read.
+fn text_read(it: &RuleConfirmation) -> String {
+    let named = [Some(&it.title), it.edition.as_ref(), it.clause.as_ref()];
+    let named: Vec<&str> = named.into_iter().flatten().map(String::as_str).collect();
+    t("Text read: {0}, {1}")
+        .replace("{1}", &it.read_on.date)
+        .replace("{0}", &named.join(", "))
+}
+
+/// What a ratio's cap comes to, and what it would come to if it were read the other way.
+fn example(it: &CapExample) -> String {
+    let sentence = if it.of_session {
+        t(
+            "With the staff of the next session there, instructors {0}, assistants {1}: at most {2} students.",
+        )
+    } else {
+        t("For example with instructors {0}, assistants {1}: at most {2} students.")
+    };
+    let comes_to = sentence
+        .replace("{0}", &it.instructors.to_string())
+        .replace("{1}", &it.assistants.to_string())
+        .replace("{2}", &it.students.to_string());
+    let other = t("Read the other way: {0}.").replace("{0}", &it.otherwise.to_string());
+    format!("{comes_to} {other}")
 }
 
 /// The rules of a course in words, by id; none where it has none yet.

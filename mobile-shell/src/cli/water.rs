@@ -1,13 +1,13 @@
 //! `tallywater dive` and `tallywater weight`: what was dived, and the weight that was right.
 
-use clap::Subcommand;
+use clap::{Args, Subcommand};
 use serde_json::{Value, json};
 use tallywater_bindings::{
-    DiveLog, DiveRow, Fault, FigureKind, GasUsed, Request, WeightCheck, WeightRow,
+    DiveLog, DiveRow, Fault, FigureKind, GasUsed, Request, WeightCheck, WeightRow, Who,
 };
 
 use super::catalogue::tr;
-use super::of::Of;
+use super::of::{Of, Opened};
 use super::session::typed;
 use super::turn::Turn;
 use super::words::{self, Limit, Verdict, Water};
@@ -62,22 +62,79 @@ pub(super) enum Dive {
         /// Ascents made with students, of a member of staff.
         #[arg(long)]
         ascents: Option<u8>,
-        /// The cylinder's size.
-        #[arg(long, requires_all = ["start", "end"])]
-        cylinder: Option<String>,
-        /// Its pressure at the start.
-        #[arg(long, requires_all = ["cylinder", "end"])]
-        start: Option<String>,
-        /// Its pressure at the end.
-        #[arg(long, requires_all = ["cylinder", "start"])]
-        end: Option<String>,
-        /// The oxygen in it, in per cent.
-        #[arg(long, default_value_t = 21, requires = "cylinder")]
-        oxygen: u16,
+        #[command(flatten)]
+        gas: Gas,
         /// Ask every rule, and log nothing.
         #[arg(long)]
         preview: bool,
     },
+}
+
+/// What was breathed.
+#[derive(Debug, Args)]
+pub(super) struct Gas {
+    /// The cylinder's size.
+    #[arg(long)]
+    cylinder: Option<String>,
+    /// Its pressure at the start, of one diver.
+    #[arg(long, requires_all = ["cylinder", "end"])]
+    start: Option<String>,
+    /// Its pressure at the end, of one diver.
+    #[arg(long, requires_all = ["cylinder", "start"])]
+    end: Option<String>,
+    /// One diver's pressures of several, as often as there are such: "Ottilie=200-60". Who is not
+    /// named is logged without.
+    #[arg(long, value_name = "NAME=START-END", requires = "cylinder", conflicts_with_all = ["start", "end"])]
+    pressures: Vec<String>,
+    /// The oxygen in it, in per cent.
+    #[arg(long, default_value_t = 21, requires = "cylinder")]
+    oxygen: u16,
+}
+
+impl Gas {
+    /// What each of these divers breathed, in their order. One's pressures are never another's:
+    /// each one's consumption is learnt from them.
+    fn of(&self, opened: &Opened, divers: &[Who]) -> Result<Vec<Option<GasUsed>>, Fault> {
+        let mut all: Vec<Option<GasUsed>> = vec![None; divers.len()];
+        let Some(cylinder) = &self.cylinder else {
+            return Ok(all);
+        };
+        let desk = &opened.desk;
+        let used = |start: &str, end: &str| -> Result<GasUsed, Fault> {
+            Ok(GasUsed {
+                capacity_dl: typed(desk, FigureKind::Cylinder, "cylinder", cylinder)?,
+                start_mbar: typed(desk, FigureKind::Pressure, "start", start)?,
+                end_mbar: typed(desk, FigureKind::Pressure, "end", end)?,
+                oxygen_permille: self.oxygen.saturating_mul(10),
+            })
+        };
+        if let (Some(start), Some(end)) = (&self.start, &self.end) {
+            if divers.len() > 1 {
+                return Err(Fault::rule("one_diver").of("start"));
+            }
+            all.fill(Some(used(start, end)?));
+            return Ok(all);
+        }
+        if self.pressures.is_empty() {
+            return Err(Fault::rule("field_missing").of("pressures"));
+        }
+        for one in &self.pressures {
+            // What was typed is not said again: a name is in it.
+            let bad = || Fault::rule("bad_pressures").of("pressures");
+            let (name, pressures) = one.rsplit_once('=').ok_or_else(bad)?;
+            let (start, end) = pressures.split_once(['-', '–']).ok_or_else(bad)?;
+            let name = name.trim();
+            let who = find::diver(desk, &opened.course, name)?;
+            let place = divers.iter().position(|diver| *diver == who);
+            let place = place.and_then(|place| all.get_mut(place));
+            let place = place.ok_or_else(|| find::missing("diver", name))?;
+            if place.is_some() {
+                return Err(Fault::rule("twice").of("pressures"));
+            }
+            *place = Some(used(start.trim(), end.trim())?);
+        }
+        Ok(all)
+    }
 }
 
 /// What is asked of weight checks.
@@ -162,10 +219,7 @@ fn log(asked: &Dive, turn: &Turn) -> Result<(), Fault> {
         water,
         temperature,
         ascents,
-        cylinder,
-        start,
-        end,
-        oxygen,
+        gas,
         preview,
     } = asked
     else {
@@ -177,21 +231,13 @@ fn log(asked: &Dive, turn: &Turn) -> Result<(), Fault> {
     let mut divers = Vec::new();
     if let (true, Some(session)) = (*everyone, &session) {
         let plan = desk.session_plan(course.clone(), session.clone())?;
-        let student = |student| tallywater_bindings::Who::Student { student };
+        let student = |student| Who::Student { student };
         divers.extend(plan.students.into_iter().map(student));
     }
     for name in diver {
         divers.push(find::diver(desk, &opened.course, name)?);
     }
-    let gas = match (cylinder, start, end) {
-        (Some(cylinder), Some(start), Some(end)) => Some(GasUsed {
-            capacity_dl: typed(desk, FigureKind::Cylinder, "cylinder", cylinder)?,
-            start_mbar: typed(desk, FigureKind::Pressure, "start", start)?,
-            end_mbar: typed(desk, FigureKind::Pressure, "end", end)?,
-            oxygen_permille: oxygen.saturating_mul(10),
-        }),
-        _ => None,
-    };
+    let gas = gas.of(&opened, &divers)?;
     let mean = mean_depth.as_ref();
     let mean = mean.map(|text| typed(desk, FigureKind::Depth, "mean depth", text));
     let warm = temperature.as_ref();
@@ -202,7 +248,7 @@ fn log(asked: &Dive, turn: &Turn) -> Result<(), Fault> {
         max_depth_cm: typed(desk, FigureKind::Depth, "depth", depth)?,
         mean_depth_cm: mean.transpose()?,
         ascents: *ascents,
-        gas,
+        gas: None,
         water: (*water).into(),
         temperature_dc: warm.transpose()?,
         profile: Vec::new(),
@@ -210,11 +256,12 @@ fn log(asked: &Dive, turn: &Turn) -> Result<(), Fault> {
     let count = divers.len();
     let requests: Vec<Request> = divers
         .into_iter()
-        .map(|who| Request::LogDive {
+        .zip(gas)
+        .map(|(who, gas)| Request::LogDive {
             course: course.clone(),
             who,
             session: session.clone(),
-            log: log.clone(),
+            log: DiveLog { gas, ..log.clone() },
         })
         .collect();
     if *preview {

@@ -92,6 +92,46 @@ words! {
     Condition = border::Condition {
         Night = "Night", Current = "Current or surf", Overhead = "Overhead", Ice = "Ice", Boat = "Boat",
     }
+    /// How the gas above a reserve is shared out.
+    Turning = border::TurnRule {
+        DirectAscent = "All usable", ThereAndBack = "Half out, half back", Thirds = "Thirds",
+    }
+    /// What ends a dive.
+    EndsBy = border::LimitedBy {
+        Gas = "gas", NoStop = "no-stop time", Cold = "cold", Plan = "planned length",
+    }
+    /// A calculation.
+    Calculation = border::Calculation {
+        NoStop = "No-stop times and groups", SecondOpinion = "Second opinion by a dissolved-gas model",
+        Flying = "No-fly time", Breathing = "Gas consumption", Reserve = "Reserve", Turn = "Turn pressure",
+        Cylinder = "Gas in a cylinder", CylinderBuoyancy = "Buoyancy of a cylinder",
+        Suit = "Buoyancy of a suit", Lead = "Starting weight, and after a change",
+        LeadDrop = "If the weights are dropped", Ascent = "Ascent rate and safety stop",
+        AscentCount = "Ascents a day", Supervision = "Who may be in the water",
+        Water = "Density of water", Column = "Pressure at a depth", Altitude = "Air pressure at altitude",
+        Attempts = "Tries until met", ShareMet = "Share of tries met",
+        Posterior = "What a few tries allow to believe", Agreement = "Do two assessors agree",
+        Light = "Daylight",
+    }
+    /// How far a figure may be trusted.
+    Standing = border::FigureStanding {
+        Published = "Published and checked", Practice = "Checked; common practice takes part",
+        FromMemory = "From memory: open the source before you rely on it",
+        Estimate = "An estimate of our own takes part",
+    }
+    /// Where a figure comes from.
+    Origin = border::FigureOrigin {
+        Published = "published", CommonPractice = "common practice, no published source",
+        FromMemory = "from memory, not read again", OwnEstimate = "own estimate",
+        OwnRecord = "from own records", Typed = "typed in",
+    }
+    /// How a calculation was checked.
+    CheckedBy = border::CheckedBy {
+        PublishedValue = "checked against printed values",
+        ReferenceLibrary = "checked against another program",
+        SecondFormula = "checked by a second way",
+        Remembered = "checked against printed values, from memory",
+    }
     /// Where a course stands.
     Stage = border::CourseStage {
         Running = "running", Ahead = "to come", Closed = "closed", HandedOver = "handed over",
@@ -124,7 +164,7 @@ words! {
     /// A limit of the rules.
     Limit = border::Limit {
         Within = "Within the limit", Over = "Over the limit", Unconfirmed = "Not confirmed by anyone",
-        Unknown = "Cannot be said: an age is not known",
+        Unknown = "Cannot be said: what it rests on is not known",
         NoRule = "No rule for this",
     }
     /// What waits for someone.

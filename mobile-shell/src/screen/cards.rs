@@ -35,15 +35,16 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         door.set_load(Load::Empty);
         return;
     };
+    let day = shell.session_day(&course, Some(&session));
     let view = shell.see(shell.desk().briefing(course, session), |fault| {
         door.set_fault(fault);
         door.set_load(Load::Failed);
     });
     let Some(view) = view else { return };
-    let under = ui
+    let setting = ui
         .global::<Words>()
         .invoke_setting(words::setting(&view.setting));
-    shell.title(view.title.clone(), under);
+    shell.title(view.title.clone(), format!("{day} · {setting}"));
     let Some(card) = at(&view, &route) else {
         door.set_load(Load::Empty);
         return;

@@ -45,12 +45,13 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         door.set_load(Load::Empty);
         return;
     };
+    let under = shell.session_says(&course, Some(&session));
     let view = shell.see(shell.desk().debriefs(course, session), |fault| {
         door.set_fault(fault);
         door.set_load(Load::Failed);
     });
     let Some(view) = view else { return };
-    shell.title(heading, view.title.clone());
+    shell.title(heading, under);
     let kept = shell.kept::<Kept>();
     let there = |id: &str| view.cards.iter().any(|card| card.name.student == id);
     if !there(&kept.student.borrow()) {

@@ -51,11 +51,12 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         door.set_load(Load::Failed);
     };
     let cards = shell.see(alarm_cards(papers::language(shell)), failed);
+    let under = shell.session_says(&course, Some(&session));
     let view = shell.see(shell.desk().emergency(course, session), failed);
     let (Some(cards), Some(view)) = (cards, view) else {
         return;
     };
-    shell.title(heading, view.title.clone());
+    shell.title(heading, under);
     door.set_cards(list(
         cards.iter().map(|card| SharedString::from(&card.title)),
     ));

@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use slint::ComponentHandle;
-use tallywater_bindings::{Caution, JudgesAgree, Kappa, SkillJudged};
+use tallywater_bindings::{Caution, JudgesAgree, Kappa, SkillJudged, share_of};
 
 use crate::shell::{Shell, on, rows};
 use crate::ui::{AppDoor, CourseWords, JudgesSay, JudgingDoor, Load, Screen, SkillSays};
@@ -50,6 +50,8 @@ fn skill(one: &SkillJudged) -> SkillSays {
         high: words::figure(&one.share.interval.high),
         median: one.curve.median.map(words::count).unwrap_or_default(),
         met_some: one.share.met > 0,
+        share: share_of(one.share.met, one.share.tries),
+        too_few: one.too_few,
     }
 }
 

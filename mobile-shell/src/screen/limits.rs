@@ -90,6 +90,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let live_there = kept.live_there.get();
     let (cold_place, cold) = kept.cold(&session);
     let desk = shell.desk();
+    let under = shell.session_says(&course, Some(&session));
     let seen = desk
         .session(course.clone(), session.clone())
         .and_then(|plan| {
@@ -105,10 +106,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let Some((plan, gas, day, earliest)) = seen else {
         return;
     };
-    shell.title(
-        ui.global::<AppDoor>().invoke_heading(Screen::Limits),
-        plan.title.clone(),
-    );
+    shell.title(ui.global::<AppDoor>().invoke_heading(Screen::Limits), under);
     let said = view(&ui, &plan, &gas, day.as_ref(), live_there);
     door.set_view(LimitsView {
         cold: cold_place,

@@ -91,6 +91,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     );
     door.set_device(me.map(|me| me.device.clone().into()).unwrap_or_default());
     door.set_demo(state.as_ref().is_some_and(|state| state.demo));
+    door.set_own(shell.left_own_device());
     door.set_languages(list(LANGUAGES.map(|one| one.0)));
     let chosen = |word, of: &[&str]| words::count(setup::chosen(shell, word, of.iter().copied()));
     door.set_language(chosen("language", &LANGUAGES.map(|one| one.1)));

@@ -12,6 +12,7 @@ use tallywater_bindings::{
     Clash, Condition, Moment, Request, SessionPlan, SessionView, Setting, WaterKind,
 };
 
+use crate::shell::ask::Question;
 use crate::shell::{Route, Shell, on, rows};
 use crate::ui::{ClashRow, Load, PlanDoor, PlanField, Screen, Words};
 use crate::words;
@@ -47,6 +48,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_set_title(text) => change(shell, |plan| plan.title = text.into()));
     on!(shell, door.on_set_site(text) => change(shell, |plan| plan.site = text.into()));
     on!(shell, door.on_to_sites() => shell.open(Route::to(Screen::Sites)));
+    on!(shell, door.on_to_limits() => shell.open(shell.route().here(Screen::Limits)));
     on!(shell, door.on_set_bring(text) => change(shell, |plan| {
         plan.bring = Some(text.to_string()).filter(|text| !text.trim().is_empty());
     }));
@@ -326,20 +328,41 @@ fn record(shell: &Rc<Shell>) {
     }
 }
 
+/// What calls a session off is asked first, with what follows from it.
 fn cancel(shell: &Rc<Shell>) {
     let (Some(ui), route) = (shell.ui(), shell.route()) else {
         return;
     };
     let course = route.in_course();
     let Some(session) = route.session else { return };
+    let kept = shell.kept::<Kept>();
+    let title = kept
+        .before
+        .borrow()
+        .as_ref()
+        .map(|plan| plan.title.clone())
+        .unwrap_or_default();
+    let words = ui.global::<Words>();
     let why = ui
         .global::<crate::ui::CourseWords>()
         .invoke_cancelled()
         .to_string();
-    shell.kept::<Kept>().changed.set(false);
-    shell.record(Request::CancelSession {
+    let cancels = Request::CancelSession {
         course,
         session,
         why,
+    };
+    shell.ask(Question {
+        title: words.invoke_cancels_title(title.into()),
+        says: words.invoke_cancels_says(),
+        first: (
+            words.invoke_cancels_it(),
+            Box::new(move |shell: &Rc<Shell>| {
+                shell.kept::<Kept>().changed.set(false);
+                shell.record(cancels);
+            }),
+        ),
+        second: None,
+        hold: false,
     });
 }

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use std::rc::Rc;
 
 use slint::ComponentHandle;
-use tallywater_bindings::{Fault, HistoryLine, Leave, Outcome, RecordItem, RecordView, Request};
+use tallywater_bindings::{Fault, Leave, Outcome, RecordItem, RecordView, Request};
 
 use super::papers;
 use super::records::state;
@@ -28,15 +28,9 @@ pub(crate) fn join(shell: &Rc<Shell>) {
         shell.open(shell.route().here(Screen::Record).student(student));
     });
     on!(shell, door.on_close_gap(gap) => close(shell, &gap));
-    on!(shell, door.on_confirm(entry) => confirm(shell, vec![entry.into()]));
-    on!(shell, door.on_confirm_all() => {
-        let kept = shell.kept::<Kept>();
-        let waiting = kept.view.borrow().as_ref().map(|view| {
-            view.waiting.iter().map(|line| line.entry.clone()).collect()
-        });
-        confirm(shell, waiting.unwrap_or_default());
-    });
-    on!(shell, door.on_complete() => end(shell, Outcome::Completed));
+    // What is confirmed is seen whole there: whose mark, of which skill, and what was shown.
+    on!(shell, door.on_to_confirm() => shell.open(shell.route().here(Screen::Confirm)));
+    on!(shell, door.on_complete() => ask_end(shell, Outcome::Completed));
     on!(shell, door.on_refer() => ask_end(shell, Outcome::Referred));
     on!(shell, door.on_leave() => ask_end(shell, Outcome::Left));
     on!(shell, door.on_open_item(skill) => attempt(shell, skill.into()));
@@ -88,7 +82,6 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         let look = look(&row.target);
         ui::GapRow { look, ..row }
     })));
-    door.set_waiting(rows(view.waiting.iter().map(waiting)));
     door.set_items(rows(view.items.iter().map(item)));
     door.set_view(record_view(&view));
     door.set_fault("".into());
@@ -144,18 +137,6 @@ fn item(item: &RecordItem) -> ui::RecordItem {
     }
 }
 
-fn waiting(line: &HistoryLine) -> ui::TryRow {
-    ui::TryRow {
-        entry: line.entry.clone().into(),
-        by: line.by.name.clone().into(),
-        when: words::moment(&line.at),
-        place: words::place(line),
-        measured: words::measured(line),
-        may_confirm: line.may_confirm == Leave::Yes,
-        ..ui::TryRow::default()
-    }
-}
-
 /// Says where a paper or a file is, or why there is none.
 fn written(shell: &Rc<Shell>, done: Result<PathBuf, Fault>) {
     let Some(ui) = shell.ui() else { return };
@@ -197,50 +178,45 @@ fn attempt(shell: &Rc<Shell>, skill: String) {
     shell.open(here.here(Screen::Attempt).student(student).skill(skill));
 }
 
-fn confirm(shell: &Rc<Shell>, attempts: Vec<String>) {
-    let course = shell.route().in_course();
-    shell.record(Request::Confirm { course, attempts });
-}
-
-/// What ends something is asked first, with what follows from it.
+/// What ends something is asked first, with what follows from it; the answer is over exactly
+/// what was on screen then.
 fn ask_end(shell: &Rc<Shell>, outcome: Outcome) {
     let Some(ui) = shell.ui() else { return };
     let kept = shell.kept::<Kept>();
-    let who = kept
+    let Some((who, considered)) = kept
         .view
         .borrow()
         .as_ref()
-        .map(|view| view.name.name.clone());
-    let words = ui.global::<Words>();
-    let first = if outcome == Outcome::Left {
-        words.invoke_ends_left()
-    } else {
-        words.invoke_ends_referred()
+        .map(|view| (view.name.name.clone(), view.considered.clone()))
+    else {
+        return;
     };
-    shell.ask(Question {
-        title: words.invoke_ends_title(who.unwrap_or_default().into()),
-        says: words.invoke_ends_says(),
-        first: (
-            first,
-            Box::new(move |shell: &Rc<Shell>| end(shell, outcome)),
+    let words = ui.global::<Words>();
+    let (says, first) = match outcome {
+        Outcome::Completed => (
+            words.invoke_completes_says(words::count(considered.len())),
+            words.invoke_ends_completed(),
         ),
-        second: None,
-        hold: false,
-    });
-}
-
-/// Ends the course for this student, over exactly what is on screen.
-fn end(shell: &Rc<Shell>, outcome: Outcome) {
-    let considered = {
-        let kept = shell.kept::<Kept>();
-        let view = kept.view.borrow();
-        view.as_ref().map(|view| view.considered.clone())
+        Outcome::Referred => (words.invoke_ends_says(), words.invoke_ends_referred()),
+        Outcome::Left => (words.invoke_ends_says(), words.invoke_ends_left()),
     };
     let route = shell.route();
-    shell.record(Request::Complete {
+    let ends = Request::Complete {
         course: route.in_course(),
         student: route.student.unwrap_or_default(),
         outcome,
-        considered: considered.unwrap_or_default(),
+        considered,
+    };
+    shell.ask(Question {
+        title: words.invoke_ends_title(who.into()),
+        says,
+        first: (
+            first,
+            Box::new(move |shell: &Rc<Shell>| {
+                shell.record(ends);
+            }),
+        ),
+        second: None,
+        hold: false,
     });
 }

@@ -120,6 +120,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     }
     let desk = shell.desk();
     let language = PaperLanguage::English;
+    let under = shell.session_says(&course, Some(&session));
     let seen = desk
         .slate(course.clone(), session.clone(), language)
         .and_then(|slate| Ok((slate, desk.session(course, session)?)));
@@ -128,10 +129,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         door.set_load(Load::Failed);
     });
     let Some((slate, session)) = seen else { return };
-    shell.title(
-        ui.global::<AppDoor>().invoke_heading(Screen::Slate),
-        slate.title.clone(),
-    );
+    shell.title(ui.global::<AppDoor>().invoke_heading(Screen::Slate), under);
     kept.starts.replace(Some(session.starts));
     // One sheet was printed here: that is the one, until another is said.
     if fresh && let [only] = slate.printed.as_slice() {

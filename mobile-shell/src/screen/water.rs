@@ -74,6 +74,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         title: view.title.clone().into(),
         expected: words::count(view.expected),
         in_water: words::count(view.in_water),
+        staff_in_water: words::count(view.staff_in_water),
         out: words::count(view.out),
         ashore: words::count(view.not_seen),
         absent: words::count(view.absent),

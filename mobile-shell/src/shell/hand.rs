@@ -141,17 +141,24 @@ impl Shell {
 
     /// A session by name and day, for the line under a title.
     pub(crate) fn session_says(&self, course: &str, session: Option<&str>) -> String {
-        let (Some(ui), Some(session)) = (self.ui(), session) else {
-            return String::new();
-        };
+        let named = self.session_named(course, session);
+        named.map_or_else(String::new, |(title, day)| format!("{title} · {day}"))
+    }
+
+    /// The day of a session, in short.
+    pub(crate) fn session_day(&self, course: &str, session: Option<&str>) -> String {
+        let named = self.session_named(course, session);
+        named.map_or_else(String::new, |(_, day)| day)
+    }
+
+    fn session_named(&self, course: &str, session: Option<&str>) -> Option<(String, String)> {
+        let (ui, session) = (self.ui()?, session?);
         let named = self
             .desk()
             .session_name(course.to_owned(), session.to_owned());
-        let Ok(Some(named)) = named else {
-            return String::new();
-        };
+        let named = named.ok().flatten()?;
         let day = words::day(&named.starts.day);
         let day = ui.global::<Words>().invoke_short_day(day);
-        format!("{} · {day}", named.title)
+        Some((named.title, day.into()))
     }
 }

@@ -106,6 +106,11 @@ impl Shell {
         self.stand_behind(demo);
     }
 
+    /// Whether the desk on screen was opened from a device of one's own.
+    pub(crate) fn left_own_device(&self) -> bool {
+        self.home.borrow().is_some()
+    }
+
     /// Leaves the demo school for the desk it was looked at from; where there is none, the
     /// program was started for the demo alone, and ends.
     pub(crate) fn leave_demo(self: &Rc<Self>) {

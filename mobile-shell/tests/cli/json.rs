@@ -99,6 +99,7 @@ fn the_page_describes_everything_that_reading_commands_answer_in_json() {
         course(&["session", "list"]),
         course(&["session", "show", "--session", "Pool 3"]),
         course(&["session", "count", "--session", "Pool 3"]),
+        course(&["session", "limits", "--session", "Pool 3"]),
         course(&["skill", "show", "-s", "Émile", "--skill", "mask-full"]),
         course(&["skill", "waiting"]),
         course(&["dive", "list"]),
@@ -125,6 +126,7 @@ fn the_page_describes_everything_that_reading_commands_answer_in_json() {
         vec!["today", TABLET],
         vec!["board", TABLET, COURSE],
         vec!["calculate"],
+        vec!["figures"],
         vec!["calculate", "no-stop-limit"],
         vec![
             "calculate",

@@ -14,13 +14,20 @@
 mod after;
 mod calculate;
 mod careful;
+mod clashes;
 mod conditions;
+mod confirmed;
 mod course_file;
 mod data;
+mod figures;
 #[path = "../folder.rs"]
 mod folder;
+mod gate;
+mod gate_paper;
+mod group_gas;
 mod json;
 mod keep;
+mod limits;
 mod next;
 mod paper;
 mod requests;

@@ -113,17 +113,18 @@ fn whoever_is_not_cleared_is_left_on_deck_and_that_is_said() {
     assert!(said.contains("Something is missing"), "{said}");
 
     println!("## The rules confirmed and one form seen: that one goes in, the other stays");
-    done(
-        within,
-        &[
-            "rules",
-            "confirm",
-            "tablet",
-            "--all",
-            "--text",
-            "house decision",
-        ],
-    );
+    let confirm = [
+        "rules",
+        "confirm",
+        "tablet",
+        "--all",
+        "--text",
+        "house decision",
+    ];
+    let said = done(within, &confirm);
+    assert!(said.contains("confirm those with --course"), "{said}");
+    let of_course = [&confirm[..], &["--course", "First dives"]].concat();
+    assert!(!done(within, &of_course).contains("--course"));
     done(within, &count(&["out", "--everyone"]));
     done(
         within,

@@ -224,6 +224,12 @@ fn complete(hands: &mut Hands, course: &str, who: &Learner) {
     let line = format!("{} {}", hands.say("Record"), who.name);
     hands.press_like(&line, |said| said == line);
     hands.press("Complete");
+    // What ends something is asked, with what follows; nothing is recorded before the answer.
+    assert!(!matches!(
+        record(hands, course, who).state,
+        RecordState::Ended { .. }
+    ));
+    hands.press("Complete the course");
     assert_eq!(hands.stage.app.global::<RecordDoor>().get_refused(), "");
     assert!(matches!(
         record(hands, course, who).state,

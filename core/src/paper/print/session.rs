@@ -283,10 +283,7 @@ fn people(
             let mut missing = if gaps.is_empty() {
                 Cell::new(words.clear, SMALL)
             } else {
-                let said: Vec<String> = gaps
-                    .iter()
-                    .map(|gap| words.gap(gap, source.course.outline(), units))
-                    .collect();
+                let said = words.gaps(&gaps, source.course.outline(), units);
                 Cell::new(said.join("; "), SMALL.bold()).marked(Mark::Cross)
             };
             let over = ascents_ahead(source.course, plan, Some(session), &Who::Student(*student));

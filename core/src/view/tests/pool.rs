@@ -519,6 +519,14 @@ fn dives_are_numbered_by_when_they_were_made_and_held_against_the_policy() {
         .find(|day| matches!(day.who.who(), Who::Staff(_)));
     let staff = staff.unwrap();
     assert_eq!((staff.ascents, staff.ascents_limit), (2, Limit::Within));
+
+    println!("## How often they came up was not said of a second dive: nothing is called kept");
+    sample.dive(Who::Staff(RENATE.staff), Some(3), ("15:00", "15:20"), 800);
+    let all = WaterView::of(&sample.now, &eyes.reader(RENATE), None);
+    let mut days = all.days.iter();
+    let staff = days.find(|day| matches!(day.who.who(), Who::Staff(_)));
+    let staff = staff.unwrap();
+    assert_eq!((staff.ascents, staff.ascents_limit), (3, Limit::Unknown));
 }
 
 #[test]

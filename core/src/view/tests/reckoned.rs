@@ -539,6 +539,10 @@ fn what_marks_say_comes_with_its_interval_and_kappa_says_where_it_is_not() {
     assert_eq!((once.curve.students, once.curve.met), (2, 1));
     assert_eq!((once.share.met, once.share.tries), (1, 2));
     assert!(once.share.interval.low.0 > 0.0 && once.share.interval.high.0 < 1.0);
+    assert!(
+        view.skills.iter().all(|one| one.too_few),
+        "two students say little"
+    );
     let both = &view.judges[0];
     assert_eq!(
         (both.first.staff, both.second.staff),
@@ -557,4 +561,28 @@ fn what_marks_say_comes_with_its_interval_and_kappa_says_where_it_is_not() {
         (2, 1)
     );
     assert!(matches!(view.judges[0].agreement.kappa, Kappa::Of { .. }));
+}
+
+#[test]
+fn the_hardest_skill_comes_first_and_those_too_few_have_tried_come_last() {
+    let mut sample = Sample::new();
+    for student in 3..=6 {
+        sample.enrol(student);
+    }
+    for student in 1..=6 {
+        sample.mark(RENATE, student, "once", Mark::Met, 1);
+        let hard = if student < 3 { Mark::Met } else { Mark::NotYet };
+        sample.mark(RENATE, student, "both", hard, 1);
+    }
+    sample.mark(RENATE, 1, "twice", Mark::NotYet, 1);
+    let eyes = Eyes::new();
+    let view = JudgingView::of(&EvidenceView::of(&[&sample.now]), &eyes.reader(RENATE));
+    let told = view
+        .skills
+        .iter()
+        .map(|one| (one.skill.as_str(), one.too_few));
+    assert_eq!(
+        told.collect::<Vec<_>>(),
+        [("both", false), ("once", false), ("twice", true)]
+    );
 }

@@ -304,11 +304,7 @@ impl Paper<'_> {
             return;
         }
         flow.heading(2, words.still_open);
-        let said: Vec<String> = record
-            .gaps
-            .iter()
-            .map(|gap| words.gap(gap, self.outline, self.units))
-            .collect();
+        let said = words.gaps(&record.gaps, self.outline, self.units);
         // Down the first column, then down the second, as a list is read.
         let half = said.len().div_ceil(2);
         let (first, second) = said.split_at(half);
