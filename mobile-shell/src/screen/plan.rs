@@ -17,11 +17,14 @@ use crate::shell::{Route, Shell, on, rows};
 use crate::ui::{ClashRow, Load, PlanDoor, PlanField, Screen, Words};
 use crate::words;
 
+/// Course, session and student of a plan.
+type Of = (String, Option<String>, Option<String>);
+
 /// The draft behind the screen.
 #[derive(Default)]
 pub(super) struct Kept {
     /// For which course, session and student it is; another one begins anew.
-    of: RefCell<Option<(String, Option<String>, Option<String>)>>,
+    of: RefCell<Option<Of>>,
     plan: RefCell<Option<SessionPlan>>,
     /// The plan as it was when it was opened.
     before: RefCell<Option<SessionPlan>>,

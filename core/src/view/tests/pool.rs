@@ -252,7 +252,7 @@ fn a_make_up_is_of_the_block_that_was_held_with_what_that_student_still_needs() 
     assert_eq!(missed.title, "Pool: held", "before what is still to come");
     assert_eq!(missed.run_list, [skill_id("once")]);
     assert_eq!(missed.students, [student(2)]);
-    println!("## Once it is met there, the next that is needed");
+    // Once it is met there, the next that is needed.
     sample.mark(RENATE, 2, "once", Mark::Met, 9);
     let next = make_up(&sample.now, &eyes.reader(RENATE), student(2)).unwrap();
     assert_eq!(next.title, "Pool: ahead");
@@ -520,7 +520,7 @@ fn dives_are_numbered_by_when_they_were_made_and_held_against_the_policy() {
     let staff = staff.unwrap();
     assert_eq!((staff.ascents, staff.ascents_limit), (2, Limit::Within));
 
-    println!("## How often they came up was not said of a second dive: nothing is called kept");
+    // How often they came up was not said of a second dive: nothing is called kept.
     sample.dive(Who::Staff(RENATE.staff), Some(3), ("15:00", "15:20"), 800);
     let all = WaterView::of(&sample.now, &eyes.reader(RENATE), None);
     let mut days = all.days.iter();
