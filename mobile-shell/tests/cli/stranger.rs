@@ -133,6 +133,8 @@ fn whoever_is_not_cleared_is_left_on_deck_and_that_is_said() {
     let said = done(within, &count(&["in", "--everyone"]));
     assert!(said.contains("Recorded for "), "{said}");
     done(within, &count(&["out", "--everyone"]));
+    println!("## Whoever is left did not come, and then nobody is left");
+    done(within, &count(&["absent", "--everyone"]));
     let said = refused(within, &count(&["absent", "--everyone"]), 4);
     assert!(said.contains("left on deck"), "{said}");
 }
