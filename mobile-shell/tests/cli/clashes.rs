@@ -2,39 +2,12 @@
 
 use std::path::Path;
 
-use crate::support::{done, err, folder, out, refused, tallywater};
+use crate::support::{course, done, enrolled, err, folder, lone, out, refused, tallywater};
 
 fn school(within: &Path) {
-    for args in [
-        &[
-            "setup",
-            "tablet",
-            "--alone",
-            "--shop",
-            "Tarn School",
-            "--person",
-            "Tove Askildsen",
-        ][..],
-        &[
-            "course",
-            "open",
-            "tablet",
-            "--title",
-            "First dives, June",
-            "--starts=-1",
-        ],
-        &[
-            "student",
-            "enrol",
-            "tablet",
-            "--name",
-            "Émile Quatrefaire",
-            "--born",
-            "1990-02-03",
-        ],
-    ] {
-        done(within, args);
-    }
+    lone(within);
+    course(within, "-1");
+    enrolled(within, "Émile Quatrefaire", "1990-02-03");
 }
 
 fn plan<'a>(title: &'a str, starts: &'a str) -> Vec<&'a str> {

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use crate::support::{done, folder, refused};
+use crate::support::{confirmed, course, done, enrolled, folder, lone, refused};
 
 fn answer(within: &std::path::Path, args: &[&str]) -> Value {
     serde_json::from_str(&done(within, args)).unwrap()
@@ -21,44 +21,10 @@ fn forbidden(session: &Value) -> Vec<&str> {
 fn a_night_dive_is_said_to_be_forbidden_before_it_is_planned_and_can_be_taken_back() {
     let within = folder();
     let within = within.path();
-    for args in [
-        &[
-            "setup",
-            "tablet",
-            "--alone",
-            "--shop",
-            "Tarn School",
-            "--person",
-            "Tove Askildsen",
-        ][..],
-        &[
-            "rules",
-            "confirm",
-            "tablet",
-            "--all",
-            "--text",
-            "house decision",
-        ],
-        &[
-            "course",
-            "open",
-            "tablet",
-            "--title",
-            "First dives, June",
-            "--starts=-1",
-        ],
-        &[
-            "student",
-            "enrol",
-            "tablet",
-            "--name",
-            "Émile Quatrefaire",
-            "--born",
-            "1990-02-03",
-        ],
-    ] {
-        done(within, args);
-    }
+    lone(within);
+    confirmed(within);
+    course(within, "-1");
+    enrolled(within, "Émile Quatrefaire", "1990-02-03");
     let plan = [
         "session",
         "plan",

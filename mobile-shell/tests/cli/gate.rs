@@ -6,7 +6,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use serde_json::Value;
 
-use crate::support::{done, folder, refused, tallywater};
+use crate::support::{confirmed, course, done, enrolled, folder, lone, refused, tallywater};
 
 /// The first day of the year in which somebody who is thirteen now was born.
 fn thirteen() -> String {
@@ -17,72 +17,31 @@ fn thirteen() -> String {
 
 fn school(within: &Path) {
     let born = thirteen();
-    for args in [
-        &[
-            "setup",
-            "tablet",
-            "--alone",
-            "--shop",
-            "Tarn School",
-            "--person",
-            "Tove Askildsen",
-        ][..],
-        &[
-            "rules",
-            "confirm",
-            "tablet",
-            "--all",
-            "--text",
-            "house decision",
-        ],
-        &[
-            "course",
-            "open",
-            "tablet",
-            "--title",
-            "First dives, June",
-            "--starts=-1",
-        ],
-        &[
-            "student",
-            "enrol",
-            "tablet",
-            "--name",
-            "Émile Quatrefaire",
-            "--born",
-            "1990-02-03",
-        ],
-        &[
-            "student",
-            "enrol",
-            "tablet",
-            "--name",
-            "Ottilie Brandsma",
-            "--born",
-            born.as_str(),
-        ],
-        &[
-            "session",
-            "plan",
-            "tablet",
-            "--block",
-            "open-2",
-            "--title",
-            "Quarry dive",
-            "--site",
-            "Quarry Mere",
-            "--starts",
-            "tomorrow 09:00",
-            "--depth",
-            "10",
-            "--also",
-            "night",
-            "--also",
-            "boat",
-        ],
-    ] {
-        done(within, args);
-    }
+    lone(within);
+    confirmed(within);
+    course(within, "-1");
+    enrolled(within, "Émile Quatrefaire", "1990-02-03");
+    enrolled(within, "Ottilie Brandsma", &born);
+    let plan = [
+        "session",
+        "plan",
+        "tablet",
+        "--block",
+        "open-2",
+        "--title",
+        "Quarry dive",
+        "--site",
+        "Quarry Mere",
+        "--starts",
+        "tomorrow 09:00",
+        "--depth",
+        "10",
+        "--also",
+        "night",
+        "--also",
+        "boat",
+    ];
+    done(within, &plan);
 }
 
 fn show<'a>(more: &[&'a str]) -> Vec<&'a str> {

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crate::support::{done, folder, refused, tool};
+use crate::support::{course, done, enrolled, folder, lone, refused, tool};
 
 /// The sheet as a person reads it, in one line.
 fn sheet(within: &Path, language: &str) -> String {
@@ -29,34 +29,10 @@ fn sheet(within: &Path, language: &str) -> String {
 fn a_sheet_names_the_skills_that_are_missing_the_depth_and_what_was_set_aside() {
     let within = folder();
     let within = within.path();
-    let all: [&[&str]; 5] = [
-        &[
-            "setup",
-            "tablet",
-            "--alone",
-            "--shop",
-            "Tarn School",
-            "--person",
-            "Tove Askildsen",
-        ],
-        &[
-            "course",
-            "open",
-            "tablet",
-            "--title",
-            "First dives, June",
-            "--starts",
-            "today",
-        ],
-        &[
-            "student",
-            "enrol",
-            "tablet",
-            "--name",
-            "Ottilie Brandvoll",
-            "--born",
-            "1991-02-03",
-        ],
+    lone(within);
+    course(within, "today");
+    enrolled(within, "Ottilie Brandvoll", "1991-02-03");
+    let all: [&[&str]; 2] = [
         &["form", "seen", "tablet", "health", "--everyone"],
         &[
             "session",

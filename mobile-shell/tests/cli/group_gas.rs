@@ -4,48 +4,13 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::support::{done, folder, refused};
+use crate::support::{course, done, enrolled, folder, lone, refused};
 
 fn school(within: &Path) {
-    for args in [
-        &[
-            "setup",
-            "tablet",
-            "--alone",
-            "--shop",
-            "Tarn School",
-            "--person",
-            "Tove Askildsen",
-        ][..],
-        &[
-            "course",
-            "open",
-            "tablet",
-            "--title",
-            "First dives, June",
-            "--starts=-2",
-        ],
-        &[
-            "student",
-            "enrol",
-            "tablet",
-            "--name",
-            "Émile Quatrefaire",
-            "--born",
-            "1990-02-03",
-        ],
-        &[
-            "student",
-            "enrol",
-            "tablet",
-            "--name",
-            "Ottilie Brandsma",
-            "--born",
-            "1988-05-06",
-        ],
-    ] {
-        done(within, args);
-    }
+    lone(within);
+    course(within, "-2");
+    enrolled(within, "Émile Quatrefaire", "1990-02-03");
+    enrolled(within, "Ottilie Brandsma", "1988-05-06");
 }
 
 fn log<'a>(more: &[&'a str]) -> Vec<&'a str> {

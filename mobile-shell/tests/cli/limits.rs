@@ -5,48 +5,14 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::support::{done, folder, refused};
+use crate::support::{confirmed, course, done, enrolled, folder, lone, refused};
 
 /// A lone instructor with two dives planned for tomorrow, to 12 m.
 fn planned(within: &Path) {
-    for args in [
-        &[
-            "setup",
-            "tablet",
-            "--alone",
-            "--shop",
-            "Tarn School",
-            "--person",
-            "Tove Askildsen",
-        ][..],
-        &[
-            "rules",
-            "confirm",
-            "tablet",
-            "--all",
-            "--text",
-            "house decision",
-        ],
-        &[
-            "course",
-            "open",
-            "tablet",
-            "--title",
-            "First dives, June",
-            "--starts=-1",
-        ],
-        &[
-            "student",
-            "enrol",
-            "tablet",
-            "--name",
-            "Émile Quatrefaire",
-            "--born",
-            "1990-02-03",
-        ],
-    ] {
-        done(within, args);
-    }
+    lone(within);
+    confirmed(within);
+    course(within, "-1");
+    enrolled(within, "Émile Quatrefaire", "1990-02-03");
     for (title, starts) in [
         ("Morning dive", "tomorrow 08:00"),
         ("Noon dive", "tomorrow 10:00"),

@@ -1,7 +1,7 @@
 //! What a stranger with an empty folder is told at each step: what comes next, and who is not
 //! ready.
 
-use crate::support::{done, folder, refused};
+use crate::support::{course, done, enrolled, folder, lone, refused};
 
 #[test]
 fn every_answer_on_an_empty_device_says_what_comes_next() {
@@ -37,55 +37,21 @@ fn every_answer_on_an_empty_device_says_what_comes_next() {
 fn whoever_is_not_cleared_is_left_on_deck_and_that_is_said() {
     let within = folder();
     let within = within.path();
-    let all: [&[&str]; 5] = [
-        &[
-            "setup",
-            "tablet",
-            "--alone",
-            "--shop",
-            "Tarn School",
-            "--person",
-            "Tove Askildsen",
-        ],
-        &[
-            "course",
-            "open",
-            "tablet",
-            "--title",
-            "First dives, June",
-            "--starts",
-            "today",
-        ],
-        &[
-            "student",
-            "enrol",
-            "tablet",
-            "--name",
-            "Émile Quatrefaire",
-            "--born",
-            "1990-02-03",
-        ],
-        &[
-            "student",
-            "enrol",
-            "tablet",
-            "--name",
-            "Ottilie Brandvoll",
-            "--born",
-            "1991-02-03",
-        ],
-        &[
-            "session",
-            "plan",
-            "tablet",
-            "--block",
-            "pool-1",
-            "--site",
-            "Hollow Lane",
-            "--starts",
-            "today 10:00",
-        ],
-    ];
+    lone(within);
+    course(within, "today");
+    enrolled(within, "Émile Quatrefaire", "1990-02-03");
+    enrolled(within, "Ottilie Brandvoll", "1991-02-03");
+    let all: [&[&str]; 1] = [&[
+        "session",
+        "plan",
+        "tablet",
+        "--block",
+        "pool-1",
+        "--site",
+        "Hollow Lane",
+        "--starts",
+        "today 10:00",
+    ]];
     for args in all {
         done(within, args);
     }

@@ -107,3 +107,50 @@ pub(super) fn path(folder: &TempDir, name: &str) -> PathBuf {
 pub(super) const SHOP: &str = "school/shop";
 pub(super) const TABLET: &str = "school/instructor";
 pub(super) const COURSE: &str = "First dives, evenings";
+
+/// Sets up the lone instructor of an empty folder, as `tablet`.
+pub(super) fn lone(within: &Path) {
+    let line = [
+        "setup",
+        "tablet",
+        "--alone",
+        "--shop",
+        "Tarn School",
+        "--person",
+        "Tove Askildsen",
+    ];
+    done(within, &line);
+}
+
+/// Confirms every rule of the lone school.
+pub(super) fn confirmed(within: &Path) {
+    let line = [
+        "rules",
+        "confirm",
+        "tablet",
+        "--all",
+        "--text",
+        "house decision",
+    ];
+    done(within, &line);
+}
+
+/// Opens the course that the lone instructor holds.
+pub(super) fn course(within: &Path, starts: &str) {
+    let starts = format!("--starts={starts}");
+    let line = [
+        "course",
+        "open",
+        "tablet",
+        "--title",
+        "First dives, June",
+        &starts,
+    ];
+    done(within, &line);
+}
+
+/// Enrols a student in it.
+pub(super) fn enrolled(within: &Path, name: &str, born: &str) {
+    let line = ["student", "enrol", "tablet", "--name", name, "--born", born];
+    done(within, &line);
+}
