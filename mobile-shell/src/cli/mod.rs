@@ -44,6 +44,7 @@ mod rescue;
 mod rules;
 mod session;
 mod shop;
+mod shown;
 mod site;
 mod skill;
 mod staff;
