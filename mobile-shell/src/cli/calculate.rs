@@ -63,7 +63,18 @@ pub(super) fn run(asked: &Calculate, turn: &Turn) -> Result<(), Fault> {
     if asked.given.is_empty() && !asked.usual {
         return show(&form, turn);
     }
-    let given = filled(&form, &asked.given)?;
+    work_out(&form, units, &asked.given, turn)
+}
+
+/// Works out a form with what is given for it, and says what it comes to.
+pub(super) fn work_out(
+    form: &CalculatorForm,
+    units: Units,
+    given: &[String],
+    turn: &Turn,
+) -> Result<(), Fault> {
+    let calculator = form.calculator;
+    let given = filled(form, given)?;
     let answers = calculate(calculator, units, given.clone())?;
     let asked_for = form.fields.iter().zip(&given);
     let fields: Vec<Value> = asked_for

@@ -75,6 +75,19 @@ pub(super) enum Student {
         #[command(flatten)]
         details: Details,
     },
+    /// Keep a student's height and weight, for where the next weight check begins
+    Body {
+        #[command(flatten)]
+        of: Of,
+        /// Who: an id, or a name or its beginning.
+        who: String,
+        /// The height, in the units of the school.
+        #[arg(long)]
+        height: String,
+        /// The weight, without kit, in the units of the school.
+        #[arg(long)]
+        weight: String,
+    },
 }
 
 /// What is kept of a person: the least that serves.
@@ -195,6 +208,20 @@ pub(super) fn run(student: &Student, turn: &Turn) -> Result<(), Fault> {
             name,
             details,
         } => amend(of, who, name.as_ref(), details, turn),
+        Student::Body {
+            of,
+            who,
+            height,
+            weight,
+        } => {
+            let opened = of.write(turn)?;
+            let course = opened.id();
+            let student = find::student(&opened.desk, &course, who)?.student;
+            let (height, weight) = (height.clone(), weight.clone());
+            let receipt = opened.desk.keep_body(course, student, height, weight)?;
+            turn.recorded(&receipt, tr!("The details are changed."));
+            Ok(())
+        }
     }
 }
 

@@ -148,6 +148,20 @@ pub(super) enum Weight {
         #[arg(long, short)]
         student: Option<String>,
     },
+    /// Work out where a student's next weight check begins: from the last one that held, else
+    /// from height and weight
+    Start {
+        #[command(flatten)]
+        of: Of,
+        /// The student: an id, or a name or its beginning.
+        #[arg(long, short)]
+        student: String,
+        /// In the water of this session: an id, or its title or the beginning of it.
+        #[arg(long)]
+        session: Option<String>,
+        /// What is another than is known, each as name=value, as `tallywater calculate` takes it.
+        given: Vec<String>,
+    },
     /// Record a weight check in the water.
     Add {
         #[command(flatten)]
@@ -337,6 +351,19 @@ pub(super) fn weight(weight: &Weight, turn: &Turn) -> Result<(), Fault> {
                 },
             );
             Ok(())
+        }
+        Weight::Start {
+            of,
+            student,
+            session,
+            given,
+        } => {
+            let opened = of.read(turn)?;
+            let (desk, course) = (&opened.desk, opened.id());
+            let student = find::student(desk, &course, student)?.student;
+            let session = find::session_id(desk, &course, session.as_ref())?;
+            let form = desk.lead_form(course, student, session)?.form;
+            super::calculate::work_out(&form, desk.units(), given, turn)
         }
         Weight::Add {
             of,
