@@ -8,6 +8,9 @@ use tallywater_core::desk::DeskError;
 use tallywater_core::entry::{FormatError, Refusal};
 use tallywater_core::ledger::LedgerError;
 use tallywater_core::store::StoreError;
+use tallywater_core::view::Units;
+
+use crate::bounds;
 
 /// Why something could not be done. Nothing has been recorded then.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error, uniffi::Error)]
@@ -25,13 +28,15 @@ pub enum Fault {
         rule: String,
         /// Which field was wrong.
         field: Option<String>,
-        /// What was given, or how many, in the field's base unit.
+        /// What was given, or how many; a figure in the unit that `what` names.
         value: Option<String>,
-        /// Lowest allowed.
+        /// Lowest allowed, in the same unit.
         least: Option<String>,
-        /// Highest allowed.
+        /// Highest allowed, in the same unit.
         most: Option<String>,
-        /// What it is about: a kind of thing or of entry, or the unit of a figure.
+        /// What it is about: a kind of thing or of entry, or the unit of a figure: the
+        /// reader's, where a person types it in. None for a bare number and for a time on a
+        /// stopwatch, as 1:05.
         what: Option<String>,
         /// The entry, skill or file it is about.
         id: Option<String>,
@@ -137,8 +142,15 @@ impl Fault {
 
 impl From<DeskError> for Fault {
     fn from(error: DeskError) -> Self {
+        Self::of_desk(error, Units::Metric)
+    }
+}
+
+impl Fault {
+    /// What the desk answered, with figures in these units.
+    pub(crate) fn of_desk(error: DeskError, units: Units) -> Self {
         match error {
-            DeskError::Refused(refusal) => refusal.into(),
+            DeskError::Refused(refusal) => Self::of_refusal(refusal, units),
             DeskError::Store(error) => error.into(),
             DeskError::Ledger(error) => error.into(),
             DeskError::Format(error) => error.into(),
@@ -158,6 +170,13 @@ impl From<DeskError> for Fault {
 
 impl From<Refusal> for Fault {
     fn from(refusal: Refusal) -> Self {
+        Self::of_refusal(refusal, Units::Metric)
+    }
+}
+
+impl Fault {
+    /// Why a rule said no, with figures in these units.
+    fn of_refusal(refusal: Refusal, units: Units) -> Self {
         let fault = Self::rule(refusal.rule());
         match refusal {
             Refusal::NotAdmitted
@@ -181,10 +200,7 @@ impl From<Refusal> for Fault {
                 value,
                 least,
                 most,
-            } => fault
-                .of(field)
-                .value(value)
-                .bounds(Some(least.to_string()), Some(most.to_string())),
+            } => bounds::refused(field, value, [least, most], units),
             Refusal::DateOutOfBounds {
                 field,
                 date,
@@ -198,15 +214,18 @@ impl From<Refusal> for Fault {
                 fault.what(what)
             }
             Refusal::Held { what, entry } => fault.what(what).id(entry),
-            Refusal::NotMeasured { skill } | Refusal::BelowRequirement { skill } => {
-                fault.what("skill").id(skill)
-            }
+            Refusal::NotMeasured { skill } => fault.what("skill").id(skill),
+            Refusal::BelowRequirement {
+                skill,
+                measured,
+                asked,
+            } => bounds::below(&skill, measured, &asked, units),
             Refusal::NotYours { entry }
             | Refusal::CountsNot { entry }
             | Refusal::MarkedAlready { entry } => fault.what("entry").id(entry),
             Refusal::GapsOpen { count } => fault.what("gap").value(count),
             Refusal::Outline(faults) => fault.what("fault").value(faults.len()),
-            Refusal::Policy(faults) => fault.what("fault").value(faults.len()),
+            Refusal::Policy(faults) => bounds::of_policy(&faults, units),
         }
     }
 }

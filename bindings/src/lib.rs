@@ -32,6 +32,7 @@ mod attempt_sheet;
 mod beside;
 mod board;
 mod board_look;
+mod bounds;
 mod briefing;
 mod bundle;
 mod calc;

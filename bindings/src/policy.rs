@@ -119,7 +119,7 @@ mirror! {
         Clash { first: String, second: String },
         NoSource { id: String },
         LongSource { id: String, most: u32 },
-        Figure { id: String, least: u32, most: u32 },
+        Figure { id: String, least: u32, most: u32, of_depth: bool },
         CapBelowOne { id: String, per_instructor: u8, cap: u8 },
     }
 }

@@ -37,21 +37,24 @@ pub struct Receipt {
 impl Tallywater {
     /// Records what a person asks for: all of it or, with a fault, nothing.
     pub fn record(&self, request: Request) -> Result<Receipt, Fault> {
-        let recorded = self.desk.record(request.asked()?)?;
+        let recorded = self.desk.record(request.asked()?);
+        let recorded = recorded.map_err(|error| self.refused(error))?;
         Ok(self.receipt(recorded))
     }
 
     /// Records several things that one tap or one command asked for: all of them or, with a
     /// fault, none. None may rest on another.
     pub fn record_all(&self, requests: Vec<Request>) -> Result<Receipt, Fault> {
-        let recorded = self.desk.record_all(requests.asked()?)?;
+        let recorded = self.desk.record_all(requests.asked()?);
+        let recorded = recorded.map_err(|error| self.refused(error))?;
         Ok(self.receipt(recorded))
     }
 
     /// Whether [`Tallywater::record_all`] would record these: the same rules are asked, and
     /// nothing is recorded.
     pub fn would_record(&self, requests: Vec<Request>) -> Result<(), Fault> {
-        Ok(self.desk.would_record(requests.asked()?)?)
+        let would = self.desk.would_record(requests.asked()?);
+        would.map_err(|error| self.refused(error))
     }
 
     /// Takes back what was recorded, by withdrawing it or by giving a name back, all of it or

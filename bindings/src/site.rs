@@ -4,7 +4,9 @@
 use tallywater_core::course::SessionId;
 use tallywater_core::{course, paper, plan, view};
 
+use crate::bounds::beyond_the_map;
 use crate::cross::{Asked as _, Shown as _, mirror};
+use crate::typed::bad;
 use crate::{
     Day, EmergencyContact, Fault, Figure, Leave, Moment, PaperLanguage, StaffName, StudentName,
     Tallywater, WaterKind,
@@ -150,8 +152,9 @@ impl Tallywater {
 
     /// A position as it was typed: degrees north, degrees east; `None` where nothing was.
     pub fn read_position(&self, text: String) -> Result<Option<Position>, Fault> {
-        let read = view::read_position(&text).map_err(crate::typed::bad)?;
-        Ok(read.shown())
+        let read = view::read_position(&text);
+        let read = read.map_err(|figure| bad(figure, beyond_the_map()));
+        Ok(read?.shown())
     }
 }
 

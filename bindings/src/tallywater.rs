@@ -6,7 +6,7 @@
 use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use tallywater_core::desk::{Desk, FileKeyStore};
+use tallywater_core::desk::{Desk, DeskError, FileKeyStore};
 use tallywater_core::stamp::{DeviceStamps, Stamps};
 use tallywater_core::view;
 
@@ -224,6 +224,11 @@ impl Tallywater {
 
     pub(crate) fn core_units(&self) -> view::Units {
         *self.units_lock()
+    }
+
+    /// Why the desk said no, with figures in the reader's units.
+    pub(crate) fn refused(&self, error: DeskError) -> Fault {
+        Fault::of_desk(error, self.core_units())
     }
 
     fn units_lock(&self) -> MutexGuard<'_, view::Units> {

@@ -4,7 +4,7 @@
 use tallywater_core::view::{self, BadFigure};
 
 use crate::cross::{Asked as _, Shown as _, mirror};
-use crate::{Fault, Figure, MeasureKind, Measured, Tallywater, UnitOfMeasure};
+use crate::{Fault, Figure, MeasureKind, Measured, Tallywater, UnitOfMeasure, bounds};
 
 mirror! {
     /// What a typed figure is, by the base unit it is kept in.
@@ -29,8 +29,10 @@ mirror! {
 impl Tallywater {
     /// The figure behind what was typed for one part of a requirement, to go into a mark.
     pub fn read_measure(&self, kind: MeasureKind, text: String) -> Result<Measured, Fault> {
-        let read = view::read_measure(kind.asked()?, &text, self.core_units());
-        Ok(read.map_err(bad)?.shown())
+        let (kind, units): (view::MeasureKind, view::Units) = (kind.asked()?, self.core_units());
+        let read = view::read_measure(kind, &text, units);
+        let read = read.map_err(|figure| bad(figure, bounds::beyond_measure(kind, units)));
+        Ok(read?.shown())
     }
 
     /// The unit that a part of a requirement is typed in.
@@ -40,8 +42,9 @@ impl Tallywater {
 
     /// The figure in base units behind what was typed.
     pub fn read_figure(&self, kind: FigureKind, text: String) -> Result<i64, Fault> {
-        let kind: view::FigureKind = kind.asked()?;
-        kind.read(&text, self.core_units()).map_err(bad)
+        let (kind, units): (view::FigureKind, view::Units) = (kind.asked()?, self.core_units());
+        let read = kind.read(&text, units);
+        read.map_err(|figure| bad(figure, bounds::beyond(kind, units)))
     }
 
     /// A figure in base units as it is shown.
@@ -70,9 +73,10 @@ pub fn count_on(count: u32, by: i32) -> u32 {
     count.saturating_add_signed(by)
 }
 
-pub(crate) fn bad(figure: BadFigure) -> Fault {
+/// Why a typed figure cannot be taken; `beyond` names the bounds that it lies outside.
+pub(crate) fn bad(figure: BadFigure, beyond: Fault) -> Fault {
     match figure {
         BadFigure::NotANumber => Fault::rule("not_a_number"),
-        BadFigure::OutOfBounds => Fault::rule("out_of_bounds"),
+        BadFigure::OutOfBounds => beyond,
     }
 }

@@ -192,7 +192,7 @@ class Faults(BorderTest):
         )
         self.assertEqual(
             (fault.field, fault.value, fault.least, fault.most),
-            ("deepest", "400000", "50", "10000"),
+            ("deepest", "4000.0", "0.5", "100.0"),
         )
         log.max_depth_cm, log.up = 1_000, "2026-06-13T09:51:00+02:00"
         self.refused(

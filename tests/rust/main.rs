@@ -19,6 +19,7 @@
 mod adversary;
 mod adversary_book;
 mod android_manifest;
+mod bad_input;
 mod border;
 mod border_names;
 mod calc_properties;
@@ -58,6 +59,7 @@ mod paper_slate;
 mod paper_tools;
 mod pool_day;
 mod power_cut;
+mod printed_gate;
 mod printed_record;
 mod published_values;
 mod recovery;

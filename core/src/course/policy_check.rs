@@ -74,6 +74,8 @@ pub enum PolicyFault {
         least: u32,
         /// Highest sensible.
         most: u32,
+        /// Whether it is a depth, in centimetres; all others are bare numbers.
+        of_depth: bool,
     },
     /// A ratio that never lets one instructor have what it allows for one.
     #[error("the rule {id} allows one instructor {per_instructor} and caps all at {cap}")]
@@ -121,12 +123,17 @@ impl Policy {
                     most: SOURCE,
                 });
             }
-            for (figure, least, most) in figures(&rule.rule) {
+            let plain = figures(&rule.rule)
+                .into_iter()
+                .map(|figure| (figure, false));
+            let deep = depth(&rule.rule).map(|figure| (figure, true));
+            for ((figure, least, most), of_depth) in plain.chain(deep) {
                 if !(least..=most).contains(&figure) {
                     faults.insert(PolicyFault::Figure {
                         id: id(),
                         least,
                         most,
+                        of_depth,
                     });
                 }
             }
@@ -197,7 +204,38 @@ const fn question(rule: &Rule) -> Question {
     }
 }
 
-/// The figures of a rule, each with the least and the most that can be meant by it.
+/// The depth of a rule in centimetres, with the least and the most that can be meant by it.
+const fn depth(rule: &Rule) -> Option<(u32, u32, u32)> {
+    match rule {
+        Rule::Depth { max_cm, .. } | Rule::DepthByAge { max_cm, .. } => Some((*max_cm, 100, 4_000)),
+        Rule::SkillsFirst {
+            before: Before::Deeper { than_cm },
+            ..
+        } => Some((*than_cm, 100, 4_000)),
+        Rule::DiveCounts { least_cm, .. } => Some((*least_cm, 100, 2_000)),
+        Rule::SkillsFirst {
+            before: Before::Setting { .. } | Before::OpenDive { .. },
+            ..
+        }
+        | Rule::Ratio { .. }
+        | Rule::DivesPerDay { .. }
+        | Rule::DivesNeeded { .. }
+        | Rule::AssistantJudges { .. }
+        | Rule::HealthCurrency { .. }
+        | Rule::ConsentUnder { .. }
+        | Rule::Needs { .. }
+        | Rule::AscentsPerDay { .. }
+        | Rule::Forbids { .. }
+        | Rule::StaffNeeds { .. }
+        | Rule::LeastAge { .. }
+        | Rule::RatioByAge { .. }
+        | Rule::PairWithAdult { .. }
+        | Rule::EmergencyPlan { .. }
+        | Rule::Keep { .. } => None,
+    }
+}
+
+/// The other figures of a rule, each with the least and the most that can be meant by it.
 fn figures(rule: &Rule) -> Vec<(u32, u32, u32)> {
     match rule {
         Rule::Ratio {
@@ -210,9 +248,9 @@ fn figures(rule: &Rule) -> Vec<(u32, u32, u32)> {
             (u32::from(*per_assistant), 0, 12),
             (u32::from(*cap), 1, 24),
         ],
-        Rule::Depth { dive, max_cm, .. } => {
+        Rule::Depth { dive, .. } => {
             let dive = dive.map(|dive| (u32::from(dive), 1, 20));
-            [(*max_cm, 100, 4_000)].into_iter().chain(dive).collect()
+            dive.into_iter().collect()
         }
         Rule::DivesPerDay { most } => vec![(u32::from(*most), 1, 5)],
         Rule::DivesNeeded { least } => vec![(u32::from(*least), 0, 20)],
@@ -223,9 +261,8 @@ fn figures(rule: &Rule) -> Vec<(u32, u32, u32)> {
         Rule::StaffNeeds { papers, .. } => vec![(named(papers.len()), 1, 5)],
         Rule::SkillsFirst { skills, before } => {
             let before = match before {
-                Before::Setting { .. } => None,
+                Before::Setting { .. } | Before::Deeper { .. } => None,
                 Before::OpenDive { dive } => Some((u32::from(*dive), 1, 20)),
-                Before::Deeper { than_cm } => Some((*than_cm, 100, 4_000)),
             };
             [(named(skills.len()), 1, 60)]
                 .into_iter()
@@ -233,16 +270,13 @@ fn figures(rule: &Rule) -> Vec<(u32, u32, u32)> {
                 .collect()
         }
         Rule::LeastAge { age } => vec![young(*age)],
-        Rule::DepthByAge { under, max_cm } => vec![young(*under), (*max_cm, 100, 4_000)],
+        Rule::DepthByAge { under, .. } => vec![young(*under)],
         Rule::RatioByAge {
             under,
             per_instructor,
         } => vec![young(*under), (u32::from(*per_instructor), 1, 12)],
         Rule::PairWithAdult { under } => vec![young(*under)],
-        Rule::DiveCounts {
-            least_cm,
-            least_minutes,
-        } => vec![(*least_cm, 100, 2_000), (u32::from(*least_minutes), 1, 60)],
+        Rule::DiveCounts { least_minutes, .. } => vec![(u32::from(*least_minutes), 1, 60)],
         Rule::EmergencyPlan { months } => vec![(u32::from(*months), 1, 60)],
         Rule::Keep {
             years,
@@ -487,6 +521,8 @@ mod tests {
                 id: "r".parse().unwrap(),
                 least,
                 most,
+                // No other figure of a rule begins at a hundred.
+                of_depth: least == 100,
             };
             assert_eq!(faults_of(asked.clone()), [fault], "{asked:?}");
         }

@@ -3,7 +3,7 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
-use super::{Body, DebriefText, Origin, Passage, Refusal, RuleText};
+use super::{Body, DebriefText, Origin, Passage, Refusal, RuleText, within};
 use crate::course::{
     DiveLog, EmergencyPlan, PersonDetails, SessionPlan, Site, WeightCheck, is_blank,
 };
@@ -49,6 +49,11 @@ pub(super) fn figure(
             most,
         })
     }
+}
+
+/// The same, between two bounds that are known beyond this room.
+fn inside(field: &'static str, value: i64, [least, most]: [i64; 2]) -> Result<(), Refusal> {
+    figure(field, value, least, most)
 }
 
 /// From 2000 to 2199, whatever the device's clock says: a wrong clock must not stop a mark.
@@ -204,8 +209,12 @@ pub(super) fn details(details: &PersonDetails, today: NaiveDate) -> Result<(), R
         )?;
     }
     if let Some(body) = details.body {
-        figure("body height", i64::from(body.height_mm), 900, 2_300)?;
-        figure("body weight", i64::from(body.weight_g), 20_000, 200_000)?;
+        inside(
+            "body height",
+            i64::from(body.height_mm),
+            within::BODY_HEIGHT,
+        )?;
+        inside("body weight", i64::from(body.weight_g), within::BODY_WEIGHT)?;
     }
     match details.born {
         Some(born) => between(
@@ -237,7 +246,7 @@ pub(super) fn plan(plan: &SessionPlan) -> Result<(), Refusal> {
     text("site", &plan.site, NAME)?;
     optional("bring", plan.bring.as_ref(), NOTE)?;
     time("start", plan.starts)?;
-    figure("minutes", i64::from(plan.minutes), 1, 24 * 60)?;
+    inside("minutes", i64::from(plan.minutes), within::MINUTES)?;
     figure("students", count(plan.students.len()), 0, 60)?;
     figure("staff", count(plan.staff.len()), 0, 20)?;
     figure("run list", count(plan.run_list.len()), 0, 120)?;
@@ -255,16 +264,16 @@ pub(super) fn plan(plan: &SessionPlan) -> Result<(), Refusal> {
         }
     }
     if let Some(depth) = plan.water.max_depth_cm {
-        figure("depth", i64::from(depth), 10, 10_000)?;
+        inside("depth", i64::from(depth), within::DEPTH)?;
     }
     if let Some(altitude) = plan.water.altitude_m {
-        figure("height", i64::from(altitude), -500, 4_000)?;
+        inside("height", i64::from(altitude), within::ALTITUDE)?;
     }
     if let Some(temperature) = plan.water.temperature_dc {
-        figure("temperature", i64::from(temperature), -20, 450)?;
+        inside("temperature", i64::from(temperature), within::TEMPERATURE)?;
     }
     if let Some(visibility) = plan.water.visibility_dm {
-        figure("visibility", i64::from(visibility), 0, 1_000)?;
+        inside("visibility", i64::from(visibility), within::VISIBILITY)?;
     }
     Ok(())
 }
@@ -279,8 +288,9 @@ pub(super) fn dive(log: &DiveLog) -> Result<(), Refusal> {
     if log.up < log.down {
         return Err(Refusal::EndsBeforeItBegins { field: "dive" });
     }
-    figure("dive time", (log.up - log.down).num_seconds(), 0, 6 * 3600)?;
-    figure("deepest", i64::from(log.max_depth_cm), 50, 10_000)?;
+    let lasted = (log.up - log.down).num_seconds();
+    inside("dive time", lasted, within::DIVE_TIME)?;
+    inside("deepest", i64::from(log.max_depth_cm), within::DEEPEST)?;
     if let Some(mean) = log.mean_depth_cm {
         figure(
             "average depth",
@@ -293,11 +303,11 @@ pub(super) fn dive(log: &DiveLog) -> Result<(), Refusal> {
         figure("ascents", i64::from(ascents), 1, 40)?;
     }
     if let Some(temperature) = log.temperature_dc {
-        figure("temperature", i64::from(temperature), -20, 450)?;
+        inside("temperature", i64::from(temperature), within::TEMPERATURE)?;
     }
     if let Some(gas) = log.gas {
         capacity(gas.capacity_dl)?;
-        figure("start pressure", i64::from(gas.start_mbar), 1_000, 350_000)?;
+        inside("start pressure", i64::from(gas.start_mbar), within::FILL)?;
         figure(
             "end pressure",
             i64::from(gas.end_mbar),
@@ -324,15 +334,15 @@ pub(super) fn dive(log: &DiveLog) -> Result<(), Refusal> {
 }
 
 fn capacity(capacity_dl: u16) -> Result<(), Refusal> {
-    figure("cylinder", i64::from(capacity_dl), 5, 400)
+    inside("cylinder", i64::from(capacity_dl), within::CAPACITY)
 }
 
 pub(super) fn weight(check: &WeightCheck) -> Result<(), Refusal> {
-    figure("lead", i64::from(check.lead_g), 0, 40_000)?;
+    inside("lead", i64::from(check.lead_g), within::LEAD)?;
     text("suit", &check.suit, NAME)?;
     text("cylinder", &check.cylinder, NAME)?;
     capacity(check.capacity_dl)?;
-    figure("pressure", i64::from(check.pressure_mbar), 0, 350_000)
+    inside("pressure", i64::from(check.pressure_mbar), within::PRESSURE)
 }
 
 pub(super) fn origin(origin: Origin) -> Result<(), Refusal> {
@@ -381,13 +391,13 @@ pub(super) fn site(site: &Site) -> Result<(), Refusal> {
         )?;
     }
     if let Some(altitude) = site.altitude_m {
-        figure("height", i64::from(altitude), -500, 4_000)?;
+        inside("height", i64::from(altitude), within::ALTITUDE)?;
     }
     if let Some(depth) = site.depth_cm {
-        figure("depth", i64::from(depth), 10, 10_000)?;
+        inside("depth", i64::from(depth), within::DEPTH)?;
     }
     site.temperature_dc.map_or(Ok(()), |temperature| {
-        figure("temperature", i64::from(temperature), -20, 450)
+        inside("temperature", i64::from(temperature), within::TEMPERATURE)
     })
 }
 

@@ -22,6 +22,7 @@ mod shortfall;
 mod site;
 mod stored;
 mod water;
+pub mod within;
 
 pub use authority::{Authority, Hand};
 pub use body::{Body, Home, Kind, Writers};

@@ -1,7 +1,7 @@
 //! Refusal: why something may not be recorded. An answer, not an error: nothing happened.
 
-use super::Kind;
-use crate::course::{EntryId, OutlineFault, PolicyFault, Role, SkillId};
+use super::{Kind, Measured};
+use crate::course::{EntryId, Measure, OutlineFault, PolicyFault, Role, SkillId};
 
 /// Why an entry may not be recorded. It names fields, ids and bounds, never a person's
 /// name or a note's text.
@@ -90,6 +90,10 @@ pub enum Refusal {
     BelowRequirement {
         /// Which skill.
         skill: SkillId,
+        /// What was measured.
+        measured: Measured,
+        /// The part of the requirement that it answers and does not reach.
+        asked: Measure,
     },
     /// Only the writer or an instructor may withdraw an entry, and not every kind.
     #[error("the entry {entry} may not be withdrawn by this person")]

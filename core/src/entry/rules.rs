@@ -542,15 +542,8 @@ fn attempt(facts: &dyn Facts, attempt: &Attempt) -> Result<(), Refusal> {
                 skill: attempt.skill.clone(),
             });
         }
-        let (field, value, most) = match *measured {
-            Measured::Count(value) => ("count", value, 1_000),
-            Measured::Seconds(value) => ("time", value, 4 * 3600),
-            Measured::Decimetres(value) => ("distance", value, 50_000),
-            Measured::Centimetres(value) => ("depth off", value, 4_000),
-            Measured::CmPerMinute(value) => ("rate", value, 12_000),
-            Measured::Reading(value) => ("reading", value, 10_000),
-        };
-        bounds::figure(field, i64::from(value), 0, most)?;
+        let (field, most) = measured.most();
+        bounds::figure(field, i64::from(measured.base()), 0, i64::from(most))?;
     }
     bounds::optional("note", attempt.note.as_ref(), NOTE)?;
     bounds::optional("reason", attempt.despite.as_ref(), NOTE)?;

@@ -47,11 +47,21 @@ impl Measured {
 
 /// *Met* on a figure below the requirement needs its reason.
 pub(super) fn reason_given(skill: &Skill, attempt: &Attempt) -> Result<(), Refusal> {
-    let needs_one = attempt.mark == Mark::Met && attempt.despite.is_none();
-    if needs_one && !falls_short(skill, &attempt.measured).is_empty() {
-        return Err(Refusal::BelowRequirement {
-            skill: skill.id.clone(),
-        });
+    if attempt.mark != Mark::Met || attempt.despite.is_some() {
+        return Ok(());
     }
-    Ok(())
+    let short = falls_short(skill, &attempt.measured).into_iter();
+    let mut missed = short.filter_map(|figure| {
+        let mut asked = skill.requirement.measures.iter();
+        let part = asked.find(|asked| suits(figure, asked))?;
+        Some((figure, part.clone()))
+    });
+    match missed.next() {
+        Some((measured, asked)) => Err(Refusal::BelowRequirement {
+            skill: skill.id.clone(),
+            measured,
+            asked,
+        }),
+        None => Ok(()),
+    }
 }

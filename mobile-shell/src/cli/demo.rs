@@ -1,13 +1,34 @@
 //! `tallywater demo`: builds the demo school and opens it, or draws it without a display.
 
 use std::io::{IsTerminal as _, Write as _};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use tallywater_bindings::{DemoProgress, Fault, Tallywater, build_demo};
+use clap::Args;
+use clap::builder::PossibleValuesParser;
+use tallywater::picture::{TEXT, pictures, read_in};
+use tallywater_bindings::{DemoProgress, Fault, Tallywater, build_demo, is_in_device_folder};
 
-use super::catalogue::tr;
+use super::catalogue::{Language, tr};
+use super::find::refused;
 use super::turn::Turn;
+
+/// Build the demo school in an empty or new folder and open it.
+///
+/// Three devices of an invented school, each a folder of its own: `shop`, `instructor`
+/// and `assistant`, with a pool evening under way. Nothing is sent anywhere. Without a
+/// display every screen is drawn into the folder `pictures` instead.
+#[derive(Debug, Args)]
+pub(super) struct Demo {
+    /// The folder; it must be empty or not there yet.
+    folder: PathBuf,
+    /// Draw every screen into this folder and open no window; it must be empty or not there yet.
+    #[arg(long, value_name = "FOLDER")]
+    pictures: Option<PathBuf>,
+    /// The size of the text on the screens, in per cent of the usual one; 100 if left out.
+    #[arg(long, value_name = "PERCENT", value_parser = PossibleValuesParser::new(TEXT))]
+    text: Option<String>,
+}
 
 /// Says how far it is on one line of a terminal.
 struct OneLine;
@@ -25,8 +46,35 @@ impl DemoProgress for OneLine {
     }
 }
 
-/// Builds the school in the folder, says what its day is, and shows it.
-pub(super) fn run(folder: &Path, turn: &Turn) -> Result<(), Fault> {
+/// The language that is spoken, as a device keeps it.
+fn spoken() -> &'static str {
+    match Language::spoken() {
+        Language::En => "en",
+        Language::De => "de",
+    }
+}
+
+/// Whether pictures may be written into this folder: it is no device's, and holds nothing that
+/// they could stand for.
+fn may_hold_pictures(folder: &Path) -> Result<(), Fault> {
+    let named = folder.display().to_string();
+    let rule = if is_in_device_folder(folder.join("picture").display().to_string()) {
+        "device_folder"
+    } else if std::fs::read_dir(folder).is_ok_and(|mut there| there.next().is_some()) {
+        "folder_not_empty"
+    } else {
+        return Ok(());
+    };
+    Err(refused(rule, "folder", Some(&named)))
+}
+
+/// Builds the school in the folder, says what its day is, and shows it in the language that is
+/// spoken.
+pub(super) fn run(asked: &Demo, turn: &Turn) -> Result<(), Fault> {
+    let folder = &asked.folder;
+    if let Some(pictures) = &asked.pictures {
+        may_hold_pictures(pictures)?;
+    }
     let school = build_demo(folder.display().to_string(), Arc::new(OneLine))?;
     turn.say(tr!(
         "The demo school is in {folder}:",
@@ -43,27 +91,51 @@ pub(super) fn run(folder: &Path, turn: &Turn) -> Result<(), Fault> {
     ));
     turn.say("");
     let instructor = Tallywater::open(school.instructor)?;
+    read_in(
+        &instructor,
+        spoken(),
+        asked.text.as_deref().unwrap_or("100"),
+    )?;
     super::today::show(&instructor, turn)?;
     turn.say("");
     let first = instructor.today()?.courses.into_iter().next();
     let first = first.map(|one| one.course);
     super::board::show(&instructor, first.as_deref(), turn)?;
     turn.say("");
-    if super::display() {
-        return tallywater::start::window_on(&instructor);
+    match &asked.pictures {
+        Some(pictures) => {
+            // It may lie in a device's folder now that there is one.
+            may_hold_pictures(pictures)?;
+            let count = draw(&instructor, pictures, turn)?;
+            turn.say(tr!(
+                "{count} pictures of every screen are in {folder}.",
+                count = count,
+                folder = pictures.display()
+            ));
+            Ok(())
+        }
+        None if super::display() => tallywater::start::window_on(&instructor),
+        None => {
+            let into = folder.join("pictures");
+            let count = draw(&instructor, &into, turn)?;
+            turn.say(tr!(
+                "There is no display: {count} pictures of every screen are in {folder}.",
+                count = count,
+                folder = into.display()
+            ));
+            Ok(())
+        }
     }
-    let pictures = folder.join("pictures");
+}
+
+/// Draws every screen into the folder and says how far it is; answers how many pictures there
+/// are.
+fn draw(desk: &Arc<Tallywater>, into: &Path, turn: &Turn) -> Result<usize, Fault> {
     let told = |done: usize, all: usize| {
         turn.progress(
             tr!("drawing: {done} of {all}", done = done, all = all),
             done == all,
         );
     };
-    let drawn = tallywater::picture::pictures(&instructor, &pictures, &told)?;
-    turn.say(tr!(
-        "There is no display: {count} pictures of every screen are in {folder}.",
-        count = drawn,
-        folder = pictures.display()
-    ));
-    Ok(())
+    pictures(desk, into, &told)
 }

@@ -22,13 +22,29 @@ pub(super) fn words(fault: &Fault) -> String {
                 Some(sentence) => sentence.to_owned(),
                 None => tr!("refused by the rule {rule}", rule = rule),
             };
+            // Between bounds, what it is about is the unit of the figures.
+            let what = what.as_deref().filter(|what| *what != "fault");
+            let bounded = least.is_some() || most.is_some();
+            let (unit, about) = if bounded { (what, None) } else { (None, what) };
+            let said = |figure: &String| match unit {
+                Some(unit) => format!("{figure} {unit}"),
+                None => figure.clone(),
+            };
+            let given = match rule.as_str() {
+                "gaps_open" | "outline" | "policy" => t("how many"),
+                _ => t("given"),
+            };
+            let value = match rule.as_str() {
+                "not_a_number" | "policy" => value.clone(),
+                _ => value.as_ref().map(said),
+            };
             let parts = [
-                (t("in"), field.as_deref().map(t)),
-                (t("given"), value.as_deref()),
-                (t("at least"), least.as_deref()),
-                (t("at most"), most.as_deref()),
-                (t("about"), what.as_deref().map(t)),
-                ("id", id.as_deref()),
+                (t("in"), field.as_deref().map(|it| t(it).to_owned())),
+                (given, value),
+                (t("at least"), least.as_ref().map(said)),
+                (t("at most"), most.as_ref().map(said)),
+                (t("about"), about.map(|it| t(it).to_owned())),
+                ("id", id.clone()),
             ];
             for (name, part) in parts {
                 if let Some(part) = part {

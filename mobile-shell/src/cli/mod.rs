@@ -41,6 +41,7 @@ mod paper;
 mod record;
 mod relay;
 mod rescue;
+mod rule_fault;
 mod rules;
 mod session;
 mod shop;
@@ -103,15 +104,7 @@ struct Line {
 
 #[derive(Debug, Subcommand)]
 enum Command {
-    /// Build the demo school in an empty or new folder and open it.
-    ///
-    /// Three devices of an invented school, each a folder of its own: `shop`, `instructor`
-    /// and `assistant`, with a pool evening under way. Nothing is sent anywhere. Without a
-    /// display every screen is drawn into the folder `pictures` instead.
-    Demo {
-        /// The folder; it must be empty or not there yet.
-        folder: PathBuf,
-    },
+    Demo(demo::Demo),
     /// Set up a shop computer or a lone instructor's device, or restore a shop from its
     /// recovery sheet.
     Setup(shop::Setup),
@@ -257,7 +250,7 @@ impl Command {
     /// Whether a host does it for another terminal.
     const fn is_lent(&self) -> bool {
         match self {
-            Self::Demo { .. }
+            Self::Demo(_)
             | Self::Setup(_)
             | Self::Host(_)
             | Self::Join(_)
@@ -399,7 +392,7 @@ fn by_host(command: &Command, folder: &Path, turn: &Turn) -> Result<bool, Fault>
 /// Does a command.
 fn go(command: &Command, turn: &Turn) -> Result<bool, Fault> {
     match command {
-        Command::Demo { folder } => demo::run(folder, turn).map(yes),
+        Command::Demo(asked) => demo::run(asked, turn).map(yes),
         Command::Setup(setup) => shop::set_up(setup, turn).map(yes),
         Command::Recovery { device } => shop::recovery(&device.folder, turn).map(yes),
         Command::School(asked) => staff::school(asked, turn).map(yes),

@@ -205,7 +205,7 @@ pub(super) fn run(rules: &Rules, turn: &Turn) -> Result<(), Fault> {
             let desk = turn.write(&whose.folder)?;
             let scope = whose.scope(&desk)?;
             for fault in desk.check_policy(scope.clone(), policy.clone())?.faults {
-                turn.warn(format!("{fault:?}"));
+                turn.warn(super::rule_fault::said(&desk, &fault)?);
             }
             let set = Request::SetPolicy { scope, policy };
             if *preview {

@@ -15,13 +15,29 @@ use slint::platform::{Platform, WindowAdapter};
 use slint::{ComponentHandle, PhysicalSize, PlatformError, Rgb8Pixel};
 use tallywater_bindings::{Fault, Tallywater};
 
-use crate::shell::Shell;
+use crate::shell::{Shell, setup};
 use crate::ui::{App, Theme};
 
 pub use tour::{Stop, tour};
 
 /// Phone, tablet upright, tablet across, and the shop's computer: width and height in pixels.
 pub const SIZES: [(u32, u32); 4] = [(390, 844), (800, 1280), (1280, 800), (1920, 1080)];
+
+/// The text sizes that a device can be read in, in per cent of the usual one.
+pub const TEXT: [&str; 4] = {
+    let [usual, larger, large, twice] = setup::TEXT;
+    [usual.0, larger.0, large.0, twice.0]
+};
+
+/// Has a device read in this language, by its code (`en`, `de`), and in this text size, one of
+/// [`TEXT`], from the next window on. What is neither is kept and read as the first of them.
+///
+/// # Errors
+/// [`Fault`] when the device cannot keep it.
+pub fn read_in(desk: &Tallywater, language: &str, text: &str) -> Result<(), Fault> {
+    desk.keep_preference("language".to_owned(), language.to_owned())?;
+    desk.keep_preference("text".to_owned(), text.to_owned())
+}
 
 /// A platform with one window that is drawn into memory, and a clock.
 struct Memory {
@@ -86,9 +102,33 @@ impl Canvas {
         self.settle();
         self.window.request_redraw();
         self.window.draw_if_needed(|renderer| {
+            renderer.set_repaint_buffer_type(RepaintBufferType::NewBuffer);
             renderer.render(&mut pixels, wide);
         });
         pixels
+    }
+
+    /// Draws over pixels that hold what was drawn before, as a window does that keeps them: only
+    /// what changed since. Answers whether anything had. Pixels of another size than the window's
+    /// are drawn whole.
+    pub fn draw_over(&self, pixels: &mut Vec<Rgb8Pixel>) -> bool {
+        let (width, height) = self.size.get();
+        let wide = usize::try_from(width).unwrap_or_default();
+        let high = usize::try_from(height).unwrap_or_default();
+        let of_old = pixels.len() == wide.saturating_mul(high);
+        pixels.resize(wide.saturating_mul(high), Rgb8Pixel::default());
+        self.settle();
+        if !of_old {
+            self.window.request_redraw();
+        }
+        self.window.draw_if_needed(|renderer| {
+            renderer.set_repaint_buffer_type(if of_old {
+                RepaintBufferType::ReusedBuffer
+            } else {
+                RepaintBufferType::NewBuffer
+            });
+            renderer.render(pixels.as_mut_slice(), wide);
+        })
     }
 
     /// Writes what is to be seen now.
@@ -114,8 +154,8 @@ impl Canvas {
     }
 }
 
-/// Draws every screen of this desk in both themes and all sizes into this folder and answers
-/// how many pictures there are. `told` hears how many of how many stand.
+/// Draws every screen of this desk in both themes and all sizes into this folder, in the language
+/// and text size that the device is read in, and answers how many pictures there are. `told` hears how many of how many stand.
 ///
 /// # Errors
 /// [`Fault`] when the folder cannot be written or a display was taken already.

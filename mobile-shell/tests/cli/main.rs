@@ -12,6 +12,7 @@
 )]
 
 mod after;
+mod bad_figures;
 mod calculate;
 mod careful;
 mod clashes;
@@ -19,6 +20,8 @@ mod conditions;
 mod confirmed;
 mod course_file;
 mod data;
+mod demo;
+mod despite;
 mod figures;
 #[path = "../folder.rs"]
 mod folder;

@@ -3,10 +3,11 @@
 use tallywater_core::calc::unit::{Centimetres, Kilograms};
 use tallywater_core::course::{BodyMeasures, CourseId, SessionId, StudentId, WaterKind as Kind};
 use tallywater_core::desk;
+use tallywater_core::entry::within;
 use tallywater_core::view;
 
 use super::parts::{cylinder_like, suit_like};
-use super::sheet::Sheet;
+use super::sheet::{Scale, Sheet, Start};
 use super::{Calculator, CalculatorForm, FieldGiven, FieldKey, FieldValue, OptionKey, worked_out};
 use crate::calc::reckon::Given as _;
 use crate::cross::{Asked as _, mirror};
@@ -80,20 +81,7 @@ impl Tallywater {
     ) -> Result<Receipt, Fault> {
         let units = self.core_units();
         let (id, asked): (CourseId, StudentId) = (course.asked()?, student.clone().asked()?);
-        let read = |field: &str, text: &str| {
-            view::read_number(text, 1).ok_or_else(|| Fault::rule("not_a_number").of(field))
-        };
-        let height: Centimetres = read("body_height", &height)?.given(units);
-        let mass: Kilograms = read("body_mass", &mass)?.given(units);
-        let [shortest, tallest, lightest, heaviest] = [90.0, 230.0, 20.0, 200.0];
-        let body = BodyMeasures {
-            height_mm: whole(
-                "body_height",
-                height.0 * 10.0,
-                [shortest * 10.0, tallest * 10.0],
-            )?,
-            weight_g: whole("body_mass", mass.0 * 1e3, [lightest * 1e3, heaviest * 1e3])?,
-        };
+        let body = body(self.units(), height, mass)?;
         let known = self.desk.look(&id, units, |_, reader| {
             reader.people.students.get(&asked).cloned()
         })?;
@@ -103,24 +91,48 @@ impl Tallywater {
             course: id,
             student: asked,
             details,
-        })?;
-        Ok(self.receipt(recorded))
+        });
+        Ok(self.receipt(recorded.map_err(|error| self.refused(error))?))
     }
 }
 
-/// The whole number nearest to a figure within its bounds.
-fn whole<T: TryFrom<u32>>(field: &str, figure: f64, [least, most]: [f64; 2]) -> Result<T, Fault> {
-    let refused = || Fault::rule("out_of_bounds").of(field);
-    if !(least - 0.5..=most + 0.5).contains(&figure) {
-        return Err(refused());
-    }
+/// Height and weight as they were typed, within what a person's details may hold. A form of two
+/// fields is filled in, so that what is refused names its bounds as every calculator does.
+fn body(units: crate::Units, height: String, mass: String) -> Result<BodyMeasures, Fault> {
+    let core: view::Units = units.clone().asked()?;
+    let given = [(FieldKey::BodyHeight, height), (FieldKey::BodyMass, mass)].map(|(key, text)| {
+        let value = FieldValue::Text { text };
+        FieldGiven { key, value }
+    });
+    let mut sheet = Sheet::new(units, Some(given.as_slice()))?;
+    // Nothing is begun with: a field that is left empty is refused.
+    let none = Start(0.0, 0.0);
+    let bounds = metric(within::BODY_HEIGHT, 10.0);
+    let height = sheet.typed(FieldKey::BodyHeight, Scale::Centimetres, bounds, none)?;
+    let bounds = metric(within::BODY_WEIGHT, 1e3);
+    let mass = sheet.typed(FieldKey::BodyMass, Scale::Kilograms, bounds, none)?;
+    let (height, mass): (Centimetres, Kilograms) = (height.given(core), mass.given(core));
+    Ok(BodyMeasures {
+        // Within the bounds it fits; what did not would be refused when it is recorded.
+        height_mm: u16::try_from(whole(height.0 * 10.0)).unwrap_or(u16::MAX),
+        weight_g: whole(mass.0 * 1e3),
+    })
+}
+
+/// Bounds in base units as ones in the unit of a calculation.
+fn metric(bounds: [i64; 2], each: f64) -> [f64; 2] {
+    bounds.map(|bound| f64::from(i32::try_from(bound).unwrap_or(i32::MAX)) / each)
+}
+
+/// The whole number nearest to a figure that is within its bounds.
+fn whole(figure: f64) -> u32 {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
-        reason = "between the bounds, which are positive and small"
+        reason = "between bounds that are positive and small"
     )]
     let number = figure.round() as u32;
-    T::try_from(number).map_err(|_| refused())
+    number
 }
 
 /// The fields that are known; of those a form does not ask nothing comes.

@@ -214,10 +214,16 @@ impl<'a> Sheet<'a> {
         let Some(given) = self.given(key)? else {
             return Ok(None);
         };
+        let unit = crate::unit_symbol(scale.unit(self.core))?;
         let refused = |rule| {
-            Fault::rule(rule)
+            let fault = Fault::rule(rule)
                 .of(key.word())
-                .bounds(Some(least_text.clone()), Some(most_text.clone()))
+                .bounds(Some(least_text.clone()), Some(most_text.clone()));
+            if unit.is_empty() {
+                fault
+            } else {
+                fault.what(&unit)
+            }
         };
         let FieldValue::Text { text } = given else {
             return Err(refused("not_a_number"));
