@@ -65,11 +65,12 @@ mirror! {
         rule: Option<String>,
     }
 
-    /// The young of a session, and who of age can dive beside them.
+    /// The young of a session, who of age can dive beside them, and whose age is not known.
     shown record PairingView = view::PairingView {
         under: u8,
         young: u32,
         grown: u32,
+        assistants: u32,
         unknown: u32,
         limit: Limit,
         rule: String,

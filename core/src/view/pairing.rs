@@ -1,6 +1,7 @@
 //! Pairing: the young of a session beside those who are of age, by the course's rule. Who
 //! dives with whom, a person at the edge decides; here it is only asked whether it can be
-//! done at all.
+//! done at all. Nobody's age is taken for granted: an assistant's is asked nowhere, so a
+//! pairing that needs an assistant rests on what is not known, and is said to.
 
 use chrono::NaiveDate;
 
@@ -16,12 +17,15 @@ pub struct PairingView {
     pub under: u8,
     /// So many students are under it.
     pub young: u32,
-    /// So many students and assistants are of age. An instructor leads, and is nobody's
-    /// partner.
+    /// So many students are of age.
     pub grown: u32,
+    /// So many assistants, whose age nobody recorded: a person looks at it. An instructor
+    /// leads, and is nobody's partner.
+    pub assistants: u32,
     /// So many students' ages are not known.
     pub unknown: u32,
-    /// Whether there is one of age for each of the young.
+    /// Whether there is one of age for each of the young; not known where that rests on a
+    /// student whose age is not known, or on an assistant.
     pub limit: Limit,
     /// The rule.
     pub rule: RuleId,
@@ -60,9 +64,10 @@ pub fn pairing(
         .staff
         .iter()
         .filter(|id| assigned.get(id) == Some(&Role::Assistant));
-    let grown = under_age(OF_AGE, Some(false)) + assistants.count();
-    let limit = match against(course, rule, young <= grown) {
-        Limit::Within | Limit::Unconfirmed if unknown > 0 => Limit::Unknown,
+    let (grown, assistants) = (under_age(OF_AGE, Some(false)), assistants.count());
+    let known = unknown == 0 && young <= grown;
+    let limit = match against(course, rule, young <= grown + assistants) {
+        Limit::Within | Limit::Unconfirmed if !known => Limit::Unknown,
         limit @ (Limit::Within
         | Limit::Unconfirmed
         | Limit::Over
@@ -73,6 +78,7 @@ pub fn pairing(
         under,
         young: count(young),
         grown: count(grown),
+        assistants: count(assistants),
         unknown: count(unknown),
         limit,
         rule: rule.clone(),

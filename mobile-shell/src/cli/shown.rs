@@ -37,7 +37,8 @@ pub(super) fn answer(seen: &SessionView, rules: &words::Rules, turn: &Turn) {
     });
     let pairing = seen.pairing.as_ref().map(|it| {
         json!({
-            "under": it.under, "young": it.young, "grown": it.grown, "unknown": it.unknown,
+            "under": it.under, "young": it.young, "grown": it.grown,
+            "assistants": it.assistants, "unknown": it.unknown,
             "limit": Limit::from(&it.limit).word(),
         })
     });
@@ -179,10 +180,11 @@ fn condition_said(one: &ConditionRow) -> String {
 
 fn pairing_said(it: &PairingView) -> String {
     tr!(
-        "under {age}: {young}; of age beside them: {grown}; age not known: {unknown}; {limit}",
+        "under {age}: {young}; students of age beside them: {grown}; assistants, whose age is not recorded: {assistants}; age not known: {unknown}; {limit}",
         age = it.under,
         young = it.young,
         grown = it.grown,
+        assistants = it.assistants,
         unknown = it.unknown,
         limit = Limit::from(&it.limit).said()
     )

@@ -66,7 +66,7 @@ fn a_session_says_what_its_gate_knows() {
         "depth allowed: 12",
         "Tove Askildsen  Teaching status: missing",
         "ascents that day: ",
-        "under 15: 1; of age beside them: ",
+        "under 15: 1; students of age beside them: 1; assistants, whose age is not recorded: 0; ",
     ] {
         assert!(said.contains(part), "{part}: {said}");
     }
@@ -76,7 +76,7 @@ fn a_session_says_what_its_gate_knows() {
         "erlaubte Tiefe: 12",
         "fehlt",
         "Aufstiege an dem Tag: ",
-        "unter 15: 1; Erwachsene neben ihnen: ",
+        "unter 15: 1; erwachsene Schüler neben ihnen: 1; Assistenten, ",
     ] {
         assert!(german.contains(part), "{part}: {german}");
     }

@@ -195,7 +195,10 @@ fn each_of_the_young_needs_someone_of_age_who_does_not_lead() {
     };
     assert_eq!(of(&sample, &asked, [grown, grown]), None);
     let one = of(&sample, &asked, [grown, child]).unwrap();
-    assert_eq!((one.young, one.grown, one.limit), (1, 2, Limit::Within));
+    assert_eq!(
+        (one.young, one.grown, one.assistants, one.limit),
+        (1, 1, 1, Limit::Within)
+    );
     assert_eq!(
         of(&sample, &asked, [child, child]).unwrap().limit,
         Limit::Over
@@ -205,6 +208,14 @@ fn each_of_the_young_needs_someone_of_age_who_does_not_lead() {
     asked.staff = vec![RENATE.staff, ODD.staff];
     let led = of(&sample, &asked, [child, child]).unwrap();
     assert_eq!((led.grown, led.limit), (0, Limit::Over));
+    // An assistant's age is asked nowhere: it passes neither for known nor for too few.
+    let mut alone = plan(Setting::Confined, "2026-06-02T10:00:00+02:00");
+    alone.students.truncate(1);
+    let rests = of(&sample, &alone, [child, child]).unwrap();
+    assert_eq!(
+        (rests.young, rests.grown, rests.assistants, rests.limit),
+        (1, 0, 1, Limit::Unknown)
+    );
     let session_of = SessionPlanned {
         session: session(1),
         plan: asked,
