@@ -80,6 +80,13 @@ impl Opened {
         self.text().split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
+    /// The same in the order in which it was written: what stands in one cell of a table stays
+    /// together.
+    pub(crate) fn cell_text(&self) -> String {
+        let text = self.text_of("pdftotext", &["-raw", "-enc", "UTF-8"], &["-"]);
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
     /// How many pages.
     pub(crate) fn pages(&self) -> usize {
         let info = self.text_of("pdfinfo", &[], &[]);
