@@ -31,3 +31,47 @@ fn find<'a>(skills: &'a [Skill], id: &str) -> &'a Skill {
     let mut all = skills.iter();
     all.find(|skill| skill.id.as_str() == id).unwrap()
 }
+
+/// Words beside which a figure is measured, in the two languages of the outline.
+const UNITS: &[&str] = &[
+    "metre", "second", "minute", "times", "degree", "Meter", "Sekunde", "Minute", "Mal", "Grad",
+];
+
+/// The places of a sentence that offer one measured figure or another.
+fn offers(says: &str) -> Vec<String> {
+    let measured = |part: &str| UNITS.iter().any(|unit| part.contains(unit));
+    let mut found = Vec::new();
+    for sentence in says.split(['.', ';', ':']) {
+        for or in [" or ", " oder "] {
+            let Some((before, after)) = sentence.split_once(or) else {
+                continue;
+            };
+            // Of a list, what stands right beside the word.
+            let before = before.trim_end_matches(',').rsplit(',').next();
+            let after = after.split(',').next();
+            if before.is_some_and(measured) && after.is_some_and(measured) {
+                found.push(sentence.trim().to_owned());
+            }
+        }
+    }
+    found
+}
+
+/// A requirement's measures are all asked of a try; which of two figures may be short cannot be
+/// said in them. So no required skill offers one figure or another.
+#[test]
+fn no_required_skill_offers_one_measured_figure_or_another() {
+    for says in [
+        "Swim 200 metres, or keep going for 8 minutes, any stroke.",
+        "Hold still for 30 seconds or go 10 metres.",
+        "Bleib 30 Sekunden still oder schwimm 10 Meter.",
+    ] {
+        assert_eq!(offers(says).len(), 1, "{says}");
+    }
+    for outline in [outline().unwrap(), german_outline().unwrap()] {
+        for skill in outline.skills.iter().filter(|skill| skill.required) {
+            let offered = offers(&skill.requirement.says);
+            assert!(offered.is_empty(), "{}: {offered:?}", skill.id);
+        }
+    }
+}
