@@ -2,6 +2,7 @@
 
 use tallywater_core::view;
 
+use crate::Who;
 use crate::cross::mirror;
 
 mirror! {
@@ -31,6 +32,20 @@ mirror! {
     shown enum WhoName = view::WhoName {
         Student(name: StudentName),
         Staff(name: StaffName),
+    }
+}
+
+/// Who it is, without the name.
+impl From<&WhoName> for Who {
+    fn from(called: &WhoName) -> Self {
+        match called {
+            WhoName::Student { name } => Self::Student {
+                student: name.student.clone(),
+            },
+            WhoName::Staff { name } => Self::Staff {
+                staff: name.staff.clone(),
+            },
+        }
     }
 }
 

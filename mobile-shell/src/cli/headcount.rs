@@ -2,7 +2,7 @@
 
 use clap::Args;
 use serde_json::json;
-use tallywater_bindings::{Fault, HeadcountRow, Passage, Request, Who, WhoName};
+use tallywater_bindings::{Fault, HeadcountRow, Passage, Request, Who};
 
 use super::catalogue::tr;
 use super::session::At;
@@ -59,7 +59,7 @@ pub(super) fn pass(pass: &Pass, passage: Passage, turn: &Turn) -> Result<(), Fau
     let lacking = seen
         .rows
         .iter()
-        .filter(|row| row.gaps > 0 && people.contains(&who(&row.name)))
+        .filter(|row| row.gaps > 0 && people.contains(&Who::from(&row.name)))
         .count();
     // Said outright: a command is no press that may have bounced.
     let when = match &pass.when {
@@ -91,20 +91,9 @@ pub(super) fn pass(pass: &Pass, passage: Passage, turn: &Turn) -> Result<(), Fau
     Ok(())
 }
 
-fn who(name: &WhoName) -> Who {
-    match name {
-        WhoName::Student { name } => Who::Student {
-            student: name.student.clone(),
-        },
-        WhoName::Staff { name } => Who::Staff {
-            staff: name.staff.clone(),
-        },
-    }
-}
-
 fn in_place(rows: &[HeadcountRow], place: Place) -> Vec<Who> {
     let there = rows.iter().filter(|row| Place::from(&row.place) == place);
-    there.map(|row| who(&row.name)).collect()
+    there.map(|row| Who::from(&row.name)).collect()
 }
 
 /// Shows who is where.

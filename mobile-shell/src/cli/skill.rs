@@ -426,7 +426,7 @@ pub(super) fn line(one: &HistoryLine) -> Value {
         "entry": one.entry, "what": Line::from(&one.what).word(),
         "mark": one.mark.as_ref().map(|mark| Mark::from(mark).word()),
         "by": words::staff(&one.by), "at": one.at.at, "session": one.session,
-        "counts": Counts::from(&one.counts).word(), "note": one.note,
+        "counts": Counts::from(&one.counts).word(), "note": one.note, "despite": one.despite,
         "from": if one.from_slate.is_some() {
             "slate"
         } else if one.from_memory.is_some() {
@@ -446,10 +446,17 @@ fn said(one: &HistoryLine) -> String {
         None => Line::from(&one.what).said(),
     };
     let (at, counts) = (words::moment(&one.at), Counts::from(&one.counts).said());
-    format!(
+    let line = format!(
         "  {}  {at}  {what:<10}  {}, {counts}",
         one.entry, one.by.name
-    )
+    );
+    match &one.despite {
+        Some(why) => {
+            let despite = tr!("MET ALTHOUGH BELOW WHAT IS ASKED: {why}", why = why);
+            format!("{line}, {despite}")
+        }
+        None => line,
+    }
 }
 
 fn waiting(of: &Of, turn: &Turn) -> Result<(), Fault> {

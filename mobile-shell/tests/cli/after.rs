@@ -3,36 +3,14 @@
 
 use std::path::Path;
 
-use crate::support::{done, folder, refused, tool};
+use crate::support::{confirmed, course, done, folder, lone, refused, tool};
 
 /// A lone instructor's tablet with a course of two and a session that is on.
 fn tablet(within: &Path) {
     let go = |args: &[&str]| done(within, args);
-    go(&[
-        "setup",
-        "tablet",
-        "--alone",
-        "--shop",
-        "Tarn School",
-        "--person",
-        "Tove Askildsen",
-    ]);
-    go(&[
-        "rules",
-        "confirm",
-        "tablet",
-        "--all",
-        "--text",
-        "house decision",
-    ]);
-    go(&[
-        "course",
-        "open",
-        "tablet",
-        "--title",
-        "First dives, June",
-        "--starts=-1",
-    ]);
+    lone(within);
+    confirmed(within);
+    course(within, "-1");
     std::fs::write(
         within.join("roster.csv"),
         "name,born\nOttilie Brandvoll,1990-02-03\nHannu Kivelä,1988-11-30\n",

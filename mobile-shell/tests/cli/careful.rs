@@ -2,7 +2,7 @@
 //! of several, a preview that promises what the act refuses.
 
 use crate::support::{
-    COURSE, SHOP, TABLET, done, err, folder, own_school, refused, school, tallywater,
+    COURSE, SHOP, TABLET, course, done, err, folder, lone, own_school, refused, school, tallywater,
 };
 
 #[test]
@@ -157,34 +157,26 @@ fn a_reader_that_goes_away_is_no_failure_and_a_hold_of_the_past_is_refused() {
 fn a_rule_that_nobody_confirmed_is_said_in_words_and_not_by_its_id() {
     let within = folder();
     let within = within.path();
-    let setup = [
-        "setup",
-        "t",
-        "--alone",
-        "--shop",
-        "Grebe",
-        "--person",
-        "Renate Solheim",
-    ];
-    done(within, &setup);
+    lone(within);
+    course(within, "today");
     done(
         within,
-        &[
-            "course", "open", "t", "--title", "First", "--starts", "today",
-        ],
+        &["student", "enrol", "tablet", "--name", "Hanne Lind"],
     );
-    done(within, &["student", "enrol", "t", "--name", "Tove Lind"]);
-    let missing = done(within, &["student", "missing", "t", "Tove"]);
+    let missing = done(within, &["student", "missing", "tablet", "Hanne"]);
     assert!(missing.contains("under the age of 18"), "{missing}");
     for raw in ["consent-under", "dives-needed", "still_running", "bad_date"] {
         assert!(!missing.contains(raw), "{missing}");
     }
-    let day = refused(within, &["course", "retitle", "t", "--starts", "soon"], 4);
+    let retitle = ["course", "retitle", "tablet", "--starts", "soon"];
+    let day = refused(within, &retitle, 4);
     assert!(
         day.contains("year-month-day") && !day.contains("bad_date"),
         "{day}"
     );
-    let drop = ["keep", "delete", "t", "-c", "First", "--why", "x", "--yes"];
+    let drop = [
+        "keep", "delete", "tablet", "-c", "First", "--why", "x", "--yes",
+    ];
     let running = refused(within, &drop, 4);
     assert!(running.contains("still running"), "{running}");
 }

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::support::{done, err, folder, out, refused, tallywater};
+use crate::support::{done, err, folder, lone, out, refused, tallywater};
 
 fn rule(within: &Path, id: &str) -> Value {
     let said = done(within, &["rules", "show", "tablet", "--json"]);
@@ -17,16 +17,7 @@ fn rule(within: &Path, id: &str) -> Value {
 fn a_rule_says_the_text_it_was_confirmed_by_and_a_cap_what_it_comes_to() {
     let within = folder();
     let within = within.path();
-    let set_up = [
-        "setup",
-        "tablet",
-        "--alone",
-        "--shop",
-        "Tarn School",
-        "--person",
-        "Tove Askildsen",
-    ];
-    done(within, &set_up);
+    lone(within);
     let before = rule(within, "ratio-open");
     assert_eq!(before["confirmed"], Value::Null);
     let example = &before["example"];
@@ -112,16 +103,7 @@ fn a_rule_says_the_text_it_was_confirmed_by_and_a_cap_what_it_comes_to() {
 fn a_text_that_is_none_and_a_day_to_come_are_refused() {
     let within = folder();
     let within = within.path();
-    let set_up = [
-        "setup",
-        "tablet",
-        "--alone",
-        "--shop",
-        "Tarn School",
-        "--person",
-        "Tove Askildsen",
-    ];
-    done(within, &set_up);
+    lone(within);
     for (rule, text, read) in [
         ("ratio-open", "", "today"),
         ("ratio-open", "Standards", "+2"),

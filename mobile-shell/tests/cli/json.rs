@@ -22,7 +22,7 @@ const NAMED: &[(&str, &str)] = &[
     ("form", "by entry figure form needed seen state until"),
     (
         "line",
-        "at by confirmed_by counts entry from mark note seen session what withdrawn_by",
+        "at by confirmed_by counts despite entry from mark note seen session what withdrawn_by",
     ),
     (
         "dive",

@@ -4,44 +4,22 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::support::{done, folder, refused};
+use crate::support::{course, done, enrolled, folder, lone, refused};
 
 const DAY: &str = "yesterday";
 
 /// A school begun in an empty folder: a lone instructor, a class of four, a pool session of
 /// yesterday.
 fn class(within: &Path) {
-    done(
-        within,
-        &[
-            "setup",
-            "tablet",
-            "--alone",
-            "--shop",
-            "Grebe Hollow",
-            "--person",
-            "Renate Solheim",
-        ],
-    );
-    done(
-        within,
-        &[
-            "course",
-            "open",
-            "tablet",
-            "--title",
-            "First dives",
-            "--starts",
-            DAY,
-        ],
-    );
+    lone(within);
+    course(within, DAY);
     for name in [
         "Baldo Cantavento",
         "Emil Quatrefaire",
         "Ottilie Brandvoll",
         "Thora Sandsdottir",
     ] {
-        done(within, &["student", "enrol", "tablet", "--name", name]);
+        enrolled(within, name, "1990-02-03");
     }
     done(
         within,
