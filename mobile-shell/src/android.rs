@@ -90,6 +90,10 @@ impl System for Tablet {
         None
     }
 
+    fn shows_files(&self) -> bool {
+        false
+    }
+
     /// Puts a copy into the device's folder for downloads and offers it to other programs by
     /// the system's own sheet, printing among them. The copy is the person's own from there on.
     fn show(&self, file: &Path) -> bool {

@@ -8,6 +8,14 @@ pub trait System {
     /// Lets a person choose a file with one of these endings; `None` where they chose none, or
     /// the system offers no way.
     fn choose_file(&self, title: &str, endings: &[&str]) -> Option<PathBuf>;
+    /// Whether a person can be shown their files at all, to choose one of them.
+    fn shows_files(&self) -> bool {
+        true
+    }
+    /// Whether this is worked with a mouse and a keyboard, as a desk's computer is.
+    fn has_mouse(&self) -> bool {
+        false
+    }
     /// Shows a file in whatever the system shows such files with; whether it could.
     fn show(&self, file: &Path) -> bool;
     /// The folder that papers and files are written into.
@@ -36,6 +44,14 @@ impl System for ThisMachine {
     #[cfg(any(target_os = "android", target_os = "ios"))]
     fn choose_file(&self, _title: &str, _endings: &[&str]) -> Option<PathBuf> {
         None
+    }
+
+    fn shows_files(&self) -> bool {
+        !cfg!(any(target_os = "android", target_os = "ios"))
+    }
+
+    fn has_mouse(&self) -> bool {
+        !cfg!(any(target_os = "android", target_os = "ios"))
     }
 
     fn show(&self, file: &Path) -> bool {

@@ -2,6 +2,8 @@
 //! typed. Figures are kept in integer base units; this is the only place that turns them
 //! into others for the screen, and it rounds to what a gauge shows.
 
+mod free;
+
 use std::fmt;
 
 /// Which units the reader works in.
@@ -159,7 +161,8 @@ pub(crate) enum Of {
     Pressure,
     /// Lead, from grams.
     Lead,
-    /// A cylinder, from decilitres of water.
+    /// A cylinder, from decilitres of water: in litres, and where cubic feet are read by its
+    /// free volume too, if its working pressure is known.
     Cylinder,
     /// Temperature, from tenths of a degree Celsius.
     Temperature,
@@ -213,7 +216,8 @@ impl Of {
     /// The figure as it is shown.
     pub(crate) fn show(self, base: impl Into<i64>, units: Units) -> Figure {
         let scale = self.scale(units);
-        let tenths = rounded(base.into() * scale.per, scale.of) + self.offset(units);
+        let base: i64 = base.into();
+        let tenths = rounded(base * scale.per, scale.of) + self.offset(units);
         let value = match scale.decimals {
             Decimals::Tens => (rounded(tenths, 100) * 10).to_string(),
             Decimals::Whole => rounded(tenths, 10).to_string(),
@@ -224,15 +228,34 @@ impl Of {
                 format!("{sign}{}.{}", tenths / 10, tenths % 10)
             }
         };
-        Figure {
-            text: value,
-            unit: scale.unit,
+        let named = if self == Self::Cylinder && units == Units::Imperial {
+            free::name(base, &value)
+        } else {
+            None
+        };
+        match named {
+            // It holds its units already.
+            Some(text) => Figure {
+                text,
+                unit: UnitOfMeasure::One,
+            },
+            None => Figure {
+                text: value,
+                unit: scale.unit,
+            },
         }
     }
 
     /// The base figure behind a typed one: digits, at most one comma or full stop and
-    /// decimals after it, a minus where it makes sense. `None` for anything else.
+    /// decimals after it, a minus where it makes sense; a cylinder also by the whole text that
+    /// it is shown by. `None` for anything else.
     pub(super) fn read(self, typed: &str, units: Units) -> Option<i64> {
+        let named = free::litres(typed.trim()).filter(|_| self == Self::Cylinder);
+        if let Some(litres) = named {
+            let base = self.read(litres, units)?;
+            let same = self.show(base, Units::Imperial).text == typed.trim();
+            return same.then_some(base);
+        }
         let scale = self.scale(units);
         let thousandths = thousandths(typed)? - self.offset(units) * 100;
         Some(rounded(thousandths.checked_mul(scale.of)?, scale.per * 100))

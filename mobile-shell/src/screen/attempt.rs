@@ -1,5 +1,7 @@
 //! Attempt: one try of one skill by one student, as a sheet over the board or alone.
 
+mod short;
+
 use std::cell::RefCell;
 use std::rc::Rc;
 use std::sync::Arc;
@@ -40,6 +42,8 @@ struct Draft {
     note: SharedString,
     /// What was typed for each part of the requirement, and what is wrong with it.
     typed: Vec<(String, SharedString)>,
+    /// *Met* was pressed on it: what was counted is asked about from then on.
+    pressed: bool,
 }
 
 pub(crate) fn join(shell: &Rc<Shell>) {
@@ -52,6 +56,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_watch_clear() => {
         shell.desk().reset_stopwatch();
         watch(shell);
+        short::ask(shell);
     });
     on!(shell, door.on_watch_tick() => watch(shell));
     on!(shell, door.on_count(measure, by) => typed(shell, measure, |text| {
@@ -61,6 +66,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_figure_erase(measure) => typed(shell, measure, |text| {
         text.pop();
     }));
+    on!(shell, door.on_figure_done() => short::ask(shell));
     on!(shell, door.on_preset(preset) => note(shell, preset, true));
     on!(shell, door.on_note_edited(text) => note(shell, text, false));
     on!(shell, door.on_confirm(entry) => confirm(shell, vec![entry.into()]));
@@ -99,7 +105,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
                 ..Draft::default()
             };
             door.set_typing(-1);
-            door.set_short(false);
+            door.set_shorts(list(Vec::<SharedString>::new()));
             door.set_despite("".into());
         }
         let parts = sheet.skill.measures.len();
@@ -318,6 +324,7 @@ fn toggle_watch(shell: &Rc<Shell>) {
         shell.desk().start_stopwatch(timed);
     }
     watch(shell);
+    short::ask(shell);
 }
 
 fn change(shell: &Shell, how: impl FnOnce(&mut Draft)) {
@@ -344,6 +351,7 @@ fn typed(shell: &Rc<Shell>, measure: i32, how: impl FnOnce(&mut String)) {
             *fault = SharedString::new();
         }
     });
+    short::ask(shell);
 }
 
 /// A preset that stands already is taken away again.
@@ -369,20 +377,32 @@ fn own_words(shell: &Shell) -> Option<String> {
     Some(note).filter(|note| !note.is_empty())
 }
 
+/// What was taken for each part of the requirement, as text; empty where nothing was.
+fn texts(shell: &Shell, sheet: &AttemptSheetView) -> Vec<String> {
+    let kept = shell.kept::<Kept>();
+    let draft = kept.draft.borrow();
+    let mut texts = Vec::new();
+    for (measure, (typed, _)) in sheet.skill.measures.iter().zip(&draft.typed) {
+        texts.push(match measure.taken_with {
+            TakenWith::Stopwatch => own_watch(shell, sheet)
+                .map(|view| view.time.text)
+                .unwrap_or_default(),
+            TakenWith::Counter | TakenWith::Number => typed.clone(),
+        });
+    }
+    texts
+}
+
 /// The figures that were taken, or `None` where one of them is none: its field says why.
 fn measured(shell: &Rc<Shell>, sheet: &AttemptSheetView) -> Option<Vec<Measured>> {
     let ui = shell.ui()?;
+    let texts = texts(shell, sheet);
     let kept = shell.kept::<Kept>();
     let mut taken = Vec::new();
     let mut sound = true;
     let mut draft = kept.draft.borrow_mut();
-    for (measure, (text, wrong)) in sheet.skill.measures.iter().zip(&mut draft.typed) {
-        let text = match measure.taken_with {
-            TakenWith::Stopwatch => own_watch(shell, sheet)
-                .map(|view| view.time.text)
-                .unwrap_or_default(),
-            TakenWith::Counter | TakenWith::Number => text.clone(),
-        };
+    let parts = sheet.skill.measures.iter().zip(&mut draft.typed);
+    for ((measure, (_, wrong)), text) in parts.zip(texts) {
         if text.is_empty() {
             continue;
         }
@@ -395,21 +415,6 @@ fn measured(shell: &Rc<Shell>, sheet: &AttemptSheetView) -> Option<Vec<Measured>
         }
     }
     sound.then_some(taken)
-}
-
-/// Whether a figure is below what is asked, as the core has it.
-fn short(shell: &Rc<Shell>, sheet: &AttemptSheetView, measured: &[Measured]) -> bool {
-    let asked = (sheet.course.clone(), sheet.skill.skill.clone());
-    match shell
-        .desk()
-        .falls_short(asked.0, asked.1, measured.to_vec())
-    {
-        Ok(short) => short,
-        Err(fault) => {
-            shell.fault(&fault);
-            false
-        }
-    }
 }
 
 /// A mark settles two views or a slip where the reader may; everywhere else it is a try.
@@ -432,9 +437,15 @@ fn mark_now(shell: &Rc<Shell>, mark: Mark) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<AttemptDoor>();
     let despite = door.get_despite().trim().to_owned();
-    let below = mark == Mark::Met && short(shell, &sheet, &measured);
-    door.set_short(below);
-    if below && despite.is_empty() {
+    let below = if mark == Mark::Met {
+        short::falls(shell, &sheet, short::Asked::All)
+    } else {
+        Vec::new()
+    };
+    let short = !below.is_empty();
+    door.set_shorts(list(below));
+    if short && despite.is_empty() {
+        kept.draft.borrow_mut().pressed = true;
         return draft(shell);
     }
     let waiting = kept.draft.take();
@@ -445,7 +456,7 @@ fn mark_now(shell: &Rc<Shell>, mark: Mark) {
         measured,
         slips: waiting.slips.clone(),
         note: Some(waiting.note.trim().to_owned()).filter(|note| !note.is_empty()),
-        despite: below.then_some(despite),
+        despite: short.then_some(despite),
         session: sheet.session.clone(),
         origin: Origin::Live,
         again: Again::Unsaid,
@@ -457,7 +468,7 @@ fn mark_now(shell: &Rc<Shell>, mark: Mark) {
         kept.draft.replace(waiting);
         return draft(shell);
     }
-    door.set_short(false);
+    door.set_shorts(list(Vec::<SharedString>::new()));
     door.set_despite("".into());
     if own_watch(shell, &sheet).is_some() {
         shell.desk().reset_stopwatch();

@@ -10,7 +10,7 @@ use tallywater_bindings::{
     CourseStaff, CourseStage, CourseState, CourseView, Fault, Leave, Request, Role, Scope,
 };
 
-use super::policy;
+use super::{course_file, policy};
 use crate::shell::{Route, Shell, on, rows};
 use crate::ui::{self, AppDoor, CourseDoor, CourseWords, Load, OfCourse, Screen};
 use crate::words;
@@ -36,6 +36,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     let door = ui.global::<CourseDoor>();
     on!(shell, door.on_open(course) => shell.open(Route::to(Screen::Board).course(course)));
     on!(shell, door.on_settings(course) => shell.open(Route::to(Screen::Course).course(course)));
+    on!(shell, door.on_take_file() => course_file::choose(shell));
     on!(shell, door.on_new_course() => shell.open(Route::to(Screen::NewCourse)));
     on!(shell, door.on_shift(days) => shift(shell, days));
     on!(shell, door.on_typed() => typed(shell));

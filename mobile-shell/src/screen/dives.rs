@@ -3,6 +3,7 @@
 mod file;
 mod form;
 mod group;
+mod size;
 
 use std::rc::Rc;
 
@@ -22,6 +23,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     let door = ui.global::<DivesDoor>();
     form::join(shell);
     file::join(shell);
+    size::join(shell);
     on!(shell, door.on_withdraw(entry) => withdraw(shell, entry.into()));
     on!(shell, door.on_open_lead(student) => {
         shell.open(shell.route().here(Screen::Calculators).student(student));

@@ -8,6 +8,7 @@ mod calculators;
 mod cards;
 mod confirm;
 mod course;
+mod course_file;
 mod courses;
 mod debrief;
 mod devices;

@@ -162,7 +162,7 @@ fn typed(shell: &Rc<Shell>, door: &SitesDoor<'_>) -> Result<Site, Fault> {
             let read = desk.read_figure(kind, typed);
             read.map(Some).map_err(|fault| fault.of(field))
         };
-    let beyond = |field: &str| Fault::rule("out_of_bounds").of(field);
+    let beyond = |kind: FigureKind, field: &str| Fault::beyond(kind, desk.units()).of(field);
     let depth = figure(FigureKind::Depth, "depth", door.get_depth())?;
     let altitude = figure(FigureKind::Altitude, "height", door.get_altitude())?;
     let warm = figure(
@@ -180,7 +180,10 @@ fn typed(shell: &Rc<Shell>, door: &SitesDoor<'_>) -> Result<Site, Fault> {
             .read_position(text(door.get_position()))
             .map_err(|fault| fault.of("position"))?,
         altitude_m: altitude
-            .map(|m| m.try_into().map_err(|_| beyond("height")))
+            .map(|m| {
+                m.try_into()
+                    .map_err(|_| beyond(FigureKind::Altitude, "height"))
+            })
             .transpose()?,
         water: match door.get_water() {
             1 => Some(WaterKind::Fresh),
@@ -189,10 +192,16 @@ fn typed(shell: &Rc<Shell>, door: &SitesDoor<'_>) -> Result<Site, Fault> {
             _ => None,
         },
         depth_cm: depth
-            .map(|cm| cm.try_into().map_err(|_| beyond("depth")))
+            .map(|cm| {
+                cm.try_into()
+                    .map_err(|_| beyond(FigureKind::Depth, "depth"))
+            })
             .transpose()?,
         temperature_dc: warm
-            .map(|dc| dc.try_into().map_err(|_| beyond("temperature")))
+            .map(|dc| {
+                dc.try_into()
+                    .map_err(|_| beyond(FigureKind::Temperature, "temperature"))
+            })
             .transpose()?,
     })
 }

@@ -9,7 +9,6 @@ use tallywater_bindings::{
     WhoName,
 };
 
-use super::water::who;
 use crate::shell::{Shell, fill, on};
 use crate::ui::{AppDoor, Load, Screen, TimesDoor, TimesRow};
 use crate::words;
@@ -85,7 +84,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
             door.set_recorded(false);
         }
         kept.of.replace(of);
-        kept.who.replace(Some(who(&row.name)));
+        kept.who.replace(Some(Who::from(&row.name)));
         kept.counted.replace(row.dives.clone());
         kept.dives.replace(row.dives.iter().map(dive).collect());
         kept.day.replace(Some(planned.starts));

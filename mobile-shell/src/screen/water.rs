@@ -140,24 +140,13 @@ fn request(view: &HeadcountView, who: Who, passage: &Passage) -> Request {
     }
 }
 
-pub(super) fn who(name: &WhoName) -> Who {
-    match name {
-        WhoName::Student { name } => Who::Student {
-            student: name.student.clone(),
-        },
-        WhoName::Staff { name } => Who::Staff {
-            staff: name.staff.clone(),
-        },
-    }
-}
-
 fn pass(shell: &Rc<Shell>, person: &str, passage: &Passage) {
     let kept = shell.kept::<Kept>();
     let request = {
         let view = kept.view.borrow();
         view.as_ref().and_then(|view| {
             let row = view.rows.iter().find(|one| row(one).id == person)?;
-            Some(request(view, who(&row.name), passage))
+            Some(request(view, Who::from(&row.name), passage))
         })
     };
     if let Some(request) = request {

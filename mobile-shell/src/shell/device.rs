@@ -7,6 +7,8 @@
 use std::cell::Cell;
 use std::rc::Rc;
 
+use tallywater_bindings::AtHand;
+
 use super::Shell;
 
 /// What the machine was last asked for.
@@ -29,9 +31,13 @@ impl Shell {
     /// Keeps the glass lit while anybody is in the water of a session, unless the program is
     /// behind another.
     pub(super) fn lit_while_wet(&self) {
-        // Where nothing can be read nobody is known to be in the water, and whoever looks is
-        // told why; a device of no school has nothing to say about it.
-        let at = self.desk().at_hand().ok().flatten();
+        self.lit_of(self.at_hand().as_ref());
+    }
+
+    /// The same, of what was read already. Where nothing can be read nobody is known to be in
+    /// the water, and whoever looks is told why; a device of no school has nothing to say about
+    /// it.
+    pub(super) fn lit_of(&self, at: Option<&AtHand>) {
         let wet = at.is_some_and(|at| at.in_water > 0);
         let lit = wet && !self.device.behind.get();
         if self.device.lit.replace(lit) != lit {
@@ -62,6 +68,5 @@ impl Shell {
         self.hear_nearby(self.desk().link().is_ok_and(|link| link.online));
         self.take_news();
         self.show_again();
-        self.lit_while_wet();
     }
 }

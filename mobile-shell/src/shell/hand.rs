@@ -27,7 +27,12 @@ impl Shell {
 
     /// The session with people in the water, unless another was chosen over it.
     fn wet(&self) -> Option<AtHand> {
-        let at = self.at_hand().filter(|at| at.in_water > 0)?;
+        self.wet_of(self.at_hand())
+    }
+
+    /// The same, of what was read already.
+    fn wet_of(&self, at: Option<AtHand>) -> Option<AtHand> {
+        let at = at.filter(|at| at.in_water > 0)?;
         let chosen = self.chosen.borrow();
         let over = chosen.as_ref().is_some_and(|one| one.over == at.session);
         (!over).then_some(at)
@@ -36,8 +41,13 @@ impl Shell {
     /// Where a place of the navigation leads: to the session with people in the water; else to
     /// the one that was chosen, that one is in, or that is on.
     pub(crate) fn in_hand(&self) -> Route {
+        self.in_hand_of(self.at_hand())
+    }
+
+    /// The same, of what was read already.
+    pub(super) fn in_hand_of(&self, at: Option<AtHand>) -> Route {
         let route = self.route();
-        if let Some(at) = self.wet() {
+        if let Some(at) = self.wet_of(at.clone()) {
             return route
                 .course(at.course)
                 .session(at.session.unwrap_or_default());
@@ -50,7 +60,7 @@ impl Shell {
         if route.session.is_some() {
             return route;
         }
-        match self.at_hand() {
+        match at {
             // A notice or a list leads to a course and names no session: its own is at hand.
             Some(at) if route.course.is_none() || route.course.as_ref() == Some(&at.course) => {
                 route
@@ -61,8 +71,9 @@ impl Shell {
         }
     }
 
-    /// Says loudly that another session is on screen than the one with people in the water.
-    pub(crate) fn elsewhere(&self) {
+    /// Says loudly that another session is on screen than the one with people in the water, of
+    /// what was read.
+    pub(super) fn elsewhere_of(&self, at: Option<AtHand>) {
         let Some(ui) = self.ui() else { return };
         let route = self.route();
         let shows = matches!(
@@ -77,7 +88,7 @@ impl Shell {
                 | Screen::Limits
                 | Screen::Slate
         );
-        let wet = if shows { self.wet() } else { None };
+        let wet = if shows { self.wet_of(at) } else { None };
         let other = wet.filter(|at| route.session.is_none() || route.session != at.session);
         let view = other.map_or_else(Elsewhere::default, |at| {
             let title = at.title.clone().unwrap_or_default();
@@ -92,14 +103,15 @@ impl Shell {
         ui.global::<AppDoor>().set_elsewhere(view);
     }
 
-    /// Asks again while it is said: the last may have come out of the water meanwhile.
-    pub(crate) fn elsewhere_over(&self) {
+    /// The same while it is said, and only then: the last may have come out of the water
+    /// meanwhile.
+    pub(super) fn elsewhere_over(&self, at: Option<AtHand>) {
         let said = self.ui().is_some_and(|ui| {
             let view = ui.global::<AppDoor>().get_elsewhere();
             !view.says.is_empty()
         });
         if said {
-            self.elsewhere();
+            self.elsewhere_of(at);
         }
     }
 

@@ -1,15 +1,15 @@
 //! Header: who, in which role, where the data is held, and what calls for an eye.
 
 use slint::ComponentHandle;
-use tallywater_bindings::Fault;
+use tallywater_bindings::{AtHand, Fault};
 
 use super::Shell;
 use crate::ui::{self, AppDoor, HeaderView, Room};
 use crate::words;
 
 impl Shell {
-    /// Draws the header anew. What cannot be read is not known.
-    pub(crate) fn header(&self) {
+    /// Draws the header anew, of what is at hand by now. What cannot be read is not known.
+    pub(super) fn header(&self, at: Option<AtHand>) {
         let Some(ui) = self.ui() else { return };
         let door = ui.global::<AppDoor>();
         let (desk, course) = (self.desk(), self.route().course);
@@ -35,7 +35,7 @@ impl Shell {
             view.held = ui::Held::HereOnly;
         }
         door.set_header(view);
-        door.set_emergency(self.in_hand().session.is_some());
+        door.set_emergency(self.in_hand_of(at).session.is_some());
     }
 
     /// What a fault says of the room on this device.

@@ -24,7 +24,7 @@ use tallywater_bindings::{Fault, Stage, Tallywater};
 
 use crate::screen;
 use crate::system::{System, ThisMachine};
-use crate::ui::{App, AppDoor, Screen};
+use crate::ui::{App, AppDoor, Screen, Setup};
 
 #[cfg(target_os = "android")]
 pub(crate) use news::shell_here;
@@ -81,6 +81,7 @@ impl Shell {
             device: device::Device::default(),
         });
         news::here(&shell);
+        shell.worked_with();
         shell.join(ui);
         screen::join(&shell);
         shell.stand_behind(desk);
@@ -147,9 +148,18 @@ impl Shell {
     /// Works with another system from now on: a test's.
     pub fn use_system(&self, system: Rc<dyn System>) {
         *self.system.borrow_mut() = system;
+        self.worked_with();
         // Nothing was asked of this one yet.
         self.device.forget();
         self.lit_while_wet();
+    }
+
+    /// Tells the window what it is worked with, and whether a person can be shown their files.
+    fn worked_with(&self) {
+        let Some(ui) = self.ui() else { return };
+        let (setup, system) = (ui.global::<Setup>(), self.system());
+        setup.set_desktop(system.has_mouse());
+        setup.set_files(system.shows_files());
     }
 
     /// The window, while it is there.
@@ -222,17 +232,22 @@ impl Shell {
         screen::show(self, screen);
         // Filled first, then shown: a screen never flashes what was there before.
         door.set_screen(screen);
-        self.header();
-        self.elsewhere();
-        self.lit_while_wet();
+        self.around();
     }
 
     /// Draws the screen that is shown anew.
     pub(crate) fn show_again(self: &Rc<Self>) {
         let screen = self.route.borrow().screen;
         screen::show(self, screen);
-        self.header();
-        self.elsewhere();
+        self.around();
+    }
+
+    /// Draws what stands around every screen. The day is read once for all of it.
+    fn around(&self) {
+        let at = self.at_hand();
+        self.lit_of(at.as_ref());
+        self.elsewhere_of(at.clone());
+        self.header(at);
     }
 
     /// The title and what stands under it.

@@ -121,9 +121,11 @@ impl Shell {
         if link {
             crate::screen::link_news(self);
         }
-        self.elsewhere_over();
-        self.header();
-        self.lit_while_wet();
+        // The day is read once for all that stands around the screen.
+        let at = self.at_hand();
+        self.elsewhere_over(at.clone());
+        self.lit_of(at.as_ref());
+        self.header(at);
     }
 
     /// Goes on the network. A device that cannot goes on alone and says so.
@@ -133,6 +135,6 @@ impl Shell {
             self.fault(&fault);
         }
         self.hear_nearby(true);
-        self.header();
+        self.header(self.at_hand());
     }
 }

@@ -18,10 +18,18 @@ pub(crate) fn fault(ui: &App, fault: &Fault) -> SharedString {
             least,
             most,
             field,
-            what: _,
+            what,
             id: _,
         } => {
-            let says = words.invoke_refused(rule.into(), text(value), text(least), text(most));
+            // A bound is said with its unit, where it has one.
+            let unit = what
+                .as_deref()
+                .filter(|what| !what.is_empty() && *what != "fault");
+            let bound = |bound: &Option<String>| match (bound, unit) {
+                (Some(bound), Some(unit)) => format!("{bound} {unit}").into(),
+                _ => text(bound),
+            };
+            let says = words.invoke_refused(rule.into(), text(value), bound(least), bound(most));
             words.invoke_of_field(text(field), says)
         }
         Fault::NewerVersion { found: _, known: _ } => words.invoke_newer(),

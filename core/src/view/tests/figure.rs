@@ -33,7 +33,7 @@ fn figures_read_as_a_gauge_does() {
         (Of::Lead, 6_350, "6.4 kg", "14.0 lb"),
         (Of::Lead, 0, "0.0 kg", "0.0 lb"),
         (Of::Cylinder, 120, "12 L", "12 L"),
-        (Of::Cylinder, 111, "11.1 L", "11.1 L"),
+        (Of::Cylinder, 111, "11.1 L", "80 ft³ (11.1 L)"),
         (Of::Temperature, 245, "24.5 °C", "76 °F"),
         (Of::Temperature, -10, "-1 °C", "30 °F"),
         (Of::Temperature, 0, "0 °C", "32 °F"),
@@ -46,6 +46,38 @@ fn figures_read_as_a_gauge_does() {
             "{of:?} {base}"
         );
     }
+}
+
+/// Worked out by hand: litres times bar over 1.01325 bar and 28.3168 L in a cubic foot. Sizes of
+/// the list that are filled to several pressures have no one free volume, and sizes beside the
+/// list none at all: they stay in litres.
+#[test]
+fn a_cylinder_is_called_by_its_free_volume_where_its_fill_is_known() {
+    for (decilitres, called) in [
+        (111, "80 ft³ (11.1 L)"),
+        (90, "65 ft³ (9 L)"),
+        (57, "41 ft³ (5.7 L)"),
+        (70, "57 ft³ (7 L)"),
+        (85, "69 ft³ (8.5 L)"),
+        (100, "10 L"),
+        (120, "12 L"),
+        (150, "15 L"),
+        (112, "11.2 L"),
+        (-1, "-0.1 L"),
+    ] {
+        let shown = Of::Cylinder.show(decilitres, Units::Imperial);
+        assert_eq!(shown.to_string(), called);
+        assert_eq!(
+            Of::Cylinder.read(&shown.text, Units::Imperial),
+            Some(decilitres),
+            "{called} is read as it is shown"
+        );
+    }
+    for other in ["81 ft³ (11.1 L)", "80 ft³", "80 ft³ (L)", "80 ft³ (12 L)"] {
+        assert_eq!(Of::Cylinder.read(other, Units::Imperial), None, "{other}");
+    }
+    let of_depth = Of::Depth.read("80 ft³ (11.1 L)", Units::Imperial);
+    assert_eq!(of_depth, None);
 }
 
 #[test]

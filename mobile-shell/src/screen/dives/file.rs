@@ -12,6 +12,7 @@ use crate::words;
 pub(super) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<DivesDoor>();
+    on!(shell, door.on_choose_file() => choose(shell));
     on!(shell, door.on_look_at_file() => look(shell));
     on!(shell, door.on_take_file() => take(shell));
 }
@@ -23,6 +24,17 @@ pub(super) fn begin(shell: &Rc<Shell>) {
     door.set_in_file(rows([]));
     door.set_file_fault("".into());
     door.set_new_in_file(0);
+}
+
+/// Lets a person choose the file, and looks at it.
+fn choose(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let title = ui.global::<CourseWords>().invoke_choose_log().to_string();
+    let chosen = shell.system().choose_file(&title, &["uddf", "xml"]);
+    let Some(file) = chosen else { return };
+    let door = ui.global::<DivesDoor>();
+    door.set_file(slint::format!("{}", file.display()));
+    look(shell);
 }
 
 /// Whose file it is and what is in it; a sentence where that cannot be said.

@@ -11,6 +11,7 @@ use tallywater_bindings::{
 
 use super::file;
 use super::group::{gas, id_of, prefill};
+use super::size;
 use crate::screen::plan;
 use crate::shell::{Shell, on, rows};
 use crate::ui::{App, CourseWords, DivesDoor, FieldRow, GroupRow, PersonChip};
@@ -107,7 +108,7 @@ pub(super) struct Kept {
     pub(super) faults: RefCell<Option<(usize, SharedString)>>,
 }
 
-fn asks(form: i32) -> &'static [Asks] {
+pub(super) fn asks(form: i32) -> &'static [Asks] {
     match form {
         1 => &DIVE,
         2 => &CHECK,
@@ -229,6 +230,7 @@ pub(super) fn draw(shell: &Rc<Shell>) {
         }
     })));
     door.set_pressure_unit(unit(shell, Asks::Start));
+    size::show(shell, form, &texts);
 }
 
 fn unit(shell: &Shell, asks: Asks) -> SharedString {
@@ -363,7 +365,15 @@ fn must<T: TryFrom<i64>>(shell: &Shell, form: i32, asked: Asks) -> Result<T, (us
     let place = asks(form).iter().position(|one| *one == asked).unwrap_or(0);
     let missing = || Fault::rule("text_empty");
     let base = read(shell, form, asked)?.ok_or_else(|| (place, missing()))?;
-    T::try_from(base).map_err(|_| (place, missing()))
+    T::try_from(base).map_err(|_| (place, beyond(shell, asked)))
+}
+
+/// A figure that its field cannot hold.
+fn beyond(shell: &Shell, asked: Asks) -> Fault {
+    asked.kind().map_or_else(
+        || Fault::rule("out_of_bounds"),
+        |kind| Fault::beyond(kind, shell.desk().units()),
+    )
 }
 
 pub(super) fn may<T: TryFrom<i64>>(
@@ -371,7 +381,10 @@ pub(super) fn may<T: TryFrom<i64>>(
     form: i32,
     asked: Asks,
 ) -> Result<Option<T>, (usize, Fault)> {
-    Ok(read(shell, form, asked)?.and_then(|base| T::try_from(base).ok()))
+    let place = asks(form).iter().position(|one| *one == asked).unwrap_or(0);
+    let figure = read(shell, form, asked)?;
+    let held = figure.map(T::try_from).transpose();
+    held.map_err(|_| (place, beyond(shell, asked)))
 }
 
 /// The text of a field of the dive's form.

@@ -151,6 +151,11 @@ fn plan_view(
             .as_ref()
             .map(|one| words::count(one.grown))
             .unwrap_or_default(),
+        pair_assistants: view
+            .pairing
+            .as_ref()
+            .map(|one| words::count(one.assistants))
+            .unwrap_or_default(),
         known: planned.is_some(),
         cancelled: planned
             .and_then(|one| one.cancelled.clone())

@@ -54,6 +54,7 @@ pub(super) fn end(shell: &Rc<Shell>) {
 fn take(shell: &Rc<Shell>, field: PlanField, text: &str) -> Result<(), Fault> {
     let kept = shell.kept::<Kept>();
     let desk = shell.desk();
+    let beyond = |kind| Fault::beyond(kind, desk.units());
     let figure = |kind| -> Result<Option<i64>, Fault> {
         if text.is_empty() {
             return Ok(None);
@@ -74,25 +75,36 @@ fn take(shell: &Rc<Shell>, field: PlanField, text: &str) -> Result<(), Fault> {
             }
         }
         PlanField::Minutes => {
-            if let Some(minutes) = figure(FigureKind::Minutes)? {
-                plan.minutes = u16::try_from(minutes).unwrap_or(u16::MAX);
+            let kind = FigureKind::Minutes;
+            if let Some(minutes) = figure(kind.clone())? {
+                plan.minutes = u16::try_from(minutes).map_err(|_| beyond(kind))?;
             }
         }
         PlanField::Depth => {
-            plan.water.max_depth_cm = figure(FigureKind::Depth)?.and_then(|cm| cm.try_into().ok());
+            let kind = FigureKind::Depth;
+            plan.water.max_depth_cm = held(figure(kind.clone())?, || beyond(kind))?;
         }
         PlanField::Temperature => {
-            let read = figure(FigureKind::Temperature)?;
-            plan.water.temperature_dc = read.and_then(|dc| dc.try_into().ok());
+            let kind = FigureKind::Temperature;
+            plan.water.temperature_dc = held(figure(kind.clone())?, || beyond(kind))?;
         }
         PlanField::Altitude => {
-            let read = figure(FigureKind::Altitude)?;
-            plan.water.altitude_m = read.and_then(|m| m.try_into().ok());
+            let kind = FigureKind::Altitude;
+            plan.water.altitude_m = held(figure(kind.clone())?, || beyond(kind))?;
         }
         PlanField::Visibility => {
-            plan.water.visibility_dm = figure(FigureKind::Way)?.and_then(|dm| dm.try_into().ok());
+            let kind = FigureKind::Way;
+            plan.water.visibility_dm = held(figure(kind.clone())?, || beyond(kind))?;
         }
     }
     kept.changed.set(true);
     Ok(())
+}
+
+/// A figure as its field holds it; one that it cannot hold is refused and never dropped.
+fn held<T: TryFrom<i64>>(
+    figure: Option<i64>,
+    beyond: impl FnOnce() -> Fault,
+) -> Result<Option<T>, Fault> {
+    figure.map(T::try_from).transpose().map_err(|_| beyond())
 }
