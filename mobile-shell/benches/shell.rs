@@ -1,6 +1,7 @@
-//! Figures of the shell: a tap to changed pixels, start to the first frame, memory with
-//! twenty live courses. Each is printed beside its budget; nothing is asserted but that the
-//! work was done, for a wall clock is no test.
+//! Figures of the shell: a tap to changed pixels, start to the first frame, what a running
+//! stopwatch takes of a core, memory by parts and with twenty live courses. Each is printed
+//! beside its budget, where it has one; nothing is asserted but that the work was done, for a
+//! wall clock is no test.
 //!
 //! `cargo bench -p tallywater --bench shell`. The frames are drawn by the software renderer
 //! into memory: a window adds what the platform takes to show them.
@@ -16,17 +17,23 @@
     reason = "a bench prints, and a broken expectation ends it"
 )]
 
-use std::path::Path;
+mod memory;
+
 use std::sync::Arc;
+use std::thread::sleep;
 use std::time::{Duration, Instant};
 
 use slint::ComponentHandle;
 use slint::platform::WindowEvent;
 use slint::{LogicalPosition, Rgb8Pixel};
-use tallywater::picture::Canvas;
+use tallywater::picture::{Canvas, tour};
 use tallywater::shell::{Route, Shell};
-use tallywater::ui::{App, BoardDoor, Screen};
+use tallywater::ui::{App, AttemptDoor, BoardDoor, Screen};
 use tallywater_bindings::{Columns, DemoProgress, Request, Tallywater, build_demo};
+
+/// How often a running stopwatch is drawn, and how often it is measured.
+const TICK: Duration = Duration::from_millis(100);
+const TICKS: usize = 50;
 
 struct Silent;
 
@@ -57,6 +64,10 @@ fn resident() -> Option<f64> {
 fn main() {
     // The generated screens need more room than a main thread has in a debug build.
     let thread = std::thread::Builder::new().stack_size(64 << 20);
+    let run = || match memory::asked() {
+        Some(folder) => memory::measure(&folder),
+        None => run(),
+    };
     thread.spawn(run).unwrap().join().unwrap();
 }
 
@@ -64,6 +75,8 @@ fn run() {
     let folder = tempfile::tempdir().unwrap();
     let into = folder.path().join("school").display().to_string();
     let school = build_demo(into, Arc::new(Silent)).unwrap();
+    // Before this process opens it: one has a folder at a time.
+    memory::by_parts(&school.instructor);
 
     let start = Instant::now();
     let desk = Tallywater::open(school.instructor.clone()).unwrap();
@@ -86,7 +99,8 @@ fn run() {
     );
 
     taps(&canvas, &ui, &shell, &desk);
-    memory(&canvas, &shell, &desk, folder.path());
+    stopwatch(&canvas, &ui, &shell);
+    twenty_courses(&canvas, &shell, &desk);
 }
 
 /// A tap on a cell of the board opens its sheet; a tap on its cross closes it again.
@@ -129,8 +143,65 @@ fn taps(canvas: &Canvas, ui: &App, shell: &std::rc::Rc<Shell>, desk: &Arc<Tallyw
     );
 }
 
+/// A stopwatch that runs, drawn as often as it asks to be: what of it is new, as a window draws
+/// that keeps its pixels, and the whole window, as one that does not.
+fn stopwatch(canvas: &Canvas, ui: &App, shell: &std::rc::Rc<Shell>) {
+    let timed = tour(shell)
+        .into_iter()
+        .find(|stop| stop.name == "attempt-timed")
+        .unwrap();
+    (timed.go)(shell);
+    let door = ui.global::<AttemptDoor>();
+    let mut pixels = Vec::new();
+    for _ in 0..2 {
+        canvas.draw_over(&mut pixels);
+        ui.window().request_redraw();
+    }
+    canvas.draw_over(&mut pixels);
+    door.invoke_watch_toggle();
+    assert!(door.get_watch().running, "the watch does not run");
+    let mut spent = Duration::ZERO;
+    let mut drawn = 0;
+    for _ in 0..TICKS {
+        sleep(TICK);
+        let start = Instant::now();
+        // The watch's own timer, and what it made new.
+        drawn += usize::from(canvas.draw_over(&mut pixels));
+        spent += start.elapsed();
+    }
+    assert!(drawn * 10 > TICKS * 9, "drawn {drawn} times of {TICKS}");
+    print(
+        "a running stopwatch, what is new",
+        of_a_core(spent),
+        "%",
+        10.0,
+    );
+    let mut spent = Duration::ZERO;
+    for _ in 0..TICKS {
+        sleep(TICK);
+        let start = Instant::now();
+        canvas.draw();
+        spent += start.elapsed();
+    }
+    print(
+        "a running stopwatch, the whole window each time",
+        of_a_core(spent),
+        "%",
+        10.0,
+    );
+    door.invoke_watch_toggle();
+    assert!(!door.get_watch().running, "the watch does not stop");
+}
+
+/// What so much work over all ticks is of one core, in per cent: at ten ticks a second, the
+/// milliseconds of a second over ten.
+fn of_a_core(spent: Duration) -> f64 {
+    let a_tick = spent.as_secs_f64() / TICKS as f64;
+    a_tick / TICK.as_secs_f64() * 100.0
+}
+
 /// Twenty courses, each opened to its board once, as a tablet has them in a busy month.
-fn memory(canvas: &Canvas, shell: &std::rc::Rc<Shell>, desk: &Arc<Tallywater>, _folder: &Path) {
+fn twenty_courses(canvas: &Canvas, shell: &std::rc::Rc<Shell>, desk: &Arc<Tallywater>) {
     let starts = desk.day(None, 1).unwrap().date;
     let mut courses = desk.today().unwrap().courses.len();
     while courses < 20 {

@@ -1,21 +1,27 @@
 //! Every screen opens on the demo school at every size, draws something, and everything on
 //! it that can be pressed has a name and is large enough for a wet finger.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 
-use slint::ComponentHandle;
-use tallywater::picture::tour;
+use slint::{ComponentHandle, Rgba8Pixel, SharedPixelBuffer};
+use tallywater::picture::{SIZES, read_in, tour};
 use tallywater::ui::{
-    AttemptDoor, BoardDoor, CardsDoor, LineUpDoor, Load, Screen, Theme, TodayDoor, WaterDoor,
+    AttemptDoor, BoardDoor, CardsDoor, LineUpDoor, Load, Screen, Theme, TodayDoor, Type, WaterDoor,
 };
 
-use crate::support::{Stage, roomy, settle};
-use tallywater::picture::SIZES;
+use crate::support::{Stage, roomy, seen, settle};
 
 /// The least that a finger gets, in logical pixels (a design rule of ours: 15 mm, never
 /// under 72 at 160 dots an inch; what lies beside another target may share its gap).
 const LEAST: f32 = 72.0;
+
+/// What tells one picture from another.
+fn print_of(pixels: &SharedPixelBuffer<Rgba8Pixel>) -> u64 {
+    let mut bytes = DefaultHasher::new();
+    pixels.as_bytes().hash(&mut bytes);
+    bytes.finish()
+}
 
 #[test]
 fn every_screen_draws_itself_at_every_size_in_both_themes() {
@@ -35,14 +41,43 @@ fn every_screen_draws_itself_at_every_size_in_both_themes() {
                     let colours: BTreeSet<&[u8]> = some.collect();
                     assert!(colours.len() > 8, "{what} is blank");
                     // Each shows a state of its own: no two are alike.
-                    let mut bytes = DefaultHasher::new();
-                    pixels.as_bytes().hash(&mut bytes);
-                    assert!(before.insert(bytes.finish()), "{what} is another's picture");
+                    assert!(
+                        before.insert(print_of(&pixels)),
+                        "{what} is another's picture"
+                    );
                     let theme = if dusk { "dusk" } else { "sun" };
                     stage.save(&format!("{}-{width}x{height}-{theme}", stop.name));
                 }
             }
         }
+    });
+}
+
+/// As the demo draws them where they were asked for: the language and the text size are read
+/// from the device.
+#[test]
+fn german_at_twice_its_size_is_a_picture_of_its_own_on_every_screen() {
+    roomy(|| {
+        let (width, height) = SIZES[1];
+        let mut before = BTreeMap::new();
+        for (language, text, scale) in [("en", "100", 1.0), ("de", "200", 2.0)] {
+            let stage = Stage::demo(width, height);
+            seen(read_in(&stage.desk(), language, text));
+            stage.shell.stand_behind(stage.desk());
+            settle();
+            assert_eq!(stage.app.global::<Type>().get_scale(), scale);
+            let today = if language == "de" { "Heute" } else { "Today" };
+            assert!(stage.find(|label| label == today).is_some(), "{language}");
+            for stop in tour(&stage.shell) {
+                stage.go(&stop);
+                let what = format!("{} in {language} at {text} %", stop.name);
+                let print = print_of(&stage.picture());
+                let other = before.insert(print, what.clone());
+                assert!(other.is_none(), "{what} is the picture of {other:?}");
+                stage.save(&format!("{}-{language}-{text}", stop.name));
+            }
+        }
+        slint::select_bundled_translation("en").unwrap();
     });
 }
 

@@ -1,9 +1,11 @@
 //! The gate before open water, from an empty device and by touches: what is missing blocks *all
-//! in*, an instructor sets the skills aside with a reason for one session, and nothing else.
+//! in*, an instructor sets the skills aside with a reason for one session, and nothing else. And
+//! the one before *met*: a figure below what is asked.
 
 use slint::{ComponentHandle, Model as _};
-use tallywater::ui::{GateDoor, RenewalDoor};
-use tallywater_bindings::Place;
+use tallywater::shell::Route;
+use tallywater::ui::{GateDoor, RenewalDoor, Screen};
+use tallywater_bindings::{AttemptSheetView, Place};
 
 use crate::from_nothing::open_a_course;
 use crate::hands::{By, Desktop, Hands};
@@ -135,5 +137,42 @@ fn what_staff_renew_is_missing_until_it_is_written_down() {
         }
         hands.stage.save("renewals");
         assert_eq!((noted, lacks(&hands)), (before, 0));
+    });
+}
+
+#[test]
+fn met_below_what_is_asked_waits_for_a_reason_and_keeps_it() {
+    roomy(|| {
+        let stage = Stage::new(390, 844);
+        let mut hands = Hands::on(stage, Desktop::new(), By::Touch);
+        let course = open_a_course(&mut hands, "en");
+        let records = seen(hands.stage.desk().records(course.clone()));
+        let ottilie = records.rows.iter().find(|row| row.name.short == "Ottilie");
+        let student = ottilie.unwrap().name.student.clone();
+        let skill = "mask-full".to_owned();
+        let sheet = |hands: &Hands| -> AttemptSheetView {
+            let desk = hands.stage.desk();
+            seen(desk.attempt_sheet(course.clone(), student.clone(), skill.clone(), None))
+        };
+        let route = Route::to(Screen::Attempt).course(course.clone());
+        hands
+            .stage
+            .open(route.student(student.clone()).skill(skill.clone()));
+        hands.type_figure("at most 1.0 m", "2");
+        println!("## Asked with both figures, and nothing is marked");
+        let asks =
+            |said: &str| said.contains("2 m") && said.contains("1.0 m") && said.ends_with('?');
+        assert!(hands.reads(asks), "{:#?}", hands.stage.labels());
+        hands.press_like("Ottilie: Met", |said| said == "Ottilie: Met");
+        assert_eq!(sheet(&hands).history.len(), 0);
+        assert!(hands.reads(asks), "it still asks");
+        hands.stage.save("met-below");
+        println!("## With a reason it is marked, and the reason stands in its line");
+        hands.write("Why it counts as met all the same", "the line was slack");
+        hands.press_like("Ottilie: Met", |said| said == "Ottilie: Met");
+        let history = sheet(&hands).history;
+        assert_eq!(history.len(), 1);
+        assert_eq!(history[0].despite.as_deref(), Some("the line was slack"));
+        assert!(!hands.reads(asks), "nothing is asked any more");
     });
 }

@@ -68,6 +68,11 @@ pub(crate) struct Hands {
     pub(crate) taps: u32,
     /// How many fields were filled.
     pub(crate) fields: u32,
+    /// How many keys were struck: what was typed, and by keys alone the way from one thing to
+    /// the next.
+    pub(crate) struck: Cell<u32>,
+    /// How often the page was drawn up or down, to find what is pressed.
+    pub(crate) strokes: Cell<u32>,
 }
 
 impl Drop for Hands {
@@ -91,6 +96,8 @@ impl Hands {
             language: "en",
             taps: 0,
             fields: 0,
+            struck: Cell::new(0),
+            strokes: Cell::new(0),
         }
     }
 
@@ -141,6 +148,29 @@ impl Hands {
         }
         self.stage.shell.take_news();
         settle();
+    }
+
+    /// Presses what stands over the others that are called so: an answer over its question.
+    pub(crate) fn press_over(&mut self, english: &str) {
+        let label = self.say(english);
+        self.taps += 1;
+        let all = self.stage.labelled(|said| said == label);
+        let over = all
+            .last()
+            .unwrap_or_else(|| panic!("no {label:?} among {:#?}", self.stage.labels()));
+        self.stage.touch(middle(over), 80);
+        self.stage.shell.take_news();
+        settle();
+    }
+
+    /// Whether the page says something like that, wherever on it that stands.
+    pub(crate) fn reads(&self, like: impl Fn(&str) -> bool) -> bool {
+        let found = self.scrolled_to(|| {
+            let all = self.stage.all(AccessibleRole::Text).into_iter();
+            let mut said = all.filter(|one| one.accessible_label().is_some_and(|said| like(&said)));
+            said.next()
+        });
+        found.is_some()
     }
 
     /// The day of the plan on screen, as `2026-06-02`.
@@ -244,6 +274,7 @@ impl Hands {
             // At the very edge nothing is pressed and nothing is written.
             let x = width - 5.0;
             let from = height * 0.5;
+            self.strokes.set(self.strokes.get() + 1);
             self.stage.draw(
                 LogicalPosition::new(x, from - move_by * height * 0.15),
                 LogicalPosition::new(x, from + move_by * height * 0.15),
@@ -274,6 +305,7 @@ impl Hands {
                     break;
                 }
                 let (x, from) = (width - 5.0, height * 0.5);
+                self.strokes.set(self.strokes.get() + 1);
                 self.stage.draw(
                     LogicalPosition::new(x, from - way * height * 0.1),
                     LogicalPosition::new(x, from + way * height * 0.1),
@@ -308,6 +340,25 @@ impl Hands {
     /// Fills the field that is called so in the language that the screens speak.
     pub(crate) fn write_titled(&mut self, title: &str, text: &str) {
         self.fields += 1;
+        self.to_field(title);
+        for letter in text.chars() {
+            self.key(SharedString::from(letter.to_string()));
+        }
+    }
+
+    /// Fills the field of this title anew, which says `before`: that is taken out from its end.
+    pub(crate) fn rewrite(&mut self, english: &str, before: &str, text: &str) {
+        let title = self.say(english);
+        self.to_field(&title);
+        self.key(Key::End.into());
+        for _ in before.chars() {
+            self.key(Key::Backspace.into());
+        }
+        self.write_titled(&title, text);
+    }
+
+    /// Puts the cursor into the field that is called so.
+    fn to_field(&self, title: &str) {
         if self.focused().as_deref() != Some(title) {
             match self.by {
                 By::Touch => {
@@ -318,9 +369,6 @@ impl Hands {
                 By::Keys => self.walk_to(title, &|said: &str| said == title),
             }
             assert_eq!(self.focused().as_deref(), Some(title), "the cursor");
-        }
-        for letter in text.chars() {
-            self.key(SharedString::from(letter.to_string()));
         }
     }
 
@@ -333,9 +381,17 @@ impl Hands {
     }
 
     fn key(&self, text: SharedString) {
+        self.struck.set(self.struck.get() + 1);
         let window = self.stage.app.window();
         window.dispatch_event(WindowEvent::KeyPressed { text: text.clone() });
         window.dispatch_event(WindowEvent::KeyReleased { text });
+        settle();
+    }
+
+    /// Leaves what is open by Escape.
+    pub(crate) fn leave(&self) {
+        self.key(Key::Escape.into());
+        self.stage.shell.take_news();
         settle();
     }
 

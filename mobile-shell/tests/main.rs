@@ -16,6 +16,7 @@
 )]
 
 mod account;
+mod at_a_desk;
 mod contrast;
 mod every_screen;
 mod figures;
@@ -24,6 +25,7 @@ mod from_nothing;
 mod gates;
 mod group_dive;
 mod hands;
+mod house;
 mod house_and_course;
 mod in_the_hand;
 mod joining;
@@ -33,6 +35,7 @@ mod limits;
 mod line_up_keys;
 mod pool_evening;
 mod presses;
+mod reckoning;
 mod requests;
 mod screen_reader;
 mod slate;

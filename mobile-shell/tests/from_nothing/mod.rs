@@ -9,14 +9,19 @@ use tallywater::ui::{AppDoor, Screen};
 use tallywater_bindings::{CellState, ClearanceState, Columns, CourseStage};
 
 use crate::hands::{By, Desktop, Hands};
+use crate::reckoning::seconds;
 use crate::support::{Stage, roomy, seen};
 
-const STUDENTS: [&str; 2] = ["Ottilie Brandvoll", "Émile Quatrefaire"];
+pub(crate) const STUDENTS: [&str; 2] = ["Ottilie Brandvoll", "Émile Quatrefaire"];
 
 /// At most so many taps and fields to the first mark that counts.
 const MOST: u32 = 25;
 
-fn screen(hands: &Hands) -> Screen {
+/// In less than so many seconds, as reckoned for fingers.
+const LONGEST: f64 = 120.0;
+
+/// The screen that is shown.
+pub(crate) fn screen(hands: &Hands) -> Screen {
     hands.stage.app.global::<AppDoor>().get_screen()
 }
 
@@ -69,7 +74,7 @@ pub(crate) fn open_a_course(hands: &mut Hands, language: &'static str) -> String
 }
 
 /// Their health declarations, a session from the outline, and the first mark.
-fn to_the_first_mark(hands: &mut Hands, course: &str) {
+pub(crate) fn to_the_first_mark(hands: &mut Hands, course: &str) {
     println!("## Forms: one press a cell");
     hands.press("Forms and checks");
     let cell = format!(": {}", hands.say("Missing"));
@@ -125,6 +130,10 @@ fn to_the_first_mark(hands: &mut Hands, course: &str) {
     );
     let cell = board.rows[0].cells.iter().find(|cell| cell.skill == skill);
     assert_eq!(cell.unwrap().state, CellState::Met);
+    // The panel of a try keeps the keys to itself until it is left.
+    if hands.by == By::Keys {
+        hands.leave();
+    }
 }
 
 /// What is missing is printed, and the course closed, with one undo between.
@@ -170,6 +179,15 @@ fn the_way(size: (u32, u32), by: By, language: &'static str, whole: bool) {
         hands.taps, hands.fields
     );
     assert!(most <= MOST, "{most} taps and fields to the first mark");
+    let seconds = seconds(&hands);
+    println!(
+        "{seconds:.0} s by the keystroke-level model, {language}; the page was drawn {} times",
+        hands.strokes.get()
+    );
+    // By keys alone the way there is a walk through everything that can be pressed.
+    if by == By::Touch {
+        assert!(seconds < LONGEST, "{seconds:.0} s to the first mark");
+    }
     if whole {
         whole::to_the_record(&mut hands, &course, STUDENTS[0]);
         println!("{} taps to a completed record", hands.taps);
