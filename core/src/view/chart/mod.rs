@@ -6,12 +6,15 @@
 //! and white, and every figure that the picture shows stands beside it as a [`ChartFact`], for
 //! whoever has it read out. It promises nothing: it shows what its figures say.
 
+mod asked;
 mod gas;
 mod no_stop;
 mod profile;
 mod scale;
 mod tries;
 mod way;
+
+pub use asked::ChartOf;
 
 use super::Figure;
 
