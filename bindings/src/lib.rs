@@ -37,6 +37,7 @@ mod bundle;
 mod calc;
 mod calendar;
 mod cell;
+mod chart;
 mod clock;
 mod clock_text;
 mod course;
@@ -106,6 +107,10 @@ pub use bundle::{
 };
 pub use calc::*;
 pub use cell::CellView;
+pub use chart::{
+    Chart, ChartBar, ChartFact, ChartLine, ChartOf, ChartShows, ChartSpot, ChartTick, FactIs,
+    LineIs,
+};
 pub use clock::DeviceClock;
 pub use course::{Clash, CourseStaff, CourseView, FormsRow, FormsView};
 pub use course_list::{CourseListView, CourseRow};

@@ -78,7 +78,7 @@ impl Words {
     /// The whole chart in one sentence: what it shows, then figure by figure, then bar by bar.
     pub(crate) fn chart_said(&self, chart: &Chart) -> String {
         let facts = chart.facts.iter();
-        let facts = facts.map(|one| format!("{} {}", self.chart_fact(one.is), one.figure));
+        let facts = facts.map(|one| format!("{} {}", self.chart_fact(one.what), one.figure));
         let bars = chart.bars.iter().map(|bar| self.bar_said(bar));
         let said: Vec<String> = facts.chain(bars).collect();
         let title = self.chart_title(chart.shows);

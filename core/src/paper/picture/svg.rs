@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 
 use super::pen;
 use crate::paper::words::{Language, Words};
-use crate::view::{CHART_HEIGHT, CHART_WIDTH, Chart, ChartBar, LineIs};
+use crate::view::{CHART_HEIGHT, CHART_WIDTH, Chart, ChartBar};
 
 /// Left of the box, for the figures of its axis; below it, for those of the other.
 const GUTTER: u16 = 110;
@@ -52,7 +52,7 @@ impl Chart {
             );
         }
         for line in &self.lines {
-            let pen = pen(line.is);
+            let pen = pen(line.what);
             let dashes = if pen.dashed {
                 " stroke-dasharray=\"14 10\""
             } else {
@@ -78,21 +78,16 @@ impl Chart {
 }
 
 fn label(out: &mut String, line: &crate::view::ChartLine, words: &Words) {
-    let (spot, up) = match line.is {
-        LineIs::Depth | LineIs::Pressure | LineIs::NoStop | LineIs::Met => return,
-        LineIs::TooFast | LineIs::Stop => (line.spots.get(line.spots.len() / 2), false),
-        LineIs::Turn | LineIs::Reserve | LineIs::Required => (line.spots.last(), true),
-    };
-    let Some(spot) = spot else { return };
-    let (x, y) = if up {
-        (i32::from(spot.x), i32::from(spot.y) - 8)
-    } else {
+    let Some(spot) = line.named_at() else { return };
+    let (x, y) = if line.is_part() {
         (i32::from(spot.x) - 16, i32::from(spot.y) + 30)
+    } else {
+        (i32::from(spot.x), i32::from(spot.y) - 8)
     };
     let _ = write!(
         out,
         "<text x=\"{x}\" y=\"{y}\" text-anchor=\"end\" font-weight=\"600\">{}</text>",
-        words.chart_line(line.is)
+        words.chart_line(line.what)
     );
 }
 

@@ -5,7 +5,7 @@ use crate::paper::pdf::{About, Align, Flow, Furniture, Ink, Kind, PdfError, Room
 use crate::paper::picture::pen;
 use crate::paper::say::moment;
 use crate::paper::words::{Words, fill};
-use crate::view::{CHART_HEIGHT, CHART_WIDTH, Chart, ChartBar, LineIs};
+use crate::view::{CHART_HEIGHT, CHART_WIDTH, Chart, ChartBar};
 
 /// Small figures on an axis.
 const TICK: Style = Style::new(6.5);
@@ -36,7 +36,7 @@ pub(super) fn draw(flow: &mut Flow<'_>, chart: &Chart, words: &Words, width: f32
     let (left, top) = (flow.left() + gutter, flow.y());
     axes(flow, chart, (left, top), (box_width, height));
     for line in &chart.lines {
-        let pen = pen(line.is);
+        let pen = pen(line.what);
         let spots = line.spots.windows(2);
         let at = |spot: &crate::view::Spot| {
             (
@@ -101,20 +101,15 @@ fn label(
     at: (f32, f32),
     scale: f32,
 ) {
-    let spot = match line.is {
-        LineIs::Depth | LineIs::Pressure | LineIs::NoStop | LineIs::Met => return,
-        LineIs::TooFast | LineIs::Stop => line.spots.get(line.spots.len() / 2),
-        LineIs::Turn | LineIs::Reserve | LineIs::Required => line.spots.last(),
-    };
-    let Some(spot) = spot else { return };
+    let Some(spot) = line.named_at() else { return };
     let shaped = flow
         .set()
-        .shape(words.chart_line(line.is), TICK.semi(), None, Align::Left);
+        .shape(words.chart_line(line.what), TICK.semi(), None, Align::Left);
     let (wide, tall) = (shaped.width(), shaped.height());
     let right = at.0 + f32::from(CHART_WIDTH) * scale;
     let x = at.0 + f32::from(spot.x) * scale;
     let y = at.1 + f32::from(spot.y) * scale;
-    let (x, y) = if matches!(line.is, LineIs::TooFast | LineIs::Stop) {
+    let (x, y) = if line.is_part() {
         // Beside a part, on the side where the dive is not.
         if x - wide - 6.0 > at.0 {
             (x - wide - 6.0, y + 3.0)

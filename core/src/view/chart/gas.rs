@@ -64,7 +64,7 @@ impl Chart {
             ),
             lines: vec![
                 ChartLine {
-                    is: LineIs::Pressure,
+                    what: LineIs::Pressure,
                     spots: vec![spot(0.0, row.start), spot(minutes, end)],
                 },
                 level(LineIs::Turn, at(*turn)),
@@ -73,7 +73,7 @@ impl Chart {
             bars: Vec::new(),
             facts: facts
                 .into_iter()
-                .map(|(is, figure)| ChartFact { is, figure })
+                .map(|(is, figure)| ChartFact { what: is, figure })
                 .collect(),
         })
     }

@@ -77,7 +77,7 @@ pub struct Spot {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ChartLine {
     /// What it is.
-    pub is: LineIs,
+    pub what: LineIs,
     /// At least two points.
     pub spots: Vec<Spot>,
 }
@@ -121,7 +121,7 @@ pub struct ChartBar {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ChartFact {
     /// Which.
-    pub is: FactIs,
+    pub what: FactIs,
     /// The figure, with its unit.
     pub figure: Figure,
 }
@@ -167,7 +167,7 @@ impl ChartLine {
     /// ```
     /// use tallywater_core::view::{ChartLine, LineIs, Spot};
     /// let spots = vec![Spot { x: 0, y: 0 }, Spot { x: 10, y: 20 }];
-    /// assert_eq!(ChartLine { is: LineIs::Depth, spots }.path(), "M 0 0 L 10 20");
+    /// assert_eq!(ChartLine { what: LineIs::Depth, spots }.path(), "M 0 0 L 10 20");
     /// ```
     #[must_use]
     pub fn path(&self) -> String {
@@ -179,12 +179,31 @@ impl ChartLine {
         }
         path
     }
+
+    /// Where its name stands: at the middle of a part, at the right end of a level line; `None`
+    /// for the line that the chart is of, which needs none.
+    #[must_use]
+    pub fn named_at(&self) -> Option<Spot> {
+        let spot = match self.what {
+            LineIs::Depth | LineIs::Pressure | LineIs::NoStop | LineIs::Met => None,
+            LineIs::TooFast | LineIs::Stop => self.spots.get(self.spots.len() / 2),
+            LineIs::Turn | LineIs::Reserve | LineIs::Required => self.spots.last(),
+        };
+        spot.copied()
+    }
+
+    /// Whether it is a part of another line, with its name beside it; a level line has its name
+    /// above it.
+    #[must_use]
+    pub const fn is_part(&self) -> bool {
+        matches!(self.what, LineIs::TooFast | LineIs::Stop)
+    }
 }
 
 /// A line of two points.
-fn level(is: LineIs, y: u16) -> ChartLine {
+fn level(what: LineIs, y: u16) -> ChartLine {
     ChartLine {
-        is,
+        what,
         spots: vec![Spot { x: 0, y }, Spot { x: WIDTH, y }],
     }
 }

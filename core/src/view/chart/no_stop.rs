@@ -94,13 +94,13 @@ impl Chart {
                 |figure| format!("{} min", whole(figure)),
             ),
             lines: vec![ChartLine {
-                is: LineIs::NoStop,
+                what: LineIs::NoStop,
                 spots: spots.collect(),
             }],
             bars: Vec::new(),
             facts: facts
                 .into_iter()
-                .filter_map(|(is, figure)| figure.map(|figure| ChartFact { is, figure }))
+                .filter_map(|(is, figure)| figure.map(|figure| ChartFact { what: is, figure }))
                 .collect(),
         })
     }

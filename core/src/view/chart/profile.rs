@@ -34,7 +34,7 @@ impl Chart {
             y: depth.place(shown(metres(cm))),
         };
         let mut lines = vec![ChartLine {
-            is: LineIs::Depth,
+            what: LineIs::Depth,
             spots: thinned(log.profile.iter().map(|sample| spot(*sample))),
         }];
         let mut facts = vec![
@@ -51,7 +51,7 @@ impl Chart {
             };
             for fast in &report.too_fast {
                 lines.extend(within(fast.from.0, fast.until.0).map(|spots| ChartLine {
-                    is: LineIs::TooFast,
+                    what: LineIs::TooFast,
                     spots,
                 }));
             }
@@ -66,7 +66,7 @@ impl Chart {
             if let Some(stop) = report.stop {
                 lines.extend(within(stop.from.0, stop.from.0 + stop.time.0).map(|spots| {
                     ChartLine {
-                        is: LineIs::Stop,
+                        what: LineIs::Stop,
                         spots,
                     }
                 }));
@@ -146,8 +146,8 @@ fn stay(time: Seconds) -> Figure {
     figure::clock(seconds)
 }
 
-fn fact(is: FactIs, figure: Figure) -> ChartFact {
-    ChartFact { is, figure }
+fn fact(what: FactIs, figure: Figure) -> ChartFact {
+    ChartFact { what, figure }
 }
 
 #[cfg(test)]
@@ -171,8 +171,8 @@ mod tests {
         }
     }
 
-    fn line(chart: &Chart, is: LineIs) -> Option<&ChartLine> {
-        chart.lines.iter().find(|line| line.is == is)
+    fn line(chart: &Chart, what: LineIs) -> Option<&ChartLine> {
+        chart.lines.iter().find(|line| line.what == is)
     }
 
     #[test]
@@ -237,7 +237,10 @@ mod tests {
             stop.spots.iter().all(|spot| band.contains(&spot.y)),
             "{stop:?}"
         );
-        let stopped = chart.facts.iter().find(|one| one.is == FactIs::StoppedFor);
+        let stopped = chart
+            .facts
+            .iter()
+            .find(|one| one.what == FactIs::StoppedFor);
         assert_eq!(
             stopped.unwrap().figure.to_string(),
             "3:15",

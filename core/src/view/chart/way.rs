@@ -64,7 +64,7 @@ impl Chart {
             down: ticks(top, by, |figure| count.place_up(figure), whole),
             lines: vec![
                 ChartLine {
-                    is: LineIs::Met,
+                    what: LineIs::Met,
                     spots,
                 },
                 level(LineIs::Required, count.place_up(required)),
@@ -72,11 +72,11 @@ impl Chart {
             bars: Vec::new(),
             facts: vec![
                 ChartFact {
-                    is: FactIs::SkillsMet,
+                    what: FactIs::SkillsMet,
                     figure: bare(student.done),
                 },
                 ChartFact {
-                    is: FactIs::SkillsRequired,
+                    what: FactIs::SkillsRequired,
                     figure: bare(student.of),
                 },
             ],

@@ -56,7 +56,7 @@ fn asked(sample: &Sample, of: ChartOf) -> Option<Chart> {
 }
 
 fn fact(chart: &Chart, is: FactIs) -> String {
-    let found = chart.facts.iter().find(|one| one.is == is).unwrap();
+    let found = chart.facts.iter().find(|one| one.what == is).unwrap();
     found.figure.to_string()
 }
 
@@ -68,7 +68,7 @@ fn the_gas_of_a_diver_falls_from_the_fill_to_the_reserve_with_the_turn_between()
     let chart = asked(&sample, ChartOf::Gas { session, who, rule }).unwrap();
     assert_eq!(chart.shows, Shows::Gas);
     let y = |is| {
-        let line = chart.lines.iter().find(|line| line.is == is).unwrap();
+        let line = chart.lines.iter().find(|line| line.what == is).unwrap();
         line.spots.iter().map(|spot| spot.y).collect::<Vec<_>>()
     };
     let (pressure, turn, reserve) = (y(LineIs::Pressure), y(LineIs::Turn), y(LineIs::Reserve));
@@ -177,7 +177,7 @@ fn the_way_rises_by_one_with_each_skill_and_ends_at_what_is_met() {
     sample.mark(RENATE, 1, "once", Mark::Met, 1);
     sample.mark(RENATE, 1, "builds", Mark::NotYet, 1);
     let chart = way(&sample).unwrap();
-    let met = chart.lines.iter().find(|line| line.is == LineIs::Met);
+    let met = chart.lines.iter().find(|line| line.what == LineIs::Met);
     let spots = &met.unwrap().spots;
     let rises = |pair: &[Spot]| pair[0].y >= pair[1].y && pair[0].x <= pair[1].x;
     assert!(spots.windows(2).all(rises));
