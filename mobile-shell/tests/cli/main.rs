@@ -30,6 +30,7 @@ mod keep;
 mod limits;
 mod next;
 mod paper;
+mod picture;
 mod requests;
 mod rescue;
 mod stranger;

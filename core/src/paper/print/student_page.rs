@@ -114,7 +114,11 @@ fn put(flow: &mut Flow<'_>, piece: &Piece, words: &Words) {
         Piece::Skill(..) => {}
         Piece::Dive(head, says, chart) => {
             // A dive's picture stays with its head.
-            let room = if chart.is_some() { PROFILE * 0.4 + 40.0 } else { 0.0 };
+            let room = if chart.is_some() {
+                PROFILE * 0.4 + 40.0
+            } else {
+                0.0
+            };
             flow.keep(30.0 + room);
             flow.gap(5.0);
             flow.paragraph(&[(head, BODY.semi())]);
