@@ -38,6 +38,7 @@ mod bundle;
 mod calc;
 mod calendar;
 mod cell;
+mod chart;
 mod clock;
 mod clock_text;
 mod course;
@@ -107,6 +108,10 @@ pub use bundle::{
 };
 pub use calc::*;
 pub use cell::CellView;
+pub use chart::{
+    Chart, ChartBar, ChartFact, ChartLine, ChartOf, ChartShows, ChartSpot, ChartTick, FactIs,
+    LineIs,
+};
 pub use clock::DeviceClock;
 pub use course::{Clash, CourseStaff, CourseView, FormsRow, FormsView};
 pub use course_list::{CourseListView, CourseRow};

@@ -38,7 +38,7 @@ fn school() -> School {
         }),
         water: WaterKind::Fresh,
         temperature_dc: Some(140),
-        profile: vec![(0, 0), (300, 1_150), (1_500, 600), (1_860, 0)],
+        profile: vec![(0, 0), (300, 1_150), (900, 900), (1_500, 600), (1_860, 0)],
     };
     by.record(Request::LogDive {
         course: school.course,
@@ -143,11 +143,18 @@ fn a_students_page_says_what_is_met_what_is_open_and_what_comes_next() {
         assert!(squeezed.contains(&said), "{said} in {squeezed}");
     }
     assert!(printed.contains("towel & logbook"), "{printed}");
-    let drawn = attributes
+    // The profile is drawn in one stroke through its samples, and said in words.
+    let strokes = attributes
         .iter()
-        .find(|(tag, name, _)| tag == "polyline" && name == "points");
-    let (_, _, points) = drawn.expect("the profile is drawn");
-    assert_eq!(points.split(' ').count(), 6, "{points}");
+        .filter(|(tag, name, at)| tag == "path" && name == "d" && at.matches(" L ").count() >= 3);
+    assert_eq!(strokes.count(), 1);
+    for said in [
+        "Depth over time: Maximum depth 11.5 m",
+        "held against 9.1 m/min",
+    ] {
+        assert!(text.contains(said), "{said} in {text}");
+        assert!(printed.contains(said), "{said} on paper: {printed}");
+    }
     // The fingerprint is the one that a printed record has.
     let papers = school.instructor.desk.papers(&school.course).unwrap();
     let record = papers.record(&school.students[0]).unwrap();

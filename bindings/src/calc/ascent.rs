@@ -33,6 +33,7 @@ reckon! {
 
     /// Time spent between 3 and 6 m after the deepest point.
     told record StopHeld = calc::ascent::Stop {
+        from: Figure,
         depth: Figure,
         time: Figure,
     }

@@ -15,7 +15,7 @@ mod evidence;
 mod lead;
 mod no_stop;
 mod of_course;
-mod reckon;
+pub(crate) mod reckon;
 mod reserve;
 mod suit;
 mod supervision;

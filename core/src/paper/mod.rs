@@ -13,6 +13,7 @@ mod alarm;
 pub mod bundle;
 pub mod data;
 mod pdf;
+mod picture;
 mod print;
 mod proofs;
 mod record;

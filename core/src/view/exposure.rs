@@ -332,25 +332,13 @@ impl ExposureRow {
         ahead: &[Dive],
         next: &NextDive,
     ) -> Self {
-        let within = |dives: &[Dive], back: TimeDelta| {
-            let since = next.at - back;
-            let counts = |dive: &&Dive| dive.up > since && dive.down < next.at;
-            dives.iter().filter(counts).copied().collect::<Vec<Dive>>()
-        };
-        let done = within(logged, LOOK_BACK);
+        let done = before(logged, LOOK_BACK, next);
         let mut all = done.clone();
         all.extend_from_slice(ahead);
         let all = each_once(all);
         let person = person(&all, next.at);
-        let site = site(&all, next.site);
-        let plan = day_plan(&person.dives, site).ok();
-        let opinion = second_opinion(
-            &person,
-            next.depth,
-            site,
-            next.water,
-            GradientFactors::USUAL,
-        );
+        let plan = day_plan(&person.dives, site(&all, next.site)).ok();
+        let opinion = opinion(&all, next);
         let last = all.iter().map(|dive| dive.up).max();
         let that_day = || {
             let all = done.iter();
@@ -362,13 +350,13 @@ impl ExposureRow {
         // A student comes up at the end; how often staff did is what they say.
         let all_said =
             matches!(who, Who::Student(_)) || that_day().all(|dive| dive.ascents.is_some());
-        let several = within(logged, TWO_DAYS).len() + ahead.len() > 1;
+        let several = before(logged, TWO_DAYS, next).len() + ahead.len() > 1;
         let flying = last.and_then(|_| flying(plan.as_ref(), several));
         Self {
             who: reader.who(&who),
             dives: count(done.len()),
             planned: count(all.len().saturating_sub(done.len())),
-            next: opinion.ok(),
+            next: opinion,
             fly_from: last
                 .zip(flying.as_ref())
                 .and_then(|(up, wait)| FlyFrom::of(reader, up, wait)),
@@ -380,6 +368,45 @@ impl ExposureRow {
                 .if_known(all_said),
         }
     }
+}
+
+/// The dives that weigh on the next one, of those so far back.
+fn before(dives: &[Dive], back: TimeDelta, next: &NextDive) -> Vec<Dive> {
+    let since = next.at - back;
+    let counts = |dive: &&Dive| dive.up > since && dive.down < next.at;
+    dives.iter().filter(counts).copied().collect()
+}
+
+/// What dives that weigh on the next one leave for it; `None` where that cannot be said.
+fn opinion(dives: &[Dive], next: &NextDive) -> Option<SecondOpinion> {
+    let person = person(dives, next.at);
+    let (site, factors) = (site(dives, next.site), GradientFactors::USUAL);
+    second_opinion(&person, next.depth, site, next.water, factors).ok()
+}
+
+/// One person's dives, logged and planned, that weigh on the next one or may weigh on one some
+/// hours later.
+pub(super) fn weighing(
+    course: &CourseStanding,
+    others: &[&CourseStanding],
+    who: Who,
+    next: &NextDive,
+) -> Vec<Dive> {
+    let all = || std::iter::once(course).chain(others.iter().copied());
+    let logged = dived(all());
+    let mut undone = BTreeMap::new();
+    for one in all() {
+        sessions_undone(one, next, &logged, &mut undone);
+    }
+    let known = logged.get(&who).map_or(&[][..], Vec::as_slice);
+    let mut dives = before(known, LOOK_BACK, next);
+    dives.extend(undone.remove(&who).into_iter().flatten());
+    each_once(dives)
+}
+
+/// What is left for a dive at that moment or later.
+pub(super) fn left(dives: &[Dive], later: &NextDive) -> Option<SecondOpinion> {
+    opinion(&before(dives, LOOK_BACK, later), later)
 }
 
 /// The wait before flying. Without a whole day on the table the heaviest is taken.

@@ -17,6 +17,7 @@ mod attempt_sheet;
 mod board;
 mod briefing;
 mod cell;
+mod chart;
 mod clash;
 mod climb;
 mod course;
@@ -77,6 +78,10 @@ pub use board::{
 };
 pub use briefing::{BriefingCard, BriefingView};
 pub use cell::CellView;
+pub use chart::{
+    Chart, ChartBar, ChartFact, ChartLine, ChartOf, FactIs, HEIGHT as CHART_HEIGHT, LineIs, Shows,
+    Spot, Tick, WIDTH as CHART_WIDTH,
+};
 pub use clash::Clash;
 pub use climb::ClimbView;
 pub use course::{CourseStaff, CourseView};

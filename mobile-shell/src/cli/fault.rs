@@ -117,6 +117,9 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "not_measured" => t("the figure fits no part of what the skill asks for"),
         "not_yours" => t("only its writer or an instructor may take this back"),
         "nothing_open" => t("there is nothing here to do that with"),
+        "nothing_to_draw" => t(
+            "there are no figures for this picture yet: no profile, no depth or reserve, or nothing met or tried",
+        ),
         "nothing_to_make_up" => t("this student needs nothing more of the course's sessions"),
         "offline" => t("this device is not on the network"),
         "other_desk" => t("this was shown by another device"),

@@ -38,6 +38,7 @@ mod next;
 mod of;
 mod out;
 mod paper;
+mod picture;
 mod record;
 mod relay;
 mod rescue;

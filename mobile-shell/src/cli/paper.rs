@@ -104,6 +104,11 @@ pub(super) enum Paper {
         #[command(flatten)]
         out: Out,
     },
+    /// A picture of figures, as PDF or SVG: a dive, gas, no-stop time, tries, a student's way.
+    ///
+    /// It shows what the figures say, readable in one ink, and says them in words as well. It is
+    /// no permission to dive.
+    Picture(super::picture::Picture),
     /// The action cards: what is done when something goes wrong in the water.
     Actions {
         #[command(flatten)]
@@ -149,7 +154,7 @@ pub(super) enum Size {
 }
 
 impl Setup {
-    fn setup(&self) -> PaperSetup {
+    pub(super) fn setup(&self) -> PaperSetup {
         PaperSetup {
             sheet: match self.sheet {
                 Sheet::A4 => OfficeSheet::A4,
@@ -250,6 +255,7 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
                 desk.print_briefing_cards(course, skill.clone(), setup.setup())?,
             )
         }
+        Paper::Picture(picture) => super::picture::run(picture, turn),
         Paper::Actions { of, setup, out } => {
             let desk = turn.read(&of.folder)?;
             out.file(turn, desk.print_alarm_cards(setup.setup())?)

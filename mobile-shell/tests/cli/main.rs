@@ -33,6 +33,7 @@ mod keep;
 mod limits;
 mod next;
 mod paper;
+mod picture;
 mod requests;
 mod rescue;
 mod stranger;

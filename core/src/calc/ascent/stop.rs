@@ -11,6 +11,8 @@ const STOP_BAND: (f64, f64) = (3.0, 6.0); // m, common practice
 /// Time spent between 3 and 6 m after the deepest point.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stop {
+    /// When it began, from the start of the dive.
+    pub from: Seconds,
     /// The average depth of that time.
     pub depth: Metres,
     /// The longest unbroken stay.
@@ -43,7 +45,8 @@ pub(super) fn stop(points: &[(f64, f64)]) -> Option<Stop> {
         .chunk_by(|one, next| inside(one.1) && inside(next.1))
         .filter(|run| run.len() >= 2)
         .filter_map(|run| {
-            let time = run.last()?.0 - run.first()?.0;
+            let from = run.first()?.0;
+            let time = run.last()?.0 - from;
             let area: f64 = run
                 .iter()
                 .zip(run.iter().skip(1))
@@ -52,6 +55,7 @@ pub(super) fn stop(points: &[(f64, f64)]) -> Option<Stop> {
                 })
                 .sum();
             (time >= WINDOW).then(|| Stop {
+                from: Seconds(from),
                 depth: Metres(area / time),
                 time: Seconds(time),
             })

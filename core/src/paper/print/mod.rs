@@ -7,6 +7,7 @@ mod chase;
 mod debrief;
 mod emergency;
 mod job;
+mod picture;
 mod record;
 mod session;
 mod share;

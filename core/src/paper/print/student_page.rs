@@ -1,20 +1,20 @@
 //! The student's page on paper: one sheet to take home, drawn from the same pieces as the
 //! file for a phone.
 
+use super::picture::draw;
 use super::{BODY, Press, SMALL, page_in};
 use crate::course::Outline;
 use crate::paper::pdf::{
-    About, Align, Cell, Column, Flow, Furniture, Ink, Kind, Mark, PdfError, Room, Row, Style,
-    Table, Turn, mm,
+    About, Cell, Column, Flow, Furniture, Ink, Mark, PdfError, Room, Row, Style, Table, Turn, mm,
 };
 use crate::paper::say::moment;
 use crate::paper::source::nameless;
+use crate::paper::student_page::StudentPage;
 use crate::paper::student_page::said::{Piece, pieces};
-use crate::paper::student_page::{StudentPage, drawn};
-use crate::paper::words::fill;
+use crate::paper::words::{Words, fill};
 
-/// The height of a profile.
-const PROFILE: f32 = mm(22.0);
+/// The width of a profile.
+const PROFILE: f32 = mm(120.0);
 
 impl Press {
     /// A student's page to take home. `outline` names the skills that are missing.
@@ -53,7 +53,7 @@ impl Press {
                     continue;
                 }
                 list(&mut flow, &mut rows);
-                put(&mut flow, piece);
+                put(&mut flow, piece, words);
             }
             list(&mut flow, &mut rows);
             if flow.set().replaced() {
@@ -91,7 +91,7 @@ fn list(flow: &mut Flow<'_>, rows: &mut Vec<Row>) {
     }
 }
 
-fn put(flow: &mut Flow<'_>, piece: &Piece) {
+fn put(flow: &mut Flow<'_>, piece: &Piece, words: &Words) {
     match piece {
         Piece::Heading(text) => flow.heading(2, text),
         Piece::Line(text) => flow.paragraph(&[(text, BODY)]),
@@ -112,11 +112,10 @@ fn put(flow: &mut Flow<'_>, piece: &Piece) {
         }
         // Gathered into a table.
         Piece::Skill(..) => {}
-        Piece::Dive(head, says, log, picture) => {
-            let width = flow.width();
-            let points = drawn(log, width, PROFILE);
-            let room = if points.is_some() {
-                PROFILE + 24.0
+        Piece::Dive(head, says, chart) => {
+            // A dive's picture stays with its head.
+            let room = if chart.is_some() {
+                PROFILE * 0.4 + 40.0
             } else {
                 0.0
             };
@@ -124,26 +123,10 @@ fn put(flow: &mut Flow<'_>, piece: &Piece) {
             flow.gap(5.0);
             flow.paragraph(&[(head, BODY.semi())]);
             flow.paragraph(&[(says, SMALL)]);
-            let Some(points) = points else { return };
-            flow.gap(3.0);
-            let (x, y) = (flow.left(), flow.y());
-            let leaf = flow.leaf();
-            leaf.line((x, y), (x + width, y), 0.5, true);
-            for pair in points.windows(2) {
-                if let [from, to] = pair {
-                    leaf.line((x + from.0, y + from.1), (x + to.0, y + to.1), 1.2, false);
-                }
+            if let Some(chart) = chart {
+                draw(flow, chart, words, PROFILE);
             }
-            flow.down(PROFILE + 3.0);
-            let shaped = flow
-                .set()
-                .shape(picture, SMALL.grey(), Some(width), Align::Left);
-            let height = shaped.height();
-            let node = flow.node(Kind::Paragraph, None);
-            let y = flow.y();
-            flow.leaf().text(Some(node), shaped, x, y);
-            flow.down(height + 2.0);
-            let y = flow.y();
+            let (x, y, width) = (flow.left(), flow.y(), flow.width());
             flow.leaf().rule(x, y, width, 0.3, Ink::Grey);
         }
     }

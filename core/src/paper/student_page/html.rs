@@ -64,7 +64,7 @@ impl StudentPage {
                 out.push_str(if is_item { "<ul>\n" } else { "</ul>\n" });
                 in_list = is_item;
             }
-            put(&mut out, &piece);
+            put(&mut out, &piece, language);
         }
         if in_list {
             out.push_str("</ul>\n");
@@ -74,7 +74,7 @@ impl StudentPage {
     }
 }
 
-fn put(out: &mut String, piece: &Piece) {
+fn put(out: &mut String, piece: &Piece, language: Language) {
     let _ = match piece {
         Piece::Heading(text) => writeln!(out, "<h2>{}</h2>", escaped(text)),
         Piece::Line(text) => writeln!(out, "<p>{}</p>", escaped(text)),
@@ -95,31 +95,23 @@ fn put(out: &mut String, piece: &Piece) {
             };
             writeln!(out, "<li{class}><b>{}</b>{says}</li>", escaped(name))
         }
-        Piece::Dive(head, says, log, picture) => {
+        Piece::Dive(head, says, chart) => {
             let _ = writeln!(out, "<p><b>{}</b><br/>{}</p>", escaped(head), escaped(says));
-            match super::drawn(log, 400.0, 110.0) {
+            match chart {
                 None => Ok(()),
-                Some(points) => {
-                    let mut path = String::new();
-                    for (x, y) in points {
-                        let _ = write!(path, "{x:.1},{:.1} ", y + 4.0);
-                    }
-                    writeln!(
-                        out,
-                        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 400 120\" role=\"img\" aria-label=\"{said}\"><title>{said}</title>\
-                         <line x1=\"0\" y1=\"4\" x2=\"400\" y2=\"4\" stroke=\"currentColor\" stroke-width=\"1\" stroke-dasharray=\"6 4\"/>\
-                         <polyline points=\"{}\" fill=\"none\" stroke=\"currentColor\" stroke-width=\"2.5\" stroke-linejoin=\"round\"/></svg>\n<p class=\"small\">{said}</p>",
-                        path.trim_end(),
-                        said = escaped(picture),
-                    )
-                }
+                Some(chart) => writeln!(
+                    out,
+                    "{}\n<p class=\"small\">{}</p>",
+                    chart.svg(language),
+                    escaped(&language.words().chart_said(chart)),
+                ),
             }
         }
     };
 }
 
 /// A text as it may stand between tags and in an attribute. What XML cannot carry is left out.
-fn escaped(text: &str) -> String {
+pub(in crate::paper) fn escaped(text: &str) -> String {
     let mut safe = String::with_capacity(text.len());
     for letter in text.chars() {
         match letter {

@@ -3,6 +3,7 @@
 //! nobody else, says nothing of what is to be expected, and clears nobody.
 
 mod html;
+pub(super) use html::escaped;
 pub(crate) mod said;
 
 use chrono::{DateTime, FixedOffset};
@@ -193,69 +194,4 @@ fn next(source: &Source<'_>, student: StudentId) -> Option<NextSession> {
         bring: plan.bring.clone(),
         missing: gaps.iter().filter(own).cloned().collect(),
     })
-}
-
-/// A depth profile scaled into a box, from the surface down and in order of time: seconds and
-/// centimetres to the box's own units. The dive begins and ends at the surface. `None` where
-/// fewer than two points are kept or they say nothing.
-pub(crate) fn drawn(log: &DiveLog, width: f32, height: f32) -> Option<Vec<(f32, f32)>> {
-    if log.profile.len() < 2 {
-        return None;
-    }
-    let last = log.profile.iter().map(|(seconds, _)| *seconds).max()?;
-    let deepest = log.profile.iter().map(|(_, depth)| *depth).max()?;
-    if last == 0 || deepest == 0 {
-        return None;
-    }
-    let share = |value: u32, of: u32| {
-        #[expect(clippy::cast_possible_truncation, reason = "a share of a picture")]
-        let share = (f64::from(value) / f64::from(of)) as f32;
-        share
-    };
-    let points = log.profile.iter().map(|(seconds, depth)| {
-        (
-            share(*seconds, last) * width,
-            share(*depth, deepest) * height,
-        )
-    });
-    let mut drawn = vec![(0.0, 0.0)];
-    drawn.extend(points);
-    drawn.push((width, 0.0));
-    Some(drawn)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::course::WaterKind;
-    use crate::standing::sample::time;
-
-    #[test]
-    fn a_profile_fills_its_box_and_one_that_says_nothing_is_not_drawn() {
-        let log = |profile: &[(u32, u32)]| DiveLog {
-            down: time("2026-06-06T10:00:00+02:00"),
-            up: time("2026-06-06T10:20:00+02:00"),
-            max_depth_cm: 1_000,
-            mean_depth_cm: None,
-            ascents: None,
-            gas: None,
-            water: WaterKind::Fresh,
-            temperature_dc: None,
-            profile: profile.to_vec(),
-        };
-        let points = drawn(&log(&[(0, 0), (600, 1_000), (1_200, 500)]), 200.0, 50.0).unwrap();
-        assert_eq!(
-            points,
-            [
-                (0.0, 0.0),
-                (0.0, 0.0),
-                (100.0, 50.0),
-                (200.0, 25.0),
-                (200.0, 0.0)
-            ]
-        );
-        assert!(drawn(&log(&[]), 200.0, 50.0).is_none());
-        assert!(drawn(&log(&[(0, 0), (60, 0)]), 200.0, 50.0).is_none());
-        assert!(drawn(&log(&[(0, 900), (0, 900)]), 200.0, 50.0).is_none());
-    }
 }

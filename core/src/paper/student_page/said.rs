@@ -1,11 +1,11 @@
 //! Said: the student's page in words, piece by piece, so that paper and file say the same.
 
 use super::{NextSession, PageDive, PageSkill, StudentPage};
-use crate::course::{DiveLog, Outline};
+use crate::course::Outline;
 use crate::paper::say::{Figures as _, clock, moment, tenths};
 use crate::paper::words::{Words, fill};
 use crate::standing::CellState;
-use crate::view::Units;
+use crate::view::{Chart, Units};
 
 /// A piece of the page.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -20,9 +20,8 @@ pub(crate) enum Piece {
     Fact(String, String),
     /// A skill: whether it is met, its name, what is said of it.
     Skill(bool, String, String),
-    /// A dive: its head, what is said of it, the log that a profile is drawn from, and the
-    /// picture in words.
-    Dive(String, String, DiveLog, String),
+    /// A dive: its head, what is said of it, and its picture where a profile is kept.
+    Dive(String, String, Option<Chart>),
     /// Small print.
     Small(String),
 }
@@ -165,14 +164,9 @@ fn dive(one: &PageDive, words: &Words, units: Units) -> Piece {
         water = format!("{water}, {}", units.temperature(temperature));
     }
     said.push(water);
-    let picture = fill(
-        words.page_profile,
-        &[("depth", &depth), ("time", &words.span(seconds))],
-    );
     Piece::Dive(
         head.trim_end().to_owned(),
         said.join(" · "),
-        log.clone(),
-        picture,
+        Chart::profile(log, units),
     )
 }

@@ -1,6 +1,7 @@
 //! What screens show, over the sample course.
 
 mod board;
+mod chart;
 mod ends;
 mod figure;
 mod gate;

@@ -1,0 +1,112 @@
+//! A chart as SVG 1.1: one element that stands in a page or in a file of its own, in the ink of
+//! what it stands in, and asks for nothing from anywhere.
+
+use std::fmt::Write as _;
+
+use super::pen;
+use crate::paper::words::{Language, Words};
+use crate::view::{CHART_HEIGHT, CHART_WIDTH, Chart, ChartBar};
+
+/// Left of the box, for the figures of its axis; below it, for those of the other.
+const GUTTER: u16 = 110;
+const FOOT: u16 = 50;
+/// Left of bars, for their names.
+const NAMES: u16 = 420;
+/// How dark each part of a bar is.
+const PARTS: [&str; 4] = ["1", ".6", ".25", ".06"];
+
+impl Chart {
+    /// The chart as an SVG element, with its words as its title.
+    #[must_use]
+    pub fn svg(&self, language: Language) -> String {
+        let words = language.words();
+        let left = if self.bars.is_empty() { GUTTER } else { NAMES };
+        let said = super::super::student_page::escaped(&words.chart_said(self));
+        let mut out = String::with_capacity(4 * 1024);
+        let _ = write!(
+            out,
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {} {}\" role=\"img\" \
+             aria-label=\"{said}\" font-family=\"sans-serif\" font-size=\"26\" \
+             fill=\"currentColor\"><title>{said}</title><g transform=\"translate({left} 30)\">",
+            left + CHART_WIDTH + 40,
+            CHART_HEIGHT + FOOT + 40,
+        );
+        for tick in &self.down {
+            let _ = write!(
+                out,
+                "<path d=\"M 0 {y} L {CHART_WIDTH} {y}\" stroke=\"currentColor\" stroke-opacity=\".25\"/>\
+                 <text x=\"-10\" y=\"{}\" text-anchor=\"end\">{}</text>",
+                tick.at + 9,
+                tick.says,
+                y = tick.at,
+            );
+        }
+        for tick in &self.across {
+            let _ = write!(
+                out,
+                "<path d=\"M {x} {CHART_HEIGHT} l 0 8\" stroke=\"currentColor\"/>\
+                 <text x=\"{x}\" y=\"{}\" text-anchor=\"middle\">{}</text>",
+                CHART_HEIGHT + 36,
+                tick.says,
+                x = tick.at,
+            );
+        }
+        for line in &self.lines {
+            let pen = pen(line.what);
+            let dashes = if pen.dashed {
+                " stroke-dasharray=\"14 10\""
+            } else {
+                ""
+            };
+            let _ = write!(
+                out,
+                "<path d=\"{}\" fill=\"none\" stroke=\"currentColor\" stroke-width=\"{:.1}\" \
+                 stroke-linejoin=\"round\"{dashes}/>",
+                line.path(),
+                pen.thick * 3.0,
+            );
+            label(&mut out, line, words);
+        }
+        let of = u16::try_from(self.bars.len()).unwrap_or(u16::MAX);
+        for (place, bar) in self.bars.iter().enumerate() {
+            let place = u16::try_from(place).unwrap_or(u16::MAX);
+            one_bar(&mut out, bar, ChartBar::room(place, of));
+        }
+        out.push_str("</g></svg>");
+        out
+    }
+}
+
+fn label(out: &mut String, line: &crate::view::ChartLine, words: &Words) {
+    let Some(spot) = line.named_at() else { return };
+    let (x, y) = if line.is_part() {
+        (i32::from(spot.x) - 16, i32::from(spot.y) + 30)
+    } else {
+        (i32::from(spot.x), i32::from(spot.y) - 8)
+    };
+    let _ = write!(
+        out,
+        "<text x=\"{x}\" y=\"{y}\" text-anchor=\"end\" font-weight=\"600\">{}</text>",
+        words.chart_line(line.what)
+    );
+}
+
+fn one_bar(out: &mut String, bar: &ChartBar, room: (u16, u16)) {
+    let (y, height) = room;
+    let name = super::super::student_page::escaped(&format!("{} ({})", bar.name, bar.of));
+    let _ = write!(
+        out,
+        "<text x=\"-10\" y=\"{}\" text-anchor=\"end\">{name}</text>",
+        y + height / 2 + 9
+    );
+    let mut from = 0;
+    for (part, dark) in bar.parts.iter().zip(PARTS) {
+        let _ = write!(
+            out,
+            "<rect x=\"{from}\" y=\"{y}\" width=\"{}\" height=\"{height}\" fill-opacity=\"{dark}\" \
+             stroke=\"currentColor\"/>",
+            part - from
+        );
+        from = *part;
+    }
+}
