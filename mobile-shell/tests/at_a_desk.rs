@@ -155,7 +155,7 @@ fn legend_stands_on(hands: &Hands, what: &str) {
 #[test]
 fn the_whole_legend_stands_wherever_marks_are_read() {
     roomy(|| {
-        for (width, height) in [(390, 844), (1280, 800)] {
+        for (width, height) in [(390, 844), (1280, 800), (1920, 1080)] {
             let stage = Stage::demo(width, height);
             let mut hands = Hands::on(stage, Desktop::new(), By::Touch);
             let at = timed(&hands.stage);
@@ -170,7 +170,7 @@ fn the_whole_legend_stands_wherever_marks_are_read() {
             hands.press_row("Signs");
             legend_stands_on(&hands, &format!("More at {width}"));
             hands.press("Board");
-            if width < 700 {
+            if height < 1000 {
                 hands.press("Signs");
             }
             legend_stands_on(&hands, &format!("Board at {width}"));
