@@ -227,6 +227,8 @@ fn sites_alarms_and_debriefs_are_written_as_they_always_were() {
                 session: SessionId::new(id),
                 what: Alarm::LostBuddy,
                 when,
+                missing: Vec::new(),
+                reported_by: None,
             }
             .into(),
             "alarm_raised",

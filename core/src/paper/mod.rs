@@ -22,6 +22,7 @@ mod say;
 mod slate;
 mod source;
 mod student_page;
+mod teams;
 mod verify;
 mod words;
 

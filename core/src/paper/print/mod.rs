@@ -6,6 +6,7 @@ mod briefing;
 mod chase;
 mod debrief;
 mod emergency;
+mod incident;
 mod job;
 mod record;
 mod session;
@@ -13,6 +14,7 @@ mod share;
 mod slate;
 mod student_page;
 mod summary;
+mod teams;
 
 use std::sync::{Arc, Mutex, PoisonError};
 

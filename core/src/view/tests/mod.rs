@@ -4,11 +4,13 @@ mod board;
 mod ends;
 mod figure;
 mod gate;
+mod incident;
 mod people;
 mod pool;
 mod reckoned;
 mod sheet;
 mod shop;
+mod teams;
 mod today;
 
 use chrono::{DateTime, FixedOffset};
