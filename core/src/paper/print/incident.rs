@@ -44,7 +44,7 @@ impl Press {
             let title = format!("{} · {}", words.incident_title, moment(head.when));
             super::top(&mut flow, &title, &super::heading_of(source));
             facts_of(&mut flow, source, words, (one, head));
-            moments_of(&mut flow, source, words, &moments);
+            moments_of(&mut flow, source, words, (head, &moments));
             people_of(&mut flow, source, words, head, &parts);
             words_of(&mut flow, source, words, (one, head), &parts);
             reports(&mut flow, source, words, (one, head), &parts);
@@ -116,7 +116,7 @@ fn moments_of(
     flow: &mut Flow<'_>,
     source: &Source<'_>,
     words: &'static Words,
-    moments: &[TimelineAt<'_>],
+    (head, moments): (&Incident, &[TimelineAt<'_>]),
 ) {
     flow.heading(2, words.incident_moments);
     let tally = source.course.tally();
@@ -139,14 +139,12 @@ fn moments_of(
         );
         let later = afterwards(at.when, entry.at).is_some();
         let style = if later { SMALL.bold() } else { SMALL };
-        Row::of(vec![
-            Cell::new(
-                at.when.format("%H:%M:%S").to_string(),
-                Style::new(11.0).bold(),
-            ),
-            what,
-            Cell::new(written, style),
-        ])
+        let time = at.when.format("%H:%M:%S").to_string();
+        let mut meant = Cell::new(time, Style::new(11.0).bold());
+        if at.when.date_naive() != head.when.date_naive() {
+            meant = meant.and(format!("\n{}", day(at.when.date_naive())), SMALL.bold());
+        }
+        Row::of(vec![meant, what, Cell::new(written, style)])
     });
     flow.table(&Table {
         columns: vec![Column::left(14.0), Column::left(58.0), Column::left(28.0)],

@@ -32,6 +32,7 @@ pub(super) fn teams(
     let when = moment(said.holds.one.entry.at);
     let kept = fill(words.debrief_kept, &[("who", &signer), ("when", &when)]);
     flow.paragraph(&[(&kept, SMALL.grey())]);
+    flow.gap(2.0);
     let rows = lines.watched.iter().map(|line| {
         let who = line.staff.as_deref();
         let style = if who.is_some() {
@@ -49,6 +50,7 @@ pub(super) fn teams(
         head: heads(&[words.teams_watches, words.teams_pairs]),
         rows: rows.collect(),
     });
+    flow.gap(3.0);
     if !lines.alone.is_empty() {
         let line = fill(words.teams_alone, &[("names", &lines.alone.join(", "))]);
         flow.paragraph(&[(&line, SMALL.bold())]);
