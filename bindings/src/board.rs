@@ -3,7 +3,7 @@
 use tallywater_core::view;
 
 use crate::cross::mirror;
-use crate::{CellView, Family, Leave, MeasureKind, Outcome, StudentName};
+use crate::{CellView, Family, Leave, MeasureKind, Outcome, StudentName, TeamOf};
 
 mirror! {
     /// The board of a course.
@@ -62,6 +62,7 @@ mirror! {
         ended: Option<Outcome>,
         water_gaps: u32,
         in_water: bool,
+        team: TeamOf,
         cells: Vec<CellView>,
     }
 

@@ -4,7 +4,8 @@ use tallywater_core::view;
 
 use crate::cross::mirror;
 use crate::{
-    Leave, Moment, RatioView, SessionState, SiteMissing, StaffName, TimeSpan, Who, WhoName,
+    Leave, LostRow, Moment, RatioView, SessionState, SiteMissing, StaffName, TimeSpan, WatchGroup,
+    Who, WhoName,
 };
 
 mirror! {
@@ -26,6 +27,9 @@ mirror! {
         past_end: Option<TimeSpan>,
         ratio: Option<RatioView>,
         ready: Vec<Who>,
+        teams: Vec<WatchGroup>,
+        teams_differ: bool,
+        lost: Vec<LostRow>,
         site_missing: Vec<SiteMissing>,
         may_count: Leave,
     }

@@ -90,6 +90,7 @@ mod staff;
 mod stopwatch;
 mod student;
 mod tallywater;
+mod teams;
 mod today;
 mod typed;
 mod upkeep;
@@ -126,7 +127,10 @@ pub use figure::{Figure, UnitOfMeasure};
 pub use gaps::{GapRow, GapsView, Missing};
 pub use headcount::{HeadcountRow, HeadcountView, Place, TimeSaid, TimesInWater};
 pub use history::{HistoryKind, HistoryLine, LineCounts, SaidBy, Withdrawn};
-pub use incident::{IncidentRow, IncidentsView};
+pub use incident::{
+    FactAbout, FactRow, Happening, IncidentRow, IncidentView, IncidentsView, PartIn, PersonRow,
+    ReportRow, TimelineRow, TimelineWhat,
+};
 pub use kept::{Hold, KeptLine, KeptRow, KeptWhat, TextRead, TextToRead};
 pub use key_store::KeyStore;
 pub use line_up::{InSweep, LineUpRow, LineUpView, MarkedHere, Presence};
@@ -183,8 +187,9 @@ pub use session_list::{
 };
 pub use share::share_of;
 pub use site::{
-    Alarm, AlarmCard, AlarmRow, ContactRow, EmergencyHeld, EmergencyPlan, EmergencyView, LightView,
-    Position, Site, SiteMissing, SiteView, SitesView, alarm_cards,
+    Alarm, AlarmCard, AlarmEnd, AlarmEndedRow, AlarmRow, ContactRow, EmergencyHeld, EmergencyPlan,
+    EmergencyView, LightView, LostRow, Position, Site, SiteMissing, SiteView, SitesView,
+    alarm_cards,
 };
 pub use skill_card::{
     MeasureCard, MeasureKind, MethodCard, Side, SkillCard, SlipCard, Taken, TakenWith,
@@ -200,6 +205,9 @@ pub use student::{
     FamilyCells, NamedCell, SeenBy, StudentView,
 };
 pub use tallywater::{Me, Stage, StateView, Tallywater};
+pub use teams::{
+    PairRow, TeamOf, Teams, TeamsApart, TeamsKept, TeamsView, WatchGroup, WatchPair, Zone, ZoneRow,
+};
 pub use today::{
     Alert, AlertKind, AtHand, CourseCard, CourseStage, SessionName, ToConfirmRow, ToConfirmView,
     TodayView,

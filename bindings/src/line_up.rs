@@ -3,7 +3,7 @@
 use tallywater_core::view;
 
 use crate::cross::mirror;
-use crate::{CellView, Leave, Mark, Moment, Neighbours, SkillCard, StudentName};
+use crate::{CellView, Leave, Mark, Moment, Neighbours, SkillCard, StudentName, TeamOf};
 
 mirror! {
     /// A skill and the students who stand in line for it.
@@ -35,6 +35,7 @@ mirror! {
         presence: Presence,
         water_gaps: u32,
         is_next: bool,
+        team: TeamOf,
         sweep: InSweep,
     }
 

@@ -10,9 +10,10 @@ use tallywater_core::{course, desk};
 
 use crate::cross::mirror;
 use crate::{
-    Alarm, ClearanceKind, ClearanceResult, CourseState, DebriefText, DiveLog, EmergencyPlan, Mark,
-    Measured, OnScreen, Origin, Outcome, Outline, Passage, PersonDetails, Policy, Role, RuleText,
-    SessionPlan, Site, StaffPaper, WeightCheck, Who,
+    Alarm, AlarmEnd, ClearanceKind, ClearanceResult, CourseState, DebriefText, DiveLog,
+    EmergencyPlan, FactAbout, Happening, Mark, Measured, OnScreen, Origin, Outcome, Outline,
+    PartIn, Passage, PersonDetails, Policy, Role, RuleText, SessionPlan, Site, StaffPaper, Teams,
+    WeightCheck, Who,
 };
 
 mirror! {
@@ -96,6 +97,42 @@ mirror! {
         SetEmergency { site: String, plan: EmergencyPlan },
         ConfirmEmergency { site: String, plan: String },
         RaiseAlarm { course: String, session: String, what: Alarm, when: Option<String> },
+        SetTeams { course: String, session: String, teams: Teams, seen: Vec<String> },
+        MoveBuddy { course: String, session: String, who: Who, beside: Option<Who> },
+        MoveZone { course: String, session: String, student: String, staff: Option<String> },
+        LoseBuddy {
+            course: String,
+            session: String,
+            missing: Vec<Who>,
+            reported_by: Option<Who>,
+            when: Option<String>,
+        },
+        EndAlarm { course: String, alarm: String, how: AlarmEnd, when: Option<String> },
+        BeginIncident {
+            course: String,
+            session: Option<String>,
+            who: Vec<Who>,
+            when: Option<String>,
+            from: Option<String>,
+        },
+        AddIncidentMoment {
+            course: String,
+            incident: String,
+            what: Happening,
+            when: Option<String>,
+            who: Option<Who>,
+            text: Option<String>,
+        },
+        AddIncidentPerson {
+            course: String,
+            incident: String,
+            part: PartIn,
+            who: Option<Who>,
+            text: Option<String>,
+        },
+        AddIncidentFact { course: String, incident: String, about: FactAbout, text: String },
+        AddIncidentReport { course: String, incident: String, to: String, by: Option<String> },
+        ReportMade { course: String, report: String, on: Option<String> },
         Complete { course: String, student: String, outcome: Outcome, considered: Vec<String> },
         Forget { student: String, why: String },
         SetHold { on: HoldOn, why: String, until: Option<String> },

@@ -2,14 +2,14 @@
 //! when something goes wrong.
 
 use tallywater_core::course::SessionId;
-use tallywater_core::{course, paper, plan, view};
+use tallywater_core::{course, entry, paper, plan, view};
 
 use crate::bounds::beyond_the_map;
 use crate::cross::{Asked as _, Shown as _, mirror};
 use crate::typed::bad;
 use crate::{
     Day, EmergencyContact, Fault, Figure, Leave, Moment, PaperLanguage, StaffName, StudentName,
-    Tallywater, WaterKind,
+    Tallywater, TimeSpan, WaterKind, WhoName,
 };
 
 mirror! {
@@ -132,6 +132,34 @@ mirror! {
         what: Alarm,
         when: Moment,
         by: StaffName,
+        missing: Vec<WhoName>,
+        reported_by: Option<WhoName>,
+        ended: Option<AlarmEndedRow>,
+    }
+
+    /// How an alarm ends.
+    both enum AlarmEnd = entry::AlarmEnd {
+        Found,
+        TakenOver,
+    }
+
+    /// How an alarm ended.
+    shown record AlarmEndedRow = view::AlarmEndedRow {
+        entry: String,
+        how: AlarmEnd,
+        when: Moment,
+        by: StaffName,
+    }
+
+    /// A buddy who is not seen any more.
+    shown record LostRow = view::LostRow {
+        entry: String,
+        since: Moment,
+        elapsed: TimeSpan,
+        missing: Vec<WhoName>,
+        reported_by: Option<WhoName>,
+        by: StaffName,
+        may_end: Leave,
     }
 }
 

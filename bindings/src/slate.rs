@@ -19,6 +19,7 @@ mirror! {
         emergency: Option<EmergencyPlan>,
         emergency_lacks: Vec<String>,
         contacts: Vec<String>,
+        teams: Vec<String>,
         students: Vec<SlateStudent>,
         skills: Vec<SlateSkill>,
         boxes: Vec<SlateBox>,

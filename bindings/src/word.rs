@@ -182,6 +182,13 @@ mirror! {
         EmergencySet,
         EmergencyConfirmed,
         AlarmRaised,
+        AlarmEnded,
+        TeamsSet,
+        IncidentMoment,
+        IncidentPerson,
+        IncidentFact,
+        IncidentReport,
+        IncidentReported,
     }
 
     /// How a cell stands.

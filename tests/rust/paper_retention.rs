@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 
 use tallywater_core::course::{Policy, PolicyRule, RecordClass, Rule};
 use tallywater_core::entry::{
-    CourseListed, CourseState, Kind, Note, Outcome, PolicySet, RuleConfirmed,
+    CourseListed, CourseState, FactAbout, IncidentFact, Kind, Note, Outcome, PolicySet,
+    RuleConfirmed,
 };
 use tallywater_core::paper::Record;
 use tallywater_core::paper::retention::{Hold, Kept, KeptWhat, kept, texts_to_read};
@@ -154,6 +155,32 @@ fn an_incident_keeps_its_course_by_its_own_clock() {
         .unwrap();
     assert!(course.rules.contains(&"keep-incident".parse().unwrap()));
     assert_eq!(course.until, Some(day(2036, 6, 12)));
+}
+
+#[test]
+fn what_is_added_to_an_incident_is_kept_as_long_as_the_incident_itself() {
+    let mut school = School::open(&["Bo Li"]);
+    school.teach();
+    school.trouble();
+    let after = school.standings().course.all_of_kind(Kind::PolicySet);
+    let set = rules(true, &school);
+    school.by_instructor_after(set.into(), after);
+    let incident = school.standings().course.all_of_kind(Kind::Incident)[0];
+    school.now += chrono::Duration::days(365);
+    school.by_instructor(
+        IncidentFact {
+            incident,
+            about: FactAbout::Done,
+            text: "The insurer asked once more.".into(),
+        }
+        .into(),
+    );
+    let list = listed(&school, &BTreeMap::new());
+    let course = list
+        .iter()
+        .find(|kept| matches!(kept.what, KeptWhat::Course(_)))
+        .unwrap();
+    assert_eq!(course.until, Some(day(2037, 6, 12)));
 }
 
 #[test]

@@ -11,14 +11,15 @@ use crate::course::{
 use crate::entry::{
     AlarmRaised, Amendment, Attempt, Attendance, Body, Clearance, Completion, Confirmation,
     Debrief, Details, DetailsDigest, DiveLogged, EmergencyConfirmed, EmergencySet, Enrolment,
-    Exemption, HoldSet, Incident, Kind, LateAccepted, Mark, Note, Origin, OutlineSet, Override,
-    PolicyConfirmed, PolicySet, Refusal, Resolution, Revocation, SessionCancelled, SessionMoved,
-    SessionPlanned, ShopOpened, SiteSet, StaffJoined, StaffRenewed, WeightChecked, Withdrawal,
+    Exemption, HoldSet, Incident, IncidentFact, IncidentPerson, IncidentReport, Kind, LateAccepted,
+    Mark, Note, Origin, OutlineSet, Override, PolicyConfirmed, PolicySet, Refusal, Resolution,
+    Revocation, SessionCancelled, SessionMoved, SessionPlanned, ShopOpened, SiteSet, StaffJoined,
+    StaffRenewed, WeightChecked, Withdrawal,
 };
 use crate::view::{OnScreen, Tap};
 
 /// Two presses on one person in less than this are one.
-const SAME_PRESS: TimeDelta = TimeDelta::milliseconds(1_000);
+pub(super) const SAME_PRESS: TimeDelta = TimeDelta::milliseconds(1_000);
 
 impl Shelf {
     /// The entries that a request becomes, each with its ledger and with what was on screen.
@@ -352,6 +353,7 @@ impl Shelf {
                     happened,
                     done,
                     reported,
+                    begun: None,
                 };
                 Ok(Drafts::one(LedgerId::Course(course), incident, Vec::new()))
             }
@@ -397,8 +399,100 @@ impl Shelf {
                     session,
                     what,
                     when: when.unwrap_or_else(|| self.stamps.now()),
+                    missing: Vec::new(),
+                    reported_by: None,
                 };
                 Ok(Drafts::one(LedgerId::Course(course), raised, Vec::new()))
+            }
+            Request::SetTeams {
+                course,
+                session,
+                teams,
+                seen,
+            } => self.teams_drafts(course, session, teams, &seen),
+            Request::MoveBuddy {
+                course,
+                session,
+                who,
+                beside,
+            } => self.moved(course, session, |teams| teams.with_buddy(who, beside)),
+            Request::MoveZone {
+                course,
+                session,
+                student,
+                staff,
+            } => self.moved(course, session, |teams| teams.with_watcher(student, staff)),
+            Request::LoseBuddy {
+                course,
+                session,
+                missing,
+                reported_by,
+                when,
+            } => self.lost_drafts(course, session, (missing, reported_by), when),
+            Request::EndAlarm {
+                course,
+                alarm,
+                how,
+                when,
+            } => self.end_alarm_drafts(course, alarm, how, when),
+            Request::BeginIncident {
+                course,
+                session,
+                who,
+                when,
+                from,
+            } => self.begin_incident_drafts(course, session, who, (when, from)),
+            Request::AddIncidentMoment {
+                course,
+                incident,
+                what,
+                when,
+                who,
+                text,
+            } => self.moment_drafts(course, (incident, what), when, (who, text)),
+            Request::AddIncidentPerson {
+                course,
+                incident,
+                part,
+                who,
+                text,
+            } => {
+                let person = IncidentPerson {
+                    incident,
+                    part,
+                    who,
+                    text: text.map(|text| text.trim().to_owned()),
+                };
+                Ok(Drafts::one(LedgerId::Course(course), person, Vec::new()))
+            }
+            Request::AddIncidentFact {
+                course,
+                incident,
+                about,
+                text,
+            } => {
+                let fact = IncidentFact {
+                    incident,
+                    about,
+                    text: text.trim().to_owned(),
+                };
+                Ok(Drafts::one(LedgerId::Course(course), fact, Vec::new()))
+            }
+            Request::AddIncidentReport {
+                course,
+                incident,
+                to,
+                by,
+            } => {
+                let report = IncidentReport {
+                    incident,
+                    to: clean_line(&to),
+                    by,
+                };
+                Ok(Drafts::one(LedgerId::Course(course), report, Vec::new()))
+            }
+            Request::ReportMade { course, report, on } => {
+                self.report_made_drafts(course, report, on)
             }
             Request::Complete {
                 course,

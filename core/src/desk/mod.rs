@@ -15,6 +15,7 @@ mod device;
 mod draft;
 mod drafts;
 mod error;
+mod events;
 mod exchange;
 mod forget;
 mod generations;
@@ -40,6 +41,7 @@ mod shelf;
 mod start;
 mod sweep;
 mod take_back;
+mod teams;
 mod tidy;
 mod times;
 

@@ -10,8 +10,8 @@ use crate::course::{
     StaffId, StaffPaper, StudentId, WeightCheck,
 };
 use crate::entry::{
-    ClearanceResult, Consent, CourseState, DebriefText, DeviceKey, HoldOn, Mark, Measured, Origin,
-    Outcome, Passage, RuleText, Who,
+    AlarmEnd, ClearanceResult, Consent, CourseState, DebriefText, DeviceKey, FactAbout, Happening,
+    HoldOn, Mark, Measured, Origin, Outcome, PartIn, Passage, RuleText, Teams, Who,
 };
 use crate::view::OnScreen;
 
@@ -318,6 +318,89 @@ pub enum Request {
         session: SessionId,
         what: Alarm,
         when: Option<DateTime<FixedOffset>>,
+    },
+    /// Pairs and zones of a session, whole; `seen` is what was on screen.
+    SetTeams {
+        course: CourseId,
+        session: SessionId,
+        teams: Teams,
+        seen: Vec<EntryId>,
+    },
+    /// One person dives beside another, or beside nobody; the rest stays as it is, or as it is
+    /// proposed while nobody has said anything.
+    MoveBuddy {
+        course: CourseId,
+        session: SessionId,
+        who: Who,
+        beside: Option<Who>,
+    },
+    /// One student is watched by somebody else, or by nobody; the rest as for a buddy.
+    MoveZone {
+        course: CourseId,
+        session: SessionId,
+        student: StudentId,
+        staff: Option<StaffId>,
+    },
+    /// A buddy is not seen any more; now, where no time is given.
+    LoseBuddy {
+        course: CourseId,
+        session: SessionId,
+        missing: Vec<Who>,
+        reported_by: Option<Who>,
+        when: Option<DateTime<FixedOffset>>,
+    },
+    /// What was raised is over; now, where no time is given.
+    EndAlarm {
+        course: CourseId,
+        alarm: EntryId,
+        how: AlarmEnd,
+        when: Option<DateTime<FixedOffset>>,
+    },
+    /// An incident begins before anybody typed a word; `from` is the alarm that it grew out of.
+    /// Without a time it is the alarm's, or now.
+    BeginIncident {
+        course: CourseId,
+        session: Option<SessionId>,
+        who: Vec<Who>,
+        when: Option<DateTime<FixedOffset>>,
+        from: Option<EntryId>,
+    },
+    /// A moment of an incident; now, where no time is given.
+    AddIncidentMoment {
+        course: CourseId,
+        incident: EntryId,
+        what: Happening,
+        when: Option<DateTime<FixedOffset>>,
+        who: Option<Who>,
+        text: Option<String>,
+    },
+    /// Somebody whom an incident concerns, or who saw it.
+    AddIncidentPerson {
+        course: CourseId,
+        incident: EntryId,
+        part: PartIn,
+        who: Option<Who>,
+        text: Option<String>,
+    },
+    /// Something that is said of an incident in words.
+    AddIncidentFact {
+        course: CourseId,
+        incident: EntryId,
+        about: FactAbout,
+        text: String,
+    },
+    /// A report is due.
+    AddIncidentReport {
+        course: CourseId,
+        incident: EntryId,
+        to: String,
+        by: Option<NaiveDate>,
+    },
+    /// A report was made; today, where no day is given.
+    ReportMade {
+        course: CourseId,
+        report: EntryId,
+        on: Option<NaiveDate>,
     },
     /// A student's course ends.
     Complete {

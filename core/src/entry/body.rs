@@ -5,6 +5,9 @@ use serde_json::value::RawValue;
 
 use super::debrief::Debrief;
 use super::gate::Override;
+use super::incident::{
+    IncidentFact, IncidentMoment, IncidentPerson, IncidentReport, IncidentReported,
+};
 use super::judging::{Attempt, Completion, Confirmation, Exemption, Resolution, Withdrawal};
 use super::planning::{
     Amendment, Assignment, Clearance, CourseOpened, Enrolment, OutlineSet, PolicyConfirmed,
@@ -14,7 +17,8 @@ use super::shop::{
     Certificate, CourseDropped, CourseListed, Details, HoldSet, LateAccepted, PersonForgotten,
     Revocation, ShopOpened, StaffJoined, StaffRenewed,
 };
-use super::site::{AlarmRaised, EmergencyConfirmed, EmergencySet, SiteSet};
+use super::site::{AlarmEnded, AlarmRaised, EmergencyConfirmed, EmergencySet, SiteSet};
+use super::teams::TeamsSet;
 use super::water::{Attendance, DiveLogged, Incident, Note, WeightChecked};
 use crate::course::{LedgerId, Role};
 
@@ -214,6 +218,20 @@ kinds! {
     EmergencyConfirmed("emergency_confirmed", Shop, Office),
     /// Something went wrong in the water.
     AlarmRaised("alarm_raised", Course, Anyone),
+    /// What was raised is over.
+    AlarmEnded("alarm_ended", Course, Anyone),
+    /// Who dives beside whom, and who watches whom.
+    TeamsSet("teams_set", Course, Judges),
+    /// A moment of an incident.
+    IncidentMoment("incident_moment", Course, Anyone),
+    /// Somebody whom an incident concerns, or who saw it.
+    IncidentPerson("incident_person", Course, Anyone),
+    /// Something that is said of an incident in words.
+    IncidentFact("incident_fact", Course, Anyone),
+    /// A report that is due.
+    IncidentReport("incident_report", Course, Anyone),
+    /// A report was made.
+    IncidentReported("incident_reported", Course, Anyone),
 }
 
 #[cfg(test)]

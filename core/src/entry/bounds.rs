@@ -1,9 +1,14 @@
 //! Bounds: what a text, figure or date may be before it can be an entry. Wide enough for
 //! every real course, narrow enough that a slip of the finger is caught.
 
+use std::collections::BTreeSet;
+
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
-use super::{Body, DebriefText, Origin, Passage, Refusal, RuleText, within};
+use super::{
+    Body, DebriefText, Happening, Incident, IncidentMoment, IncidentPerson, LARGEST_PAIR, Origin,
+    Passage, Refusal, RuleText, Teams, within,
+};
 use crate::course::{
     DiveLog, EmergencyPlan, PersonDetails, SessionPlan, Site, WeightCheck, is_blank,
 };
@@ -146,6 +151,10 @@ fn dates(body: &Body) -> Vec<NaiveDate> {
         Body::DiveLogged(b) => vec![day(b.log.down), day(b.log.up)],
         Body::Incident(b) => vec![day(b.when)],
         Body::AlarmRaised(b) => vec![day(b.when)],
+        Body::AlarmEnded(b) => vec![day(b.when)],
+        Body::IncidentMoment(b) => vec![day(b.when)],
+        Body::IncidentReport(b) => b.by.into_iter().collect(),
+        Body::IncidentReported(b) => vec![b.on],
         Body::ShopOpened(_)
         | Body::StaffJoined(_)
         | Body::Revocation(_)
@@ -168,7 +177,10 @@ fn dates(body: &Body) -> Vec<NaiveDate> {
         | Body::Debrief(_)
         | Body::SiteSet(_)
         | Body::EmergencySet(_)
-        | Body::EmergencyConfirmed(_) => Vec::new(),
+        | Body::EmergencyConfirmed(_)
+        | Body::TeamsSet(_)
+        | Body::IncidentPerson(_)
+        | Body::IncidentFact(_) => Vec::new(),
     }
 }
 
@@ -364,6 +376,57 @@ pub(super) fn debrief(said: &DebriefText) -> Result<(), Refusal> {
     parts
         .into_iter()
         .try_for_each(|(field, given)| longest(field, given, 1_000))
+}
+
+/// A report says what happened and what was done; one that was begun by a press says it later.
+pub(super) fn incident(incident: &Incident) -> Result<(), Refusal> {
+    let words = match &incident.begun {
+        None => text,
+        Some(_) => longest,
+    };
+    words("what happened", &incident.happened, NOTE)?;
+    words("what was done", &incident.done, NOTE)
+}
+
+/// A moment that no word of the list says is said in words.
+pub(super) fn moment(moment: &IncidentMoment) -> Result<(), Refusal> {
+    match (moment.what, &moment.text) {
+        (Happening::Other, None) => Err(Refusal::TextEmpty { field: "words" }),
+        (_, given) => optional("words", given.as_ref(), NOTE),
+    }
+}
+
+/// Somebody is named, by id or in words.
+pub(super) fn person(person: &IncidentPerson) -> Result<(), Refusal> {
+    match (person.who, &person.text) {
+        (None, None) => Err(Refusal::TextEmpty { field: "who" }),
+        (_, given) => optional("who", given.as_ref(), NAME),
+    }
+}
+
+/// Nobody is in two pairs or two zones, and no pair is a crowd.
+pub(super) fn teams(teams: &Teams) -> Result<(), Refusal> {
+    figure("buddies", count(teams.pairs.len()), 0, 60)?;
+    figure("zones", count(teams.zones.len()), 0, 20)?;
+    for pair in &teams.pairs {
+        figure("buddies", count(pair.len()), 1, count(LARGEST_PAIR))?;
+    }
+    let once = |what: &'static str, is: bool| {
+        if is {
+            Ok(())
+        } else {
+            Err(Refusal::Twice { what })
+        }
+    };
+    let mut seen = BTreeSet::new();
+    let mut paired = teams.pairs.iter().flatten();
+    once("buddy", paired.all(|who| seen.insert(*who)))?;
+    let mut seen = BTreeSet::new();
+    let mut watching = teams.zones.iter();
+    once("zone", watching.all(|zone| seen.insert(zone.staff)))?;
+    let mut seen = BTreeSet::new();
+    let mut watched = teams.zones.iter().flat_map(|zone| &zone.watches);
+    once("student", watched.all(|student| seen.insert(*student)))
 }
 
 /// A text that may be empty.

@@ -11,7 +11,9 @@ mod consent;
 mod debrief;
 mod digest;
 mod envelope;
+mod events;
 mod gate;
+mod incident;
 mod judging;
 mod opener;
 mod planning;
@@ -21,6 +23,7 @@ mod shop;
 mod shortfall;
 mod site;
 mod stored;
+mod teams;
 mod water;
 pub mod within;
 
@@ -33,6 +36,10 @@ pub use digest::{DetailsDigest, Sha256Hex};
 pub use envelope::{DeviceKey, ENVELOPE_VERSION, Envelope, MOST_PAYLOAD, content_id};
 pub(crate) use envelope::{hex_bytes, hex32, prev_form, to_hex};
 pub use gate::Override;
+pub use incident::{
+    Begun, FactAbout, Happening, IncidentFact, IncidentMoment, IncidentPerson, IncidentReport,
+    IncidentReported, PartIn,
+};
 pub use judging::{
     Attempt, Completion, Confirmation, Exemption, Mark, Measured, Origin, Outcome, Resolution,
     Withdrawal,
@@ -50,8 +57,9 @@ pub use shop::{
     PersonForgotten, Revocation, ShopOpened, StaffJoined, StaffRenewed,
 };
 pub use shortfall::falls_short;
-pub use site::{AlarmRaised, EmergencyConfirmed, EmergencySet, SiteSet};
+pub use site::{AlarmEnd, AlarmEnded, AlarmRaised, EmergencyConfirmed, EmergencySet, SiteSet};
 pub use stored::{Entry, PAYLOAD_VERSION, Reading, read, write};
+pub use teams::{LARGEST_PAIR, Teams, TeamsSet, Zone};
 pub use water::{Attendance, DiveLogged, Incident, Note, Passage, WeightChecked, Who};
 
 /// Stored bytes that cannot be read.

@@ -10,7 +10,7 @@ use super::{
     Attempt, Body, ClearanceResult, Completion, CourseState, HoldOn, Kind, Mark, Measured, Outcome,
     Refusal, Who,
 };
-use super::{gate, shortfall};
+use super::{events, gate, shortfall};
 use crate::course::{
     ClearanceKind, CourseId, EntryId, LedgerId, Measure, Outline, Policy, Role, SessionId, SiteId,
     Skill, SkillId, StaffId, StudentId,
@@ -165,10 +165,7 @@ pub fn may_record(
         Some(false) => Err(Refusal::Closed { what: "session" }),
         None => Err(Refusal::Unknown { what: "session" }),
     };
-    let who = |who: &Who| match who {
-        Who::Student(id) => student(id),
-        Who::Staff(id) => known("staff", facts.has_staff(id)),
-    };
+    let who = |who: &Who| events::who(facts, who);
     match body {
         Body::ShopOpened(b) => bounds::text("name", &b.name, NAME),
         Body::StaffJoined(b) => bounds::text("name", &b.name, NAME),
@@ -373,12 +370,10 @@ pub fn may_record(
             bounds::dive(&b.log)
         }
         Body::Incident(b) => {
-            b.who.iter().try_for_each(who)?;
-            b.session.as_ref().map_or(Ok(()), session)?;
-            bounds::clock("time", b.when.date_naive())?;
-            bounds::text("what happened", &b.happened, NOTE)?;
-            bounds::text("what was done", &b.done, NOTE)?;
-            bounds::optional("reported to", b.reported.as_ref(), NAME)
+            if b.begun.is_none() {
+                b.session.as_ref().map_or(Ok(()), session)?;
+            }
+            events::incident(facts, b)
         }
         Body::Completion(b) => completion(facts, b),
         Body::Debrief(b) => {
@@ -399,11 +394,17 @@ pub fn may_record(
                 Some(_) | None => Err(Refusal::Unknown { what: "plan" }),
             }
         }
-        Body::AlarmRaised(b) => {
-            // Also of a session that was cancelled: what went wrong went wrong.
-            known("session", facts.session_open(&b.session).is_some())?;
-            bounds::clock("time", b.when.date_naive())
+        Body::AlarmRaised(b) => events::alarm_raised(facts, b),
+        Body::AlarmEnded(b) => events::alarm_ended(facts, b),
+        Body::TeamsSet(b) => {
+            session(&b.session)?;
+            events::teams(facts, &b.teams)
         }
+        Body::IncidentMoment(b) => events::moment(facts, b),
+        Body::IncidentPerson(b) => events::person(facts, b),
+        Body::IncidentFact(b) => events::fact(facts, b),
+        Body::IncidentReport(b) => events::report(facts, b),
+        Body::IncidentReported(b) => events::reported(facts, b),
     }
 }
 
@@ -455,7 +456,14 @@ pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId, confirmed: bool) ->
         | Kind::SiteSet
         | Kind::EmergencySet
         | Kind::EmergencyConfirmed
-        | Kind::AlarmRaised => {
+        | Kind::AlarmRaised
+        | Kind::AlarmEnded
+        | Kind::TeamsSet
+        | Kind::IncidentMoment
+        | Kind::IncidentPerson
+        | Kind::IncidentFact
+        | Kind::IncidentReport
+        | Kind::IncidentReported => {
             writer.role == Role::Instructor || (by == writer.staff && !confirmed)
         }
     }
@@ -494,7 +502,7 @@ fn open(is: bool) -> Result<(), Refusal> {
     }
 }
 
-fn known(what: &'static str, is: bool) -> Result<(), Refusal> {
+pub(super) fn known(what: &'static str, is: bool) -> Result<(), Refusal> {
     if is {
         Ok(())
     } else {

@@ -4,6 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
+use super::Who;
 use crate::course::{Alarm, EmergencyPlan, EntryId, SessionId, Site, SiteId};
 
 /// A site is described, or described anew.
@@ -42,4 +43,31 @@ pub struct AlarmRaised {
     pub what: Alarm,
     /// When.
     pub when: DateTime<FixedOffset>,
+    /// Who is missing, where that is known.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub missing: Vec<Who>,
+    /// Who reported it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reported_by: Option<Who>,
+}
+
+/// What was raised is over.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct AlarmEnded {
+    /// The entry that raised it.
+    pub alarm: EntryId,
+    /// How it ended.
+    pub how: AlarmEnd,
+    /// When.
+    pub when: DateTime<FixedOffset>,
+}
+
+/// How an alarm ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum AlarmEnd {
+    /// Whoever was missing was found.
+    Found,
+    /// Others have taken it over: the emergency service, a search party.
+    TakenOver,
 }

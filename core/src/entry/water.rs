@@ -3,6 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
+use super::Begun;
 use crate::course::{DiveLog, EntryId, SessionId, SkillId, StaffId, StudentId, WeightCheck};
 
 /// A student or a member of staff.
@@ -84,6 +85,9 @@ pub struct Incident {
     /// To whom it was reported, in words.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reported: Option<String>,
+    /// That it was begun by a press, its words to follow; absent of a report in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub begun: Option<Begun>,
 }
 
 /// A remark.

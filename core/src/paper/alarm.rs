@@ -41,6 +41,11 @@ fn card(what: Alarm, words: &Words) -> AlarmCard {
     }
 }
 
+/// What a card is called.
+pub(super) const fn title_of(what: Alarm, words: &Words) -> &'static str {
+    said(what, words).0
+}
+
 const fn said(what: Alarm, words: &Words) -> (&'static str, [&'static str; 5]) {
     match what {
         Alarm::LostBuddy => (

@@ -23,6 +23,7 @@ mod say;
 mod slate;
 mod source;
 mod student_page;
+mod teams;
 mod verify;
 mod words;
 

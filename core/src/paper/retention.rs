@@ -179,7 +179,16 @@ fn course(
     for one in source.course.tally().in_order() {
         let day = one.entry.at.date_naive();
         life.saw(day);
-        if one.entry.body.kind() == Kind::Incident {
+        // What is added to a report later is kept as long as a report of that day.
+        if matches!(
+            one.entry.body.kind(),
+            Kind::Incident
+                | Kind::IncidentMoment
+                | Kind::IncidentPerson
+                | Kind::IncidentFact
+                | Kind::IncidentReport
+                | Kind::IncidentReported
+        ) {
             incidents.saw(day);
         }
     }
@@ -380,6 +389,10 @@ fn texts(body: &Body) -> Vec<&str> {
             texts.extend(b.reported.as_deref());
             texts
         }
+        Body::IncidentMoment(b) => b.text.iter().map(String::as_str).collect(),
+        Body::IncidentPerson(b) => b.text.iter().map(String::as_str).collect(),
+        Body::IncidentFact(b) => vec![&b.text],
+        Body::IncidentReport(b) => vec![&b.to],
         Body::ShopOpened(_)
         | Body::StaffJoined(_)
         | Body::StaffRenewed(_)
@@ -404,6 +417,9 @@ fn texts(body: &Body) -> Vec<&str> {
         | Body::Completion(_)
         | Body::EmergencyConfirmed(_)
         | Body::AlarmRaised(_)
+        | Body::AlarmEnded(_)
+        | Body::TeamsSet(_)
+        | Body::IncidentReported(_)
         | Body::SiteSet(_)
         | Body::EmergencySet(_) => Vec::new(),
     }
@@ -418,6 +434,8 @@ fn is_about(body: &Body, student: StudentId) -> bool {
         Body::Exemption(b) => b.student == student,
         Body::Override(b) => b.student == student,
         Body::Incident(b) => b.who.contains(&Who::Student(student)),
+        Body::IncidentMoment(b) => b.who == Some(Who::Student(student)),
+        Body::IncidentPerson(b) => b.who == Some(Who::Student(student)),
         Body::ShopOpened(_)
         | Body::StaffJoined(_)
         | Body::StaffRenewed(_)
@@ -449,6 +467,11 @@ fn is_about(body: &Body, student: StudentId) -> bool {
         | Body::SiteSet(_)
         | Body::EmergencySet(_)
         | Body::EmergencyConfirmed(_)
-        | Body::AlarmRaised(_) => false,
+        | Body::AlarmRaised(_)
+        | Body::AlarmEnded(_)
+        | Body::TeamsSet(_)
+        | Body::IncidentFact(_)
+        | Body::IncidentReport(_)
+        | Body::IncidentReported(_) => false,
     }
 }

@@ -4,6 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::source::Source;
+use super::teams::TeamLines;
 use super::words::Language;
 use crate::course::{AgeKnown, EmergencyPlan, Role, SessionId, Setting, SkillId, StudentId};
 use crate::entry::{Body, Passage, Who};
@@ -32,6 +33,9 @@ pub struct Slate {
     pub emergency_lacks: Vec<String>,
     /// Whom to call for each row, in words; empty where nobody is known.
     pub contacts: Vec<String>,
+    /// Who watches whom and who dives beside whom, a line a member of staff; empty where nobody
+    /// kept any.
+    pub teams: Vec<String>,
     /// Rows, in the order of the plan, each with the short name.
     pub students: Vec<(StudentId, String)>,
     /// Columns, in running order.
@@ -261,6 +265,7 @@ impl Slate {
             emergency: emergency.map(|(_, plan)| plan.clone()),
             emergency_lacks: lacks.iter().map(|one| words.site_missing(one)).collect(),
             contacts: contacts.collect(),
+            teams: TeamLines::kept(source, &session, words).lines(words),
             counted,
             session,
             title: plan.title.clone(),

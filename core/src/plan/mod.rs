@@ -15,6 +15,7 @@ mod outlook;
 mod site;
 pub mod solve;
 mod staff;
+mod teams;
 mod young;
 
 pub use ascents::{ascents_a_turn, ascents_of_day, ascents_planned};
@@ -29,6 +30,7 @@ pub use next::{
 pub use outlook::{Outlook, OutlookAsked, OutlookQuestion, WAYS, chances, outlook};
 pub use site::{SiteMissing, before_site};
 pub use staff::{StaffGap, StaffMissing, before_staff};
+pub use teams::{PairAges, PairRule, Share, pair_ages, pair_rule, propose_teams, share_of};
 pub use young::{DepthByAge, depth_by_age};
 
 #[cfg(test)]

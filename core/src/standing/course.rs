@@ -5,6 +5,8 @@
 //! the same.
 
 mod asked;
+mod events;
+mod teams;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -17,6 +19,8 @@ use crate::course::{
 };
 use crate::entry::{Body, Kind, RuleText};
 use crate::trust::{Line, Verdict};
+
+pub use teams::{Said as TeamsSaid, TeamsNow};
 
 /// What one more entry touched, for those who draw.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]

@@ -16,7 +16,7 @@ mod shop;
 mod tally;
 
 pub use cell::{Cell, CellState, MarkFact, MarkKind, Parts};
-pub use course::{CourseStanding, PolicyNow, RuleHeld, SessionNow, Touched};
+pub use course::{CourseStanding, PolicyNow, RuleHeld, SessionNow, TeamsNow, TeamsSaid, Touched};
 pub use dived::{Dive, altitude, dived, each_once};
 pub use shop::ShopStanding;
 pub use tally::{Counted, Tally};

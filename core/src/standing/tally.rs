@@ -199,7 +199,7 @@ impl Tally {
 }
 
 /// The last half of an id, which is a digest: an order without a clock in it.
-fn chance_of(id: &EntryId) -> u64 {
+pub(super) fn chance_of(id: &EntryId) -> u64 {
     let [_, _, _, _, _, _, _, _, chance @ ..] = *id.bytes();
     u64::from_be_bytes(chance)
 }

@@ -199,7 +199,14 @@ fn said(body: &Body, target: Option<&Counted>) -> Said {
         | Body::SiteSet(_)
         | Body::EmergencySet(_)
         | Body::EmergencyConfirmed(_)
-        | Body::AlarmRaised(_) => Said::Nothing,
+        | Body::AlarmRaised(_)
+        | Body::AlarmEnded(_)
+        | Body::TeamsSet(_)
+        | Body::IncidentMoment(_)
+        | Body::IncidentPerson(_)
+        | Body::IncidentFact(_)
+        | Body::IncidentReport(_)
+        | Body::IncidentReported(_) => Said::Nothing,
     }
 }
 
@@ -263,7 +270,13 @@ impl<'a> About<'a> {
                 about.who = student(b.student);
                 about.session = Some(b.session);
             }
-            Body::AlarmRaised(b) => about.session = Some(b.session),
+            Body::AlarmRaised(b) => {
+                about.who.clone_from(&b.missing);
+                about.session = Some(b.session);
+            }
+            Body::TeamsSet(b) => about.session = Some(b.session),
+            Body::IncidentMoment(b) => about.who = b.who.into_iter().collect(),
+            Body::IncidentPerson(b) => about.who = b.who.into_iter().collect(),
             Body::SessionPlanned(b) => about.session = Some(b.session),
             Body::SessionMoved(b) => about.session = Some(b.session),
             Body::SessionCancelled(b) => about.session = Some(b.session),
@@ -286,6 +299,10 @@ impl<'a> About<'a> {
             | Body::SiteSet(_)
             | Body::EmergencySet(_)
             | Body::EmergencyConfirmed(_)
+            | Body::AlarmEnded(_)
+            | Body::IncidentFact(_)
+            | Body::IncidentReport(_)
+            | Body::IncidentReported(_)
             | Body::Withdrawal(_) => {}
         }
         about

@@ -10,7 +10,7 @@ use chrono::NaiveDate;
 use super::cell::CellView;
 use super::reader::count;
 use super::skill_card::MeasureKind;
-use super::{Leave, Reader, StudentName};
+use super::{Leave, Reader, StudentName, TeamOf};
 use crate::course::{CourseId, Family, SessionId, Setting, Skill, SkillId, StudentId};
 use crate::entry::{Body, Kind, Outcome, Passage, Who};
 use crate::plan::{Going, before_session};
@@ -116,6 +116,8 @@ pub struct BoardRow {
     pub water_gaps: u32,
     /// In the water in the session, and not counted out.
     pub in_water: bool,
+    /// What was kept of their team in the session.
+    pub team: TeamOf,
     /// One a column, in the columns' order.
     pub cells: Vec<CellView>,
 }
@@ -168,11 +170,15 @@ impl BoardView {
         let wet = asked
             .session
             .map_or_else(BTreeSet::new, |id| in_water(course, &id));
+        let kept = TeamOf::kept(course, asked.session.as_ref());
         let mut rows: Vec<BoardRow> = reader
             .people
             .roster(&course.students())
             .into_iter()
-            .map(|name| BoardRow::of(course, reader, asked.session, &wet, &columns, name))
+            .map(|name| BoardRow {
+                team: TeamOf::of(reader, kept.as_ref(), &Who::Student(name.student)),
+                ..BoardRow::of(course, reader, asked.session, &wet, &columns, name)
+            })
             .collect();
         for row in &mut rows {
             row.sum_up(course);
@@ -290,6 +296,7 @@ impl BoardRow {
             ended: ended(course, &student),
             water_gaps: water_gaps(course, reader, &student, session),
             in_water: wet.contains(&Who::Student(student)),
+            team: TeamOf::default(),
             cells,
         }
     }

@@ -7,7 +7,7 @@ use super::ratio::{RatioOf, RatioView, ratio};
 use super::reader::count;
 use super::session::consider;
 use super::session_list::{SessionState, ends};
-use super::{Leave, Moment, Reader, Span, StaffName, WhoName};
+use super::{Leave, LostRow, Moment, Reader, Span, StaffName, TeamOf, WatchGroup, WhoName};
 use crate::course::{AgeKnown, CourseId, EntryId, Role, SessionId};
 use crate::entry::{Body, Kind, Passage, Who};
 use crate::plan::{SiteMissing, before_site};
@@ -48,6 +48,12 @@ pub struct HeadcountView {
     pub ratio: Option<RatioView>,
     /// Who goes in when all do: not counted yet, and without a gap before water, staff among them.
     pub ready: Vec<Who>,
+    /// The rows by who watches them and by pair; none while nobody kept any.
+    pub teams: Vec<WatchGroup>,
+    /// Two devices said different pairs or zones, and nobody has settled them yet.
+    pub teams_differ: bool,
+    /// Buddies who are not found yet, the longest missing first.
+    pub lost: Vec<LostRow>,
     /// What the site lacks before this water.
     pub site_missing: Vec<SiteMissing>,
     /// Whether the reader may count.
@@ -139,6 +145,10 @@ impl HeadcountView {
             .iter()
             .map(|who| HeadcountRow::of(course, reader, id, who))
             .collect();
+        let wet: Vec<(Who, bool)> = rows
+            .iter()
+            .map(|row| (row.name.who(), row.place == Place::InWater))
+            .collect();
         let at = |place| count(rows.iter().filter(|row| row.place == place).count());
         let in_water = at(Place::InWater);
         let end = ends(&now.plan);
@@ -168,7 +178,10 @@ impl HeadcountView {
                 .filter(|row| row.place == Place::NotSeen && row.gaps == 0)
                 .map(|row| row.name.who())
                 .collect(),
+            teams: WatchGroup::all(reader, TeamOf::kept(course, Some(id)).as_ref(), &wet),
+            teams_differ: course.teams(id).is_some_and(|now| !now.apart.is_empty()),
             rows,
+            lost: LostRow::all(course, reader, id),
             site_missing: before_site(reader.shop, course, &now.plan),
             may_count: reader.may_write(Kind::Attendance),
         })

@@ -3,8 +3,8 @@
 use super::history::Withdrawn;
 use super::reader::session_title;
 use super::{Leave, Moment, Reader, StaffName, WhoName};
-use crate::course::{CourseId, EntryId, SessionId};
-use crate::entry::{Body, Kind};
+use crate::course::{CourseId, EntryId, SessionId, is_blank};
+use crate::entry::{Body, FactAbout, Kind};
 use crate::standing::{Counted, CourseStanding};
 
 /// The incidents of a course, newest first.
@@ -71,8 +71,32 @@ impl IncidentsView {
     }
 }
 
+/// The words of a report; of one that was begun by a press what was added since.
+fn said(course: &CourseStanding, incident: &EntryId, given: &str, about: FactAbout) -> String {
+    if !is_blank(given) {
+        return given.to_owned();
+    }
+    let parts = course.hanging_on(incident).into_iter();
+    let mut facts: Vec<&Counted> = parts
+        .filter(|one| course.tally().counts(&one.entry.id))
+        .filter(|one| matches!(&one.entry.body, Body::IncidentFact(fact) if fact.about == about))
+        .collect();
+    facts.sort_by_key(|one| (one.entry.at, one.entry.id));
+    let texts: Vec<&str> = facts
+        .iter()
+        .filter_map(|one| {
+            if let Body::IncidentFact(fact) = &one.entry.body {
+                Some(fact.text.as_str())
+            } else {
+                None
+            }
+        })
+        .collect();
+    texts.join("\n")
+}
+
 impl IncidentRow {
-    fn of(course: &CourseStanding, reader: &Reader<'_>, one: &Counted) -> Option<Self> {
+    pub(super) fn of(course: &CourseStanding, reader: &Reader<'_>, one: &Counted) -> Option<Self> {
         let Body::Incident(incident) = &one.entry.body else {
             return None;
         };
@@ -82,8 +106,13 @@ impl IncidentRow {
             session: incident.session,
             session_title: incident.session.and_then(|id| session_title(course, &id)),
             who: incident.who.iter().map(|who| reader.who(who)).collect(),
-            happened: incident.happened.clone(),
-            done: incident.done.clone(),
+            happened: said(
+                course,
+                &one.entry.id,
+                &incident.happened,
+                FactAbout::Happened,
+            ),
+            done: said(course, &one.entry.id, &incident.done, FactAbout::Done),
             reported: incident.reported.clone(),
             by: reader.staff(&one.entry.by),
             at: reader.when(one.entry.at),

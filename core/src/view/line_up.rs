@@ -6,7 +6,7 @@ use super::cell::{CellView, mark_of};
 use super::reader::{count, session_title, skill_name};
 use super::skill_card::SkillCard;
 use super::sweep::{self, Asked, InSweep};
-use super::{Leave, Moment, Reader, StudentName};
+use super::{Leave, Moment, Reader, StudentName, TeamOf};
 use crate::course::{CourseId, EntryId, SessionId, SkillId, StudentId};
 use crate::entry::{Body, Kind, Mark, Outcome, Passage, Who};
 use crate::plan::still_needs;
@@ -66,6 +66,8 @@ pub struct LineUpRow {
     pub water_gaps: u32,
     /// Whether this one is next.
     pub is_next: bool,
+    /// What was kept of their team in the session.
+    pub team: TeamOf,
     /// Whether one word about everybody takes this one, or why not.
     pub sweep: InSweep,
 }
@@ -121,6 +123,10 @@ impl LineUpView {
             .into_iter()
             .filter_map(|name| LineUpRow::of(course, reader, skill, session, name))
             .collect();
+        let kept = TeamOf::kept(course, session.as_ref());
+        for row in &mut rows {
+            row.team = TeamOf::of(reader, kept.as_ref(), &Who::Student(row.name.student));
+        }
         let next = rows.iter_mut().find(|row| row.waits()).map(|row| {
             row.is_next = true;
             row.name.student
@@ -218,6 +224,7 @@ impl LineUpRow {
             presence,
             water_gaps: water_gaps(course, reader, &student, session),
             is_next: false,
+            team: TeamOf::default(),
             name,
         })
     }

@@ -38,6 +38,7 @@ mod incident;
 mod judging;
 mod leave;
 mod line_up;
+mod lost;
 mod moment;
 mod note;
 mod on_screen;
@@ -60,6 +61,8 @@ mod staff_gaps;
 mod station;
 mod student;
 mod sweep;
+mod teams;
+mod timeline;
 mod to_confirm;
 mod today;
 mod typed;
@@ -104,6 +107,7 @@ pub use incident::{IncidentRow, IncidentsView};
 pub use judging::{JudgesAgree, JudgingView, SkillJudged};
 pub use leave::Leave;
 pub use line_up::{LineUpRow, LineUpView, MarkedHere, Presence};
+pub use lost::{AlarmEndedRow, LostRow};
 pub use moment::{Day, DayIs, Moment, Span};
 pub use note::{NoteRow, NotesOn, NotesView};
 pub use on_screen::{OnScreen, Tap};
@@ -135,6 +139,12 @@ pub use student::{
     NamedCell, StudentView,
 };
 pub use sweep::InSweep;
+pub(crate) use teams::fitting;
+pub use teams::{PairRow, TeamOf, TeamsApart, TeamsView, WatchGroup, WatchPair, ZoneRow};
+pub(crate) use timeline::said;
+pub use timeline::{
+    FactRow, IncidentView, PersonRow, ReportRow, TimelineAt, TimelineRow, TimelineWhat, timeline,
+};
 pub use to_confirm::{ToConfirmRow, ToConfirmView};
 pub use today::{Alert, AlertKind, CourseCard, CourseHere, TodayView};
 pub use typed::{FigureKind, read_number};

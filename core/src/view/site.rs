@@ -3,7 +3,9 @@
 
 use chrono::{DateTime, Datelike as _, FixedOffset, NaiveDate, TimeDelta};
 
-use super::{BadFigure, Day, Figure, Leave, Moment, Reader, StaffName, StudentName};
+use super::{
+    AlarmEndedRow, BadFigure, Day, Figure, Leave, Moment, Reader, StaffName, StudentName, WhoName,
+};
 use crate::calc::light::{Place, light};
 use crate::course::{
     Alarm, CourseId, EmergencyContact, EmergencyPlan, EntryId, Position, SessionId, Site, SiteId,
@@ -112,6 +114,12 @@ pub struct AlarmRow {
     pub when: Moment,
     /// Who pressed.
     pub by: StaffName,
+    /// Who is missing, where that was said.
+    pub missing: Vec<WhoName>,
+    /// Who reported it.
+    pub reported_by: Option<WhoName>,
+    /// How it ended; `None` while it goes on, and of one that nobody ends.
+    pub ended: Option<AlarmEndedRow>,
 }
 
 impl SitesView {
@@ -191,6 +199,9 @@ impl EmergencyView {
                     what: raised.what,
                     when: reader.when(raised.when),
                     by: reader.staff(&one.entry.by),
+                    missing: super::lost::people(reader, &raised.missing),
+                    reported_by: raised.reported_by.map(|who| reader.who(&who)),
+                    ended: AlarmEndedRow::of(course, reader, &one.entry.id),
                 })
                 .collect(),
             may_raise: reader.may_write(Kind::AlarmRaised),

@@ -201,7 +201,10 @@ words! {
         Exemption = "Exempted", Override = "Skills set aside for a session", Withdrawal = "Withdrawn", Note = "Note", WeightChecked = "Weight check",
         DiveLogged = "Dive logged", Incident = "Incident", Completion = "Completion", Debrief = "Debrief",
         SiteSet = "Site described", EmergencySet = "Emergency plan written", EmergencyConfirmed = "Emergency plan confirmed",
-        AlarmRaised = "Something went wrong in the water",
+        AlarmRaised = "Something went wrong in the water", AlarmEnded = "Alarm ended",
+        TeamsSet = "Pairs and who watches whom", IncidentMoment = "Moment of an incident",
+        IncidentPerson = "Somebody in an incident", IncidentFact = "Added to an incident",
+        IncidentReport = "Report due", IncidentReported = "Report made",
     }
 }
 

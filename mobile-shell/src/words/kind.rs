@@ -71,6 +71,8 @@ same!(
         WeightChecked => WeightChecked, DiveLogged => DiveLogged, Incident => Incident, Completion => Completion,
         HoldSet => HoldSet, CourseDropped => CourseDropped, Override => SetAside, StaffRenewed => StaffRenewed,
         Debrief => Debrief, SiteSet => SiteSet, EmergencySet => EmergencySet, EmergencyConfirmed => EmergencyConfirmed, AlarmRaised => AlarmRaised,
+        AlarmEnded => AlarmEnded, TeamsSet => TeamsSet, IncidentMoment => IncidentMoment, IncidentPerson => IncidentPerson,
+        IncidentFact => IncidentFact, IncidentReport => IncidentReport, IncidentReported => IncidentReported,
     } EntryKind
 );
 

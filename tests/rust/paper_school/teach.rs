@@ -282,6 +282,7 @@ impl School {
                 happened: "Slipped on the steps.".into(),
                 done: "Plaster.".into(),
                 reported: None,
+                begun: None,
             }
             .into(),
         );

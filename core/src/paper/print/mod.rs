@@ -6,6 +6,7 @@ mod briefing;
 mod chase;
 mod debrief;
 mod emergency;
+mod incident;
 mod job;
 mod picture;
 mod record;
@@ -14,6 +15,7 @@ mod share;
 mod slate;
 mod student_page;
 mod summary;
+mod teams;
 
 use std::sync::{Arc, Mutex, PoisonError};
 

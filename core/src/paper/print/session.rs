@@ -34,6 +34,8 @@ impl Press {
             super::top(&mut flow, &now.plan.title, &line);
             self.facts(&mut flow, source, (session, now));
             people(&mut flow, source, words, (session, now), self.units);
+            super::teams::teams(&mut flow, source, words, (session, now));
+            super::teams::raised(&mut flow, source, words, session);
             super::emergency::emergency(&mut flow, source, words, now, self.units);
             run_list(&mut flow, source, words, now);
             stations(&mut flow, source, words, now);

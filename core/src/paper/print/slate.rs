@@ -361,8 +361,9 @@ impl Paper<'_> {
         (at, of): (usize, usize),
     ) {
         self.top(flow, self.words.slate_back, at, of);
-        let contacts = self.contacts(flow, group);
-        let known = contacts.as_ref().map_or(0.0, |text| text.height() + 3.0);
+        let small = [self.teams(flow), self.contacts(flow, group)];
+        let small: Vec<Shaped> = small.into_iter().flatten().collect();
+        let known: f32 = small.iter().map(|text| text.height() + 3.0).sum();
         // A little air between the last cue and the block.
         let room = flow.left_over() - self.is.emergency - known - 5.0;
         let cues = self.cues(flow, skills, room);
@@ -377,13 +378,32 @@ impl Paper<'_> {
         }
         let bottom = flow.left_over() - self.is.emergency - known;
         flow.down(bottom);
-        if let Some(contacts) = contacts {
+        for text in small {
             let node = flow.node(Kind::Paragraph, None);
             let y = flow.y();
-            flow.leaf().text(Some(node), contacts, x, y);
-            flow.down(known);
+            let height = text.height() + 3.0;
+            flow.leaf().text(Some(node), text, x, y);
+            flow.down(height);
         }
         self.emergency(flow);
+    }
+
+    /// Who watches whom, and who dives beside whom.
+    fn teams(&self, flow: &mut Flow<'_>) -> Option<Shaped> {
+        if self.slate.teams.is_empty() {
+            return None;
+        }
+        let style = Style::new((self.is.body * 0.75).max(6.5));
+        let head = format!("{}  ", self.words.teams);
+        let width = flow.width();
+        Some(flow.set().shape_pieces(
+            &[
+                (&head, style.bold()),
+                (&self.slate.teams.join(" · "), style),
+            ],
+            Some(width),
+            Align::Left,
+        ))
     }
 
     /// Whom to call for those who are on the front of this sheet.

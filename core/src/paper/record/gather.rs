@@ -108,7 +108,14 @@ impl<'a> Gathering<'a> {
                 | Body::SiteSet(_)
                 | Body::EmergencySet(_)
                 | Body::EmergencyConfirmed(_)
-                | Body::AlarmRaised(_) => {}
+                | Body::AlarmRaised(_)
+                | Body::AlarmEnded(_)
+                | Body::TeamsSet(_)
+                | Body::IncidentMoment(_)
+                | Body::IncidentPerson(_)
+                | Body::IncidentFact(_)
+                | Body::IncidentReport(_)
+                | Body::IncidentReported(_) => {}
             }
         }
         let born = details.as_ref().and_then(|details| details.born);
@@ -368,7 +375,14 @@ impl<'a> Gathering<'a> {
             | Body::SiteSet(_)
             | Body::EmergencySet(_)
             | Body::EmergencyConfirmed(_)
-            | Body::AlarmRaised(_) => return None,
+            | Body::AlarmRaised(_)
+            | Body::AlarmEnded(_)
+            | Body::TeamsSet(_)
+            | Body::IncidentMoment(_)
+            | Body::IncidentPerson(_)
+            | Body::IncidentFact(_)
+            | Body::IncidentReport(_)
+            | Body::IncidentReported(_) => return None,
         };
         let by = self.signed(one);
         let confirmed = course.confirmation_of(&one.entry.id).cloned().map(|by| {

@@ -134,7 +134,14 @@ impl Gathering<'_> {
                 | Body::SiteSet(_)
                 | Body::EmergencySet(_)
                 | Body::EmergencyConfirmed(_)
-                | Body::AlarmRaised(_) => {}
+                | Body::AlarmRaised(_)
+                | Body::AlarmEnded(_)
+                | Body::TeamsSet(_)
+                | Body::IncidentMoment(_)
+                | Body::IncidentPerson(_)
+                | Body::IncidentFact(_)
+                | Body::IncidentReport(_)
+                | Body::IncidentReported(_) => {}
             }
         }
         dives.sort_by_key(|dive| (dive.log.down, dive.entry));

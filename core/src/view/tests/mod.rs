@@ -5,11 +5,13 @@ mod chart;
 mod ends;
 mod figure;
 mod gate;
+mod incident;
 mod people;
 mod pool;
 mod reckoned;
 mod sheet;
 mod shop;
+mod teams;
 mod today;
 
 use chrono::{DateTime, FixedOffset};

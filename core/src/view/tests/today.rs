@@ -368,6 +368,7 @@ fn incidents_are_listed_and_their_words_reach_no_log() {
             happened: "Cramp at three metres".to_owned(),
             done: "Brought up, rested".to_owned(),
             reported: None,
+            begun: None,
         },
     );
     let eyes = Eyes::new();
