@@ -33,6 +33,7 @@ mod large_names;
 mod large_text;
 mod limits;
 mod line_up_keys;
+mod pictures_of_figures;
 mod pool_evening;
 mod presses;
 mod reckoning;

@@ -3,7 +3,9 @@
 use std::rc::Rc;
 
 use slint::ComponentHandle;
-use tallywater_bindings::{CellState, Columns, Fault, MeasureKind, SessionCard, Setting};
+use tallywater_bindings::{
+    CellState, ChartOf, Columns, Fault, MeasureKind, SessionCard, Setting, TurnRule, Who as Diver,
+};
 
 use crate::shell::{Route, Shell};
 use crate::ui::{AppDoor, BoardDoor, FirstDoor, Screen, Step, Who};
@@ -83,6 +85,7 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         ("cards", Screen::Cards),
         ("water", Screen::Water),
         ("times", Screen::Times),
+        ("pairs", Screen::Teams),
         ("more", Screen::More),
         ("students", Screen::Students),
         ("student", Screen::Student),
@@ -122,6 +125,23 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
     stops.push(to("dives", hand.here(Screen::Dives)));
     stops.push(to("enrol", hand.here(Screen::Enrol)));
     stops.push(to("calculators", Route::to(Screen::Calculators)));
+    let of_diver = ChartOf::Gas {
+        session: hand.session.clone().unwrap_or_default(),
+        who: Diver::Student {
+            student: student.clone(),
+        },
+        rule: TurnRule::ThereAndBack,
+    };
+    let of_student = ChartOf::Way {
+        student: student.clone(),
+    };
+    for (name, of) in [
+        ("picture-gas", of_diver),
+        ("picture-tries", ChartOf::Tries),
+        ("picture-way", of_student),
+    ] {
+        stops.push(to(name, hand.here(Screen::Picture).picture(of)));
+    }
     stops.push(to("attempt-timed", about(Screen::Attempt).skill(timed)));
     stops.push(sheet(hand.here(Screen::Board), (student.clone(), skill)));
     let split = board

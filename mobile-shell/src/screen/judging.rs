@@ -3,8 +3,9 @@
 use std::rc::Rc;
 
 use slint::ComponentHandle;
-use tallywater_bindings::{Caution, JudgesAgree, Kappa, SkillJudged, share_of};
+use tallywater_bindings::{Caution, ChartOf, JudgesAgree, Kappa, SkillJudged, share_of};
 
+use super::picture;
 use crate::shell::{Shell, on, rows};
 use crate::ui::{AppDoor, CourseWords, JudgesSay, JudgingDoor, Load, Screen, SkillSays};
 use crate::words;
@@ -12,6 +13,7 @@ use crate::words;
 pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<JudgingDoor>();
+    on!(shell, door.on_by_which_try() => picture::open(shell, ChartOf::Tries));
     on!(shell, door.on_again() => shell.show_again());
 }
 

@@ -6,11 +6,12 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
-    Caution, EarliestView, Ends, ExposureRow, ExposureView, FigureOrigin, FlyFrom, GasOpen, GasRow,
-    GasView, GivesTo, LimitedBy, ModelLimit, NoStopLimit, SessionView, ShorterOpinion, TurnPoint,
-    TurnRule, WhoName,
+    Caution, ChartOf, EarliestView, Ends, ExposureRow, ExposureView, FigureOrigin, FlyFrom,
+    GasOpen, GasRow, GasView, GivesTo, LimitedBy, ModelLimit, NoStopLimit, SessionView,
+    ShorterOpinion, TurnPoint, TurnRule, Who, WhoName,
 };
 
+use super::picture;
 use crate::shell::{Shell, on, rows};
 use crate::ui::{
     self, App, AppDoor, DayLine, EndRow, GasLine, LimitsDoor, LimitsView, Load, Screen, Turns,
@@ -73,7 +74,37 @@ pub(crate) fn join(shell: &Rc<Shell>) {
         shell.kept::<Kept>().cold.replace((place, session));
         show(shell);
     });
+    on!(shell, door.on_open_gas(id, staff) => {
+        let rule = shell.kept::<Kept>().rule.borrow().clone();
+        let session = shell.route().session.unwrap_or_default();
+        let who = diver(id, staff);
+        picture::open(shell, ChartOf::Gas { session, who, rule });
+    });
+    on!(shell, door.on_open_no_stop(id, staff) => {
+        let live_there = shell.kept::<Kept>().live_there.get();
+        let session = shell.route().session.unwrap_or_default();
+        let who = diver(id, staff);
+        picture::open(shell, ChartOf::NoStop { session, who, live_there });
+    });
     on!(shell, door.on_again() => shell.show_again());
+}
+
+/// Whose row it is: an id, and whether it is of staff.
+fn diver(id: SharedString, staff: bool) -> Who {
+    let id = id.to_string();
+    if staff {
+        Who::Staff { staff: id }
+    } else {
+        Who::Student { student: id }
+    }
+}
+
+/// The id of somebody's row, and whether they are staff.
+fn id(who: &WhoName) -> (SharedString, bool) {
+    match who {
+        WhoName::Student { name } => (name.student.clone().into(), false),
+        WhoName::Staff { name } => (name.staff.clone().into(), true),
+    }
 }
 
 pub(crate) fn show(shell: &Rc<Shell>) {
@@ -273,7 +304,10 @@ fn gas_line(row: &GasRow, first: bool) -> GasLine {
         Some(TurnPoint::NotEnough { .. }) => (Turns::NotEnough, SharedString::new()),
     };
     let spread = row.lowest.as_ref().zip(row.highest.as_ref());
+    let (id, staff) = id(&row.who);
     GasLine {
+        id,
+        staff,
         who: words::who(&row.who).into(),
         rate: words::figure(&row.rate),
         own_rate: row.rate_origin == FigureOrigin::OwnRecord,
@@ -314,9 +348,11 @@ fn day_line(ui: &App, row: &ExposureRow, shortest: bool) -> DayLine {
     let last = row.plan.as_ref().and_then(|plan| plan.lines.last());
     let next = row.next.as_ref();
     let (flies, fly_from, fly_longer) = flies(row.fly_from.as_ref());
+    let (id, staff) = id(&row.who);
     DayLine {
+        id,
         who: words::who(&row.who).into(),
-        staff: matches!(row.who, WhoName::Staff { .. }),
+        staff,
         left: limit(ui, next.map(|next| &next.limit)),
         dives: words::count(row.dives),
         planned: words::count(row.planned),

@@ -25,10 +25,12 @@ mod judging;
 mod keep;
 mod limits;
 mod line_up;
+mod lost;
 mod more;
 mod outline;
 mod papers;
 mod people;
+mod picture;
 mod plan;
 mod policy;
 mod record;
@@ -42,6 +44,7 @@ mod slate;
 mod student;
 mod students;
 pub(crate) mod sweep;
+mod teams;
 mod times;
 mod today;
 mod water;
@@ -80,6 +83,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     more::join(shell);
     outline::join(shell);
     people::join(shell);
+    picture::join(shell);
     plan::join(shell);
     policy::join(shell);
     record::join(shell);
@@ -87,6 +91,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     sites::join(shell);
     slate::join(shell);
     student::join(shell);
+    teams::join(shell);
     times::join(shell);
     today::join(shell);
     water::join(shell);
@@ -113,6 +118,7 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::FirstStart => first_start::show(shell),
         Screen::Forms => forms::show(shell),
         Screen::Incident => incident::show(shell),
+        Screen::Timeline => incident::timeline::show(shell),
         Screen::Journal => journal::show(shell),
         Screen::Keep => keep::show(shell),
         Screen::Slate => slate::show(shell),
@@ -122,6 +128,7 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::More => more::show(shell),
         Screen::Outline => outline::show(shell),
         Screen::People => people::show(shell),
+        Screen::Picture => picture::show(shell),
         Screen::Plan => plan::show(shell),
         Screen::Policy => policy::show(shell),
         Screen::Record => record::show(shell),
@@ -131,6 +138,7 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::Skill => skill::show(shell),
         Screen::Student => student::show(shell),
         Screen::Students => students::show(shell),
+        Screen::Teams => teams::show(shell),
         Screen::Times => times::show(shell),
         Screen::Today => today::show(shell),
         Screen::Water => water::show(shell),

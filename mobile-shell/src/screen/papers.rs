@@ -4,7 +4,9 @@
 use std::path::PathBuf;
 use std::rc::Rc;
 
-use tallywater_bindings::{Fault, NamedFile, OfficeSheet, PaperLanguage, PaperSetup, save_file};
+use tallywater_bindings::{
+    ChartOf, Fault, NamedFile, OfficeSheet, PaperLanguage, PaperSetup, save_file,
+};
 
 use crate::shell::Shell;
 
@@ -133,6 +135,20 @@ pub(super) fn session(shell: &Rc<Shell>, title: &str) -> Result<PathBuf, Fault> 
     let bytes = desk.print_session_sheet(route.in_course(), session, setup(shell))?;
     let name = format!("{}.pdf", plain(title));
     write(shell, title, vec![NamedFile { name, bytes }])
+}
+
+/// Prints a picture under this title; answers where it is, and `None` where nothing is left to draw.
+pub(super) fn picture(
+    shell: &Rc<Shell>,
+    title: &str,
+    of: ChartOf,
+) -> Result<Option<PathBuf>, Fault> {
+    let course = shell.route().in_course();
+    let Some(bytes) = shell.desk().print_chart(course, of, setup(shell))? else {
+        return Ok(None);
+    };
+    let name = format!("{}.pdf", plain(title));
+    write(shell, title, vec![NamedFile { name, bytes }]).map(Some)
 }
 
 /// Prints the forms and checks of a course that are missing; answers where the list is.

@@ -5,11 +5,11 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
-    ClearanceRow, ClearanceState, FigureKind, Known, Leave, NamedCell, NoteRow, Outcome, Request,
-    StudentView, course_ledger, share_of,
+    ChartOf, ClearanceRow, ClearanceState, DiveRow, Fault, FigureKind, Known, Leave, NamedCell,
+    NoteRow, Outcome, Request, StudentView, course_ledger, share_of,
 };
 
-use super::students;
+use super::{picture, students};
 use crate::shell::{Shell, on, rows};
 use crate::ui::{self, CourseWords, Load, PaperRow, Screen, SkillRow, StudentDoor, Words};
 use crate::words;
@@ -38,10 +38,16 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_to_record() => to(shell, Screen::Record));
     on!(shell, door.on_to_make_up() => make_up(shell));
     on!(shell, door.on_to_dives() => to(shell, Screen::Dives));
+    on!(shell, door.on_to_way() => {
+        let student = shell.route().student.unwrap_or_default();
+        picture::open(shell, ChartOf::Way { student });
+    });
+    on!(shell, door.on_open_dive(dive) => {
+        picture::open(shell, ChartOf::Profile { dive: dive.into() });
+    });
     on!(shell, door.on_again() => shell.show_again());
 }
 
-/// Another screen about the same student.
 /// A plan with this student alone, where anything is left to make up.
 fn make_up(shell: &Rc<Shell>) {
     let route = shell.route();
@@ -55,6 +61,7 @@ fn make_up(shell: &Rc<Shell>) {
     }
 }
 
+/// Another screen about the same student.
 fn to(shell: &Rc<Shell>, screen: Screen) {
     let here = shell.route();
     let student = here.student.clone().unwrap_or_default();
@@ -67,11 +74,18 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let kept = shell.kept::<Kept>();
     let route = shell.route();
     let student = route.student.clone().unwrap_or_default();
-    let view = shell.see(shell.desk().student(route.in_course(), student), |fault| {
+    let course = route.in_course();
+    let seen = shell.desk().student(course.clone(), student);
+    let seen = seen.and_then(|view| {
+        let dives = view.dives.iter().map(|dive| own_dive(shell, &course, dive));
+        let dives = dives.collect::<Result<Vec<_>, Fault>>()?;
+        Ok((view, dives))
+    });
+    let seen = shell.see(seen, |fault| {
         door.set_fault(fault);
         door.set_load(Load::Failed);
     });
-    let Some(view) = view else { return };
+    let Some((view, dives)) = seen else { return };
     shell.title(view.name.name.clone(), "");
     let another = kept
         .view
@@ -94,6 +108,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     door.set_skills(rows(skills));
     let standing = view.notes.iter().filter(|note| note.withdrawn.is_none());
     door.set_notes(rows(standing.map(note_row)));
+    door.set_dives(rows(dives));
     door.set_presets(ui.global::<Words>().invoke_presets());
     door.set_fault("".into());
     door.set_load(Load::Ready);
@@ -189,6 +204,23 @@ fn skill_row(cell: &NamedCell, family: &tallywater_bindings::Family, first: bool
             .map(|at| words::day(&at.day))
             .unwrap_or_default(),
     }
+}
+
+/// A dive, and whether there is a profile to draw.
+fn own_dive(shell: &Rc<Shell>, course: &str, dive: &DiveRow) -> Result<ui::OwnDive, Fault> {
+    let entry = dive.entry.clone();
+    let of = ChartOf::Profile {
+        dive: entry.clone(),
+    };
+    Ok(ui::OwnDive {
+        entry: entry.into(),
+        day: words::day(&dive.down.day),
+        clock: words::clock(&dive.down),
+        depth: words::figure(&dive.max_depth),
+        span: words::span(&dive.span),
+        // Where it is known how the dive came up there are samples.
+        drawn: dive.climb.is_some() || shell.desk().chart(course.to_owned(), of)?.is_some(),
+    })
 }
 
 fn note_row(note: &NoteRow) -> ui::NoteRow {

@@ -1,5 +1,7 @@
 //! Route: which screen, and about what.
 
+use tallywater_bindings::ChartOf;
+
 use crate::ui::{Place, Screen};
 
 /// Which screen, and about what.
@@ -15,6 +17,10 @@ pub struct Route {
     pub student: Option<String>,
     /// The skill it is about.
     pub skill: Option<String>,
+    /// The picture it draws.
+    pub picture: Option<ChartOf>,
+    /// The incident whose timeline it shows, by its entry.
+    pub incident: Option<String>,
 }
 
 impl Route {
@@ -26,6 +32,8 @@ impl Route {
             session: None,
             student: None,
             skill: None,
+            picture: None,
+            incident: None,
         }
     }
 
@@ -57,6 +65,20 @@ impl Route {
         self
     }
 
+    /// The same, with this picture.
+    #[must_use]
+    pub fn picture(mut self, of: ChartOf) -> Self {
+        self.picture = Some(of);
+        self
+    }
+
+    /// The same, about this incident.
+    #[must_use]
+    pub fn incident(mut self, entry: impl Into<String>) -> Self {
+        self.incident = Some(entry.into()).filter(|entry| !entry.is_empty());
+        self
+    }
+
     /// The same course and session on another screen.
     #[must_use]
     pub fn here(&self, screen: Screen) -> Self {
@@ -66,6 +88,8 @@ impl Route {
             session: self.session.clone(),
             student: None,
             skill: None,
+            picture: None,
+            incident: None,
         }
     }
 
@@ -86,7 +110,7 @@ impl Route {
             | Screen::Bare
             | Screen::Student => Place::Board,
             Screen::Cards => Place::Cards,
-            Screen::Water | Screen::Times => Place::Water,
+            Screen::Water | Screen::Times | Screen::Teams => Place::Water,
             Screen::More
             | Screen::Students
             | Screen::Sessions
@@ -94,6 +118,7 @@ impl Route {
             | Screen::Dives
             | Screen::Limits
             | Screen::Judging
+            | Screen::Picture
             | Screen::Slate
             | Screen::Keep
             | Screen::Calculators
@@ -105,6 +130,7 @@ impl Route {
             | Screen::Devices
             | Screen::Journal
             | Screen::Incident
+            | Screen::Timeline
             | Screen::Debrief
             | Screen::Emergency
             | Screen::Sites
