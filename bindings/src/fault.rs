@@ -207,6 +207,7 @@ impl From<Refusal> for Fault {
             Refusal::GapsOpen { count } => fault.what("gap").value(count),
             Refusal::Outline(faults) => fault.what("fault").value(faults.len()),
             Refusal::Policy(faults) => fault.what("fault").value(faults.len()),
+            Refusal::Media(why) => fault.what("file").value(why),
         }
     }
 }

@@ -182,6 +182,8 @@ mirror! {
         EmergencySet,
         EmergencyConfirmed,
         AlarmRaised,
+        Attachment,
+        AttachmentText,
     }
 
     /// How a cell stands.

@@ -9,7 +9,7 @@ use crate::course::{
     CourseId, EntryId, LedgerId, SessionId, SiteId, StaffId, StudentId, clean_line,
 };
 use crate::entry::{
-    AlarmRaised, Amendment, Attempt, Attendance, Body, Clearance, Completion, Confirmation,
+    AlarmRaised, Amendment, AttachmentText, Attempt, Attendance, Body, Clearance, Completion, Confirmation,
     Debrief, Details, DetailsDigest, DiveLogged, EmergencyConfirmed, EmergencySet, Enrolment,
     Exemption, HoldSet, Incident, Kind, LateAccepted, Mark, Note, Origin, OutlineSet, Override,
     PolicyConfirmed, PolicySet, Refusal, Resolution, Revocation, SessionCancelled, SessionMoved,
@@ -399,6 +399,16 @@ impl Shelf {
                     when: when.unwrap_or_else(|| self.stamps.now()),
                 };
                 Ok(Drafts::one(LedgerId::Course(course), raised, Vec::new()))
+            }
+            Request::SayOfAttachment {
+                course,
+                attachment,
+                text,
+            } => {
+                let standing = &self.course(&course)?.standing;
+                let after = standing.attachment_text_entries(&attachment);
+                let said = AttachmentText { attachment, text };
+                Ok(Drafts::one(LedgerId::Course(course), said, after))
             }
             Request::Complete {
                 course,

@@ -319,6 +319,12 @@ pub enum Request {
         what: Alarm,
         when: Option<DateTime<FixedOffset>>,
     },
+    /// What a person says of a photograph, or heard in a sound.
+    SayOfAttachment {
+        course: CourseId,
+        attachment: EntryId,
+        text: String,
+    },
     /// A student's course ends.
     Complete {
         course: CourseId,

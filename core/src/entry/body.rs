@@ -3,6 +3,7 @@
 use serde::Serialize;
 use serde_json::value::RawValue;
 
+use super::attachment::{Attachment, AttachmentText};
 use super::debrief::Debrief;
 use super::gate::Override;
 use super::judging::{Attempt, Completion, Confirmation, Exemption, Resolution, Withdrawal};
@@ -214,6 +215,10 @@ kinds! {
     EmergencyConfirmed("emergency_confirmed", Shop, Office),
     /// Something went wrong in the water.
     AlarmRaised("alarm_raised", Course, Anyone),
+    /// A photograph or a sound is kept.
+    Attachment("attachment", Course, Anyone),
+    /// What a person says of a photograph, or heard in a sound.
+    AttachmentText("attachment_text", Course, Anyone),
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
-use super::{Body, DebriefText, Origin, Passage, Refusal, RuleText};
+use super::{Attachment, Body, DebriefText, Origin, Passage, Refusal, RuleText};
 use crate::course::{
     DiveLog, EmergencyPlan, PersonDetails, SessionPlan, Site, WeightCheck, is_blank,
 };
@@ -163,7 +163,9 @@ fn dates(body: &Body) -> Vec<NaiveDate> {
         | Body::Debrief(_)
         | Body::SiteSet(_)
         | Body::EmergencySet(_)
-        | Body::EmergencyConfirmed(_) => Vec::new(),
+        | Body::EmergencyConfirmed(_)
+        | Body::Attachment(_)
+        | Body::AttachmentText(_) => Vec::new(),
     }
 }
 
@@ -398,6 +400,14 @@ pub(super) fn emergency(plan: &EmergencyPlan) -> Result<(), Refusal> {
     let parts = plan.parts().into_iter();
     let mut parts = parts.map(|(field, given)| longest(field, given, NOTE));
     parts.try_for_each(|one| one)
+}
+
+/// A photograph or a sound as large as one may be.
+pub(super) fn attachment(attachment: &Attachment) -> Result<(), Refusal> {
+    let (bytes, media) = (attachment.file.bytes, attachment.file.media);
+    let field = if media.is_sound() { "sound" } else { "picture" };
+    figure(field, i64::from(bytes), 1, i64::from(media.most_bytes()))?;
+    optional("slate", attachment.slate.as_ref(), 16)
 }
 
 /// Whether a name may be kept: not empty, not longer than can be shown.

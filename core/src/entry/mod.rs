@@ -4,6 +4,7 @@
 //! Comes after [`crate::course`]; [`crate::ledger`] keeps entries, [`crate::trust`] signs
 //! and checks them, [`crate::standing`] says what they mean.
 
+mod attachment;
 mod authority;
 mod body;
 mod bounds;
@@ -23,6 +24,7 @@ mod site;
 mod stored;
 mod water;
 
+pub use attachment::{Attachment, AttachmentText, KeptFile};
 pub use authority::{Authority, Hand};
 pub use body::{Body, Home, Kind, Writers};
 pub use bounds::check_name;

@@ -404,6 +404,22 @@ pub fn may_record(
             known("session", facts.session_open(&b.session).is_some())?;
             bounds::clock("time", b.when.date_naive())
         }
+        Body::Attachment(b) => {
+            // Of a cancelled session too: its slate may have been written all the same.
+            known("session", facts.session_open(&b.session).is_some())?;
+            b.student.as_ref().map_or(Ok(()), student)?;
+            bounds::attachment(b)
+        }
+        Body::AttachmentText(b) => {
+            bounds::text("text", &b.text, NOTE)?;
+            match facts.entry(&b.attachment) {
+                Some((Kind::Attachment, _, true)) => Ok(()),
+                Some((Kind::Attachment, _, false)) => Err(Refusal::CountsNot {
+                    entry: b.attachment,
+                }),
+                Some(_) | None => Err(Refusal::Unknown { what: "attachment" }),
+            }
+        }
     }
 }
 
@@ -455,7 +471,9 @@ pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId, confirmed: bool) ->
         | Kind::SiteSet
         | Kind::EmergencySet
         | Kind::EmergencyConfirmed
-        | Kind::AlarmRaised => {
+        | Kind::AlarmRaised
+        | Kind::Attachment
+        | Kind::AttachmentText => {
             writer.role == Role::Instructor || (by == writer.staff && !confirmed)
         }
     }

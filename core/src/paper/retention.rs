@@ -366,6 +366,7 @@ fn texts(body: &Body) -> Vec<&str> {
             let parts = b.said.parts().into_iter().map(|(_, text)| text.as_str());
             parts.filter(|text| !text.is_empty()).collect()
         }
+        Body::AttachmentText(b) => vec![&b.text],
         Body::Resolution(b) => vec![&b.why],
         Body::Exemption(b) => vec![&b.why],
         Body::Override(b) => vec![&b.why],
@@ -404,6 +405,7 @@ fn texts(body: &Body) -> Vec<&str> {
         | Body::Completion(_)
         | Body::EmergencyConfirmed(_)
         | Body::AlarmRaised(_)
+        | Body::Attachment(_)
         | Body::SiteSet(_)
         | Body::EmergencySet(_) => Vec::new(),
     }
@@ -414,6 +416,7 @@ fn is_about(body: &Body, student: StudentId) -> bool {
         Body::Attempt(b) => b.student == student,
         Body::Note(b) => b.student == Some(student),
         Body::Debrief(b) => b.student == student,
+        Body::Attachment(b) => b.student == Some(student),
         Body::Resolution(b) => b.student == student,
         Body::Exemption(b) => b.student == student,
         Body::Override(b) => b.student == student,
@@ -449,6 +452,7 @@ fn is_about(body: &Body, student: StudentId) -> bool {
         | Body::SiteSet(_)
         | Body::EmergencySet(_)
         | Body::EmergencyConfirmed(_)
-        | Body::AlarmRaised(_) => false,
+        | Body::AlarmRaised(_)
+        | Body::AttachmentText(_) => false,
     }
 }

@@ -438,6 +438,16 @@ words! {
     debrief_proposed: "proposed from the marks, not changed yet";
     debrief_kept: "kept by {who}, {when}";
 
+    // Photographs and sounds.
+    kept_title: "Photographs and sounds";
+    kept_photograph: "Photograph";
+    kept_sound: "Sound";
+    kept_slate: "slate {number}";
+    kept_digest: "SHA-256 of the file";
+    kept_length: "{n} bytes";
+    kept_said: "In words, by {who}: {text}";
+    kept_note: "They lie beside the record, and no mark rests on them. Whether a file is the one that was kept, its digest says.";
+
     // The student's page.
     page_title: "Your course so far";
     page_subject: "What one student takes home: met, open, what comes next, own dives";

@@ -5,6 +5,7 @@
 //! the same.
 
 mod asked;
+mod kept;
 
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -199,7 +199,9 @@ fn said(body: &Body, target: Option<&Counted>) -> Said {
         | Body::SiteSet(_)
         | Body::EmergencySet(_)
         | Body::EmergencyConfirmed(_)
-        | Body::AlarmRaised(_) => Said::Nothing,
+        | Body::AlarmRaised(_)
+        | Body::Attachment(_)
+        | Body::AttachmentText(_) => Said::Nothing,
     }
 }
 
@@ -264,6 +266,10 @@ impl<'a> About<'a> {
                 about.session = Some(b.session);
             }
             Body::AlarmRaised(b) => about.session = Some(b.session),
+            Body::Attachment(b) => {
+                about.who = b.student.map(Who::Student).into_iter().collect();
+                about.session = Some(b.session);
+            }
             Body::SessionPlanned(b) => about.session = Some(b.session),
             Body::SessionMoved(b) => about.session = Some(b.session),
             Body::SessionCancelled(b) => about.session = Some(b.session),
@@ -286,6 +292,7 @@ impl<'a> About<'a> {
             | Body::SiteSet(_)
             | Body::EmergencySet(_)
             | Body::EmergencyConfirmed(_)
+            | Body::AttachmentText(_)
             | Body::Withdrawal(_) => {}
         }
         about

@@ -202,6 +202,7 @@ words! {
         DiveLogged = "Dive logged", Incident = "Incident", Completion = "Completion", Debrief = "Debrief",
         SiteSet = "Site described", EmergencySet = "Emergency plan written", EmergencyConfirmed = "Emergency plan confirmed",
         AlarmRaised = "Something went wrong in the water",
+        Attachment = "Photograph or sound kept", AttachmentText = "Words of a photograph or a sound",
     }
 }
 

@@ -71,6 +71,7 @@ same!(
         WeightChecked => WeightChecked, DiveLogged => DiveLogged, Incident => Incident, Completion => Completion,
         HoldSet => HoldSet, CourseDropped => CourseDropped, Override => SetAside, StaffRenewed => StaffRenewed,
         Debrief => Debrief, SiteSet => SiteSet, EmergencySet => EmergencySet, EmergencyConfirmed => EmergencyConfirmed, AlarmRaised => AlarmRaised,
+        Attachment => Attachment, AttachmentText => AttachmentText,
     } EntryKind
 );
 

@@ -76,7 +76,9 @@ pub fn public_part(root: DeviceKey, shop: &Ledger, course: &Ledger) -> Result<Le
             | Body::SiteSet(_)
             | Body::EmergencySet(_)
             | Body::EmergencyConfirmed(_)
-            | Body::AlarmRaised(_) => false,
+            | Body::AlarmRaised(_)
+            | Body::Attachment(_)
+            | Body::AttachmentText(_) => false,
         };
         if let Some(bytes) = shop.bytes_of(id).filter(|_| is_public) {
             part.add(&bytes)?;

@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::NaiveDate;
 
 use super::{
-    MarkLine, MarkWhat, OutlineLine, PaperLine, Place, PolicyLine, Proof, Record, RecordState,
+    KeptLine, MarkLine, MarkWhat, OutlineLine, PaperLine, Place, PolicyLine, Proof, Record, RecordState,
     SkillLine, TextLine,
 };
 use crate::course::{ClearanceKind, EntryId, Role, SessionId, StudentId};
@@ -108,7 +108,9 @@ impl<'a> Gathering<'a> {
                 | Body::SiteSet(_)
                 | Body::EmergencySet(_)
                 | Body::EmergencyConfirmed(_)
-                | Body::AlarmRaised(_) => {}
+                | Body::AlarmRaised(_)
+                | Body::Attachment(_)
+                | Body::AttachmentText(_) => {}
             }
         }
         let born = details.as_ref().and_then(|details| details.born);
@@ -132,6 +134,7 @@ impl<'a> Gathering<'a> {
             .count();
         let sessions = self.sessions();
         let (dives, weights) = self.water();
+        let kept = self.kept();
         let mut staff: Vec<(String, Role)> = course
             .staff()
             .into_iter()
@@ -173,6 +176,7 @@ impl<'a> Gathering<'a> {
             sessions,
             dives,
             weights,
+            kept,
             remarks,
             incidents,
             proof: self.proof(),
@@ -368,7 +372,9 @@ impl<'a> Gathering<'a> {
             | Body::SiteSet(_)
             | Body::EmergencySet(_)
             | Body::EmergencyConfirmed(_)
-            | Body::AlarmRaised(_) => return None,
+            | Body::AlarmRaised(_)
+            | Body::Attachment(_)
+            | Body::AttachmentText(_) => return None,
         };
         let by = self.signed(one);
         let confirmed = course.confirmation_of(&one.entry.id).cloned().map(|by| {
@@ -397,6 +403,29 @@ impl<'a> Gathering<'a> {
             withdrawn,
             one_of_two,
         })
+    }
+
+    fn kept(&mut self) -> Vec<KeptLine> {
+        let course = self.source.course;
+        let texts = course.attachment_texts();
+        let mut lines = Vec::new();
+        for (one, attachment) in course.attachments() {
+            if !course.shown_by(attachment).contains(&self.student) {
+                continue;
+            }
+            let said = texts.get(&one.entry.id).copied();
+            let said = said.filter(|_| attachment.student.is_some());
+            lines.push(KeptLine {
+                entry: one.entry.id,
+                file: attachment.file,
+                place: self.place(attachment.session),
+                slate: attachment.slate.clone(),
+                at: one.entry.at,
+                by: self.signed(one),
+                text: said.map(|(by, text)| (text.text.clone(), self.signed(by))),
+            });
+        }
+        lines
     }
 
     pub(super) fn place(&self, session: SessionId) -> Option<Place> {

@@ -134,7 +134,9 @@ impl Gathering<'_> {
                 | Body::SiteSet(_)
                 | Body::EmergencySet(_)
                 | Body::EmergencyConfirmed(_)
-                | Body::AlarmRaised(_) => {}
+                | Body::AlarmRaised(_)
+                | Body::Attachment(_)
+                | Body::AttachmentText(_) => {}
             }
         }
         dives.sort_by_key(|dive| (dive.log.down, dive.entry));
