@@ -96,6 +96,7 @@ mirror! {
         SetEmergency { site: String, plan: EmergencyPlan },
         ConfirmEmergency { site: String, plan: String },
         RaiseAlarm { course: String, session: String, what: Alarm, when: Option<String> },
+        SayOfAttachment { course: String, attachment: String, text: String },
         Complete { course: String, student: String, outcome: Outcome, considered: Vec<String> },
         Forget { student: String, why: String },
         SetHold { on: HoldOn, why: String, until: Option<String> },

@@ -35,6 +35,7 @@ mod found_by;
 mod growth;
 mod hostile_files;
 mod keeping;
+mod kept_files;
 mod ledger_fuzz;
 mod ledger_log;
 mod link_attacks;

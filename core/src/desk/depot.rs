@@ -100,7 +100,11 @@ impl Shelf {
         }
     }
 
-    pub(super) fn may_share(&mut self, peer: &DeviceKey, ledger: &LedgerId) -> Result<bool, DeskError> {
+    pub(super) fn may_share(
+        &mut self,
+        peer: &DeviceKey,
+        ledger: &LedgerId,
+    ) -> Result<bool, DeskError> {
         if self.admitted(peer)?.is_none() {
             return Ok(false);
         }
@@ -349,7 +353,8 @@ impl Depot for Desk {
         at: &FilePlace,
         bytes: &[u8],
     ) -> Result<PieceTaken, DepotError> {
-        self.take_piece_of_file(peer, at, bytes).map_err(depot_error)
+        self.take_piece_of_file(peer, at, bytes)
+            .map_err(depot_error)
     }
 
     fn met(&self, peer: &DeviceKey, at: SocketAddr) -> Result<(), DepotError> {

@@ -9,11 +9,12 @@ use crate::course::{
     CourseId, EntryId, LedgerId, SessionId, SiteId, StaffId, StudentId, clean_line,
 };
 use crate::entry::{
-    AlarmRaised, Amendment, AttachmentText, Attempt, Attendance, Body, Clearance, Completion, Confirmation,
-    Debrief, Details, DetailsDigest, DiveLogged, EmergencyConfirmed, EmergencySet, Enrolment,
-    Exemption, HoldSet, Incident, Kind, LateAccepted, Mark, Note, Origin, OutlineSet, Override,
-    PolicyConfirmed, PolicySet, Refusal, Resolution, Revocation, SessionCancelled, SessionMoved,
-    SessionPlanned, ShopOpened, SiteSet, StaffJoined, StaffRenewed, WeightChecked, Withdrawal,
+    AlarmRaised, Amendment, AttachmentText, Attempt, Attendance, Body, Clearance, Completion,
+    Confirmation, Debrief, Details, DetailsDigest, DiveLogged, EmergencyConfirmed, EmergencySet,
+    Enrolment, Exemption, HoldSet, Incident, Kind, LateAccepted, Mark, Note, Origin, OutlineSet,
+    Override, PolicyConfirmed, PolicySet, Refusal, Resolution, Revocation, SessionCancelled,
+    SessionMoved, SessionPlanned, ShopOpened, SiteSet, StaffJoined, StaffRenewed, WeightChecked,
+    Withdrawal,
 };
 use crate::view::{OnScreen, Tap};
 

@@ -114,7 +114,11 @@ impl Desk {
         let clean = cleaned(bytes).map_err(Refusal::Media)?;
         let most = i64::from(clean.media.most_bytes());
         let too_long = || Refusal::OutOfBounds {
-            field: if clean.media.is_sound() { "sound" } else { "picture" },
+            field: if clean.media.is_sound() {
+                "sound"
+            } else {
+                "picture"
+            },
             value: i64::try_from(clean.bytes.len()).unwrap_or(i64::MAX),
             least: 1,
             most,

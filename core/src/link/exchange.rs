@@ -18,8 +18,8 @@ use std::sync::Arc;
 use tracing::warn;
 
 use super::by_entries::ByEntries;
-use super::files::Files;
 use super::depot::{Arrival, Depot, DepotError, Reach};
+use super::files::Files;
 use super::{LinkEvent, Parting};
 use crate::course::LedgerId;
 use crate::entry::DeviceKey;

@@ -111,7 +111,11 @@ impl Exchange {
 
     /// The peer has not got it whole, or this device may not have it.
     pub(super) fn hear_lacking(&mut self, file: FileId) {
-        if self.files.asked.is_some_and(|(asked, _)| asked.file == file) {
+        if self
+            .files
+            .asked
+            .is_some_and(|(asked, _)| asked.file == file)
+        {
             self.files.asked = None;
             self.files.passed.insert(file);
         }

@@ -122,7 +122,9 @@ fn orientation(tiff: &[u8]) -> Option<u8> {
         // Tag, type SHORT, one value, which stands in the field itself.
         if short(field)? == 0x0112 {
             let said = short(field.checked_add(8)?)?;
-            return u8::try_from(said).ok().filter(|said| (2..=8).contains(said));
+            return u8::try_from(said)
+                .ok()
+                .filter(|said| (2..=8).contains(said));
         }
     }
     None

@@ -74,7 +74,9 @@ fn boxes(bytes: &[u8], at: usize, depth: usize, found: &mut Found) -> Result<(),
             found.sound |= kind == Some(b"soun");
             found.moving |= kind == Some(b"vide");
         } else if BESIDE.contains(&&name) {
-            found.go.push((begins + 4..begins + 8, starts..starts + inside));
+            found
+                .go
+                .push((begins + 4..begins + 8, starts..starts + inside));
         }
     }
     Ok(())

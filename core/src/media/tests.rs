@@ -8,8 +8,20 @@ fn segment(marker: u8, body: &[u8]) -> Vec<u8> {
 
 /// An EXIF segment with an orientation, a place and a camera, in either order of bytes.
 fn exif(turned: u16, big: bool) -> Vec<u8> {
-    let short = |n: u16| if big { n.to_be_bytes() } else { n.to_le_bytes() };
-    let long = |n: u32| if big { n.to_be_bytes() } else { n.to_le_bytes() };
+    let short = |n: u16| {
+        if big {
+            n.to_be_bytes()
+        } else {
+            n.to_le_bytes()
+        }
+    };
+    let long = |n: u32| {
+        if big {
+            n.to_be_bytes()
+        } else {
+            n.to_le_bytes()
+        }
+    };
     let mut body = b"Exif\0\0".to_vec();
     body.extend(if big { b"MM" } else { b"II" });
     body.extend(short(42));
@@ -68,11 +80,28 @@ fn a_photograph_loses_its_place_and_keeps_what_is_drawn_and_which_way_is_up() {
         );
         let clean = cleaned(&given).unwrap();
         assert_eq!(clean.media, Media::Jpeg);
-        for gone in [&b"GPS"[..], b"camera", b"place", b"MPF", b"film", b"Photoshop"] {
-            assert!(holds(&given, gone) && !holds(&clean.bytes, gone), "{gone:?}");
+        for gone in [
+            &b"GPS"[..],
+            b"camera",
+            b"place",
+            b"MPF",
+            b"film",
+            b"Photoshop",
+        ] {
+            assert!(
+                holds(&given, gone) && !holds(&clean.bytes, gone),
+                "{gone:?}"
+            );
         }
         let upright = b"Exif\0\0MM\0\x2a\0\0\0\x08\0\x01\x01\x12\0\x03\0\0\0\x01\0\x06\0\0\0\0\0\0";
-        for kept in [&upright[..], b"JFIF", b"ICC_PROFILE", b"Adobe", CODED, &QUANTA] {
+        for kept in [
+            &upright[..],
+            b"JFIF",
+            b"ICC_PROFILE",
+            b"Adobe",
+            CODED,
+            &QUANTA,
+        ] {
             assert!(holds(&clean.bytes, kept), "{kept:?}");
         }
         assert!(clean.bytes.ends_with(&[0xff, 0xd9]));
@@ -188,7 +217,11 @@ fn a_file_that_breaks_off_anywhere_is_refused_and_what_was_turned_in_it_never_pa
             b"\0\0\0\x01IHDR.sum!\0\0\0\x02IDAT..sum!\0\0\0\0IENDsum!",
         ]
         .concat(),
-        [&b"RIFF\x1c\0\0\0WAVE"[..], b"fmt \x02\0\0\0..data\x06\0\0\0sample"].concat(),
+        [
+            &b"RIFF\x1c\0\0\0WAVE"[..],
+            b"fmt \x02\0\0\0..data\x06\0\0\0sample",
+        ]
+        .concat(),
     ];
     for file in whole {
         assert!(cleaned(&file).is_ok(), "{:?}", cleaned(&file));

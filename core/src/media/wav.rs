@@ -14,7 +14,9 @@ pub(super) fn cleaned(bytes: &[u8]) -> Result<Vec<u8>, MediaFault> {
     let whole = length(u32::from_le_bytes(from.array("beginning")?));
     from.take(4, "beginning")?;
     // What hangs behind the end that it names is none of it.
-    let inside = whole.checked_sub(4).and_then(|inside| from.rest.get(..inside));
+    let inside = whole
+        .checked_sub(4)
+        .and_then(|inside| from.rest.get(..inside));
     from.rest = inside.ok_or_else(|| from.damaged("length"))?;
     let mut kept = Vec::with_capacity(bytes.len());
     let (mut parts, mut format, mut sound) = (0_usize, false, false);

@@ -209,10 +209,7 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError`].
-    pub fn files_of(
-        &self,
-        ledger: &LedgerId,
-    ) -> Result<BTreeMap<KeptFile, FileState>, StoreError> {
+    pub fn files_of(&self, ledger: &LedgerId) -> Result<BTreeMap<KeptFile, FileState>, StoreError> {
         let step = during(READ);
         let sql = format!(
             "SELECT n.digest, n.size, n.media, {STATE} FROM names_file n

@@ -95,9 +95,7 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "malformed" => t("this is not something Tallywater wrote"),
         "media_damaged" => t("the picture or sound is damaged or was cut short; it is not kept"),
         "media_moving" => t("this is a film, and only sound is kept"),
-        "media_unknown" => {
-            t("this is no JPEG or PNG picture and no Ogg, WAV or MP4 sound")
-        }
+        "media_unknown" => t("this is no JPEG or PNG picture and no Ogg, WAV or MP4 sound"),
         "not_a_choice" => t("this is none of the choices"),
         "not_a_file" => {
             t("there is something of that name that is no file, and it is left as it is")

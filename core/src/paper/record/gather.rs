@@ -6,8 +6,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::NaiveDate;
 
 use super::{
-    KeptLine, MarkLine, MarkWhat, OutlineLine, PaperLine, Place, PolicyLine, Proof, Record, RecordState,
-    SkillLine, TextLine,
+    KeptLine, MarkLine, MarkWhat, OutlineLine, PaperLine, Place, PolicyLine, Proof, Record,
+    RecordState, SkillLine, TextLine,
 };
 use crate::course::{ClearanceKind, EntryId, Role, SessionId, StudentId};
 use crate::entry::{Body, DeviceKey, Kind, Measured, Outcome, RuleText};
