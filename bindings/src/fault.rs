@@ -226,6 +226,7 @@ impl Fault {
             Refusal::GapsOpen { count } => fault.what("gap").value(count),
             Refusal::Outline(faults) => fault.what("fault").value(faults.len()),
             Refusal::Policy(faults) => bounds::of_policy(&faults, units),
+            Refusal::Media(why) => fault.what("file").value(why),
         }
     }
 }

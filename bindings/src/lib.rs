@@ -28,6 +28,7 @@
 uniffi::setup_scaffolding!("tallywater");
 
 mod activity;
+mod attachment;
 mod attempt_sheet;
 mod beside;
 mod board;
@@ -98,6 +99,10 @@ mod water;
 mod word;
 
 pub use activity::{ActivityRow, ActivityView, Said, Unverified};
+pub use attachment::{
+    AttachmentHere, AttachmentOf, AttachmentRow, AttachmentSaid, AttachmentsView, FileHere,
+    KeptFile, MediaKind,
+};
 pub use attempt_sheet::{AttemptSheetView, BuildsOn, DemandView, MethodMet, SettingMet};
 pub use beside::{CellKey, Neighbours};
 pub use board::{BoardColumn, BoardCounts, BoardGroup, BoardRow, BoardView, Columns};

@@ -56,6 +56,7 @@ impl From<BundleError> for Fault {
             BundleError::OtherRoot | BundleError::OtherShop => Self::rule("course_file_other_shop"),
             BundleError::NotOne { what } => Self::rule("course_file_not_one").what(what),
             BundleError::Twice { ledger } => Self::rule("twice").what("ledger").id(ledger),
+            BundleError::NotNamed => Self::rule("course_file_not_named"),
             BundleError::NotEnrolled { ledger } => {
                 Self::rule("course_file_not_enrolled").id(ledger)
             }

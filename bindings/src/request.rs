@@ -133,6 +133,7 @@ mirror! {
         AddIncidentFact { course: String, incident: String, about: FactAbout, text: String },
         AddIncidentReport { course: String, incident: String, to: String, by: Option<String> },
         ReportMade { course: String, report: String, on: Option<String> },
+        SayOfAttachment { course: String, attachment: String, text: String },
         Complete { course: String, student: String, outcome: Outcome, considered: Vec<String> },
         Forget { student: String, why: String },
         SetHold { on: HoldOn, why: String, until: Option<String> },

@@ -16,6 +16,8 @@ mirror! {
         entries: u32,
         changed: u32,
         unreadable: Vec<String>,
+        files: u32,
+        hurt_files: u32,
     }
 }
 

@@ -189,6 +189,8 @@ mirror! {
         IncidentFact,
         IncidentReport,
         IncidentReported,
+        Attachment,
+        AttachmentText,
     }
 
     /// How a cell stands.

@@ -24,7 +24,8 @@
 //! Beside the path: [`course`] holds the trade's words as types; [`calc`] the dive
 //! calculations, each with what it rests on ([`calc::source`]: published, common practice, memory
 //! or an estimate of our own) and how it was checked ([`calc::check`]); [`sync`] and [`link`]
-//! carry ledgers between paired devices; [`paper`] prints and exports the record; [`words`] holds
+//! carry ledgers between paired devices; [`media`] makes a photograph or a sound into what is
+//! kept; [`paper`] prints and exports the record; [`words`] holds
 //! what a person reads, once, in each language; [`demo`] builds a school of our own
 //! invention through the same requests.
 //!
@@ -38,6 +39,7 @@ pub mod desk;
 pub mod entry;
 pub mod ledger;
 pub mod link;
+pub mod media;
 pub mod paper;
 pub mod plan;
 pub mod stamp;

@@ -35,10 +35,12 @@ use report::{Report, percentile};
 use resident::resident_mib;
 use support::devices::{Device, School, day};
 use support::links::{Online, go_online, until};
-use tallywater_core::desk::{Change, Listener, Request};
+use support::media::photograph;
+use tallywater_core::desk::{AttachmentOf, Change, Listener, Request};
 use tallywater_core::entry::Mark;
 use tallywater_core::link::LinkEvent;
 use tallywater_core::store::Store;
+use tallywater_core::view::{AttachmentHere, AttachmentRow, Units};
 
 fn main() {
     let asked = std::env::args().skip(1).find(|word| !word.starts_with('-'));
@@ -51,6 +53,7 @@ fn main() {
     );
     to_the_shop(&mut report, "first sync of 10,000 entries", 10_000, None);
     live(&mut report);
+    beside_photographs(&mut report);
     with_courses(&mut report);
     if !report.within() {
         std::process::exit(1);
@@ -130,7 +133,8 @@ struct Bell(mpsc::Sender<()>);
 
 impl Listener for Bell {
     fn changed(&self, change: &Change) {
-        if change.from_elsewhere {
+        // A mark: a photograph that has come whole changes no cell.
+        if change.from_elsewhere && !change.cells.is_empty() {
             let _ = self.0.send(());
         }
     }
@@ -167,6 +171,63 @@ fn live(report: &mut Report) {
         });
     }
 }
+
+/// The same while photographs of 8 MB are on their way, one after the other.
+fn beside_photographs(report: &mut Report) {
+    if !report.wants("photograph") {
+        return;
+    }
+    let school = School::new(8);
+    let of = AttachmentOf {
+        course: school.course,
+        session: school.session,
+        student: None,
+        slate: None,
+    };
+    for n in 0..PHOTOGRAPHS {
+        let bytes = photograph(8 << 20, n + 1);
+        let kept = school.instructor.desk.keep_attachment(of.clone(), &bytes);
+        kept.unwrap();
+    }
+    support::devices::meet(&school.instructor, &school.assistant);
+    let instructor = go_online(&school.instructor.desk);
+    let assistant = go_online(&school.assistant.desk);
+    let whole = || {
+        let (desk, session) = (&school.assistant.desk, &school.session);
+        let view = desk.attachments(&school.course, session, Units::Metric);
+        let rows = view.unwrap().unwrap().rows;
+        let is = |row: &&AttachmentRow| row.here == AttachmentHere::Whole;
+        u64::try_from(rows.iter().filter(is).count()).unwrap()
+    };
+    let start = Instant::now();
+    instructor.look_at(&assistant);
+    until("the first photograph", || whole() > 0);
+    let (mut taps, mut seen) = marks_seen(&school, &school.assistant, 100);
+    let there = whole();
+    assert!(there < PHOTOGRAPHS, "they were all there before the marks");
+    let with = "beside photographs on their way";
+    report.note(
+        &format!("the tap itself, {with}, p50"),
+        percentile(&mut taps, 50),
+    );
+    report.note(
+        &format!("live mark on the other tablet, {with}, p50"),
+        percentile(&mut seen, 50),
+    );
+    report.note(
+        &format!("live mark on the other tablet, {with}, p99"),
+        percentile(&mut seen, 99),
+    );
+    until("every photograph", || whole() == PHOTOGRAPHS);
+    let all = start.elapsed();
+    report.note(
+        &format!("{PHOTOGRAPHS} photographs of 8 MB and 100 marks between them"),
+        all,
+    );
+}
+
+/// So many photographs are on their way.
+const PHOTOGRAPHS: u64 = 12;
 
 /// So many marks of the instructor's: how long each tap took, and how long until another device
 /// had heard of it.

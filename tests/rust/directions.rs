@@ -121,6 +121,7 @@ const MAY: &[May] = &[
         ],
     ),
     may("words", &[], &["std"]),
+    may("media", &["course"], &["std"]),
     may(
         "store",
         &["course", "entry", "ledger"],
@@ -171,7 +172,7 @@ const KNOWS_ALL: &str = "desk";
 
 /// Rooms that compute and never look: no disk, no network, no clock, no other process.
 const PURE: &[&str] = &[
-    "calc", "course", "entry", "trust", "ledger", "standing", "plan", "view", "words",
+    "calc", "course", "entry", "trust", "ledger", "standing", "plan", "view", "words", "media",
 ];
 
 /// What a pure room may not name of the standard library.

@@ -4,15 +4,15 @@
 use std::path::PathBuf;
 
 use tallywater_core::course::{
-    Alarm, CourseId, EmergencyPlan, EntryId, LedgerId, Position, SessionId, ShopId, Site, SiteId,
-    StaffId, StudentId,
+    Alarm, CourseId, EmergencyPlan, EntryId, LedgerId, Media, Position, SessionId, ShopId, Site,
+    SiteId, StaffId, StudentId,
 };
 use tallywater_core::entry::{
-    AlarmEnd, AlarmEnded, AlarmRaised, Begun, Body, CourseDropped, Debrief, DebriefText,
-    ENVELOPE_VERSION, EmergencyConfirmed, EmergencySet, Entry, Envelope, FactAbout, FormatError,
-    Happening, HoldOn, HoldSet, Incident, IncidentFact, IncidentMoment, IncidentPerson,
-    IncidentReport, IncidentReported, PAYLOAD_VERSION, PartIn, Reading, SiteSet, Teams, TeamsSet,
-    Who, Zone, read, write,
+    AlarmEnd, AlarmEnded, AlarmRaised, Attachment, AttachmentText, Begun, Body, CourseDropped,
+    Debrief, DebriefText, ENVELOPE_VERSION, EmergencyConfirmed, EmergencySet, Entry, Envelope,
+    FactAbout, FormatError, Happening, HoldOn, HoldSet, Incident, IncidentFact, IncidentMoment,
+    IncidentPerson, IncidentReport, IncidentReported, KeptFile, PAYLOAD_VERSION, PartIn, Reading,
+    Sha256Hex, SiteSet, Teams, TeamsSet, Who, Zone, read, write,
 };
 use tallywater_core::ledger::{LEDGER_FORMAT, Ledger, LedgerError};
 use uuid::Uuid;
@@ -410,4 +410,66 @@ fn the_numbers_of_the_formats_are_those_of_the_kept_files() {
         (LEDGER_FORMAT, ENVELOPE_VERSION, PAYLOAD_VERSION),
         (2, 2, 1)
     );
+}
+
+#[test]
+fn photographs_and_their_words_are_written_as_they_always_were() {
+    let id = Uuid::from_u128(7);
+    let session = SessionId::new(id);
+    let file = |media| KeptFile {
+        sha256: Sha256Hex([0xab; 32]),
+        bytes: 70_000,
+        media,
+    };
+    let cases: [(Body, &str, &str); 3] = [
+        (
+            Attachment {
+                file: file(Media::Jpeg),
+                session,
+                student: None,
+                slate: Some("B7QD".into()),
+            }
+            .into(),
+            "attachment",
+            r#"{"file":{"sha256":"DIGEST","bytes":70000,"media":"image/jpeg"},"session":"UUID","slate":"B7QD"}"#,
+        ),
+        (
+            Attachment {
+                file: file(Media::Ogg),
+                session,
+                student: Some(StudentId::new(id)),
+                slate: None,
+            }
+            .into(),
+            "attachment",
+            r#"{"file":{"sha256":"DIGEST","bytes":70000,"media":"audio/ogg"},"session":"UUID","student":"UUID"}"#,
+        ),
+        (
+            AttachmentText {
+                attachment: EntryId::new(id),
+                text: "Clears it late".into(),
+            }
+            .into(),
+            "attachment_text",
+            r#"{"attachment":"UUID","text":"Clears it late"}"#,
+        ),
+    ];
+    let when = chrono::DateTime::parse_from_rfc3339("2026-06-02T10:15:00+02:00").unwrap();
+    for (body, kind, kept) in cases {
+        let entry = Entry {
+            id: entry_id(1),
+            at: when,
+            by: StaffId::new(id),
+            after: Vec::new(),
+            body,
+        };
+        let payload = write(&entry).unwrap();
+        let expected = format!(
+            r#"{{"v":1,"kind":"{kind}","at":"2026-06-02T10:15:00+02:00","by":"UUID","body":{kept}}}"#
+        );
+        let expected = expected.replace("UUID", &id.to_string());
+        let expected = expected.replace("DIGEST", &"ab".repeat(32));
+        assert_eq!(String::from_utf8(payload.clone()).unwrap(), expected);
+        assert_eq!(read(entry.id, &payload), Reading::Known(entry.into()));
+    }
 }

@@ -131,10 +131,10 @@ fn a_changed_byte_anywhere_is_refused() {
         BundleError::NotABundle
     );
     let mut newer = bytes;
-    newer[16] = 2;
+    newer[16] = 3;
     assert_eq!(
         read_bundle(&newer, [7; 16]).unwrap_err(),
-        BundleError::Newer { found: 2, known: 1 }
+        BundleError::Newer { found: 3, known: 2 }
     );
 }
 

@@ -5,6 +5,7 @@
 
 mod dive;
 mod id;
+mod media;
 mod name;
 mod outline;
 mod outline_check;
@@ -23,6 +24,7 @@ pub use id::{
     BadId, BlockId, CourseId, EntryId, LedgerId, MethodId, RuleId, SessionId, ShopId, SiteId,
     SkillId, SlipId, StaffId, StudentId,
 };
+pub use media::{MOST_PICTURE, MOST_SOUND, Media, MediaFault};
 pub use name::{clean_line, composed, finds, folded, is_blank, one_name, shown_line};
 pub use outline::{
     Block, Demand, Family, Measure, Method, MethodsNeeded, MinuteRange, Outline, Requirement,

@@ -114,6 +114,8 @@ impl Shelf {
                         | Body::Note(_)
                         | Body::WeightChecked(_)
                         | Body::DiveLogged(_)
+                        | Body::Attachment(_)
+                        | Body::AttachmentText(_)
                 )
             })
         };

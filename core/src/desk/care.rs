@@ -36,6 +36,11 @@ pub struct Checked {
     pub changed: usize,
     /// Ledgers that cannot be opened.
     pub unreadable: BTreeSet<LedgerId>,
+    /// Photographs and sounds whose bytes give their digest.
+    pub files: usize,
+    /// Those whose bytes do not: they are fetched again. The record does not rest on them, so
+    /// they keep no backup from being written.
+    pub hurt_files: usize,
 }
 
 impl Checked {
@@ -105,6 +110,7 @@ impl Desk {
             };
             checked.changed += ledger.lines().iter().filter(changed).count();
         }
+        (checked.files, checked.hurt_files) = self.check_files()?;
         Ok(checked)
     }
 

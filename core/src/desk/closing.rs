@@ -4,7 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use super::DeskError;
-use super::projection::{found_by, stands};
+use super::projection::stands;
 use super::shelf::Shelf;
 use crate::course::{CourseId, LedgerId, StudentId};
 use crate::ledger::Ledger;
@@ -110,6 +110,19 @@ impl Shelf {
             .collect())
     }
 
+    fn write_found_by(&mut self, id: &LedgerId, stands: &Stands) -> Result<(), DeskError> {
+        let found_by = match id {
+            LedgerId::Course(course) => self.courses.get(course).map(|open| self.found_by(open)),
+            LedgerId::Shop(_) | LedgerId::Person(_) => None,
+        };
+        Ok(self.store.put_position(id, stands, found_by.as_ref())?)
+    }
+
+    /// Writes down anew which files a course names: whom they show may have been forgotten.
+    pub(super) fn name_files_anew(&mut self, id: &LedgerId) -> Result<(), DeskError> {
+        self.place(id).map(|_| ())
+    }
+
     /// Asks a ledger where it stands and writes it down: an older version did not.
     /// A desk that only looks cannot, and says so: a day that it missed would show somebody as
     /// fresh.
@@ -120,11 +133,7 @@ impl Shelf {
         }
         let was_open = self.open(id).is_some();
         let found = stands(self.ledger(id)?);
-        let found_by = match id {
-            LedgerId::Course(course) => self.courses.get(course).map(found_by),
-            LedgerId::Shop(_) | LedgerId::Person(_) => None,
-        };
-        self.store.put_position(id, &found, found_by.as_ref())?;
+        self.write_found_by(id, &found)?;
         if !was_open {
             self.close(id)?;
             self.close_unused();

@@ -19,10 +19,10 @@ use crate::course::{EntryId, LedgerId, Role, StaffId};
 use crate::entry::DeviceKey;
 use crate::ledger::{Heads, Ledger, Mishap};
 use crate::link::pairing::{Guest, Joined, Paired, Welcome};
-use crate::link::{Arrival, Depot, DepotError, Link, Peer, Reach, TakeStep};
+use crate::link::{Arrival, Depot, DepotError, Link, Peer, PieceTaken, Reach, TakeStep};
 use crate::stamp::Stamps;
 use crate::store::{PeerRow, StoreError};
-use crate::sync::Position;
+use crate::sync::{FileId, FilePlace, Position};
 use crate::trust::{PAIRING_DOMAIN, TrustBook};
 
 impl Shelf {
@@ -100,7 +100,11 @@ impl Shelf {
         }
     }
 
-    fn may_share(&mut self, peer: &DeviceKey, ledger: &LedgerId) -> Result<bool, DeskError> {
+    pub(super) fn may_share(
+        &mut self,
+        peer: &DeviceKey,
+        ledger: &LedgerId,
+    ) -> Result<bool, DeskError> {
         if self.admitted(peer)?.is_none() {
             return Ok(false);
         }
@@ -210,7 +214,7 @@ fn reach_of(changes: &[Change]) -> Reach {
     }
 }
 
-fn depot_error(error: DeskError) -> DepotError {
+pub(super) fn depot_error(error: DeskError) -> DepotError {
     match error {
         DeskError::Store(StoreError::Full { .. }) => DepotError::Full,
         DeskError::Ledger(error) => error.into(),
@@ -329,6 +333,28 @@ impl Depot for Desk {
         }
         let put = shelf.store.put_held(&key, ledger, heads);
         put.map_err(|error| depot_error(error.into()))
+    }
+
+    fn lacks(
+        &self,
+        peer: &DeviceKey,
+        passed: &BTreeSet<FileId>,
+    ) -> Result<Option<FilePlace>, DepotError> {
+        self.lacks_file(peer, passed)
+    }
+
+    fn piece(&self, peer: &DeviceKey, at: &FilePlace) -> Result<Option<Vec<u8>>, DepotError> {
+        self.piece_of_file(peer, at).map_err(depot_error)
+    }
+
+    fn take_piece(
+        &self,
+        peer: &DeviceKey,
+        at: &FilePlace,
+        bytes: &[u8],
+    ) -> Result<PieceTaken, DepotError> {
+        self.take_piece_of_file(peer, at, bytes)
+            .map_err(depot_error)
     }
 
     fn met(&self, peer: &DeviceKey, at: SocketAddr) -> Result<(), DepotError> {

@@ -9,12 +9,12 @@ use crate::course::{
     CourseId, EntryId, LedgerId, SessionId, SiteId, StaffId, StudentId, clean_line,
 };
 use crate::entry::{
-    AlarmRaised, Amendment, Attempt, Attendance, Body, Clearance, Completion, Confirmation,
-    Debrief, Details, DetailsDigest, DiveLogged, EmergencyConfirmed, EmergencySet, Enrolment,
-    Exemption, HoldSet, Incident, IncidentFact, IncidentPerson, IncidentReport, Kind, LateAccepted,
-    Mark, Note, Origin, OutlineSet, Override, PolicyConfirmed, PolicySet, Refusal, Resolution,
-    Revocation, SessionCancelled, SessionMoved, SessionPlanned, ShopOpened, SiteSet, StaffJoined,
-    StaffRenewed, WeightChecked, Withdrawal,
+    AlarmRaised, Amendment, AttachmentText, Attempt, Attendance, Body, Clearance, Completion,
+    Confirmation, Debrief, Details, DetailsDigest, DiveLogged, EmergencyConfirmed, EmergencySet,
+    Enrolment, Exemption, HoldSet, Incident, IncidentFact, IncidentPerson, IncidentReport, Kind,
+    LateAccepted, Mark, Note, Origin, OutlineSet, Override, PolicyConfirmed, PolicySet, Refusal,
+    Resolution, Revocation, SessionCancelled, SessionMoved, SessionPlanned, ShopOpened, SiteSet,
+    StaffJoined, StaffRenewed, WeightChecked, Withdrawal,
 };
 use crate::view::{OnScreen, Tap};
 
@@ -493,6 +493,16 @@ impl Shelf {
             }
             Request::ReportMade { course, report, on } => {
                 self.report_made_drafts(course, report, on)
+            }
+            Request::SayOfAttachment {
+                course,
+                attachment,
+                text,
+            } => {
+                let standing = &self.course(&course)?.standing;
+                let after = standing.attachment_text_entries(&attachment);
+                let said = AttachmentText { attachment, text };
+                Ok(Drafts::one(LedgerId::Course(course), said, after))
             }
             Request::Complete {
                 course,

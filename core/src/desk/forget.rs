@@ -129,6 +129,9 @@ impl Shelf {
             LedgerId::Shop(_) => return Ok(()),
         }
         self.store.forget(ledger)?;
+        if matches!(ledger, LedgerId::Course(_)) {
+            self.sweep_files()?;
+        }
         // Backups from before have it still, and go with the next that is known to be good.
         let today = self.today().to_string();
         Ok(self
@@ -165,6 +168,6 @@ impl Shelf {
                 self.forget(&ledger)?;
             }
         }
-        Ok(())
+        self.let_files_go()
     }
 }

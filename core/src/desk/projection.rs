@@ -60,7 +60,7 @@ impl Shelf {
         {
             projection.cells = cells(&open.standing, (!touched.wider).then_some(touched));
             projection.summary = summary(course, &open.standing);
-            projection.found_by = touched.wider.then(|| found_by(open));
+            projection.found_by = touched.wider.then(|| self.found_by(open));
         }
         projection
     }
@@ -80,21 +80,24 @@ impl Shelf {
     }
 }
 
-/// What a course is found by.
-pub(super) fn found_by(open: &OpenCourse) -> FoundBy {
-    let entries = open.ledger.lines().values().filter_map(|line| line.entry());
-    let days: BTreeSet<_> = entries
-        .filter_map(|entry| {
-            if let Body::DiveLogged(dive) = &entry.body {
-                Some(dive.log.down.naive_utc().date())
-            } else {
-                None
-            }
-        })
-        .collect();
-    FoundBy {
-        students: open.standing.students(),
-        dived: days.into_iter().collect(),
+impl Shelf {
+    /// What a course is found by.
+    pub(super) fn found_by(&self, open: &OpenCourse) -> FoundBy {
+        let entries = open.ledger.lines().values().filter_map(|line| line.entry());
+        let days: BTreeSet<_> = entries
+            .filter_map(|entry| {
+                if let Body::DiveLogged(dive) = &entry.body {
+                    Some(dive.log.down.naive_utc().date())
+                } else {
+                    None
+                }
+            })
+            .collect();
+        FoundBy {
+            students: open.standing.students(),
+            dived: days.into_iter().collect(),
+            files: self.named_files(open),
+        }
     }
 }
 

@@ -151,8 +151,11 @@ impl Shelf {
             return Ok((recorded, Vec::new()));
         }
         self.commit(&pending)?;
-        for ledger in forgotten {
-            self.forget(&ledger)?;
+        if !forgotten.is_empty() {
+            for ledger in forgotten {
+                self.forget(&ledger)?;
+            }
+            self.let_files_go()?;
         }
         let changes = pending
             .into_iter()

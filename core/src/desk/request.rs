@@ -402,6 +402,12 @@ pub enum Request {
         report: EntryId,
         on: Option<NaiveDate>,
     },
+    /// What a person says of a photograph, or heard in a sound.
+    SayOfAttachment {
+        course: CourseId,
+        attachment: EntryId,
+        text: String,
+    },
     /// A student's course ends.
     Complete {
         course: CourseId,

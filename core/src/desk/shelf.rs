@@ -58,6 +58,8 @@ pub(super) struct Shelf {
     pub(super) used: Vec<CourseId>,
     /// What has come from other devices today.
     pub(super) quota: super::quota::Quota,
+    /// Photographs and sounds that have come today.
+    pub(super) fetched: super::fetch::Fetched,
     /// Whether the store is known to say where every ledger stands.
     pub(super) placed: bool,
     /// Whether the shop's next commit says otherwise whose entries count.
@@ -159,6 +161,7 @@ impl Shelf {
             kept_people: 0,
             used: Vec::new(),
             quota: super::quota::Quota::default(),
+            fetched: super::fetch::Fetched::default(),
             placed: false,
             rereads: false,
         }

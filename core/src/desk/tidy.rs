@@ -22,6 +22,9 @@ impl Desk {
     pub fn tidy(&self) -> Result<Option<LedgerId>, DeskError> {
         let mut shelf = self.shelf();
         shelf.store.fold()?;
+        if shelf.device.shop.is_some() {
+            shelf.sweep_files()?;
+        }
         let Some(id) = shelf.store.loosest(MANY_LOOSE)? else {
             return Ok(None);
         };

@@ -3,6 +3,7 @@
 use serde::Serialize;
 use serde_json::value::RawValue;
 
+use super::attachment::{Attachment, AttachmentText};
 use super::debrief::Debrief;
 use super::gate::Override;
 use super::incident::{
@@ -232,6 +233,10 @@ kinds! {
     IncidentReport("incident_report", Course, Anyone),
     /// A report was made.
     IncidentReported("incident_reported", Course, Anyone),
+    /// A photograph or a sound is kept.
+    Attachment("attachment", Course, Anyone),
+    /// What a person says of a photograph, or heard in a sound.
+    AttachmentText("attachment_text", Course, Anyone),
 }
 
 #[cfg(test)]

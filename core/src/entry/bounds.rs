@@ -6,8 +6,8 @@ use std::collections::BTreeSet;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use super::{
-    Body, DebriefText, Happening, Incident, IncidentMoment, IncidentPerson, LARGEST_PAIR, Origin,
-    Passage, Refusal, RuleText, Teams, within,
+    Attachment, Body, DebriefText, Happening, Incident, IncidentMoment, IncidentPerson,
+    LARGEST_PAIR, Origin, Passage, Refusal, RuleText, Teams, within,
 };
 use crate::course::{
     DiveLog, EmergencyPlan, PersonDetails, SessionPlan, Site, WeightCheck, is_blank,
@@ -180,7 +180,9 @@ fn dates(body: &Body) -> Vec<NaiveDate> {
         | Body::EmergencyConfirmed(_)
         | Body::TeamsSet(_)
         | Body::IncidentPerson(_)
-        | Body::IncidentFact(_) => Vec::new(),
+        | Body::IncidentFact(_)
+        | Body::Attachment(_)
+        | Body::AttachmentText(_) => Vec::new(),
     }
 }
 
@@ -471,6 +473,14 @@ pub(super) fn emergency(plan: &EmergencyPlan) -> Result<(), Refusal> {
     let parts = plan.parts().into_iter();
     let mut parts = parts.map(|(field, given)| longest(field, given, NOTE));
     parts.try_for_each(|one| one)
+}
+
+/// A photograph or a sound as large as one may be.
+pub(super) fn attachment(attachment: &Attachment) -> Result<(), Refusal> {
+    let (bytes, media) = (attachment.file.bytes, attachment.file.media);
+    let field = if media.is_sound() { "sound" } else { "picture" };
+    figure(field, i64::from(bytes), 1, i64::from(media.most_bytes()))?;
+    optional("slate", attachment.slate.as_ref(), 16)
 }
 
 /// Whether a name may be kept: not empty, not longer than can be shown.

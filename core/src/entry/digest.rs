@@ -38,7 +38,7 @@ impl DetailsDigest {
 }
 
 /// 32 bytes, written as 64 hexadecimal digits.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
 pub struct Sha256Hex(pub [u8; 32]);
 

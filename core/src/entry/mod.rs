@@ -4,6 +4,7 @@
 //! Comes after [`crate::course`]; [`crate::ledger`] keeps entries, [`crate::trust`] signs
 //! and checks them, [`crate::standing`] says what they mean.
 
+mod attachment;
 mod authority;
 mod body;
 mod bounds;
@@ -27,6 +28,7 @@ mod teams;
 mod water;
 pub mod within;
 
+pub use attachment::{Attachment, AttachmentText, KeptFile};
 pub use authority::{Authority, Hand};
 pub use body::{Body, Home, Kind, Writers};
 pub use bounds::check_name;

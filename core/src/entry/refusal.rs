@@ -1,7 +1,7 @@
 //! Refusal: why something may not be recorded. An answer, not an error: nothing happened.
 
 use super::{Kind, Measured};
-use crate::course::{EntryId, Measure, OutlineFault, PolicyFault, Role, SkillId};
+use crate::course::{EntryId, Measure, MediaFault, OutlineFault, PolicyFault, Role, SkillId};
 
 /// Why an entry may not be recorded. It names fields, ids and bounds, never a person's
 /// name or a note's text.
@@ -158,6 +158,9 @@ pub enum Refusal {
     /// A course is not dropped while it is worked on.
     #[error("the course is still worked on")]
     StillRunning,
+    /// A photograph or a sound that is not taken.
+    #[error(transparent)]
+    Media(MediaFault),
     /// The ledger holds an entry that overrides this one: a cancelled session, a
     /// forgotten person, a course that was handed over.
     #[error("the {what} is closed")]
@@ -196,6 +199,7 @@ impl Refusal {
             Self::OtherDesk => "other_desk",
             Self::Held { .. } => "held",
             Self::StillRunning => "still_running",
+            Self::Media(fault) => fault.rule(),
             Self::Closed { .. } => "closed",
         }
     }

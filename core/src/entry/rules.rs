@@ -405,6 +405,22 @@ pub fn may_record(
         Body::IncidentFact(b) => events::fact(facts, b),
         Body::IncidentReport(b) => events::report(facts, b),
         Body::IncidentReported(b) => events::reported(facts, b),
+        Body::Attachment(b) => {
+            // Of a cancelled session too: its slate may have been written all the same.
+            known("session", facts.session_open(&b.session).is_some())?;
+            b.student.as_ref().map_or(Ok(()), student)?;
+            bounds::attachment(b)
+        }
+        Body::AttachmentText(b) => {
+            bounds::text("text", &b.text, NOTE)?;
+            match facts.entry(&b.attachment) {
+                Some((Kind::Attachment, _, true)) => Ok(()),
+                Some((Kind::Attachment, _, false)) => Err(Refusal::CountsNot {
+                    entry: b.attachment,
+                }),
+                Some(_) | None => Err(Refusal::Unknown { what: "attachment" }),
+            }
+        }
     }
 }
 
@@ -463,7 +479,9 @@ pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId, confirmed: bool) ->
         | Kind::IncidentPerson
         | Kind::IncidentFact
         | Kind::IncidentReport
-        | Kind::IncidentReported => {
+        | Kind::IncidentReported
+        | Kind::Attachment
+        | Kind::AttachmentText => {
             writer.role == Role::Instructor || (by == writer.staff && !confirmed)
         }
     }

@@ -275,6 +275,7 @@ impl Exchange {
             return;
         }
         self.arrived.insert(ledger);
+        self.look_for_files();
         let there = self.theirs.get(&ledger).map_or(0, |theirs| theirs.entries);
         self.events.push(LinkEvent::Arrived {
             peer: self.peer(),

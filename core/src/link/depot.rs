@@ -5,6 +5,7 @@
 //! with no lock of the link held. Whatever a call reports as taken has been committed to
 //! the disk: the link tells the peer "stored" on the strength of it.
 
+use std::collections::BTreeSet;
 use std::net::SocketAddr;
 use std::sync::Arc;
 
@@ -15,7 +16,7 @@ use crate::course::{EntryId, LedgerId};
 use crate::entry::DeviceKey;
 use crate::ledger::{Heads, Ledger, LedgerError, Lent, Mishap, Taken};
 use crate::stamp::Stamps;
-use crate::sync::{Position, SyncError};
+use crate::sync::{FileId, FilePlace, Position, SyncError};
 
 /// A device to look for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -45,6 +46,15 @@ pub enum Reach {
     AsBefore,
     /// It may: everything is considered again.
     Changed,
+}
+
+/// What became of a piece of a photograph or a sound.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum PieceTaken {
+    /// It is committed, or not needed any more.
+    Taken,
+    /// It was the last, and the whole is not what the entry names: all of it was dropped.
+    Wrong,
 }
 
 /// A step that looks at a ledger and may bring changes. It may be run again if the ledger
@@ -137,6 +147,36 @@ pub trait Depot: Send + Sync + 'static {
         ledger: &LedgerId,
         heads: &Heads,
     ) -> Result<(), DepotError>;
+
+    /// The next piece of a photograph or a sound that is lacking here, of a ledger that the
+    /// device may have; none of those in `passed`. `None` where nothing is.
+    ///
+    /// # Errors
+    /// [`DepotError`].
+    fn lacks(
+        &self,
+        peer: &DeviceKey,
+        passed: &BTreeSet<FileId>,
+    ) -> Result<Option<FilePlace>, DepotError>;
+
+    /// The piece of a photograph or a sound that begins there, 1 byte to
+    /// [`PIECE_BYTES`](crate::sync::PIECE_BYTES); `None` where it is not whole here or not the
+    /// device's to have.
+    ///
+    /// # Errors
+    /// [`DepotError`].
+    fn piece(&self, peer: &DeviceKey, at: &FilePlace) -> Result<Option<Vec<u8>>, DepotError>;
+
+    /// Commits a piece that was asked for.
+    ///
+    /// # Errors
+    /// [`DepotError`]; it was not taken.
+    fn take_piece(
+        &self,
+        peer: &DeviceKey,
+        at: &FilePlace,
+        bytes: &[u8],
+    ) -> Result<PieceTaken, DepotError>;
 
     /// The device was met at this address; kept for the next time.
     ///

@@ -7,6 +7,7 @@
 //! message   take on a clone, commit, say stored, answer if there is more to say
 //! stored    note what the peer holds
 //! change    offer or say what is new, to a peer that may have it
+//! in step   photographs and sounds, piece by piece (see `files`)
 //! ```
 //! Who may have what is asked of the depot at every frame, never remembered: a device that
 //! is revoked or taken off a course in mid-meeting gets nothing more.
@@ -18,6 +19,7 @@ use tracing::warn;
 
 use super::by_entries::ByEntries;
 use super::depot::{Arrival, Depot, DepotError, Reach};
+use super::files::Files;
 use super::{LinkEvent, Parting};
 use crate::course::LedgerId;
 use crate::entry::DeviceKey;
@@ -53,6 +55,8 @@ pub struct Exchange {
     pub(super) refused: BTreeSet<LedgerId>,
     /// Ledgers that both may have and that differ.
     pub(super) apart: BTreeSet<LedgerId>,
+    /// Photographs and sounds on their way.
+    pub(super) files: Files,
     pub(super) greeted: bool,
     pub(super) listed: bool,
     pub(super) in_step: bool,
@@ -96,6 +100,7 @@ impl Exchange {
             turn: 0,
             refused: BTreeSet::new(),
             apart: BTreeSet::new(),
+            files: Files::default(),
             greeted: false,
             listed: false,
             in_step: false,
@@ -186,6 +191,11 @@ impl Exchange {
     /// # Errors
     /// [`Parting`]: the meeting is over.
     pub fn hear(&mut self, frame: Frame) -> Result<(), Parting> {
+        self.hear_frame(frame)?;
+        self.go_on_with_files()
+    }
+
+    fn hear_frame(&mut self, frame: Frame) -> Result<(), Parting> {
         if !self.greeted && !matches!(frame, Frame::Hello { .. }) {
             return Err(Parting::Broken);
         }
@@ -223,6 +233,15 @@ impl Exchange {
                 turn: _,
                 sealed,
             } => self.hear_entries(ledger, &sealed),
+            Frame::Ask(at) => {
+                self.hear_ask(at);
+                Ok(())
+            }
+            Frame::Piece { at, bytes } => self.hear_piece(at, &bytes),
+            Frame::Lacking { ledger: _, file } => {
+                self.hear_lacking(file);
+                Ok(())
+            }
             Frame::Refused { ledger, why } => {
                 self.stop_talking(&ledger);
                 if self.ours.contains_key(&ledger) {
@@ -463,6 +482,7 @@ impl Exchange {
     /// # Errors
     /// [`Parting`] when the device is no longer admitted or the depot fails.
     pub fn changed(&mut self, ledgers: &BTreeSet<LedgerId>, reach: Reach) -> Result<(), Parting> {
+        self.look_for_files();
         if reach == Reach::Changed {
             self.reconsider()?;
         }
@@ -477,7 +497,7 @@ impl Exchange {
                 self.offer(here);
             }
         }
-        Ok(())
+        self.go_on_with_files()
     }
 
     /// Who may have what may have changed: every ledger that either has named is looked at
@@ -513,7 +533,8 @@ impl Exchange {
                 self.offer(here);
             }
         }
-        Ok(())
+        self.tick_files();
+        self.go_on_with_files()
     }
 }
 

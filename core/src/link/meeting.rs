@@ -83,6 +83,7 @@ impl Meeting {
             connection: self.connection.clone(),
             waiting: Arc::default(),
             control: None,
+            files: None,
             ledgers: BTreeMap::new(),
         };
         let mut exchange = self
@@ -215,6 +216,8 @@ struct Lanes {
     connection: Connection,
     waiting: Arc<Waiting>,
     control: Option<Lane>,
+    /// Pieces of photographs and sounds, on a stream that yields to every other.
+    files: Option<Lane>,
     ledgers: BTreeMap<LedgerId, Lane>,
 }
 
@@ -225,9 +228,17 @@ impl Lanes {
         patience: super::Patience,
         tasks: &mut JoinSet<Result<(), Parting>>,
     ) -> Result<(), Parting> {
+        let yields = matches!(frame, Frame::Piece { .. });
         let open = || {
             let connection = self.connection.clone();
-            let stream = async move { connection.open_uni().await.ok() };
+            let stream = async move {
+                let stream = connection.open_uni().await.ok()?;
+                if yields {
+                    // Fails only for a stream that is closed, which writing notices.
+                    let _ = stream.set_priority(-1);
+                }
+                Some(stream)
+            };
             let (lane, write) = Lane::open(stream, patience, &self.waiting);
             tasks.spawn(write);
             lane
@@ -237,11 +248,14 @@ impl Lanes {
             Frame::Message { ledger, .. }
             | Frame::Entries { ledger, .. }
             | Frame::Level { ledger, .. } => self.ledgers.entry(*ledger).or_insert_with(open),
+            Frame::Piece { .. } => self.files.get_or_insert_with(open),
             Frame::Hello { .. }
             | Frame::Offer { .. }
             | Frame::Listed
             | Frame::Stored { .. }
             | Frame::List { .. }
+            | Frame::Ask(_)
+            | Frame::Lacking { .. }
             | Frame::Refused { .. } => self.control.get_or_insert_with(open),
         };
         lane.send(frame)

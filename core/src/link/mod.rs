@@ -23,6 +23,9 @@
 //! it. A message is answered with "stored" only after the depot's commit, so "held by the
 //! shop" is what the shop has said it stored.
 //!
+//! **Photographs and sounds** come after all that, piece by piece, and only while both hold the
+//! same of everything they share (`files`).
+//!
 //! **What a failure means.** A meeting that breaks off loses nothing: what was stored is
 //! stored, and the next meeting begins from the heads each side has. [`Parting`] says why,
 //! in terms a person can act on. A slow or hostile peer costs its own connection: a frame
@@ -39,6 +42,7 @@ mod door;
 mod endpoint;
 mod event;
 mod exchange;
+mod files;
 mod handle;
 mod holding;
 mod hub;
@@ -51,7 +55,7 @@ mod patience;
 mod seeker;
 mod state;
 
-pub use depot::{Arrival, Depot, DepotError, Peer, Reach, TakeStep};
+pub use depot::{Arrival, Depot, DepotError, Peer, PieceTaken, Reach, TakeStep};
 pub use endpoint::{Discovery, LinkConfig};
 pub use event::{LinkEvent, Listener};
 pub use exchange::{Exchange, Outcome};

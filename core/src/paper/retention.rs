@@ -375,6 +375,7 @@ fn texts(body: &Body) -> Vec<&str> {
             let parts = b.said.parts().into_iter().map(|(_, text)| text.as_str());
             parts.filter(|text| !text.is_empty()).collect()
         }
+        Body::AttachmentText(b) => vec![&b.text],
         Body::Resolution(b) => vec![&b.why],
         Body::Exemption(b) => vec![&b.why],
         Body::Override(b) => vec![&b.why],
@@ -420,6 +421,7 @@ fn texts(body: &Body) -> Vec<&str> {
         | Body::AlarmEnded(_)
         | Body::TeamsSet(_)
         | Body::IncidentReported(_)
+        | Body::Attachment(_)
         | Body::SiteSet(_)
         | Body::EmergencySet(_) => Vec::new(),
     }
@@ -430,6 +432,7 @@ fn is_about(body: &Body, student: StudentId) -> bool {
         Body::Attempt(b) => b.student == student,
         Body::Note(b) => b.student == Some(student),
         Body::Debrief(b) => b.student == student,
+        Body::Attachment(b) => b.student == Some(student),
         Body::Resolution(b) => b.student == student,
         Body::Exemption(b) => b.student == student,
         Body::Override(b) => b.student == student,
@@ -472,6 +475,7 @@ fn is_about(body: &Body, student: StudentId) -> bool {
         | Body::TeamsSet(_)
         | Body::IncidentFact(_)
         | Body::IncidentReport(_)
-        | Body::IncidentReported(_) => false,
+        | Body::IncidentReported(_)
+        | Body::AttachmentText(_) => false,
     }
 }

@@ -484,6 +484,15 @@ words! {
     report_late: "OVERDUE";
     incident_withdrawn: "Withdrawn, kept and not printed here: {n}";
     caution_incident: "Times are those of the devices that wrote them, or as somebody typed them. What people wrote is their own word; nobody checked it, and it finds no cause and no fault. This sheet was sent to nobody: who must be told, and by when, local law, the training organisation and the insurer say.";
+    // Photographs and sounds.
+    kept_title: "Photographs and sounds";
+    kept_photograph: "Photograph";
+    kept_sound: "Sound";
+    kept_slate: "slate {number}";
+    kept_digest: "SHA-256 of the file";
+    kept_length: "{n} bytes";
+    kept_said: "In words, by {who}: {text}";
+    kept_note: "They lie beside the record, and no mark rests on them. Whether a file is the one that was kept, its digest says.";
 
     // The student's page.
     page_title: "Your course so far";

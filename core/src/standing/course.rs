@@ -6,6 +6,7 @@
 
 mod asked;
 mod events;
+mod kept;
 mod teams;
 
 use std::collections::{BTreeMap, BTreeSet};

@@ -16,10 +16,11 @@ const STEPS: &[(i64, &str)] = &[
     (3, include_str!("migration/003_dived.sql")),
     (4, include_str!("migration/004_arrived.sql")),
     (5, include_str!("migration/005_set_aside.sql")),
+    (6, include_str!("migration/006_kept_files.sql")),
 ];
 
 /// The newest schema this program knows.
-pub const SCHEMA: i64 = 5;
+pub const SCHEMA: i64 = 6;
 
 /// The first schema whose ledgers this program reads. Before it entries had ids of chance;
 /// no school had used the program yet.

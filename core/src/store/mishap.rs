@@ -171,7 +171,15 @@ impl Store {
                     .map_err(step)?;
             }
             for table in [
-                "change", "snapshot", "unsigned", "arrived", "cell", "summary", "enrolled", "dived",
+                "change",
+                "snapshot",
+                "unsigned",
+                "arrived",
+                "cell",
+                "summary",
+                "enrolled",
+                "dived",
+                "names_file",
             ] {
                 let sql = format!("DELETE FROM {table} WHERE ledger = ?1");
                 transaction.execute(&sql, [number]).map_err(step)?;

@@ -8,6 +8,7 @@ use chrono::NaiveDate;
 use rusqlite::{Connection, OptionalExtension as _, params};
 
 use super::error::during;
+use super::kept_file::{NamedFile, write_named};
 use super::{Store, StoreError, named, number_of};
 use crate::course::{LedgerId, StudentId};
 use crate::ledger::Heads;
@@ -29,6 +30,8 @@ pub struct FoundBy {
     /// The days, by UTC, on which a logged dive began; whether the log counts is for whoever
     /// opens the course.
     pub dived: Vec<NaiveDate>,
+    /// The photographs and sounds that it names and that may be kept.
+    pub files: Vec<NamedFile>,
 }
 
 impl Store {
@@ -219,5 +222,5 @@ pub(super) fn write_found_by(
     for day in &found_by.dived {
         statement.execute(params![number, day.to_string()])?;
     }
-    Ok(())
+    write_named(connection, number, &found_by.files)
 }

@@ -223,6 +223,7 @@ impl Store {
                 "DELETE FROM summary WHERE ledger = ?1",
                 "DELETE FROM enrolled WHERE ledger = ?1",
                 "DELETE FROM dived WHERE ledger = ?1",
+                "DELETE FROM names_file WHERE ledger = ?1",
                 "DELETE FROM ledger WHERE number = ?1",
             ] {
                 transaction.execute(sql, [number]).map_err(step)?;

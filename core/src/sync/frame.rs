@@ -13,6 +13,9 @@
 //!  7    level    ledger (17) | turn (4) | entries (4) | digest of all their ids (32)
 //!  8    list     ledger (17) | turn (4) | ids (16 each, to the end)
 //!  9    entries  ledger (17) | turn (4) | each: length (4) | sealed entry
+//! 10    ask      ledger (17) | digest (32) | length (4) | first byte wanted (4)
+//! 11    piece    ledger (17) | digest (32) | length (4) | its first byte (4) | bytes, 1 to 128 KiB
+//! 12    lacking  ledger (17) | digest (32) | length (4)
 //! ```
 //! A turn counts what the sender has said at this meeting. Frames travel on several streams
 //! and overtake each other: what a lower turn says of a ledger is older than what is known,
@@ -21,13 +24,19 @@
 //! Kinds 7 to 9 carry a ledger over entry by entry, between two devices whose histories of it
 //! do not go together: an entry is named by its content, so a set of them needs no history.
 //!
+//! Kinds 10 to 12 fetch a photograph or a sound that an entry of the ledger names. A device asks
+//! for one piece at a time, and only while both hold the same of everything they share: so no
+//! mark ever waits for more than one piece. An older version passes over the question.
+//!
 //! Numbers are big-endian; a ledger is its kind byte and UUID as it is signed. A kind that
 //! is not known, or a ledger of a kind that is not known, comes from a newer version: the
 //! frame is skipped and the rest goes on. A reason that is not known is kept as its number.
 
 use uuid::Uuid;
 
+use super::conversation::PIECE_BYTES;
 use crate::course::{CourseId, EntryId, LedgerId, ShopId, StudentId};
+use crate::entry::Sha256Hex;
 use crate::ledger::Heads;
 
 /// The newest version of the protocol this program speaks.
@@ -106,6 +115,22 @@ pub enum Frame {
         /// Each as it stands in the ledger.
         sealed: Vec<Vec<u8>>,
     },
+    /// A photograph or a sound is lacking here, from this byte on.
+    Ask(FilePlace),
+    /// A piece of one, from that byte on.
+    Piece {
+        /// Of which, from where on.
+        at: FilePlace,
+        /// Its bytes, 1 to 128 KiB.
+        bytes: Vec<u8>,
+    },
+    /// What was asked for is not whole here, or not the asker's to have.
+    Lacking {
+        /// Named by which ledger.
+        ledger: LedgerId,
+        /// Which.
+        file: FileId,
+    },
     /// Nothing more about this ledger at this meeting.
     Refused {
         /// Which ledger.
@@ -113,6 +138,26 @@ pub enum Frame {
         /// Why.
         why: Refused,
     },
+}
+
+/// A photograph or a sound by what an entry says of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct FileId {
+    /// SHA-256 of its bytes.
+    pub sha256: Sha256Hex,
+    /// How many they are.
+    pub bytes: u32,
+}
+
+/// A place in a photograph or a sound.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct FilePlace {
+    /// Named by which ledger.
+    pub ledger: LedgerId,
+    /// Which.
+    pub file: FileId,
+    /// From which byte on.
+    pub from: u32,
 }
 
 /// What a device has stored of one ledger.
@@ -193,6 +238,16 @@ impl Frame {
                 bytes.extend(message);
             }
             Self::Stored { turn, position } => position.encode(5, *turn, &mut bytes),
+            Self::Ask(at) => at.encode(10, &mut bytes),
+            Self::Piece { at, bytes: piece } => {
+                at.encode(11, &mut bytes);
+                bytes.extend(piece);
+            }
+            Self::Lacking { ledger, file } => {
+                bytes.push(12);
+                bytes.extend(ledger.signed_form());
+                file.encode(&mut bytes);
+            }
             Self::Refused { ledger, why } => {
                 bytes.push(6);
                 bytes.extend(ledger.signed_form());
@@ -355,9 +410,58 @@ impl Frame {
                     sealed,
                 })
             }
+            10 | 11 => {
+                let (ledger, rest) = ledger()?;
+                let (file, rest) = FileId::decode(rest).ok_or(malformed)?;
+                let (from, rest) = rest.split_first_chunk().ok_or(malformed)?;
+                let from = u32::from_be_bytes(*from);
+                if kind == 11 && !(1..=PIECE_BYTES).contains(&rest.len()) {
+                    return Err(malformed);
+                }
+                ledger.map(|ledger| {
+                    let at = FilePlace { ledger, file, from };
+                    if kind == 10 {
+                        Self::Ask(at)
+                    } else {
+                        let bytes = rest.to_vec();
+                        Self::Piece { at, bytes }
+                    }
+                })
+            }
+            12 => {
+                let (ledger, rest) = ledger()?;
+                let (file, _) = FileId::decode(rest).ok_or(malformed)?;
+                ledger.map(|ledger| Self::Lacking { ledger, file })
+            }
             _ => None,
         };
         Ok(frame)
+    }
+}
+
+impl FileId {
+    fn encode(&self, bytes: &mut Vec<u8>) {
+        bytes.extend(self.sha256.0);
+        bytes.extend(self.bytes.to_be_bytes());
+    }
+
+    fn decode(bytes: &[u8]) -> Option<(Self, &[u8])> {
+        let (sha256, rest) = bytes.split_first_chunk()?;
+        let (length, rest) = rest.split_first_chunk()?;
+        let file = Self {
+            sha256: Sha256Hex(*sha256),
+            bytes: u32::from_be_bytes(*length),
+        };
+        Some((file, rest))
+    }
+}
+
+impl FilePlace {
+    fn encode(&self, kind: u8, bytes: &mut Vec<u8>) {
+        bytes.push(kind);
+        bytes.extend(self.ledger.signed_form());
+        self.file.encode(bytes);
+        bytes.extend(self.from.to_be_bytes());
     }
 }
 

@@ -17,7 +17,8 @@ mod held;
 pub use clock::{ClockGap, MOST_CLOCK_GAP_SECONDS};
 pub use conversation::{Conversation, Heard, PIECE_BYTES, Piece};
 pub use frame::{
-    Frame, FrameError, MOST_FRAME, PROTOCOL_LEAST, PROTOCOL_VERSION, Position, Refused,
+    FileId, FilePlace, Frame, FrameError, MOST_FRAME, PROTOCOL_LEAST, PROTOCOL_VERSION, Position,
+    Refused,
 };
 pub use held::Held;
 

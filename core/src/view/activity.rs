@@ -206,7 +206,9 @@ fn said(body: &Body, target: Option<&Counted>) -> Said {
         | Body::IncidentPerson(_)
         | Body::IncidentFact(_)
         | Body::IncidentReport(_)
-        | Body::IncidentReported(_) => Said::Nothing,
+        | Body::IncidentReported(_)
+        | Body::Attachment(_)
+        | Body::AttachmentText(_) => Said::Nothing,
     }
 }
 
@@ -277,6 +279,10 @@ impl<'a> About<'a> {
             Body::TeamsSet(b) => about.session = Some(b.session),
             Body::IncidentMoment(b) => about.who = b.who.into_iter().collect(),
             Body::IncidentPerson(b) => about.who = b.who.into_iter().collect(),
+            Body::Attachment(b) => {
+                about.who = b.student.map(Who::Student).into_iter().collect();
+                about.session = Some(b.session);
+            }
             Body::SessionPlanned(b) => about.session = Some(b.session),
             Body::SessionMoved(b) => about.session = Some(b.session),
             Body::SessionCancelled(b) => about.session = Some(b.session),
@@ -303,6 +309,7 @@ impl<'a> About<'a> {
             | Body::IncidentFact(_)
             | Body::IncidentReport(_)
             | Body::IncidentReported(_)
+            | Body::AttachmentText(_)
             | Body::Withdrawal(_) => {}
         }
         about

@@ -46,6 +46,7 @@ impl Leave {
             | R::StillRunning
             | R::OtherDesk
             | R::MarkedAlready { .. }
+            | R::Media(_)
             | R::Closed { .. } => Self::NothingOpen,
         }
     }

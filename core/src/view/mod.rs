@@ -13,6 +13,7 @@ mod allowed;
 mod amount;
 mod ascending;
 mod at_hand;
+mod attachment;
 mod attempt_sheet;
 mod board;
 mod briefing;
@@ -75,6 +76,7 @@ pub use allowed::{Allowed, DepthAgainst};
 pub use ascending::ascents_ahead;
 pub(crate) use ascending::ascents_rule;
 pub use at_hand::{AtHand, SessionName};
+pub use attachment::{AttachmentHere, AttachmentRow, AttachmentSaid, AttachmentsView};
 pub use attempt_sheet::{AttemptSheetView, BuildsOn, DemandView, MethodMet, Neighbours};
 pub use board::{
     BoardChange, BoardColumn, BoardCounts, BoardGroup, BoardOf, BoardRow, BoardView, Columns,

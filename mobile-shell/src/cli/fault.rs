@@ -109,6 +109,9 @@ fn sentence(rule: &str) -> Option<&'static str> {
             t("something arrived since this was looked at: look again, then decide")
         }
         "malformed" => t("this is not something Tallywater wrote"),
+        "media_damaged" => t("the picture or sound is damaged or was cut short; it is not kept"),
+        "media_moving" => t("this is a film, and only sound is kept"),
+        "media_unknown" => t("this is no JPEG or PNG picture and no Ogg, WAV or MP4 sound"),
         "not_a_choice" => t("this is none of the choices"),
         "not_a_file" => {
             t("there is something of that name that is no file, and it is left as it is")
@@ -161,6 +164,9 @@ fn sentence(rule: &str) -> Option<&'static str> {
         }
         "course_file_not_enrolled" => t(
             "the course file holds details of somebody who is not in the course; nothing was taken",
+        ),
+        "course_file_not_named" => t(
+            "the course file holds a photograph or a sound that its course does not name; nothing was taken",
         ),
         "course_file_not_one" => {
             t("a course file holds exactly one course and its school; nothing was taken")

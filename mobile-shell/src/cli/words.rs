@@ -205,6 +205,7 @@ words! {
         TeamsSet = "Pairs and who watches whom", IncidentMoment = "Moment of an incident",
         IncidentPerson = "Somebody in an incident", IncidentFact = "Added to an incident",
         IncidentReport = "Report due", IncidentReported = "Report made",
+        Attachment = "Photograph or sound kept", AttachmentText = "Words of a photograph or a sound",
     }
 }
 

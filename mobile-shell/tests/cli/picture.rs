@@ -61,14 +61,7 @@ fn school(within: &Path) {
     std::fs::write(within.join("dive.uddf"), PROFILE).unwrap();
     done(
         within,
-        &[
-            "import",
-            "dives",
-            "tablet",
-            "dive.uddf",
-            "-d",
-            "Émile",
-        ],
+        &["import", "dives", "tablet", "dive.uddf", "-d", "Émile"],
     );
 }
 

@@ -5,5 +5,6 @@ pub(crate) mod entries;
 pub(crate) mod files;
 pub(crate) mod hostile;
 pub(crate) mod links;
+pub(crate) mod media;
 pub(crate) mod stamps;
 pub(crate) mod stranger;

@@ -16,7 +16,9 @@ use crate::course::{CourseId, LedgerId, StudentId};
 use crate::desk::{Desk, DeskError};
 use crate::entry::Refusal;
 use crate::ledger::{Fingerprint, Ledger};
-use crate::paper::bundle::{BundleError, OpenBundle, read_back, read_bundle, write_bundle_with};
+use crate::paper::bundle::{
+    BundleError, BundleFile, BundleParts, OpenBundle, read_back, read_bundle, write_bundle_of,
+};
 use crate::paper::{Claim, Proofs, Record, RecordState, Source, Verification, details, verify};
 use crate::standing::CellState;
 
@@ -153,7 +155,8 @@ impl Foreign {
 
 impl Desk {
     /// Puts a course into one file, signed by this device. The details of these students go
-    /// along, and of nobody else: whoever gets the file then has them.
+    /// along, and of nobody else: whoever gets the file then has them. So do photographs and
+    /// sounds that show nobody but them, as far as they are whole here.
     ///
     /// # Errors
     /// [`DeskError::NotFound`] for a course that is not here or a student who is not in it or
@@ -178,16 +181,17 @@ impl Desk {
         // The key stays under the lock: only what is signed comes in.
         let sign = |domain: &[u8], bytes: &[u8]| self.shelf().device.key.sign(domain, bytes);
         let source = papers.source();
-        let bytes = write_bundle_with(
+        let files: Vec<BundleFile> = self.files_for(course, students)?;
+        let parts = BundleParts {
             root,
-            &shop,
-            source.ledger,
-            &people,
-            source.now,
-            self.own_key(),
-            &sign,
-        )?;
-        read_back(&bytes, source.ledger, &people)?;
+            shop: &shop,
+            course: source.ledger,
+            people: &people,
+            files: &files,
+            now: source.now,
+        };
+        let bytes = write_bundle_of(&parts, self.own_key(), &sign)?;
+        read_back(&bytes, source.ledger, &people, &files)?;
         Ok(bytes)
     }
 
@@ -288,7 +292,7 @@ impl Desk {
         for ledger in std::iter::once(&bundle.course).chain(&bundle.people) {
             ledgers.push((*ledger.id(), ledger.plain().map_err(DeskError::from)?));
         }
-        let (new, changes) = self.shelf().bring_together(&ledgers)?;
+        let (new, changes) = self.shelf().bring_with_files(&ledgers, &bundle.files)?;
         self.tell(&changes);
         Ok(BundleTaken::Merged { course, new })
     }

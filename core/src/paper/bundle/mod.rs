@@ -3,11 +3,12 @@
 //! ```text
 //! "tallywater file\n" (16) | version (1) | root key (32) | made, RFC 3339 (25)
 //! | number of ledgers (2) | each: signed form (17), length (8), bytes
+//! | of version 2: number of photographs and sounds (4) | each: SHA-256 (32), length (4), bytes
 //! | device key (32) | signature (64) over all before it
 //! ```
 //! Numbers are big-endian; a ledger's bytes are its changes, plain and joined end to end, so
 //! that what they claim can be looked at before the engine unpacks anything. In it are the course's ledger, what of the shop's ledger it takes
-//! to check it, and, if wanted, the students' own ledgers. Reading believes nothing: every
+//! to check it, and, if wanted, the students' own ledgers and what is kept of them beside it. Reading believes nothing: every
 //! length is bounded, every ledger is opened behind the guard, every signature is checked,
 //! and a single changed byte anywhere makes the file refused.
 
@@ -15,17 +16,19 @@ mod open;
 mod public;
 mod seal;
 
-pub use open::{BundleStanding, OpenBundle, read_bundle};
+pub use open::{BundleFile, BundleStanding, OpenBundle, read_bundle};
 pub use public::public_part;
 pub(crate) use seal::read_back;
-pub use seal::{Signing, write_bundle, write_bundle_with};
+pub use seal::{BundleParts, Signing, write_bundle, write_bundle_of};
 
 use crate::course::LedgerId;
 use crate::ledger::LedgerError;
 use crate::ledger::plain::NotPlain;
 
 const MAGIC: &[u8; 16] = b"tallywater file\n";
-const VERSION: u8 = 1;
+const VERSION: u8 = 2;
+/// A photograph's or a sound's digest and length before its bytes.
+const AROUND_FILE: usize = 32 + 4;
 const DOMAIN: &[u8] = b"tallywater bundle 1\0";
 /// Length of a time with seconds and offset: `2026-06-02T10:15:00+02:00`.
 const MADE: usize = 25;
@@ -94,6 +97,9 @@ pub enum BundleError {
         /// Which.
         ledger: LedgerId,
     },
+    /// A photograph or a sound that the course does not name, or that has other bytes.
+    #[error("the course file holds a photograph or a sound that its course does not name")]
+    NotNamed,
     /// A person's ledger without an enrolment.
     #[error("the ledger {ledger} is of nobody enrolled in the course")]
     NotEnrolled {

@@ -6,7 +6,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::{BundleError, DOMAIN, MADE, MAGIC, MOST_BYTES, VERSION};
 use crate::course::{CourseId, EntryId, LedgerId, ShopId, StudentId};
-use crate::entry::{Body, DeviceKey, Writer};
+use crate::entry::{Body, DeviceKey, KeptFile, Sha256Hex, Writer};
 use crate::ledger::{Ledger, Written, plain};
 use crate::standing::{CourseStanding, ShopStanding};
 use crate::trust::{TrustBook, is_signed_as, shop_id};
@@ -30,6 +30,24 @@ pub struct OpenBundle {
     pub course: Ledger,
     /// The students' own ledgers that came with it.
     pub people: Vec<Ledger>,
+    /// Photographs and sounds that came with it.
+    pub files: Vec<BundleFile>,
+}
+
+/// A photograph or a sound that came with a bundle.
+#[derive(Clone, PartialEq, Eq)]
+pub struct BundleFile {
+    /// As an entry of the course names it.
+    pub file: KeptFile,
+    /// Its bytes, which give its digest.
+    pub bytes: Vec<u8>,
+}
+
+/// Written by hand: what is seen on a photograph is nothing for a log.
+impl std::fmt::Debug for BundleFile {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "BundleFile({})", self.file.sha256)
+    }
 }
 
 /// What the entries of a bundle come to.
@@ -150,10 +168,51 @@ pub fn read_bundle(bytes: &[u8], actor: [u8; 16]) -> Result<OpenBundle, BundleEr
         }
         ledgers.push(ledger);
     }
+    let mut files = Vec::new();
+    if version >= 2 {
+        let count = u32::from_be_bytes(from.array("number of photographs and sounds")?);
+        for _ in 0..count {
+            let sha256 = Sha256Hex(from.array("digest")?);
+            let length = u32::from_be_bytes(from.array("length of a photograph or a sound")?);
+            let length = usize::try_from(length).unwrap_or(usize::MAX);
+            files.push((sha256, from.take(length, "photograph or sound")?));
+        }
+    }
     if from.rest.len() != 32 + 64 {
         return Err(BundleError::Damaged { what: "end" });
     }
-    assemble(root, made, by, ledgers)
+    let mut bundle = assemble(root, made, by, ledgers)?;
+    bundle.files = named_files(&bundle.course, files)?;
+    Ok(bundle)
+}
+
+/// The files of a bundle, each as an entry of the course names it.
+fn named_files(
+    course: &Ledger,
+    files: Vec<(Sha256Hex, &[u8])>,
+) -> Result<Vec<BundleFile>, BundleError> {
+    let entries = course.lines().values().filter_map(|line| line.entry());
+    let named: BTreeSet<KeptFile> = entries
+        .filter_map(|entry| {
+            if let Body::Attachment(attachment) = &entry.body {
+                Some(attachment.file)
+            } else {
+                None
+            }
+        })
+        .collect();
+    let known = |(sha256, bytes): (Sha256Hex, &[u8])| {
+        let mut named = named.iter();
+        let file = named.find(|file| file.sha256 == sha256 && file.is(bytes))?;
+        Some(BundleFile {
+            file: *file,
+            bytes: bytes.to_vec(),
+        })
+    };
+    let files = files.into_iter();
+    files
+        .map(|one| known(one).ok_or(BundleError::NotNamed))
+        .collect()
 }
 
 fn assemble(
@@ -227,6 +286,7 @@ fn assemble(
         shop,
         course,
         people,
+        files: Vec::new(),
     })
 }
 

@@ -83,7 +83,9 @@ pub fn public_part(root: DeviceKey, shop: &Ledger, course: &Ledger) -> Result<Le
             | Body::IncidentPerson(_)
             | Body::IncidentFact(_)
             | Body::IncidentReport(_)
-            | Body::IncidentReported(_) => false,
+            | Body::IncidentReported(_)
+            | Body::Attachment(_)
+            | Body::AttachmentText(_) => false,
         };
         if let Some(bytes) = shop.bytes_of(id).filter(|_| is_public) {
             part.add(&bytes)?;

@@ -2,7 +2,10 @@
 
 use chrono::{DateTime, FixedOffset, SecondsFormat};
 
-use super::{BundleError, DOMAIN, MADE, MAGIC, VERSION, public_part, read_bundle};
+use super::{
+    AROUND_FILE, BundleError, BundleFile, DOMAIN, MADE, MAGIC, MOST_BYTES, VERSION, public_part,
+    read_bundle,
+};
 use crate::entry::DeviceKey;
 use crate::ledger::Ledger;
 use crate::trust::SecretKey;
@@ -26,22 +29,53 @@ pub fn write_bundle(
     device: &SecretKey,
 ) -> Result<Vec<u8>, BundleError> {
     let sign = |domain: &[u8], bytes: &[u8]| device.sign(domain, bytes);
-    write_bundle_with(root, shop, course, people, now, device.public(), &sign)
+    let parts = BundleParts {
+        root,
+        shop,
+        course,
+        people,
+        files: &[],
+        now,
+    };
+    write_bundle_of(&parts, device.public(), &sign)
 }
 
-/// The same, where the key that signs is somewhere else.
+/// What goes into a course file.
+#[derive(Debug, Clone, Copy)]
+pub struct BundleParts<'a> {
+    /// The shop's root key.
+    pub root: DeviceKey,
+    /// The shop's ledger; the part of it that the course needs is taken.
+    pub shop: &'a Ledger,
+    /// The course's.
+    pub course: &'a Ledger,
+    /// The students' own ledgers that shall go with it.
+    pub people: &'a [&'a Ledger],
+    /// Photographs and sounds that shall go with it, each named by an entry of the course.
+    pub files: &'a [BundleFile],
+    /// Now.
+    pub now: DateTime<FixedOffset>,
+}
+
+/// Puts a course into one file, where the key that signs is somewhere else. One without
+/// photographs and sounds is of version 1, as it always was, and older versions read it.
 ///
 /// # Errors
-/// [`BundleError::Ledger`] when the engine gives up.
-pub fn write_bundle_with(
-    root: DeviceKey,
-    shop: &Ledger,
-    course: &Ledger,
-    people: &[&Ledger],
-    now: DateTime<FixedOffset>,
+/// [`BundleError::Ledger`] when the engine gives up; [`BundleError::TooLarge`] for more than is
+/// read again.
+pub fn write_bundle_of(
+    parts: &BundleParts<'_>,
     device: DeviceKey,
     sign: Signing<'_>,
 ) -> Result<Vec<u8>, BundleError> {
+    let BundleParts {
+        root,
+        shop,
+        course,
+        people,
+        files,
+        now,
+    } = *parts;
     let of = |ledger: &Ledger| {
         let ledger = *ledger.id();
         move |source| BundleError::Ledger { ledger, source }
@@ -55,7 +89,7 @@ pub fn write_bundle_with(
     let mut made = made.into_bytes();
     made.resize(MADE, b' ');
     let mut bytes = MAGIC.to_vec();
-    bytes.push(VERSION);
+    bytes.push(if files.is_empty() { 1 } else { VERSION });
     bytes.extend_from_slice(&root.0);
     bytes.extend_from_slice(&made);
     let count = u16::try_from(ledgers.len()).map_err(|_| BundleError::TooMany {
@@ -68,10 +102,30 @@ pub fn write_bundle_with(
         bytes.extend_from_slice(&length.to_be_bytes());
         bytes.extend_from_slice(saved);
     }
+    if !files.is_empty() {
+        write_files(&mut bytes, files)?;
+    }
     bytes.extend_from_slice(&device.0);
     let signature = sign(DOMAIN, &bytes);
     bytes.extend_from_slice(&signature);
     Ok(bytes)
+}
+
+fn write_files(bytes: &mut Vec<u8>, files: &[BundleFile]) -> Result<(), BundleError> {
+    let room = MOST_BYTES.saturating_sub(bytes.len());
+    let wanted: usize = files.iter().map(|one| one.bytes.len() + AROUND_FILE).sum();
+    // The count, the key and the signature.
+    if wanted + 4 + 32 + 64 > room {
+        return Err(BundleError::TooLarge { most: MOST_BYTES });
+    }
+    let count = u32::try_from(files.len()).unwrap_or(u32::MAX);
+    bytes.extend_from_slice(&count.to_be_bytes());
+    for one in files {
+        bytes.extend_from_slice(&one.file.sha256.0);
+        bytes.extend_from_slice(&one.file.bytes.to_be_bytes());
+        bytes.extend_from_slice(&one.bytes);
+    }
+    Ok(())
 }
 
 /// Opens a file that was made, before it is handed out: whoever gets it has nothing else.
@@ -82,12 +136,13 @@ pub(crate) fn read_back(
     bytes: &[u8],
     course: &Ledger,
     people: &[&Ledger],
+    files: &[BundleFile],
 ) -> Result<(), BundleError> {
     let read = read_bundle(bytes, [0; 16])?;
     let whole = |ledger: &Ledger| (*ledger.id(), ledger.heads());
     let made: Vec<_> = people.iter().map(|ledger| whole(ledger)).collect();
     let back: Vec<_> = read.people.iter().map(whole).collect();
-    if whole(&read.course) == whole(course) && back == made {
+    if whole(&read.course) == whole(course) && back == made && read.files == files {
         Ok(())
     } else {
         Err(BundleError::Unsound)

@@ -6,8 +6,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::NaiveDate;
 
 use super::{
-    MarkLine, MarkWhat, OutlineLine, PaperLine, Place, PolicyLine, Proof, Record, RecordState,
-    SkillLine, TextLine,
+    KeptLine, MarkLine, MarkWhat, OutlineLine, PaperLine, Place, PolicyLine, Proof, Record,
+    RecordState, SkillLine, TextLine,
 };
 use crate::course::{ClearanceKind, EntryId, Role, SessionId, StudentId};
 use crate::entry::{Body, DeviceKey, Kind, Measured, Outcome, RuleText};
@@ -115,7 +115,9 @@ impl<'a> Gathering<'a> {
                 | Body::IncidentPerson(_)
                 | Body::IncidentFact(_)
                 | Body::IncidentReport(_)
-                | Body::IncidentReported(_) => {}
+                | Body::IncidentReported(_)
+                | Body::Attachment(_)
+                | Body::AttachmentText(_) => {}
             }
         }
         let born = details.as_ref().and_then(|details| details.born);
@@ -139,6 +141,7 @@ impl<'a> Gathering<'a> {
             .count();
         let sessions = self.sessions();
         let (dives, weights) = self.water();
+        let kept = self.kept();
         let mut staff: Vec<(String, Role)> = course
             .staff()
             .into_iter()
@@ -180,6 +183,7 @@ impl<'a> Gathering<'a> {
             sessions,
             dives,
             weights,
+            kept,
             remarks,
             incidents,
             proof: self.proof(),
@@ -382,7 +386,9 @@ impl<'a> Gathering<'a> {
             | Body::IncidentPerson(_)
             | Body::IncidentFact(_)
             | Body::IncidentReport(_)
-            | Body::IncidentReported(_) => return None,
+            | Body::IncidentReported(_)
+            | Body::Attachment(_)
+            | Body::AttachmentText(_) => return None,
         };
         let by = self.signed(one);
         let confirmed = course.confirmation_of(&one.entry.id).cloned().map(|by| {
@@ -411,6 +417,29 @@ impl<'a> Gathering<'a> {
             withdrawn,
             one_of_two,
         })
+    }
+
+    fn kept(&mut self) -> Vec<KeptLine> {
+        let course = self.source.course;
+        let texts = course.attachment_texts();
+        let mut lines = Vec::new();
+        for (one, attachment) in course.attachments() {
+            if !course.shown_by(attachment).contains(&self.student) {
+                continue;
+            }
+            let said = texts.get(&one.entry.id).copied();
+            let said = said.filter(|_| attachment.student.is_some());
+            lines.push(KeptLine {
+                entry: one.entry.id,
+                file: attachment.file,
+                place: self.place(attachment.session),
+                slate: attachment.slate.clone(),
+                at: one.entry.at,
+                by: self.signed(one),
+                text: said.map(|(by, text)| (text.text.clone(), self.signed(by))),
+            });
+        }
+        lines
     }
 
     pub(super) fn place(&self, session: SessionId) -> Option<Place> {

@@ -15,7 +15,7 @@ use crate::course::{
     SkillId, StudentId,
 };
 use crate::entry::{
-    ClearanceResult, DeviceKey, Mark, Measured, Origin, Outcome, Passage, RuleText,
+    ClearanceResult, DeviceKey, KeptFile, Mark, Measured, Origin, Outcome, Passage, RuleText,
 };
 use crate::ledger::{Fingerprint, State};
 use crate::plan::Gap;
@@ -62,6 +62,8 @@ pub struct Record {
     pub dives: Vec<DiveLine>,
     /// Weight checks, by time.
     pub weights: Vec<WeightLine>,
+    /// Photographs and sounds that are kept of the student, and of the sessions they were in.
+    pub kept: Vec<KeptLine>,
     /// Remarks that are kept and not printed.
     pub remarks: usize,
     /// Incident reports that name the student; kept apart and not printed.
@@ -316,6 +318,27 @@ pub struct WeightLine {
     pub check: crate::course::WeightCheck,
     /// Who saw it.
     pub by: Signer,
+}
+
+/// A photograph or a sound that is kept beside the record. Nothing in it rests on one: it is
+/// checked by its own digest, and that it was named by the fingerprint of the whole course.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct KeptLine {
+    /// The entry.
+    pub entry: EntryId,
+    /// Its bytes: digest, length, kind.
+    pub file: KeptFile,
+    /// Of which session.
+    pub place: Option<Place>,
+    /// The number of the slate that it shows.
+    pub slate: Option<String>,
+    /// When it was kept.
+    pub at: DateTime<FixedOffset>,
+    /// Who kept it.
+    pub by: Signer,
+    /// Of one that is of this student alone: what a person said of it, or heard in it, and who.
+    /// What is said of a whole session may name others.
+    pub text: Option<(String, Signer)>,
 }
 
 /// What makes the record checkable.

@@ -141,7 +141,9 @@ impl Gathering<'_> {
                 | Body::IncidentPerson(_)
                 | Body::IncidentFact(_)
                 | Body::IncidentReport(_)
-                | Body::IncidentReported(_) => {}
+                | Body::IncidentReported(_)
+                | Body::Attachment(_)
+                | Body::AttachmentText(_) => {}
             }
         }
         dives.sort_by_key(|dive| (dive.log.down, dive.entry));

@@ -24,6 +24,19 @@ fn positions() -> impl Strategy<Value = Position> {
     })
 }
 
+fn files() -> impl Strategy<Value = FilePlace> {
+    (ledgers(), any::<[u8; 32]>(), any::<u32>(), any::<u32>()).prop_map(
+        |(ledger, digest, bytes, from)| FilePlace {
+            ledger,
+            file: FileId {
+                sha256: Sha256Hex(digest),
+                bytes,
+            },
+            from,
+        },
+    )
+}
+
 fn frames() -> impl Strategy<Value = Frame> {
     let bytes = prop::collection::vec(any::<u8>(), 0..300);
     prop_oneof![
@@ -76,6 +89,13 @@ fn frames() -> impl Strategy<Value = Frame> {
                 turn,
                 sealed
             }),
+        files().prop_map(Frame::Ask),
+        (files(), prop::collection::vec(any::<u8>(), 1..300))
+            .prop_map(|(at, bytes)| Frame::Piece { at, bytes }),
+        files().prop_map(|at| Frame::Lacking {
+            ledger: at.ledger,
+            file: at.file
+        }),
         (ledgers(), any::<u8>()).prop_map(|(ledger, why)| Frame::Refused {
             ledger,
             why: Refused::of(why)
@@ -193,4 +213,30 @@ fn frames_are_these_bytes() {
         why: Refused::NotYours,
     };
     assert_eq!(hex(refused), format!("0000001306{id}01"));
+    let file = FileId {
+        sha256: Sha256Hex([0xdd; 32]),
+        bytes: 258,
+    };
+    let from = 3;
+    let at = FilePlace { ledger, file, from };
+    let digest = "dd".repeat(32);
+    assert_eq!(
+        hex(Frame::Ask(at)),
+        format!("0000003a0a{id}{digest}0000010200000003")
+    );
+    let bytes = vec![0x42];
+    assert_eq!(
+        hex(Frame::Piece { at, bytes }),
+        format!("0000003b0b{id}{digest}000001020000000342")
+    );
+    assert_eq!(
+        hex(Frame::Lacking { ledger, file }),
+        format!("000000360c{id}{digest}00000102")
+    );
+    // A piece is bounded before anybody looks at it.
+    let at = Frame::Ask(at).encode().unwrap().split_off(5);
+    let piece = |length| [&[11][..], &at, &vec![0; length]].concat();
+    assert!(Frame::decode(&piece(PIECE_BYTES)).is_ok());
+    assert!(Frame::decode(&piece(PIECE_BYTES + 1)).is_err());
+    assert!(Frame::decode(&piece(0)).is_err());
 }

@@ -2,6 +2,7 @@
 //! was judged is in `skills`, what happened in the water in `water`, what makes it checkable
 //! in `proof`.
 
+mod kept;
 mod proof;
 mod skills;
 mod water;
@@ -73,6 +74,7 @@ impl Paper<'_> {
         self.sessions(&mut flow);
         self.dives(&mut flow);
         self.weights(&mut flow);
+        self.kept(&mut flow);
         self.signatures(&mut flow);
         // Before the proof, whose tables may end anywhere: alone on a last page nobody reads it.
         super::close(&mut flow, words, words.caution_record);
