@@ -71,3 +71,4 @@ mod support;
 mod surface;
 mod take_home;
 mod tight_places;
+mod two_offices;

@@ -7,8 +7,8 @@
 
 use super::bounds::{self, NAME, NOTE};
 use super::{
-    Attempt, Body, ClearanceResult, Completion, CourseState, HoldOn, Kind, Mark, Measured, Outcome,
-    Refusal, Who,
+    Attempt, Body, ClearanceResult, Completion, CourseState, DeviceKey, HoldOn, Kind, Mark,
+    Measured, Outcome, Refusal, Who,
 };
 use super::{gate, shortfall};
 use crate::course::{
@@ -35,6 +35,9 @@ pub trait Facts {
     fn has_student(&self, student: &StudentId) -> bool;
     /// Whether the shop admitted this member of staff as more than an assistant.
     fn is_senior(&self, staff: &StaffId) -> bool;
+    /// Whether this writer may shut out the device with this key: of the shop's own devices
+    /// only those that it admitted itself, if it is not the root.
+    fn may_shut_out(&self, by: Writer, key: &DeviceKey) -> bool;
     /// Whether the shop knows this member of staff.
     fn has_staff(&self, staff: &StaffId) -> bool;
     /// Whether the session is planned: `Some(true)`, or was cancelled: `Some(false)`.
@@ -191,7 +194,14 @@ pub fn may_record(
                 None => Ok(()),
             }
         }
-        Body::Revocation(b) => bounds::text("reason", &b.why, NOTE),
+        Body::Revocation(b) => {
+            // Nor would it count: see the trust book.
+            if !facts.may_shut_out(writer, &b.key) {
+                let (role, kind) = (writer.role, body.kind());
+                return Err(Refusal::Role { role, kind });
+            }
+            bounds::text("reason", &b.why, NOTE)
+        }
         Body::LateAccepted(b) => {
             bounds::figure("entries", bounds::count(b.entries.len()), 1, 100_000)
         }
