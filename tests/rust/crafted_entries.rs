@@ -68,7 +68,7 @@ fn of_kind(device: &Device, ledger: &LedgerId, kind: Kind) -> Vec<EntryId> {
 }
 
 /// A second instructor of the shop, who works on none of the courses.
-fn colleague(school: &School, seed: u64) -> (Device, StaffId) {
+pub(crate) fn colleague(school: &School, seed: u64) -> (Device, StaffId) {
     let device = Device::new(seed);
     let staff = admit(&school.shop, &device, "Odd Fulmar", Role::Instructor);
     meet(&school.shop, &device);

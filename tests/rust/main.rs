@@ -17,7 +17,6 @@
 )]
 
 mod adversary;
-mod adversary_book;
 mod android_manifest;
 mod border;
 mod border_names;
@@ -65,6 +64,7 @@ mod refusals;
 mod salvage;
 mod season;
 mod site_plan;
+mod staff_names;
 mod store;
 mod store_faults;
 mod support;

@@ -135,6 +135,33 @@ fn an_office_computer_shuts_out_only_those_it_admitted() {
     assert!(!is_in(&school.shop, &school.assistant.desk.card().key));
 }
 
+/// With the root everything that it ever admitted would go, for good: no sheet brings it back.
+#[test]
+fn nobody_shuts_out_the_root() {
+    let school = School::new(1);
+    let (second, _) = office(&school.shop, 90);
+    school.instructor.mark(&school, 0, "mask-full", Mark::Met);
+    school.meet_all();
+    let root = school.shop.desk.shop_root().unwrap();
+    let everyone = [&school.shop, &school.instructor, &school.assistant];
+    for by in [&second, &school.shop] {
+        let revocation = Revocation {
+            key: root,
+            why: "because".into(),
+            held: Default::default(),
+        };
+        craft(by, &book(by), Vec::new(), revocation, &everyone);
+    }
+    for device in everyone {
+        assert!(is_in(device, &root));
+        assert!(is_in(device, &school.instructor.desk.card().key));
+        let key = school.key(0, "mask-full");
+        let cell = |course: &tallywater_core::standing::CourseStanding| course.cells()[&key].state;
+        let state = device.desk.with_course(&school.course, cell).unwrap();
+        assert_eq!(state, CellState::Met);
+    }
+}
+
 #[test]
 fn whom_a_second_office_computer_admits_is_admitted() {
     let school = School::new(1);
@@ -156,9 +183,15 @@ fn whom_a_second_office_computer_admits_is_admitted() {
         let seen = seen.map(|writer| (writer.staff, writer.role));
         assert_eq!(seen, Some((staff, Role::Instructor)));
     }
+    println!("## The first stands above all of them");
+    shut_out(&school.shop, phone.desk.card().key);
+    assert!(!is_in(&school.shop, &phone.desk.card().key));
     println!("## Whoever is shut out keeps whom they admitted before, and admits nobody more");
+    let more = Device::new(97);
+    admit_as(&third, &more, ansel, Role::Assistant, "another phone");
+    meet(&third, &second);
     shut_out(&second, third.desk.card().key);
     meet(&second, &school.shop);
-    assert!(is_in(&school.shop, &phone.desk.card().key));
+    assert!(is_in(&school.shop, &more.desk.card().key));
     assert!(!is_in(&school.shop, &third.desk.card().key));
 }

@@ -9,8 +9,8 @@
 //! pairs anew and gets another key, so nobody's earlier marks change their weight.
 //!
 //! The shop's devices stand in ranks: below the root those that it admitted, below each those
-//! that it admitted. A device of the shop is shut out by the root or by the one that admitted
-//! it (D103): of two that could shut out each other nobody could tell which was first.
+//! that it admitted in turn. A device of the shop is shut out by the root or by one above it in
+//! that line (D103): of two that could shut out each other nobody could tell which was first.
 //!
 //! A certificate's dates are for admitting devices, not for judging entries: a wrong clock
 //! must not take a mark away.
@@ -214,13 +214,24 @@ impl TrustBook {
     }
 
     /// Whether a device that acts as the shop may shut out the one with this key: anybody's but
-    /// the shop's own, and of those the ones that it admitted; the root may all.
+    /// the shop's own, and of those the ones that it admitted, or that those did; the root may
+    /// all, and nobody the root.
     pub fn may_shut_out(&self, by: &DeviceKey, key: &DeviceKey) -> bool {
-        *by == self.root
-            || self
-                .certificates
-                .get(key)
-                .is_none_or(|one| one.says.role != Role::Shop || one.issuer == *by)
+        if *key == self.root || *by == self.root {
+            return *key != self.root;
+        }
+        let mut at = *key;
+        for _ in 0..=MOST_RANKS {
+            let Some(one) = self.certificates.get(&at) else {
+                // Nobody's: what it writes counts for nothing anyhow.
+                return at == *key;
+            };
+            if one.says.role != Role::Shop || one.issuer == *by {
+                return true;
+            }
+            at = one.issuer;
+        }
+        false
     }
 
     /// Who holds this key; `None` for a key that no certificate names.

@@ -65,6 +65,10 @@ impl Facts for KnownFacts<'_> {
         with.is_some_and(|with| self.book.may_shut_out(&with, key))
     }
 
+    fn is_named_by_shop(&self, staff: &StaffId) -> bool {
+        self.shop.is_named_by_shop(staff)
+    }
+
     fn has_staff(&self, staff: &StaffId) -> bool {
         self.shop.staff_name(staff).is_some()
             || self
@@ -86,7 +90,7 @@ impl Facts for KnownFacts<'_> {
 
     fn confirmed(&self, attempt: &EntryId) -> bool {
         self.tally()
-            .is_some_and(|tally| tally.confirmed_by(attempt).is_some())
+            .is_some_and(|tally| tally.is_stood_behind(attempt))
     }
 
     fn waits(&self, attempt: &EntryId) -> bool {
