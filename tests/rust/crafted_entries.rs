@@ -23,17 +23,17 @@ fn key_of(device: &Device) -> SecretKey {
     SecretKey::from_seed(seed.as_slice().try_into().unwrap())
 }
 
-fn copy(device: &Device, id: &LedgerId) -> Ledger {
+pub(crate) fn copy(device: &Device, id: &LedgerId) -> Ledger {
     let bytes = device.desk.save_ledger(id).unwrap();
     Ledger::load(*id, [0x66; 16], &bytes, &BTreeSet::new()).unwrap()
 }
 
-fn book(device: &Device) -> LedgerId {
+pub(crate) fn book(device: &Device) -> LedgerId {
     LedgerId::Shop(shop_id(&device.desk.shop_root().unwrap()))
 }
 
 /// Writes an entry with the key of a device, around its desk, and gives it to these.
-fn craft(
+pub(crate) fn craft(
     by: &Device,
     ledger: &LedgerId,
     after: Vec<EntryId>,
@@ -68,7 +68,7 @@ fn of_kind(device: &Device, ledger: &LedgerId, kind: Kind) -> Vec<EntryId> {
 }
 
 /// A second instructor of the shop, who works on none of the courses.
-fn colleague(school: &School, seed: u64) -> (Device, StaffId) {
+pub(crate) fn colleague(school: &School, seed: u64) -> (Device, StaffId) {
     let device = Device::new(seed);
     let staff = admit(&school.shop, &device, "Odd Fulmar", Role::Instructor);
     meet(&school.shop, &device);

@@ -17,7 +17,6 @@
 )]
 
 mod adversary;
-mod adversary_book;
 mod android_manifest;
 mod bad_input;
 mod border;
@@ -69,6 +68,7 @@ mod refusals;
 mod salvage;
 mod season;
 mod site_plan;
+mod staff_names;
 mod store;
 mod store_faults;
 mod support;
@@ -76,3 +76,4 @@ mod surface;
 mod take_home;
 mod teams;
 mod tight_places;
+mod two_offices;

@@ -201,6 +201,7 @@ impl Shelf {
             book,
             course,
             today,
+            own: Some(self.device.key.public()),
             age: &age,
         };
         let signer = self

@@ -7,8 +7,8 @@
 
 use super::bounds::{self, NAME, NOTE};
 use super::{
-    Attempt, Body, ClearanceResult, Completion, CourseState, HoldOn, Kind, Mark, Measured, Outcome,
-    Refusal, Who,
+    Attempt, Body, ClearanceResult, Completion, CourseState, DeviceKey, HoldOn, Kind, Mark,
+    Measured, Outcome, Refusal, Who,
 };
 use super::{events, gate, shortfall};
 use crate::course::{
@@ -35,6 +35,11 @@ pub trait Facts {
     fn has_student(&self, student: &StudentId) -> bool;
     /// Whether the shop admitted this member of staff as more than an assistant.
     fn is_senior(&self, staff: &StaffId) -> bool;
+    /// Whether this writer may shut out the device with this key: of the shop's own devices
+    /// only those that it admitted itself, if it is not the root.
+    fn may_shut_out(&self, by: Writer, key: &DeviceKey) -> bool;
+    /// Whether the shop itself named this member of staff.
+    fn is_named_by_shop(&self, staff: &StaffId) -> bool;
     /// Whether the shop knows this member of staff.
     fn has_staff(&self, staff: &StaffId) -> bool;
     /// Whether the session is planned: `Some(true)`, or was cancelled: `Some(false)`.
@@ -168,7 +173,14 @@ pub fn may_record(
     let who = |who: &Who| events::who(facts, who);
     match body {
         Body::ShopOpened(b) => bounds::text("name", &b.name, NAME),
-        Body::StaffJoined(b) => bounds::text("name", &b.name, NAME),
+        Body::StaffJoined(b) => {
+            // Nor would it show: see the standing of the shop.
+            if writer.role != Role::Shop && facts.is_named_by_shop(&b.staff) {
+                let (role, kind) = (writer.role, body.kind());
+                return Err(Refusal::Role { role, kind });
+            }
+            bounds::text("name", &b.name, NAME)
+        }
         Body::StaffRenewed(b) => {
             known("staff", facts.has_staff(&b.staff))?;
             b.until.map_or(Ok(()), |until| bounds::date("until", until))
@@ -188,7 +200,14 @@ pub fn may_record(
                 None => Ok(()),
             }
         }
-        Body::Revocation(b) => bounds::text("reason", &b.why, NOTE),
+        Body::Revocation(b) => {
+            // Nor would it count: see the trust book.
+            if !facts.may_shut_out(writer, &b.key) {
+                let (role, kind) = (writer.role, body.kind());
+                return Err(Refusal::Role { role, kind });
+            }
+            bounds::text("reason", &b.why, NOTE)
+        }
         Body::LateAccepted(b) => {
             bounds::figure("entries", bounds::count(b.entries.len()), 1, 100_000)
         }
@@ -438,14 +457,13 @@ pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId, confirmed: bool) ->
         | Kind::Details => false,
         // A hold is the shop's, and the shop lifts it, whoever set it.
         Kind::HoldSet => writer.role == Role::Shop,
-        // Else whoever was taken off a course could take that back.
-        Kind::CourseListed => writer.role == Role::Shop || by == writer.staff,
+        // Else whoever was taken off a course could take that back, and a colleague's name.
+        Kind::CourseListed | Kind::StaffJoined => writer.role == Role::Shop || by == writer.staff,
         // Who works on a course is the shop's to say as well, whoever assigned them.
         Kind::Assignment => {
             matches!(writer.role, Role::Instructor | Role::Shop) || by == writer.staff
         }
-        Kind::StaffJoined
-        | Kind::StaffRenewed
+        Kind::StaffRenewed
         | Kind::LateAccepted
         | Kind::Enrolment
         | Kind::Amendment

@@ -8,7 +8,7 @@ use super::course::PolicyNow;
 use super::listing::Listings;
 use super::tally::{Counted, Tally};
 use crate::course::{
-    CourseId, EmergencyPlan, EntryId, Outline, Site, SiteId, StaffId, StaffPaper, StudentId,
+    CourseId, EmergencyPlan, EntryId, Outline, Role, Site, SiteId, StaffId, StaffPaper, StudentId,
 };
 use crate::entry::{Body, CourseListed, HoldOn, HoldSet, Kind, StaffRenewed};
 use crate::trust::{Line, Verdict};
@@ -78,32 +78,35 @@ impl ShopStanding {
 
     /// Staff by id, with the name in force.
     pub fn staff(&self) -> BTreeMap<StaffId, String> {
-        self.staff
-            .iter()
-            .filter_map(|(id, entries)| {
-                if let Body::StaffJoined(joined) =
-                    &self.tally.latest_one(entries, |_| ())?.entry.body
-                {
-                    Some((*id, joined.name.clone()))
-                } else {
-                    None
-                }
-            })
+        let named = self.staff.keys();
+        named
+            .filter_map(|id| Some((*id, self.staff_name(id)?.to_owned())))
             .collect()
     }
 
-    /// The name of a member of staff.
+    /// The name of a member of staff: the one that the shop gave, if it gave one. Else an
+    /// instructor could put another name beside what a colleague judged.
     pub fn staff_name(&self, id: &StaffId) -> Option<&str> {
-        if let Body::StaffJoined(joined) = &self
-            .tally
-            .latest_one(self.staff.get(id)?, |_| ())?
-            .entry
-            .body
-        {
+        let entries = self.staff.get(id)?;
+        let by_shop = entries.iter().filter(|id| self.is_of_the_shop(id));
+        let named = self.tally.latest_one(by_shop, |_| ());
+        let named = named.or_else(|| self.tally.latest_one(entries, |_| ()));
+        if let Body::StaffJoined(joined) = &named?.entry.body {
             Some(&joined.name)
         } else {
             None
         }
+    }
+
+    /// Whether the shop itself named this member of staff.
+    pub fn is_named_by_shop(&self, id: &StaffId) -> bool {
+        let mut entries = self.staff.get(id).into_iter().flatten();
+        entries.any(|id| self.is_of_the_shop(id))
+    }
+
+    fn is_of_the_shop(&self, id: &EntryId) -> bool {
+        let one = self.tally.standing(id);
+        one.is_some_and(|one| one.writer.role == Role::Shop)
     }
 
     /// What holds of something that a member of staff renews. Of several seen apart the one

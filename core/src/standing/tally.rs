@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use crate::course::{EntryId, Role, StaffId};
-use crate::entry::{Body, DeviceKey, Entry, Kind, Writer, may_withdraw};
+use crate::entry::{Body, DeviceKey, Entry, Kind, Mark, Writer, may_withdraw};
 use crate::trust::{Doubt, Line, Verdict};
 
 /// How far a chain of withdrawals of withdrawals is followed. A person undoing and
@@ -32,6 +32,8 @@ pub struct Tally {
     withdrawals: BTreeMap<EntryId, BTreeSet<EntryId>>,
     /// Attempts, each with what confirms it.
     confirmations: BTreeMap<EntryId, BTreeSet<EntryId>>,
+    /// Attempts, each with the words of an instructor that it is *met*: what those stand upon.
+    affirmations: BTreeMap<EntryId, BTreeSet<EntryId>>,
     /// From a newer version.
     newer: BTreeSet<EntryId>,
     /// Kept, and counting for nothing.
@@ -51,6 +53,12 @@ impl Tally {
                 } else if let Body::Confirmation(confirmation) = &entry.body {
                     for attempt in &confirmation.attempts {
                         self.confirmations.entry(*attempt).or_default().insert(id);
+                    }
+                } else if let Body::Resolution(resolution) = &entry.body
+                    && resolution.mark == Mark::Met
+                {
+                    for attempt in &entry.after {
+                        self.affirmations.entry(*attempt).or_default().insert(id);
                     }
                 }
                 self.counted.insert(
@@ -121,9 +129,8 @@ impl Tally {
                 self.counted.get(withdrawal).is_some_and(|by| {
                     let kind = target.entry.body.kind();
                     // Asked only where it matters: an assistant's word against its own.
-                    let confirmed =
-                        by.writer.role == Role::Assistant && self.confirmed(id, depth).is_some();
-                    may_withdraw(by.writer, kind, target.entry.by, confirmed)
+                    let settled = by.writer.role == Role::Assistant && self.stood_behind(id, depth);
+                    may_withdraw(by.writer, kind, target.entry.by, settled)
                 }) && self.withdrawn(withdrawal, depth).is_none()
             })
     }
@@ -134,8 +141,23 @@ impl Tally {
     }
 
     fn confirmed(&self, attempt: &EntryId, depth: usize) -> Option<&Counted> {
-        let confirmations = self.confirmations.get(attempt)?;
-        confirmations.iter().find_map(|id| {
+        self.first_standing(self.confirmations.get(attempt)?, depth)
+    }
+
+    /// Whether an instructor stands behind an attempt, by a confirmation or by a word that
+    /// settled its cell: whoever made it takes it back no more.
+    pub fn is_stood_behind(&self, attempt: &EntryId) -> bool {
+        self.stood_behind(attempt, DEEPEST_CHAIN)
+    }
+
+    fn stood_behind(&self, attempt: &EntryId, depth: usize) -> bool {
+        let both = [&self.confirmations, &self.affirmations];
+        let mut both = both.into_iter().filter_map(|some| some.get(attempt));
+        both.any(|some| self.first_standing(some, depth).is_some())
+    }
+
+    fn first_standing(&self, some: &BTreeSet<EntryId>, depth: usize) -> Option<&Counted> {
+        some.iter().find_map(|id| {
             let one = self.counted.get(id)?;
             self.withdrawn(id, depth).is_none().then_some(one)
         })

@@ -8,6 +8,10 @@
 //! of the office, and no connection that is another device's. A person who takes on another role
 //! pairs anew and gets another key, so nobody's earlier marks change their weight.
 //!
+//! The shop's devices stand in ranks: below the root those that it admitted, below each those
+//! that it admitted in turn. A device of the shop is shut out by the root or by one above it in
+//! that line (D103): of two that could shut out each other nobody could tell which was first.
+//!
 //! A certificate's dates are for admitting devices, not for judging entries: a wrong clock
 //! must not take a mark away.
 
@@ -18,7 +22,7 @@ use super::consent::has_consent;
 use super::{Doubt, Line, Verdict, shop_id};
 use crate::course::{EntryId, LedgerId, Role, StaffId};
 use crate::entry::{
-    Body, Certificate, DeviceKey, LateAccepted, Reading, Revocation, Writer, may_write,
+    Body, Certificate, DeviceKey, Kind, LateAccepted, Reading, Revocation, Writer, may_write,
 };
 
 /// Answers whether an entry of a key was written in a ledger by the time when these were the
@@ -32,6 +36,20 @@ struct Certified {
     says: Certificate,
     /// The instructor who issued it, where it was not the shop.
     vouched: Option<StaffId>,
+    /// The key that issued it.
+    issuer: DeviceKey,
+}
+
+/// How many ranks of the shop's devices there may be below the root. A school has two or
+/// three; each more is one more pass over its certificates.
+const MOST_RANKS: usize = 8;
+
+/// Whose certificates a pass over the ledger takes.
+enum Issuers<'a> {
+    /// These devices of the shop's, or the root.
+    Shop(&'a BTreeSet<DeviceKey>),
+    /// Every instructor's.
+    Instructors,
 }
 
 /// Who may write in the ledgers of one shop.
@@ -66,11 +84,24 @@ impl TrustBook {
     /// Reads the book from the lines of the shop's ledger.
     pub fn read(root: DeviceKey, lines: &BTreeMap<EntryId, Line>, behind: Behind<'_>) -> Self {
         let mut book = Self::new(root);
-        // Each round may believe only what the rounds before it made believable.
-        for issuer in [None, Some(Role::Shop), Some(Role::Instructor)] {
-            book.take_certificates(lines, issuer, behind);
+        let lines: BTreeMap<EntryId, &Line> = lines
+            .iter()
+            .filter(|(_, line)| line.entry().is_some_and(|entry| admits(&entry.body)))
+            .map(|(id, line)| (*id, line))
+            .collect();
+        let lines = &lines;
+        // Each pass may believe only what the passes before it made believable.
+        let mut rank: BTreeSet<DeviceKey> = [root].into();
+        for _ in 0..MOST_RANKS {
+            let added = book.take_certificates(lines, &Issuers::Shop(&rank), behind);
             book.take_revocations(lines, behind);
+            rank = added;
+            if rank.is_empty() {
+                break;
+            }
         }
+        book.take_certificates(lines, &Issuers::Instructors, behind);
+        book.take_revocations(lines, behind);
         let accepted: Vec<_> = book
             .counting(lines, behind)
             .filter_map(|(_, _, body)| {
@@ -94,7 +125,7 @@ impl TrustBook {
 
     fn counting<'a>(
         &'a self,
-        lines: &'a BTreeMap<EntryId, Line>,
+        lines: &'a BTreeMap<EntryId, &'a Line>,
         behind: Behind<'a>,
     ) -> impl Iterator<Item = (EntryId, DeviceKey, &'a Body)> {
         let ledger = self.ledger();
@@ -106,61 +137,101 @@ impl TrustBook {
         )
     }
 
+    /// Takes the certificates of these issuers; answers the devices of the shop among those
+    /// that are new.
     fn take_certificates(
         &mut self,
-        lines: &BTreeMap<EntryId, Line>,
-        issuer: Option<Role>,
+        lines: &BTreeMap<EntryId, &Line>,
+        issuers: &Issuers<'_>,
         behind: Behind<'_>,
-    ) {
+    ) -> BTreeSet<DeviceKey> {
         let found: Vec<Certified> = self
             .counting(lines, behind)
-            .filter(|(_, key, _)| match issuer {
-                None => *key == self.root,
-                Some(role) => self.writer(key).is_some_and(|writer| writer.role == role),
+            .filter(|(_, key, _)| match issuers {
+                Issuers::Shop(rank) => rank.contains(key),
+                Issuers::Instructors => self
+                    .writer(key)
+                    .is_some_and(|writer| writer.role == Role::Instructor),
             })
             .filter_map(|(entry, key, body)| {
                 let Body::Certificate(says) = body else {
                     return None;
                 };
-                let vouched = if issuer == Some(Role::Instructor) {
-                    let by = self.certificates.get(&key)?;
-                    // As an assistant of a colleague's name, a device of theirs could take
-                    // back what the colleague wrote.
-                    if self.is_senior(&says.staff) || !has_consent(says, by.says.link.as_ref()?) {
-                        return None;
+                let vouched = match issuers {
+                    Issuers::Shop(_) => None,
+                    Issuers::Instructors => {
+                        let by = self.certificates.get(&key)?;
+                        // As an assistant of a colleague's name, a device of theirs could take
+                        // back what the colleague wrote.
+                        let link = by.says.link.as_ref()?;
+                        if self.is_senior(&says.staff) || !has_consent(says, link) {
+                            return None;
+                        }
+                        Some(by.says.staff)
                     }
-                    Some(by.says.staff)
-                } else {
-                    None
                 };
-                let says = says.clone();
                 Some(Certified {
                     entry,
-                    says,
+                    says: says.clone(),
                     vouched,
+                    issuer: key,
                 })
             })
             .collect();
+        let mut added = BTreeSet::new();
         for one in found {
             // A connection is one device's. The shop may write what it likes.
             let taken = one.vouched.is_some() && self.is_connection_of_another(&one.says);
-            if one.says.key != self.root && !taken {
-                self.certificates.entry(one.says.key).or_insert(one);
+            if one.says.key == self.root || taken || self.certificates.contains_key(&one.says.key) {
+                continue;
             }
+            if one.says.role == Role::Shop {
+                added.insert(one.says.key);
+            }
+            self.certificates.insert(one.says.key, one);
+        }
+        added
+    }
+
+    /// Works out who is shut out. Whoever may shut out a device of the shop's stands in a rank
+    /// above it, so each turn settles one rank more and the last changes nothing.
+    fn take_revocations(&mut self, lines: &BTreeMap<EntryId, &Line>, behind: Behind<'_>) {
+        for _ in 0..=MOST_RANKS + 1 {
+            let mut revoked: BTreeMap<DeviceKey, Vec<(EntryId, Revocation)>> = BTreeMap::new();
+            for (id, by, body) in self.counting(lines, behind) {
+                if let Body::Revocation(revocation) = body
+                    && self.may_shut_out(&by, &revocation.key)
+                {
+                    let of = revoked.entry(revocation.key).or_default();
+                    of.push((id, revocation.clone()));
+                }
+            }
+            if revoked == self.revoked {
+                break;
+            }
+            self.revoked = revoked;
         }
     }
 
-    fn take_revocations(&mut self, lines: &BTreeMap<EntryId, Line>, behind: Behind<'_>) {
-        let mut revoked: BTreeMap<DeviceKey, Vec<(EntryId, Revocation)>> = BTreeMap::new();
-        for (id, _, body) in self.counting(lines, behind) {
-            if let Body::Revocation(revocation) = body {
-                revoked
-                    .entry(revocation.key)
-                    .or_default()
-                    .push((id, revocation.clone()));
-            }
+    /// Whether a device that acts as the shop may shut out the one with this key: anybody's but
+    /// the shop's own, and of those the ones that it admitted, or that those did; the root may
+    /// all, and nobody the root.
+    pub fn may_shut_out(&self, by: &DeviceKey, key: &DeviceKey) -> bool {
+        if *key == self.root || *by == self.root {
+            return *key != self.root;
         }
-        self.revoked = revoked;
+        let mut at = *key;
+        for _ in 0..=MOST_RANKS {
+            let Some(one) = self.certificates.get(&at) else {
+                // Nobody's: what it writes counts for nothing anyhow.
+                return at == *key;
+            };
+            if one.says.role != Role::Shop || one.issuer == *by {
+                return true;
+            }
+            at = one.issuer;
+        }
+        false
     }
 
     /// Who holds this key; `None` for a key that no certificate names.
@@ -295,4 +366,13 @@ impl TrustBook {
                     None => true,
                 })
     }
+}
+
+/// Whether the book is read from an entry like this.
+const fn admits(body: &Body) -> bool {
+    let kind = body.kind();
+    matches!(
+        kind,
+        Kind::Certificate | Kind::Revocation | Kind::LateAccepted
+    )
 }

@@ -7,7 +7,7 @@ use crate::course::{
     AgeKnown, CourseId, EntryId, LedgerId, Outline, Policy, SessionId, SiteId, SkillId, StaffId,
     StudentId,
 };
-use crate::entry::{Body, CourseState, Facts, HoldOn, Kind};
+use crate::entry::{Body, CourseState, DeviceKey, Facts, HoldOn, Kind, Writer};
 use crate::plan::before_completion;
 use crate::standing::{CellState, CourseStanding, ShopStanding, Tally};
 use crate::trust::TrustBook;
@@ -20,6 +20,8 @@ pub(crate) struct KnownFacts<'a> {
     /// For a course's ledger.
     pub(crate) course: Option<&'a CourseStanding>,
     pub(crate) today: NaiveDate,
+    /// The key of the device that would write, where the question is about the shop.
+    pub(crate) own: Option<DeviceKey>,
     /// What is known of a student's age, where this device has the details.
     pub(crate) age: &'a dyn Fn(&StudentId) -> AgeKnown,
 }
@@ -56,6 +58,17 @@ impl Facts for KnownFacts<'_> {
         self.book.is_senior(staff)
     }
 
+    fn may_shut_out(&self, by: Writer, key: &DeviceKey) -> bool {
+        let root = self.book.root();
+        let is_root = self.book.writer(root) == Some(by);
+        let with = if is_root { Some(*root) } else { self.own };
+        with.is_some_and(|with| self.book.may_shut_out(&with, key))
+    }
+
+    fn is_named_by_shop(&self, staff: &StaffId) -> bool {
+        self.shop.is_named_by_shop(staff)
+    }
+
     fn has_staff(&self, staff: &StaffId) -> bool {
         self.shop.staff_name(staff).is_some()
             || self
@@ -77,7 +90,7 @@ impl Facts for KnownFacts<'_> {
 
     fn confirmed(&self, attempt: &EntryId) -> bool {
         self.tally()
-            .is_some_and(|tally| tally.confirmed_by(attempt).is_some())
+            .is_some_and(|tally| tally.is_stood_behind(attempt))
     }
 
     fn waits(&self, attempt: &EntryId) -> bool {

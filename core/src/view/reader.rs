@@ -103,6 +103,7 @@ impl Reader<'_> {
             book: self.trust,
             course: Some(course),
             today: self.today(),
+            own: None,
             age: &age,
         };
         let asked = self

@@ -219,6 +219,7 @@ fn draw_row(kept: &Kept, place: usize, row: &border::BoardRow) {
         gaps: words::count(row.water_gaps),
         in_water: row.in_water,
         ended: row.ended.is_some(),
+        team: team(ui, &row.team),
         cells: ModelRc::from(cells),
     };
     match kept.rows.row_data(place) {

@@ -5,14 +5,15 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, ModelRc, VecModel};
 use tallywater_bindings::{
-    HeadcountRow, HeadcountView, Leave, Passage, Place, Request, Who, WhoName,
+    AlarmEnd, HeadcountRow, HeadcountView, Leave, Passage, Place, Request, WatchGroup, Who, WhoName,
 };
 
+use super::lost;
 use crate::shell::ask::Question;
 use crate::shell::{Shell, fill, on, rows};
 use crate::ui::{
-    self, AppDoor, Calls, HeadRow, HeadView, Load, Missing, Screen, Verdict, WaterDoor, WaterState,
-    Words,
+    self, AppDoor, Calls, HeadRow, HeadView, Load, Missing, Screen, TeamWords, Verdict, WaterDoor,
+    WaterState, Words,
 };
 use crate::words;
 
@@ -40,6 +41,10 @@ pub(crate) fn join(shell: &Rc<Shell>) {
         }
     });
     on!(shell, door.on_to_debrief() => shell.open(shell.route().here(Screen::Debrief)));
+    on!(shell, door.on_to_teams() => shell.open(shell.route().here(Screen::Teams)));
+    on!(shell, door.on_lose() => lost::lose(shell));
+    on!(shell, door.on_found(alarm) => lost::end(shell, &alarm, AlarmEnd::Found));
+    on!(shell, door.on_taken_over(alarm) => lost::end(shell, &alarm, AlarmEnd::TakenOver));
     on!(shell, door.on_again() => shell.show_again());
 }
 
@@ -64,11 +69,16 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     shell.title(view.title.clone(), under);
     fill(
         &kept.people,
-        view.rows.iter().map(|row| whole(&ui, row)).collect(),
+        view.rows
+            .iter()
+            .map(|row| whole(&ui, &view.teams, row))
+            .collect(),
     );
     door.set_people(ModelRc::from(Rc::clone(&kept.people)));
     let lacks = view.site_missing.iter().map(super::emergency::lack);
     door.set_site_lacks(rows(lacks));
+    door.set_lost(rows(view.lost.iter().map(lost::line)));
+    door.set_teams_differ(view.teams_differ);
     let ratio = view.ratio.as_ref();
     door.set_view(HeadView {
         title: view.title.clone().into(),
@@ -113,11 +123,13 @@ fn row(row: &HeadcountRow) -> HeadRow {
         overdue: row.overdue,
         gaps: words::count(row.gaps),
         afterwards: slint::SharedString::new(),
+        team: slint::SharedString::new(),
     }
 }
 
-/// The same, with when the times of the last dive were written, where that was later.
-fn whole(ui: &ui::App, of: &HeadcountRow) -> HeadRow {
+/// The same, with when the times of the last dive were written, where that was later, and with
+/// the pair that was kept and who watches it.
+fn whole(ui: &ui::App, groups: &[WatchGroup], of: &HeadcountRow) -> HeadRow {
     let last = of.dives.last();
     let times = last.map(|dive| [&dive.down, &dive.up]);
     let said = times.into_iter().flatten().flatten();
@@ -126,8 +138,25 @@ fn whole(ui: &ui::App, of: &HeadcountRow) -> HeadRow {
         afterwards: written
             .map(|clock| ui.global::<Words>().invoke_written(clock))
             .unwrap_or_default(),
+        team: team(ui, groups, of),
         ..row(of)
     }
+}
+
+/// The pair of somebody and who watches it, as far as that was kept.
+fn team(ui: &ui::App, groups: &[WatchGroup], of: &HeadcountRow) -> slint::SharedString {
+    let pairs = groups
+        .iter()
+        .flat_map(|group| group.pairs.iter().map(move |pair| (group, pair)));
+    let mut within = pairs.filter(|(_, pair)| pair.members.contains(&of.name));
+    let Some((group, pair)) = within.next() else {
+        return slint::SharedString::new();
+    };
+    let says = ui.global::<TeamWords>();
+    let number = pair.number.map(|n| says.invoke_pair(words::count(n)));
+    let watched = group.staff.as_ref().map(|staff| says.invoke_watched(staff.name.clone().into()));
+    let said: Vec<String> = number.into_iter().chain(watched).map(String::from).collect();
+    said.join(" · ").into()
 }
 
 fn request(view: &HeadcountView, who: Who, passage: &Passage) -> Request {
