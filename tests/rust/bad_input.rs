@@ -389,7 +389,7 @@ fn every_figure_of_an_entry_is_refused_with_its_unit() {
         ("‰", &["oxygen"]),
         ("°", &["latitude", "longitude"]),
         ("", &["dive time", "students", "staff", "run list", "stations", "buddies", "ascents"]),
-        ("", &["profile", "skills", "entries", "rules", "attempts", "figure"]),
+        ("", &["profile", "skills", "entries", "rules", "attempts", "figure", "zones"]),
     ];
     let core = concat!(env!("CARGO_MANIFEST_DIR"), "/../core/src/entry");
     let mut fields = std::collections::BTreeSet::new();

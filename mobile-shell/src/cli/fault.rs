@@ -36,6 +36,8 @@ pub(super) fn words(fault: &Fault) -> String {
             };
             let value = match rule.as_str() {
                 "not_a_number" | "policy" => value.clone(),
+                // The core's own words for what the sentence has said.
+                "media_unknown" | "media_moving" => None,
                 _ => value.as_ref().map(said),
             };
             let parts = [
@@ -203,6 +205,13 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "field_twice" => t("a figure is given twice"),
         "field_unknown" => t("this figure is not asked for here"),
         "file_exists" => t("there is a file of that name already; it was left as it is"),
+        "file_gone" => t("this photograph or sound is not kept any more"),
+        "file_hurt" => t(
+            "this photograph or sound is damaged here; it is fetched again at the next meeting with a device that has it whole",
+        ),
+        "file_on_its_way" => {
+            t("this photograph or sound has not all come yet; it comes after everything else")
+        }
         "file_too_large" => t("the file is larger than any of its kind"),
         "folder_not_empty" => t("the folder is not empty; nothing was written"),
         "held" => t("a hold keeps it from being deleted"),

@@ -13,6 +13,7 @@
     reason = "a command line prints"
 )]
 
+mod attachment;
 mod board;
 mod calculate;
 mod catalogue;
@@ -32,6 +33,8 @@ mod headcount;
 mod help;
 mod host;
 mod import;
+mod incident;
+mod incident_shown;
 mod keep;
 mod limits;
 mod next;
@@ -52,6 +55,7 @@ mod skill;
 mod staff;
 mod student;
 mod sweep;
+mod teams;
 mod times;
 mod today;
 mod turn;
@@ -153,9 +157,12 @@ enum Command {
     /// Remarks for colleagues.
     #[command(subcommand)]
     Note(entry::Note),
-    /// Incidents: listed, reported.
+    /// Photographs and sounds: kept with a session, listed, written out, put into words.
     #[command(subcommand)]
-    Incident(record::Incident),
+    File(attachment::File),
+    /// Incidents: listed, reported, written down moment by moment, shown.
+    #[command(subcommand)]
+    Incident(incident::Incident),
     /// Sites: described, with their emergency plans and who confirmed them.
     #[command(subcommand)]
     Site(site::Site),
@@ -275,6 +282,7 @@ impl Command {
             | Self::Dive(_)
             | Self::Weight(_)
             | Self::Note(_)
+            | Self::File(_)
             | Self::Incident(_)
             | Self::Site(_)
             | Self::Emergency(_)
@@ -410,7 +418,8 @@ fn go(command: &Command, turn: &Turn) -> Result<bool, Fault> {
         Command::Dive(asked) => water::run(asked, turn).map(yes),
         Command::Weight(asked) => water::weight(asked, turn).map(yes),
         Command::Note(asked) => entry::note(asked, turn).map(yes),
-        Command::Incident(asked) => record::incident(asked, turn).map(yes),
+        Command::File(asked) => attachment::run(asked, turn).map(yes),
+        Command::Incident(asked) => incident::run(asked, turn).map(yes),
         Command::Site(asked) => site::run(asked, turn).map(yes),
         Command::Emergency(asked) => site::emergency(asked, turn).map(yes),
         Command::Debrief(asked) => debrief::run(asked, turn).map(yes),

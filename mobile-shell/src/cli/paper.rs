@@ -11,6 +11,7 @@ use tallywater_bindings::{
 
 use super::catalogue::{Language, tr};
 use super::find;
+use super::incident::Which;
 use super::of::Of;
 use super::out::{Out, file_name};
 use super::turn::Turn;
@@ -113,6 +114,15 @@ pub(super) enum Paper {
     Actions {
         #[command(flatten)]
         of: Of,
+        #[command(flatten)]
+        setup: Setup,
+        #[command(flatten)]
+        out: Out,
+    },
+    /// An incident: its moments, people, what was done, reports due. It goes nowhere by itself.
+    Incident {
+        #[command(flatten)]
+        which: Which,
         #[command(flatten)]
         setup: Setup,
         #[command(flatten)]
@@ -259,6 +269,13 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
         Paper::Actions { of, setup, out } => {
             let desk = turn.read(&of.folder)?;
             out.file(turn, desk.print_alarm_cards(setup.setup())?)
+        }
+        Paper::Incident { which, setup, out } => {
+            let opened = which.of.read(turn)?;
+            let incident = which.found(&opened)?;
+            let desk = &opened.desk;
+            let sheet = desk.print_incident(opened.id(), incident, setup.setup())?;
+            out.file(turn, sheet)
         }
         Paper::Activity { of, setup, out } => {
             let desk = turn.read(&of.folder)?;

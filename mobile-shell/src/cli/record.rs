@@ -1,16 +1,15 @@
-//! `tallywater record` and `tallywater incident`: how a student's course ends, and what went
-//! wrong on the way.
+//! `tallywater record`: how a student's course ends, and on what.
 
 use clap::Subcommand;
 use serde_json::{Value, json};
-use tallywater_bindings::{Fault, IncidentRow, RecordView, Request};
+use tallywater_bindings::{Fault, RecordView, Request};
 
 use super::catalogue::tr;
+use super::find;
 use super::of::Of;
 use super::student::stands;
 use super::turn::Turn;
 use super::words::{self, Outcome};
-use super::{find, when};
 
 /// What is asked of records.
 #[derive(Debug, Subcommand)]
@@ -40,39 +39,6 @@ pub(super) enum Record {
         /// Ask every rule, and end nothing.
         #[arg(long)]
         preview: bool,
-    },
-}
-
-/// What is asked of incidents.
-#[derive(Debug, Subcommand)]
-pub(super) enum Incident {
-    /// List the incidents of a course.
-    List {
-        #[command(flatten)]
-        of: Of,
-    },
-    /// Report that something went wrong.
-    Report {
-        #[command(flatten)]
-        of: Of,
-        /// Whom it concerns, as often as there are such: a student or a member of staff.
-        #[arg(long)]
-        who: Vec<String>,
-        /// The session: an id, or its title or the beginning of it.
-        #[arg(long)]
-        session: Option<String>,
-        /// When it happened.
-        #[arg(long, allow_hyphen_values = true)]
-        when: String,
-        /// What happened.
-        #[arg(long)]
-        happened: String,
-        /// What was done.
-        #[arg(long)]
-        done: String,
-        /// To whom it was reported.
-        #[arg(long)]
-        reported: Option<String>,
     },
 }
 
@@ -175,67 +141,4 @@ fn show(seen: &RecordView, rules: &words::Rules, turn: &Turn) {
         lines.extend(gaps.map(|gap| tr!("missing: {what}", what = gap)));
         lines
     });
-}
-
-/// Does what was asked of incidents.
-pub(super) fn incident(incident: &Incident, turn: &Turn) -> Result<(), Fault> {
-    match incident {
-        Incident::List { of } => {
-            let opened = of.read(turn)?;
-            let rows = opened.desk.incidents(opened.id())?.rows;
-            let value = rows.iter().map(|row| {
-                json!({
-                    "entry": row.entry, "when": row.when.at, "session": row.session,
-                    "who": row.who.iter().map(words::who).collect::<Vec<_>>(),
-                    "happened": row.happened, "done": row.done, "reported": row.reported,
-                    "by": words::staff(&row.by), "withdrawn": row.withdrawn.is_some(),
-                })
-            });
-            let value = json!({ "course": opened.id(), "incidents": value.collect::<Vec<_>>() });
-            turn.answer(
-                "incident.list",
-                &value,
-                || rows.iter().map(|row| row.entry.clone()).collect(),
-                || {
-                    let lines = |row: &IncidentRow| {
-                        let who: Vec<&str> = row.who.iter().map(words::who_said).collect();
-                        let when = words::moment(&row.when);
-                        vec![
-                            format!("{}  {when}  {}", row.entry, who.join(", ")),
-                            format!("  {}", row.happened),
-                            format!("  {}", row.done),
-                        ]
-                    };
-                    rows.iter().flat_map(lines).collect()
-                },
-            );
-            Ok(())
-        }
-        Incident::Report {
-            of,
-            who,
-            session,
-            when,
-            happened,
-            done,
-            reported,
-        } => {
-            let opened = of.write(turn)?;
-            let (desk, course) = (&opened.desk, opened.id());
-            let who = who
-                .iter()
-                .map(|asked| find::diver(desk, &opened.course, asked));
-            let receipt = desk.record(Request::ReportIncident {
-                session: find::session_id(desk, &course, session.as_ref())?,
-                who: who.collect::<Result<_, _>>()?,
-                course,
-                when: when::time(desk, when)?,
-                happened: happened.clone(),
-                done: done.clone(),
-                reported: reported.clone(),
-            })?;
-            turn.recorded(&receipt, tr!("The incident is recorded."));
-            Ok(())
-        }
-    }
 }

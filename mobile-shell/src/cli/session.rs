@@ -89,6 +89,16 @@ pub(super) enum Session {
     /// Say what ends a session's dive first: gas, no-stop time, cold or the plan; where each
     /// one turns, how long each one may stay, and until when nobody flies.
     Limits(super::limits::Limits),
+    /// Show who dives beside whom in a session and who watches whom, or say it.
+    ///
+    /// What nobody has kept is a proposal, and is shown as one.
+    Pairs(super::teams::Pairs),
+    /// Move one person beside another, or out of every pair; the rest stays as it is.
+    Buddy(super::teams::Buddy),
+    /// Say who watches a student, or that nobody does; the rest stays as it is.
+    Watch(super::teams::Watch),
+    /// Show which buddies are lost, write down that one is, or say how it ended.
+    Lost(super::teams::Lost),
     /// Count heads: who is in the water, since when, who should be back.
     Count {
         #[command(flatten)]
@@ -337,6 +347,10 @@ pub(super) fn run(session: &Session, turn: &Turn) -> Result<(), Fault> {
         Session::Absent { pass } => headcount::pass(pass, Passage::Absent, turn),
         Session::Times(times) => super::times::run(times, turn),
         Session::Limits(limits) => super::limits::run(limits, turn),
+        Session::Pairs(asked) => super::teams::pairs(asked, turn),
+        Session::Buddy(asked) => super::teams::buddy(asked, turn),
+        Session::Watch(asked) => super::teams::watch(asked, turn),
+        Session::Lost(asked) => super::teams::lost(asked, turn),
         Session::Count { at } => headcount::count(at, turn),
     }
 }

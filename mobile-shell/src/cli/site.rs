@@ -167,7 +167,7 @@ impl Alarm {
         }
     }
 
-    const fn word(what: &tallywater_bindings::Alarm) -> &'static str {
+    pub(super) const fn word(what: &tallywater_bindings::Alarm) -> &'static str {
         match what {
             tallywater_bindings::Alarm::LostBuddy => "lost-buddy",
             tallywater_bindings::Alarm::Panic => "panic",
@@ -480,7 +480,7 @@ pub(super) fn emergency(asked: &Emergency, turn: &Turn) -> Result<(), Fault> {
     }
 }
 
-fn card_lines(what: Option<Alarm>) -> Result<Vec<String>, Fault> {
+pub(super) fn card_lines(what: Option<Alarm>) -> Result<Vec<String>, Fault> {
     let cards = alarm_cards(Language::spoken().of_paper())?;
     let mut lines = Vec::new();
     for card in cards {

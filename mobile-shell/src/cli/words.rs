@@ -187,6 +187,24 @@ words! {
         NoCertificate = "the device was never admitted", NotTheWriter = "signed by another person’s device",
         Role = "the role of the device does not allow it", Late = "they came after the device was shut out",
     }
+    /// What can happen at a moment of an incident.
+    Happening = border::Happening {
+        Noticed = "Noticed", AtSurface = "Was at the surface", OutOfWater = "Out of the water",
+        BreathingChecked = "Breathing checked", Resuscitation = "Resuscitation begun",
+        OxygenBegun = "Oxygen begun", EmergencyCalled = "Emergency service called",
+        HelpArrived = "Help arrived", HandedOver = "Handed over", Other = "Noted",
+    }
+    /// What somebody's part in an incident was.
+    Part = border::PartIn { Concerned = "Concerned", Witness = "Witness" }
+    /// What the words about an incident are about.
+    FactAbout = border::FactAbout {
+        Happened = "What happened", Conditions = "Conditions", Done = "What was done",
+        Kept = "Equipment kept as it was",
+    }
+    /// The kinds of photograph and sound.
+    Media = border::MediaKind {
+        Jpeg = "JPEG", Png = "PNG", Ogg = "Ogg", Wav = "WAV", Mp4 = "MP4",
+    }
     /// The kinds of entry.
     Kind = border::Kind {
         ShopOpened = "Dive centre opened", StaffJoined = "Joined the staff", StaffRenewed = "Staff renewal seen", Certificate = "Device admitted",

@@ -124,6 +124,15 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
     ));
     stops.push(to("dives", hand.here(Screen::Dives)));
     stops.push(to("enrol", hand.here(Screen::Enrol)));
+    // An incident moment by moment, where one was written down.
+    let incident = hand.course.clone().and_then(|course| {
+        let rows = shell.desk().incidents(course).ok()?.rows;
+        rows.into_iter().find(|row| row.withdrawn.is_none())
+    });
+    if let Some(row) = incident {
+        let route = hand.here(Screen::Timeline);
+        stops.push(to("timeline", route.incident(row.entry)));
+    }
     stops.push(to("calculators", Route::to(Screen::Calculators)));
     let of_diver = ChartOf::Gas {
         session: hand.session.clone().unwrap_or_default(),

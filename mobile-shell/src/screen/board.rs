@@ -13,7 +13,8 @@ use tallywater_bindings::{
 
 use crate::shell::{Route, Shell, fill, on};
 use crate::ui::{
-    AppDoor, BoardCell, BoardDoor, BoardRow, BoardView, Calls, Load, Mark, Screen, SkillHead, Words,
+    App, AppDoor, BoardCell, BoardDoor, BoardRow, BoardView, Calls, Load, Mark, Screen, SkillHead,
+    TeamWords, Words,
 };
 use crate::{screen, words};
 
@@ -90,6 +91,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
 
 /// Draws what a change touched: its rows, and the sheet if one is open.
 pub(crate) fn refresh(shell: &Rc<Shell>, change: &Change) {
+    let Some(ui) = shell.ui() else { return };
     let kept = shell.kept::<Kept>();
     let route = shell.route();
     let update = {
@@ -109,7 +111,7 @@ pub(crate) fn refresh(shell: &Rc<Shell>, change: &Change) {
             fill(&kept.skills, columns.iter().map(head).collect());
             for placed in &rows {
                 if let Ok(place) = usize::try_from(placed.place) {
-                    draw_row(&kept, place, &placed.row);
+                    draw_row(&ui, &kept, place, &placed.row);
                 }
             }
             totals(shell, &counts);
@@ -133,7 +135,7 @@ fn whole(shell: &Rc<Shell>, view: &border::BoardView) {
     fill(&kept.skills, view.columns.iter().map(head).collect());
     kept.on.borrow_mut().clear();
     for (place, row) in view.rows.iter().enumerate() {
-        draw_row(&kept, place, row);
+        draw_row(&ui, &kept, place, row);
     }
     kept.cells.borrow_mut().truncate(view.rows.len());
     while kept.rows.row_count() > view.rows.len() {
@@ -191,7 +193,7 @@ fn totals(shell: &Shell, counts: &border::BoardCounts) {
     shell.title(view.title, under.join(" · "));
 }
 
-fn draw_row(kept: &Kept, place: usize, row: &border::BoardRow) {
+fn draw_row(ui: &App, kept: &Kept, place: usize, row: &border::BoardRow) {
     let cells = {
         let mut all = kept.cells.borrow_mut();
         while all.len() <= place {
@@ -227,6 +229,17 @@ fn draw_row(kept: &Kept, place: usize, row: &border::BoardRow) {
         Some(_) => kept.rows.set_row_data(place, drawn),
         None => kept.rows.push(drawn),
     }
+}
+
+/// The pair and who watches, in a line's width: what was kept, and nothing else.
+fn team(ui: &App, of: &border::TeamOf) -> slint::SharedString {
+    let pair = of.pair.map(|n| {
+        let says = ui.global::<TeamWords>();
+        String::from(says.invoke_pair(words::count(n)))
+    });
+    let watcher = of.watched_by.as_ref().map(|staff| staff.name.clone());
+    let said: Vec<String> = pair.into_iter().chain(watcher).collect();
+    said.join(" · ").into()
 }
 
 fn head(column: &border::BoardColumn) -> SkillHead {

@@ -9,9 +9,12 @@ use tallywater_bindings::{
     alarm_cards,
 };
 
+use super::incident::begin;
 use super::papers;
 use crate::shell::{Route, Shell, list, on, rows};
-use crate::ui::{App, AppDoor, EmergencyDoor, Load, Named, Screen, SiteLack, SiteWords, Words};
+use crate::ui::{
+    App, AppDoor, EmergencyDoor, IncidentWords, Load, Named, Screen, SiteLack, SiteWords, Words,
+};
 use crate::words;
 
 #[derive(Default)]
@@ -27,6 +30,8 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_raise(n) => raise(shell, n));
     on!(shell, door.on_read(n) => read(shell, n, ""));
     on!(shell, door.on_close() => close(shell));
+    on!(shell, door.on_begin() => begin::begin(shell));
+    on!(shell, door.on_open_incident(entry) => begin::open(shell, &shell.route(), &entry));
     on!(shell, door.on_to_sites() => shell.open(Route::to(Screen::Sites)));
     on!(shell, door.on_again() => shell.show_again());
 }
@@ -52,8 +57,9 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     };
     let cards = shell.see(alarm_cards(papers::language(shell)), failed);
     let under = shell.session_says(&course, Some(&session));
+    let incidents = shell.see(shell.desk().incidents(course.clone()), failed);
     let view = shell.see(shell.desk().emergency(course, session), failed);
-    let (Some(cards), Some(view)) = (cards, view) else {
+    let (Some(cards), Some(view), Some(incidents)) = (cards, view, incidents) else {
         return;
     };
     shell.title(heading, under);
@@ -61,6 +67,16 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         cards.iter().map(|card| SharedString::from(&card.title)),
     ));
     fill(&ui, &door, &view, &cards);
+    let here = incidents
+        .rows
+        .iter()
+        .filter(|row| row.withdrawn.is_none() && row.session.as_ref() == Some(&view.session));
+    let says = ui.global::<IncidentWords>();
+    door.set_incidents(rows(here.map(|row| Named {
+        title: says.invoke_begun(words::moment(&row.when)),
+        text: row.entry.clone().into(),
+    })));
+    door.set_may_begin(incidents.may_add == Leave::Yes);
     kept.cards.replace(cards);
     door.set_load(Load::Ready);
 }

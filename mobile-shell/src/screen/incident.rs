@@ -1,10 +1,17 @@
-//! Incident: what happened, to whom, what was done; written after the people are looked after.
+//! Incident: what happened, to whom, what was done: written moment by moment, or whole after the
+//! people are looked after.
+
+mod add;
+pub(super) mod begin;
+mod lines;
+mod time;
+pub(super) mod timeline;
 
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use slint::ComponentHandle;
-use tallywater_bindings::{Columns, IncidentRow, Request, Who};
+use slint::{ComponentHandle, SharedString};
+use tallywater_bindings::{Columns, IncidentRow, Leave, Request, Who};
 
 use crate::shell::{Shell, on, rows};
 use crate::ui::{self, AppDoor, IncidentDoor, PersonChip, Screen};
@@ -25,6 +32,9 @@ pub(crate) fn join(shell: &Rc<Shell>) {
         draw(shell);
     });
     on!(shell, door.on_record() => record(shell));
+    on!(shell, door.on_begin() => begin::begin(shell));
+    on!(shell, door.on_open(entry) => begin::open(shell, &shell.route(), &entry));
+    timeline::join(shell);
 }
 
 pub(crate) fn show(shell: &Rc<Shell>) {
@@ -39,19 +49,28 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         empty(&door);
         door.set_recorded(false);
     }
-    let desk = shell.desk();
-    let earlier = shell.see(desk.incidents(course.clone()), |fault| {
-        door.set_fault(fault);
-    });
+    let failed = |fault| door.set_fault(fault);
+    let earlier = shell.see(shell.desk().incidents(course.clone()), failed);
+    let may = earlier.as_ref().map(|view| &view.may_add);
+    door.set_may(may == Some(&Leave::Yes));
     let earlier = earlier.map(|view| view.rows).unwrap_or_default();
     door.set_earlier(rows(earlier.iter().map(earlier_row)));
-    let board = shell.see(desk.board(course, None, Columns::All), |fault| {
-        door.set_fault(fault);
-    });
-    let staff = shell.see(desk.staff(), |fault| door.set_fault(fault));
-    let (Some(board), Some(staff)) = (board, staff) else {
+    let Some(known) = known(shell, &course, failed) else {
         return;
     };
+    kept.people.replace(known);
+    draw(shell);
+}
+
+/// Whom an incident may name: the students of the course, and the school's staff.
+fn known(
+    shell: &Rc<Shell>,
+    course: &str,
+    failed: impl Fn(SharedString),
+) -> Option<Vec<PersonChip>> {
+    let desk = shell.desk();
+    let board = shell.see(desk.board(course.to_owned(), None, Columns::All), &failed)?;
+    let staff = shell.see(desk.staff(), &failed)?;
     let students = board
         .rows
         .iter()
@@ -63,13 +82,13 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         staff: true,
         ..PersonChip::default()
     });
-    kept.people.replace(students.chain(colleagues).collect());
-    draw(shell);
+    Some(students.chain(colleagues).collect())
 }
 
 fn earlier_row(row: &IncidentRow) -> ui::IncidentRow {
     let who: Vec<&str> = row.who.iter().map(words::who).collect();
     ui::IncidentRow {
+        entry: row.entry.clone().into(),
         who: who.join(", ").into(),
         when: words::moment(&row.when),
         happened: row.happened.clone().into(),

@@ -16,6 +16,7 @@ mod dives;
 mod emergency;
 mod enrol;
 mod figures;
+mod files;
 mod first_start;
 mod forms;
 mod gate;
@@ -71,6 +72,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     dives::join(shell);
     emergency::join(shell);
     enrol::join(shell);
+    files::join(shell);
     first_start::join(shell);
     forms::join(shell);
     gate::join(shell);

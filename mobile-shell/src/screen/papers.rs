@@ -137,6 +137,16 @@ pub(super) fn session(shell: &Rc<Shell>, title: &str) -> Result<PathBuf, Fault> 
     write(shell, title, vec![NamedFile { name, bytes }])
 }
 
+/// Prints the sheet of the incident that is shown; answers where it is. Nothing sends it.
+pub(super) fn incident(shell: &Rc<Shell>, title: &str) -> Result<PathBuf, Fault> {
+    let route = shell.route();
+    let entry = route.incident.clone().unwrap_or_default();
+    let desk = shell.desk();
+    let bytes = desk.print_incident(route.in_course(), entry, setup(shell))?;
+    let name = format!("{}.pdf", plain(title));
+    write(shell, title, vec![NamedFile { name, bytes }])
+}
+
 /// Prints a picture under this title; answers where it is, and `None` where nothing is left to draw.
 pub(super) fn picture(
     shell: &Rc<Shell>,
@@ -157,6 +167,17 @@ pub(super) fn chase(shell: &Rc<Shell>, title: &str) -> Result<PathBuf, Fault> {
         .desk()
         .print_chase_list(shell.route().in_course(), setup(shell))?;
     let name = format!("{}.pdf", plain(title));
+    write(shell, title, vec![NamedFile { name, bytes }])
+}
+
+/// Writes a copy of a photograph or a sound under this title; answers where it is.
+pub(super) fn copy(
+    shell: &Rc<Shell>,
+    title: &str,
+    ending: &str,
+    bytes: Vec<u8>,
+) -> Result<PathBuf, Fault> {
+    let name = format!("{}.{ending}", plain(title));
     write(shell, title, vec![NamedFile { name, bytes }])
 }
 

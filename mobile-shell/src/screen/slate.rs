@@ -10,6 +10,7 @@ use tallywater_bindings::{
     SlateMark, SlateRemark, SlateSheet, SlateTimes,
 };
 
+use super::files;
 use crate::shell::{Shell, fill, list, on};
 use crate::ui::{AppDoor, Load, Mark, Screen, SlateBoxRow, SlateDoor, SlateHead, SlateRow};
 use crate::words;
@@ -121,6 +122,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let desk = shell.desk();
     let language = PaperLanguage::English;
     let under = shell.session_says(&course, Some(&session));
+    files::of_session(shell, &course, &session);
     let seen = desk
         .slate(course.clone(), session.clone(), language)
         .and_then(|slate| Ok((slate, desk.session(course, session)?)));
@@ -175,6 +177,7 @@ fn draw(shell: &Rc<Shell>) {
     let of_all = remarks.get("").cloned().unwrap_or_default();
     door.set_remark_of_all(of_all.into());
     let number = kept.number.borrow();
+    files::numbered(shell, number.clone());
     let sheets: Vec<SharedString> = slate.printed.iter().map(|one| sheet(shell, one)).collect();
     let chosen = slate
         .printed

@@ -9,7 +9,7 @@ use tallywater_bindings::{
     NoteRow, Outcome, Request, StudentView, course_ledger, share_of,
 };
 
-use super::{picture, students};
+use super::{files, picture, students};
 use crate::shell::{Shell, on, rows};
 use crate::ui::{self, CourseWords, Load, PaperRow, Screen, SkillRow, StudentDoor, Words};
 use crate::words;
@@ -112,6 +112,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     door.set_presets(ui.global::<Words>().invoke_presets());
     door.set_fault("".into());
     door.set_load(Load::Ready);
+    files::of_student(shell, &view);
     kept.view.replace(Some(view));
 }
 

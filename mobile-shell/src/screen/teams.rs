@@ -11,7 +11,7 @@ use tallywater_bindings::{
     Leave, Request, Role, StudentName, Teams, TeamsApart, TeamsView, Who, WhoName,
 };
 
-use crate::shell::{Shell, fill, on, rows};
+use crate::shell::{Shell, fill, on};
 use crate::ui::{
     App, AppDoor, Load, Screen, TeamApart, TeamChip, TeamGroup, TeamWords, TeamsDoor, Verdict,
 };
@@ -36,6 +36,7 @@ struct Kept {
     marked: RefCell<Option<(Who, Part)>>,
     pairs: Lines,
     zones: Lines,
+    apart: Rc<VecModel<TeamApart>>,
 }
 
 /// The groups of one part, drawn by row: what stays is not drawn anew under a finger.
@@ -96,7 +97,9 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     }
     door.set_may(view.may_set == Leave::Yes);
     door.set_why_not(words::leave(&ui, &view.may_set));
-    door.set_apart(rows(view.apart.iter().map(|one| apart(&view, one))));
+    let said = view.apart.iter().map(|one| apart(&view, one));
+    fill(&kept.apart, said.collect());
+    door.set_apart(ModelRc::from(Rc::clone(&kept.apart)));
     kept.view.replace(Some(view));
     draw(shell);
     door.set_load(Load::Ready);

@@ -5,15 +5,15 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, ModelRc, VecModel};
 use tallywater_bindings::{
-    AlarmEnd, HeadcountRow, HeadcountView, Leave, Passage, Place, Request, WatchGroup, Who, WhoName,
+    AlarmEnd, HeadcountRow, HeadcountView, Leave, Passage, Place, Request, TeamsView, Who, WhoName,
 };
 
 use super::lost;
 use crate::shell::ask::Question;
 use crate::shell::{Shell, fill, on, rows};
 use crate::ui::{
-    self, AppDoor, Calls, HeadRow, HeadView, Load, Missing, Screen, TeamWords, Verdict, WaterDoor,
-    WaterState, Words,
+    self, AppDoor, Calls, HeadRow, HeadView, Load, LostLine, Missing, Screen, TeamWords, Verdict,
+    WaterDoor, WaterState, Words,
 };
 use crate::words;
 
@@ -21,6 +21,8 @@ use crate::words;
 struct Kept {
     view: RefCell<Option<HeadcountView>>,
     people: Rc<VecModel<HeadRow>>,
+    /// Drawn by row: the tick of every second leaves what is pressed as it is.
+    lost: Rc<VecModel<LostLine>>,
 }
 
 pub(crate) fn join(shell: &Rc<Shell>) {
@@ -58,11 +60,20 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         door.set_load(Load::Empty);
         return;
     };
-    let view = shell.see(shell.desk().headcount(course, session), |fault| {
+    let desk = shell.desk();
+    let seen = desk
+        .headcount(course.clone(), session.clone())
+        .and_then(|view| {
+            // Only what somebody kept stands beside a name.
+            let kept = !view.teams.is_empty();
+            let teams = kept.then(|| desk.teams(course, session)).transpose()?;
+            Ok((view, teams))
+        });
+    let seen = shell.see(seen, |fault| {
         door.set_fault(fault);
         door.set_load(Load::Failed);
     });
-    let Some(view) = view else { return };
+    let Some((view, teams)) = seen else { return };
     let day = words::day(&view.ends.day);
     let until = ui.global::<Words>().invoke_until(words::clock(&view.ends));
     let under = format!("{}, {until}", ui.global::<Words>().invoke_day(day));
@@ -71,13 +82,14 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         &kept.people,
         view.rows
             .iter()
-            .map(|row| whole(&ui, &view.teams, row))
+            .map(|row| whole(&ui, teams.as_ref(), row))
             .collect(),
     );
     door.set_people(ModelRc::from(Rc::clone(&kept.people)));
     let lacks = view.site_missing.iter().map(super::emergency::lack);
     door.set_site_lacks(rows(lacks));
-    door.set_lost(rows(view.lost.iter().map(lost::line)));
+    fill(&kept.lost, view.lost.iter().map(lost::line).collect());
+    door.set_lost(ModelRc::from(Rc::clone(&kept.lost)));
     door.set_teams_differ(view.teams_differ);
     let ratio = view.ratio.as_ref();
     door.set_view(HeadView {
@@ -129,7 +141,7 @@ fn row(row: &HeadcountRow) -> HeadRow {
 
 /// The same, with when the times of the last dive were written, where that was later, and with
 /// the pair that was kept and who watches it.
-fn whole(ui: &ui::App, groups: &[WatchGroup], of: &HeadcountRow) -> HeadRow {
+fn whole(ui: &ui::App, teams: Option<&TeamsView>, of: &HeadcountRow) -> HeadRow {
     let last = of.dives.last();
     let times = last.map(|dive| [&dive.down, &dive.up]);
     let said = times.into_iter().flatten().flatten();
@@ -138,24 +150,29 @@ fn whole(ui: &ui::App, groups: &[WatchGroup], of: &HeadcountRow) -> HeadRow {
         afterwards: written
             .map(|clock| ui.global::<Words>().invoke_written(clock))
             .unwrap_or_default(),
-        team: team(ui, groups, of),
+        team: team(ui, teams, &of.name),
         ..row(of)
     }
 }
 
-/// The pair of somebody and who watches it, as far as that was kept.
-fn team(ui: &ui::App, groups: &[WatchGroup], of: &HeadcountRow) -> slint::SharedString {
-    let pairs = groups
-        .iter()
-        .flat_map(|group| group.pairs.iter().map(move |pair| (group, pair)));
-    let mut within = pairs.filter(|(_, pair)| pair.members.contains(&of.name));
-    let Some((group, pair)) = within.next() else {
+/// The pair of somebody and who watches them, as far as that was kept.
+fn team(ui: &ui::App, teams: Option<&TeamsView>, of: &WhoName) -> slint::SharedString {
+    let Some(teams) = teams else {
         return slint::SharedString::new();
     };
     let says = ui.global::<TeamWords>();
-    let number = pair.number.map(|n| says.invoke_pair(words::count(n)));
-    let watched = group.staff.as_ref().map(|staff| says.invoke_watched(staff.name.clone().into()));
-    let said: Vec<String> = number.into_iter().chain(watched).map(String::from).collect();
+    let mut pairs = teams.pairs.iter();
+    let pair = pairs.find(|pair| pair.members.contains(of));
+    let pair = pair.map(|pair| says.invoke_pair(words::count(pair.number)));
+    let watched = match of {
+        WhoName::Student { name } => {
+            let mut zones = teams.zones.iter();
+            zones.find(|zone| zone.watches.contains(name))
+        }
+        WhoName::Staff { .. } => None,
+    };
+    let watched = watched.map(|zone| says.invoke_watched(zone.staff.name.clone().into()));
+    let said: Vec<String> = pair.into_iter().chain(watched).map(String::from).collect();
     said.join(" · ").into()
 }
 

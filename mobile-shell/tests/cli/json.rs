@@ -77,6 +77,37 @@ fn described() -> BTreeMap<String, BTreeSet<String>> {
         .collect()
 }
 
+/// What the page does not say of these.
+fn not_described(seen: &Shapes, described: &BTreeMap<String, BTreeSet<String>>) -> Vec<String> {
+    let mut unknown = Vec::new();
+    for (path, kinds) in seen {
+        let said = described.get(path);
+        if !kinds
+            .iter()
+            .all(|kind| said.is_some_and(|said| said.contains(*kind)))
+        {
+            let kinds: Vec<&str> = kinds.iter().copied().collect();
+            unknown.push(format!("{path}: {}", kinds.join(" or ")));
+        }
+    }
+    unknown
+}
+
+/// What an answer has that the page does not describe, and what the page has under it that the
+/// answer lacks.
+pub(super) fn against_the_page(said: &str) -> (Vec<String>, Vec<String>) {
+    let value: Value = serde_json::from_str(said).unwrap();
+    let name = value["answer"].as_str().unwrap();
+    let mut seen = Shapes::new();
+    shape(name, &value["value"], &mut seen);
+    let described = described();
+    let under = format!("{name}.");
+    let lacks = described
+        .keys()
+        .filter(|path| path.starts_with(&under) && !seen.contains_key(*path));
+    (not_described(&seen, &described), lacks.cloned().collect())
+}
+
 #[test]
 fn the_page_describes_everything_that_reading_commands_answer_in_json() {
     let within = school();
@@ -100,11 +131,14 @@ fn the_page_describes_everything_that_reading_commands_answer_in_json() {
         course(&["session", "show", "--session", "Pool 3"]),
         course(&["session", "count", "--session", "Pool 3"]),
         course(&["session", "limits", "--session", "Pool 3"]),
+        course(&["session", "pairs", "--session", "Pool 3"]),
+        course(&["session", "lost", "--session", "Pool 3"]),
         course(&["skill", "show", "-s", "Émile", "--skill", "mask-full"]),
         course(&["skill", "waiting"]),
         course(&["dive", "list"]),
         course(&["weight", "list"]),
         course(&["note", "list"]),
+        course(&["file", "list"]),
         course(&["incident", "list"]),
         vec!["site", "list", TABLET],
         course(&["emergency", "show", "--session", "Pool 3"]),
@@ -148,17 +182,7 @@ fn the_page_describes_everything_that_reading_commands_answer_in_json() {
         shape(name, &value["value"], &mut seen);
     }
     let described = described();
-    let mut unknown = Vec::new();
-    for (path, kinds) in &seen {
-        let said = described.get(path);
-        if !kinds
-            .iter()
-            .all(|kind| said.is_some_and(|said| said.contains(*kind)))
-        {
-            let kinds: Vec<&str> = kinds.iter().copied().collect();
-            unknown.push(format!("{path}: {}", kinds.join(" or ")));
-        }
-    }
+    let unknown = not_described(&seen, &described);
     assert!(
         unknown.is_empty(),
         "JSON.md does not describe this; what is taken away or changes its meaning raises the \

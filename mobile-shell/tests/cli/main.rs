@@ -12,6 +12,7 @@
 )]
 
 mod after;
+mod attachment;
 mod bad_figures;
 mod calculate;
 mod careful;
@@ -28,6 +29,7 @@ mod folder;
 mod gate;
 mod gate_paper;
 mod group_gas;
+mod incident;
 mod json;
 mod keep;
 mod limits;
@@ -39,5 +41,6 @@ mod rescue;
 mod stranger;
 mod support;
 mod surface;
+mod teams;
 mod way;
 mod wrong_input;

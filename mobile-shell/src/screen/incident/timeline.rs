@@ -5,32 +5,27 @@ use std::path::PathBuf;
 use std::rc::Rc;
 
 use slint::{ComponentHandle, ModelRc, SharedString, VecModel};
-use tallywater_bindings::{
-    Day, FactAbout, Fault, Happening, IncidentView, Leave, PartIn, Request, TimelineRow,
-    TimelineWhat, Who, alarm_cards, course_ledger,
-};
+use tallywater_bindings::{Day, IncidentView, Leave, Request, alarm_cards};
 
-use super::super::{papers, student};
-use super::lines;
-use crate::shell::{Route, Shell, fill, list, on, rows};
+use super::{add, lines, time};
+use crate::screen::{papers, student};
+use crate::shell::{Shell, fill, list, on, rows};
 use crate::ui::{AppDoor, CourseWords, Load, MomentRow, PersonChip, Screen, TimelineDoor, Words};
 use crate::words;
 
-/// The days that a time may be of, from the moment's own.
-const DAYS: [i32; 3] = [-1, 0, 1];
-
+/// What the screen keeps while it is not shown.
 #[derive(Default)]
-struct Kept {
+pub(super) struct Kept {
     /// Of which course and incident the screen is.
     of: RefCell<Option<(String, String)>>,
-    view: RefCell<Option<IncidentView>>,
-    known: RefCell<Vec<PersonChip>>,
+    pub(super) view: RefCell<Option<IncidentView>>,
+    pub(super) known: RefCell<Vec<PersonChip>>,
     moments: Rc<VecModel<MomentRow>>,
     /// The moment whose time is being put right.
-    active: RefCell<Option<String>>,
-    days: RefCell<Vec<Day>>,
-    day: Cell<usize>,
-    typed: RefCell<String>,
+    pub(super) active: RefCell<Option<String>>,
+    pub(super) days: RefCell<Vec<Day>>,
+    pub(super) day: Cell<usize>,
+    pub(super) typed: RefCell<String>,
     /// What was printed last.
     paper: RefCell<Option<PathBuf>>,
 }
@@ -38,25 +33,25 @@ struct Kept {
 pub(super) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<TimelineDoor>();
-    on!(shell, door.on_happened(n) => happened(shell, n));
-    on!(shell, door.on_note() => note(shell));
-    on!(shell, door.on_correct(entry) => correct(shell, &entry));
-    on!(shell, door.on_key(key) => typed(shell, |text| text.push_str(&key)));
-    on!(shell, door.on_erase() => typed(shell, |text| { text.pop(); }));
+    on!(shell, door.on_happened(n) => add::happened(shell, n));
+    on!(shell, door.on_note() => add::note(shell));
+    on!(shell, door.on_correct(entry) => time::correct(shell, &entry));
+    on!(shell, door.on_key(key) => time::typed(shell, |text| text.push_str(&key)));
+    on!(shell, door.on_erase() => time::typed(shell, |text| { text.pop(); }));
     on!(shell, door.on_choose_day(day) => {
         shell.kept::<Kept>().day.set(usize::try_from(day).unwrap_or_default());
         draw(shell);
     });
-    on!(shell, door.on_timed() => timed(shell));
+    on!(shell, door.on_timed() => time::timed(shell));
     on!(shell, door.on_withdraw(entry) => {
-        correct(shell, "");
+        time::correct(shell, "");
         student::withdraw(shell, entry.into());
     });
-    on!(shell, door.on_add_person(id) => add_person(shell, &id));
-    on!(shell, door.on_add_somebody() => add_somebody(shell));
-    on!(shell, door.on_add_fact() => add_fact(shell));
-    on!(shell, door.on_add_report() => add_report(shell));
-    on!(shell, door.on_typed_day() => say_day(shell, SharedString::new()));
+    on!(shell, door.on_add_person(id) => add::add_person(shell, &id));
+    on!(shell, door.on_add_somebody() => add::add_somebody(shell));
+    on!(shell, door.on_add_fact() => add::add_fact(shell));
+    on!(shell, door.on_add_report() => add::add_report(shell));
+    on!(shell, door.on_typed_day() => add::say_day(shell, SharedString::new()));
     on!(shell, door.on_made(report) => {
         let course = shell.route().in_course();
         let report = report.into();
@@ -71,56 +66,7 @@ pub(super) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_again() => shell.show_again());
 }
 
-/// Begins an incident of the session that is at hand by one press, and goes to its timeline.
-pub(in crate::screen) fn begin(shell: &Rc<Shell>) {
-    let route = shell.route();
-    let course = route.in_course();
-    // An alarm that cannot be read keeps nobody from beginning.
-    let from = open_alarm(shell, &course, route.session.as_deref())
-        .ok()
-        .flatten();
-    let begun = shell.record(Request::BeginIncident {
-        course,
-        session: route.session.clone(),
-        who: Vec::new(),
-        when: None,
-        from,
-    });
-    let entry = begun.and_then(|receipt| receipt.entries.into_iter().next());
-    if let Some(one) = entry {
-        open(shell, &route, &one.entry);
-    }
-}
-
-/// Goes to the timeline of an incident of the course that one is in.
-pub(in crate::screen) fn open(shell: &Rc<Shell>, from: &Route, incident: &str) {
-    shell.open(from.here(Screen::Timeline).incident(incident));
-}
-
-/// The latest alarm of a session, where it has not ended and no incident grew out of it yet.
-fn open_alarm(
-    shell: &Rc<Shell>,
-    course: &str,
-    session: Option<&str>,
-) -> Result<Option<String>, Fault> {
-    let Some(session) = session else {
-        return Ok(None);
-    };
-    let desk = shell.desk();
-    let alarms = desk.emergency(course.to_owned(), session.to_owned())?;
-    let Some(alarm) = alarms.alarms.last().filter(|one| one.ended.is_none()) else {
-        return Ok(None);
-    };
-    let incidents = desk.incidents(course.to_owned())?.rows;
-    for row in incidents.iter().filter(|row| row.withdrawn.is_none()) {
-        let view = desk.incident(course.to_owned(), row.entry.clone())?;
-        if view.moments.iter().any(|one| one.entry == alarm.entry) {
-            return Ok(None);
-        }
-    }
-    Ok(Some(alarm.entry.clone()))
-}
-
+/// Fills the door with the incident that the route names.
 pub(in crate::screen) fn show(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<TimelineDoor>();
@@ -171,26 +117,22 @@ pub(in crate::screen) fn show(shell: &Rc<Shell>) {
 }
 
 fn empty(door: &TimelineDoor<'_>) {
-    for set in [
-        TimelineDoor::set_words,
-        TimelineDoor::set_somebody,
-        TimelineDoor::set_said,
-        TimelineDoor::set_to,
-        TimelineDoor::set_by,
-        TimelineDoor::set_by_fault,
-        TimelineDoor::set_time_fault,
-        TimelineDoor::set_done,
-        TimelineDoor::set_refused,
-    ] {
-        set(door, SharedString::new());
-    }
+    door.set_words("".into());
+    door.set_somebody("".into());
+    door.set_said("".into());
+    door.set_to("".into());
+    door.set_by("".into());
+    door.set_by_fault("".into());
+    door.set_time_fault("".into());
+    door.set_done("".into());
+    door.set_refused("".into());
     door.set_written(false);
     door.set_part(0);
     door.set_about(0);
 }
 
 /// What is being typed, and for which moment.
-fn draw(shell: &Rc<Shell>) {
+pub(super) fn draw(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<TimelineDoor>();
     let kept = shell.kept::<Kept>();
@@ -204,222 +146,6 @@ fn draw(shell: &Rc<Shell>) {
     door.set_day(words::count(kept.day.get()));
 }
 
-/// Adds to the incident that is shown.
-fn add(shell: &Rc<Shell>, request: impl FnOnce(String, String) -> Request) -> bool {
-    let route = shell.route();
-    let (course, incident) = (route.in_course(), route.incident.unwrap_or_default());
-    shell.record(request(course, incident)).is_some()
-}
-
-fn happened(shell: &Rc<Shell>, n: i32) {
-    let place = usize::try_from(n).ok();
-    let what = place.and_then(|n| lines::HAPPENINGS.get(n).cloned());
-    let Some(what) = what else { return };
-    add(shell, |course, incident| Request::AddIncidentMoment {
-        course,
-        incident,
-        what,
-        when: None,
-        who: None,
-        text: None,
-    });
-}
-
-fn note(shell: &Rc<Shell>) {
-    let Some(ui) = shell.ui() else { return };
-    let door = ui.global::<TimelineDoor>();
-    let text = door.get_words().trim().to_owned();
-    let done = add(shell, |course, incident| Request::AddIncidentMoment {
-        course,
-        incident,
-        what: Happening::Other,
-        when: None,
-        who: None,
-        text: Some(text),
-    });
-    if done {
-        door.set_words("".into());
-    }
-}
-
-/// A moment of the incident that is shown, by its entry.
-fn moment_of(kept: &Kept, entry: &str) -> Option<TimelineRow> {
-    let view = kept.view.borrow();
-    let rows = view.as_ref().map(|view| &view.moments)?;
-    rows.iter().find(|row| row.entry == entry).cloned()
-}
-
-/// Opens a moment to put its time right; the one that is open is closed. Closes all for none.
-fn correct(shell: &Rc<Shell>, entry: &str) {
-    let kept = shell.kept::<Kept>();
-    let row = moment_of(&kept, entry);
-    let days = row.as_ref().map(|row| {
-        let day = |after: &i32| shell.desk().day(Some(row.when.day.date.clone()), *after);
-        DAYS.iter().map(day).collect::<Result<Vec<_>, _>>()
-    });
-    match days {
-        Some(Ok(days)) => {
-            // The moment's own day stands in the middle.
-            kept.days.replace(days);
-            kept.day.set(1);
-        }
-        Some(Err(fault)) => return shell.fault(&fault),
-        None => {}
-    }
-    kept.active.replace(row.map(|row| row.entry));
-    typed(shell, String::clear);
-}
-
-fn typed(shell: &Rc<Shell>, how: impl FnOnce(&mut String)) {
-    how(&mut shell.kept::<Kept>().typed.borrow_mut());
-    say_time(shell, SharedString::new());
-    draw(shell);
-}
-
-fn say_time(shell: &Shell, fault: SharedString) {
-    if let Some(ui) = shell.ui() {
-        ui.global::<TimelineDoor>().set_time_fault(fault);
-    }
-}
-
-fn say_day(shell: &Shell, fault: SharedString) {
-    if let Some(ui) = shell.ui() {
-        ui.global::<TimelineDoor>().set_by_fault(fault);
-    }
-}
-
-/// The moment again with the time that was typed, and the one that stood there withdrawn: both
-/// or neither, and one undo takes back both.
-fn timed(shell: &Rc<Shell>) {
-    let Some(ui) = shell.ui() else { return };
-    let kept = shell.kept::<Kept>();
-    let entry = kept.active.borrow().clone().unwrap_or_default();
-    let Some(row) = moment_of(&kept, &entry) else {
-        return correct(shell, "");
-    };
-    let text = kept.typed.borrow().clone();
-    let day = kept.days.borrow().get(kept.day.get()).cloned();
-    let date = day.map_or_else(|| row.when.day.date.clone(), |day| day.date);
-    // Nothing typed: the time of day stays, and the day may be another.
-    let text = if text.is_empty() {
-        words::clock(&row.when).into()
-    } else {
-        text
-    };
-    let read = shell.desk().read_clock(date, text);
-    let at = match read {
-        Ok(at) => at,
-        Err(fault) => return say_time(shell, words::fault(&ui, &fault)),
-    };
-    let TimelineWhat::Happened { what } = row.what else {
-        return correct(shell, "");
-    };
-    let route = shell.route();
-    let course = route.in_course();
-    let ledger = match course_ledger(course.clone()) {
-        Ok(ledger) => ledger,
-        Err(fault) => return shell.fault(&fault),
-    };
-    let requests = vec![
-        Request::Withdraw {
-            ledger,
-            entry,
-            why: None,
-        },
-        Request::AddIncidentMoment {
-            course,
-            incident: route.incident.unwrap_or_default(),
-            what,
-            when: Some(at.at),
-            who: row.who.first().map(Who::from),
-            text: row.text,
-        },
-    ];
-    if shell.record_all(requests).is_some() {
-        correct(shell, "");
-    }
-}
-
-fn add_person(shell: &Rc<Shell>, id: &str) {
-    let who = {
-        let kept = shell.kept::<Kept>();
-        let known = kept.known.borrow();
-        let chip = known.iter().find(|chip| chip.id == id);
-        chip.map(words::who_of)
-    };
-    if who.is_some() {
-        named(shell, who, None);
-    }
-}
-
-fn add_somebody(shell: &Rc<Shell>) {
-    let Some(ui) = shell.ui() else { return };
-    let door = ui.global::<TimelineDoor>();
-    let text = door.get_somebody().trim().to_owned();
-    if named(shell, None, Some(text)) {
-        door.set_somebody("".into());
-    }
-}
-
-fn named(shell: &Rc<Shell>, who: Option<Who>, text: Option<String>) -> bool {
-    let Some(ui) = shell.ui() else { return false };
-    let part = if ui.global::<TimelineDoor>().get_part() == 0 {
-        PartIn::Concerned
-    } else {
-        PartIn::Witness
-    };
-    add(shell, |course, incident| Request::AddIncidentPerson {
-        course,
-        incident,
-        part,
-        who,
-        text,
-    })
-}
-
-fn add_fact(shell: &Rc<Shell>) {
-    let Some(ui) = shell.ui() else { return };
-    let door = ui.global::<TimelineDoor>();
-    let about = match door.get_about() {
-        0 => FactAbout::Happened,
-        1 => FactAbout::Conditions,
-        2 => FactAbout::Done,
-        _ => FactAbout::Kept,
-    };
-    let text = door.get_said().trim().to_owned();
-    let done = add(shell, |course, incident| Request::AddIncidentFact {
-        course,
-        incident,
-        about,
-        text,
-    });
-    if done {
-        door.set_said("".into());
-    }
-}
-
-fn add_report(shell: &Rc<Shell>) {
-    let Some(ui) = shell.ui() else { return };
-    let door = ui.global::<TimelineDoor>();
-    let to = door.get_to().trim().to_owned();
-    let day = door.get_by().trim().to_owned();
-    let by = match (!day.is_empty()).then(|| shell.desk().read_day(day)) {
-        None => None,
-        Some(Ok(day)) => Some(day.date),
-        Some(Err(fault)) => return say_day(shell, words::fault(&ui, &fault)),
-    };
-    let done = add(shell, |course, incident| Request::AddIncidentReport {
-        course,
-        incident,
-        to,
-        by,
-    });
-    if done {
-        door.set_to("".into());
-        door.set_by("".into());
-    }
-}
-
 /// Prints the sheet, and says where it is or why there is none. Nothing sends it.
 fn print(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
@@ -427,7 +153,9 @@ fn print(shell: &Rc<Shell>) {
     let kept = shell.kept::<Kept>();
     let day = {
         let view = kept.view.borrow();
-        let day = view.as_ref().map(|view| view.incident.when.day.date.clone());
+        let day = view
+            .as_ref()
+            .map(|view| view.incident.when.day.date.clone());
         day.unwrap_or_default()
     };
     let heading = ui.global::<AppDoor>().invoke_heading(Screen::Timeline);
