@@ -36,6 +36,7 @@ pub mod course;
 pub mod demo;
 pub mod desk;
 pub mod entry;
+mod hands;
 pub mod ledger;
 pub mod link;
 pub mod paper;

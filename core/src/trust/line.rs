@@ -8,6 +8,11 @@ use crate::course::{EntryId, LedgerId};
 use crate::entry::{DeviceKey, Entry, Envelope, FormatError, Reading, read};
 
 use super::is_signed;
+use super::many::Writers;
+use crate::hands;
+
+/// So many entries at least are given to one core.
+const A_ROW: usize = 32;
 
 /// One line of a ledger. Nothing in it is believed beyond what the fields say.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -27,6 +32,23 @@ impl Line {
     /// the ledger to have seen: it takes nothing else.
     pub fn check(ledger: &LedgerId, id: EntryId, bytes: &[u8]) -> Self {
         Self::of(id, bytes, |envelope| is_signed(ledger, envelope))
+    }
+
+    /// Reads many, each as [`Line::check`] does, and together in less time.
+    pub fn check_all(ledger: &LedgerId, entries: &[(EntryId, &[u8])]) -> Vec<Self> {
+        let opened: Vec<_> = entries
+            .iter()
+            .map(|(id, bytes)| (*id, *bytes, Envelope::open(bytes).ok()))
+            .collect();
+        let writers = Writers::of(opened.iter().filter_map(|(_, _, one)| one.as_ref()));
+        hands::share(&opened, A_ROW, |row| {
+            let envelopes: Vec<_> = row.iter().map(|(_, _, one)| *one).collect();
+            let signed = writers.signed(ledger, &envelopes);
+            row.iter()
+                .zip(signed)
+                .map(|((id, bytes, _), signed)| Self::of(*id, bytes, |_| signed))
+                .collect()
+        })
     }
 
     /// Reads bytes whose signature was checked when they came in, and held.

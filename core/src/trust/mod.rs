@@ -8,6 +8,7 @@ mod carried;
 mod consent;
 mod key;
 mod line;
+mod many;
 mod recovery;
 mod verdict;
 
