@@ -154,8 +154,15 @@ fn team(ui: &ui::App, groups: &[WatchGroup], of: &HeadcountRow) -> slint::Shared
     };
     let says = ui.global::<TeamWords>();
     let number = pair.number.map(|n| says.invoke_pair(words::count(n)));
-    let watched = group.staff.as_ref().map(|staff| says.invoke_watched(staff.name.clone().into()));
-    let said: Vec<String> = number.into_iter().chain(watched).map(String::from).collect();
+    let watched = group
+        .staff
+        .as_ref()
+        .map(|staff| says.invoke_watched(staff.name.clone().into()));
+    let said: Vec<String> = number
+        .into_iter()
+        .chain(watched)
+        .map(String::from)
+        .collect();
     said.join(" · ").into()
 }
 
