@@ -77,6 +77,27 @@ impl Tallywater {
         })
     }
 
+    /// The best of what is left of a session that is being held: the plan names who is still
+    /// there and the minutes that are left. Who missed today may go again; what was shown or
+    /// met today is not shown or asked for again. Starts are counted from now.
+    pub fn propose_what_is_left(
+        &self,
+        course: String,
+        session: String,
+        plan: SessionPlan,
+        pinned: Vec<String>,
+        left_out: Vec<String>,
+    ) -> Result<ProposalView, Fault> {
+        let session: course::SessionId = session.asked()?;
+        let plan: course::SessionPlan = plan.asked()?;
+        let pinned: Vec<SkillId> = pinned.asked()?;
+        let left_out: Vec<SkillId> = left_out.asked()?;
+        self.see(&course, |course, reader| {
+            let view = view::ProposalView::of_what_is_left;
+            view(course, reader, session, &plan, &pinned, &left_out)
+        })
+    }
+
     /// What to expect of a course: how many more sessions for each student and for all. It
     /// takes a moment and holds nothing up; `None` where the glance was ended meanwhile.
     pub fn look_ahead(

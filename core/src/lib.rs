@@ -37,6 +37,7 @@ pub mod course;
 pub mod demo;
 pub mod desk;
 pub mod entry;
+mod hands;
 pub mod ledger;
 pub mod link;
 pub mod media;

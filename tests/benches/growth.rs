@@ -83,9 +83,15 @@ fn main() {
         let (import, taken) =
             timed(|| desk.take_roster(course, text.as_bytes(), Hints::default(), Twins::LeaveOut));
         assert_eq!(taken.unwrap().enrolled, people);
-        let (preview, seen) =
-            timed(|| desk.look_at_roster(&course, text.as_bytes(), Hints::default()));
-        assert_eq!(seen.unwrap().rows.len(), people);
+        // At the near end it is less than a millisecond, of which the machine's other work
+        // easily takes half: the least of five.
+        let previews = (0..5).map(|_| {
+            let (time, seen) =
+                timed(|| desk.look_at_roster(&course, text.as_bytes(), Hints::default()));
+            assert_eq!(seen.unwrap().rows.len(), people);
+            time
+        });
+        let preview = previews.min().unwrap();
         let (tables, ()) = timed(|| {
             let papers = desk.papers(&course).unwrap();
             roster_csv(&papers.source()).unwrap();

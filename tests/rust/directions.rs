@@ -65,10 +65,11 @@ const MAY: &[May] = &[
     ),
     may(
         "trust",
-        &["course", "entry"],
+        &["course", "entry", "hands"],
         &[
             "std",
             "chrono",
+            "curve25519_dalek",
             "ed25519_dalek",
             "serde",
             "sha2",
@@ -122,6 +123,8 @@ const MAY: &[May] = &[
     ),
     may("words", &[], &["std"]),
     may("media", &["course"], &["std"]),
+    // Starts threads for the rooms that may not, and nothing else.
+    may("hands", &[], &["std"]),
     may(
         "store",
         &["course", "entry", "ledger"],

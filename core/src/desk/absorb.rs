@@ -5,7 +5,6 @@ use super::DeskError;
 use super::projection::Projection;
 use super::shelf::Shelf;
 use crate::course::{EntryId, LedgerId};
-use crate::entry::Body;
 use crate::ledger::Taken;
 use crate::standing::Touched;
 use crate::store::{Arrived, Commit};
@@ -65,64 +64,31 @@ impl Shelf {
     }
 
     /// Takes into memory what came from elsewhere, and reads what it comes to.
-    fn read_in(&mut self, taken: Taken) -> Result<Absorbed, DeskError> {
+    fn read_in(&mut self, mut taken: Taken) -> Result<Absorbed, DeskError> {
         let id = *taken.ledger().id();
+        let reread = self.brings_older(&taken);
         let mut absorbed = Absorbed {
             id,
-            changes: taken.changes.clone(),
-            unsigned: taken.unsigned.clone(),
-            entries: taken.entries.clone(),
+            changes: std::mem::take(&mut taken.changes),
+            unsigned: std::mem::take(&mut taken.unsigned),
+            entries: std::mem::take(&mut taken.entries),
             touched: Touched::default(),
         };
-        let entries = taken.entries.clone();
-        let reread = self.brings_older(&taken);
         self.ledger(&id)?.adopt(taken);
         if absorbed.changes.is_empty() {
             return Ok(absorbed);
         }
-        let reread = reread || self.is_dear(&id, &entries)?;
-        let touched = &mut absorbed.touched;
         if reread || !matches!(id, LedgerId::Course(_)) {
             self.read_again(&id)?;
-            touched.wider = true;
+            absorbed.touched.wider = true;
         } else {
-            for entry in entries {
-                let one = self.take_line(&id, entry)?;
-                touched.cells.extend(one.cells);
-                touched.wider |= one.wider;
-            }
+            absorbed.touched = self.take_lines(&id, &absorbed.entries)?;
         }
         Ok(absorbed)
     }
 }
 
 impl Shelf {
-    /// Whether reading the whole ledger anew is cheaper than taking these entries one by one:
-    /// where they are most of it, or many of them say something about more than a cell. A
-    /// first sync comes in a hundred pieces; to read everything at each would cost the square.
-    fn is_dear(&mut self, id: &LedgerId, entries: &[EntryId]) -> Result<bool, DeskError> {
-        let lines = self.ledger(id)?.lines();
-        let of_a_cell = |entry: &EntryId| {
-            let line = lines.get(entry).and_then(|line| line.entry());
-            line.is_some_and(|entry| {
-                matches!(
-                    entry.body,
-                    Body::Attempt(_)
-                        | Body::Attendance(_)
-                        | Body::Confirmation(_)
-                        | Body::Resolution(_)
-                        | Body::Note(_)
-                        | Body::WeightChecked(_)
-                        | Body::DiveLogged(_)
-                        | Body::Attachment(_)
-                        | Body::AttachmentText(_)
-                )
-            })
-        };
-        let wide = entries.iter().filter(|entry| !of_a_cell(entry)).count();
-        Ok(wide > FEW || (entries.len() > MANY && entries.len() * 2 > lines.len()))
-    }
-
     /// Whether something of a device that was shut out is among it: what it wrote before may
     /// now count, since the entry that the shutting-out names has come.
     fn brings_older(&self, taken: &Taken) -> bool {
@@ -142,8 +108,3 @@ struct Absorbed {
     entries: Vec<EntryId>,
     touched: Touched,
 }
-
-/// Fewer entries than these are taken one by one, however small the ledger is.
-const MANY: usize = 64;
-/// More that say something about a whole course or a person than these are read together.
-const FEW: usize = 8;

@@ -69,14 +69,13 @@ impl Shelf {
             };
         }
         let mut now: BTreeMap<(DeviceKey, bool), Amount> = BTreeMap::new();
-        for id in &taken.entries {
+        for (id, bytes) in taken.entries.iter().zip(&taken.lengths) {
             let line = taken.ledger().lines().get(id);
             let key = line.and_then(|line| line.key.filter(|_| line.signed));
             let known = key.filter(|key| book.writer(key).is_some());
             let Some(whose) = known.or(from) else {
                 continue;
             };
-            let bytes = taken.ledger().bytes_of(id).map_or(0, |bytes| bytes.len());
             let amount = now.entry((whose, known.is_some())).or_insert(NOTHING);
             amount.entries += 1;
             amount.bytes += bytes;

@@ -3,7 +3,7 @@
 //! Whatever is here can be dropped and opened again from the store: after a commit that
 //! failed, that is just what happens.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use chrono::NaiveDate;
@@ -64,14 +64,6 @@ pub(super) struct Shelf {
     pub(super) placed: bool,
     /// Whether the shop's next commit says otherwise whose entries count.
     pub(super) rereads: bool,
-}
-
-/// The verdict on a line of this ledger.
-pub(super) fn verdict(book: &TrustBook, ledger: &Ledger, id: &EntryId, line: &Line) -> Verdict {
-    let written = Written::of(vec![ledger]);
-    book.verdict(ledger.id(), id, line, &|l, e, k, last| {
-        written.had(l, e, k, last)
-    })
 }
 
 /// The verdict on every line of a ledger.
@@ -379,27 +371,7 @@ impl Shelf {
                 }
                 Ok(wider)
             }
-            LedgerId::Course(id) => {
-                let book = self.book.as_ref().ok_or(DeskError::NotStarted)?;
-                let Some(open) = self.courses.get_mut(id) else {
-                    return Ok(wider);
-                };
-                let Some(line) = open.ledger.lines().get(&entry) else {
-                    return Ok(wider);
-                };
-                let verdict = verdict(book, &open.ledger, &entry, line);
-                let joins = line.entry().map(|entry| joins(&entry.body));
-                let touched = open.standing.take(entry, line, verdict);
-                let joined = match joins {
-                    None | Some(Joins::Nobody) => Vec::new(),
-                    Some(Joins::One(student)) => vec![student],
-                    Some(Joins::Anyone) => open.standing.students(),
-                };
-                for student in joined {
-                    self.open_person(student)?;
-                }
-                Ok(touched)
-            }
+            LedgerId::Course(_) => self.take_lines(ledger, &[entry]),
             LedgerId::Person(id) => {
                 let book = self.book.as_ref().ok_or(DeskError::NotStarted)?;
                 if let Some(open) = self.people.get_mut(id) {
@@ -408,6 +380,54 @@ impl Shelf {
                 Ok(wider)
             }
         }
+    }
+
+    /// Reads what more lines of a course mean, each cell that they touch once.
+    pub(super) fn take_lines(
+        &mut self,
+        ledger: &LedgerId,
+        entries: &[EntryId],
+    ) -> Result<Touched, DeskError> {
+        let book = self.book.as_ref().ok_or(DeskError::NotStarted)?;
+        let LedgerId::Course(id) = ledger else {
+            return Ok(Touched::default());
+        };
+        let Some(open) = self.courses.get_mut(id) else {
+            return Ok(Touched {
+                wider: true,
+                ..Touched::default()
+            });
+        };
+        let here = &open.ledger;
+        let written = Written::of(vec![here]);
+        let had =
+            |l: &LedgerId, e: &EntryId, k: &DeviceKey, last: &[EntryId]| written.had(l, e, k, last);
+        let lines: Vec<_> = entries
+            .iter()
+            .filter_map(|entry| Some((*entry, here.lines().get(entry)?)))
+            .map(|(entry, line)| (entry, line, book.verdict(ledger, &entry, line, &had)))
+            .collect();
+        let mut joined = BTreeSet::new();
+        let mut anyone = false;
+        for (_, line, _) in &lines {
+            match line.entry().map(|entry| joins(&entry.body)) {
+                None | Some(Joins::Nobody) => {}
+                Some(Joins::One(student)) => {
+                    joined.insert(student);
+                }
+                Some(Joins::Anyone) => anyone = true,
+            }
+        }
+        let lacking = lines.len() < entries.len();
+        let mut touched = open.standing.take_all(lines);
+        touched.wider |= lacking;
+        if anyone {
+            joined.extend(open.standing.students());
+        }
+        for student in joined {
+            self.open_person(student)?;
+        }
+        Ok(touched)
     }
 
     /// Reads a whole ledger anew.

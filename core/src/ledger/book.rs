@@ -29,6 +29,10 @@ pub struct Ledger {
     pub(super) irregular: BTreeSet<Irregular>,
 }
 
+/// So many entries are read together: enough for a table of whoever wrote them, and their
+/// bytes are held twice no longer.
+const TOGETHER: usize = 1_024;
+
 /// What one added entry changed: the bytes to store, and their name.
 #[derive(Debug, Clone)]
 pub struct Added {
@@ -74,10 +78,13 @@ impl Ledger {
         unsigned: &BTreeSet<EntryId>,
     ) -> Result<Self, LedgerError> {
         let document = document_of(bytes)?;
-        Self::open(id, actor, document, |key, bytes| {
-            let mut line = Line::checked_before(key, bytes);
-            line.signed &= !unsigned.contains(&key);
-            line
+        Self::open(id, actor, document, |entries| {
+            let lines = entries.iter().map(|(key, bytes)| {
+                let mut line = Line::checked_before(*key, bytes);
+                line.signed &= !unsigned.contains(key);
+                line
+            });
+            lines.collect()
         })
     }
 
@@ -90,9 +97,7 @@ impl Ledger {
     pub fn load_foreign(actor: [u8; 16], bytes: &[u8]) -> Result<Self, LedgerError> {
         let document = document_of(bytes)?;
         let id = ledger_of(&document)?;
-        let ledger = Self::open(id, actor, document, |key, bytes| {
-            Line::check(&id, key, bytes)
-        })?;
+        let ledger = Self::open(id, actor, document, |entries| Line::check_all(&id, entries))?;
         match ledger.first_irregular()? {
             Some(what) => Err(LedgerError::Irregular(what)),
             None => Ok(ledger),
@@ -103,7 +108,7 @@ impl Ledger {
         id: LedgerId,
         actor: [u8; 16],
         mut document: Automerge,
-        read: impl FnMut(EntryId, &[u8]) -> Line,
+        read: impl FnMut(&[(EntryId, &[u8])]) -> Vec<Line>,
     ) -> Result<Self, LedgerError> {
         let layout = layout_of(&document, &id)?;
         document.set_actor(ActorId::from(actor.to_vec()));
@@ -125,7 +130,7 @@ impl Ledger {
     /// [`LedgerError::Engine`].
     pub fn recheck(&mut self) -> Result<(), LedgerError> {
         let id = self.id;
-        self.fill(|key, bytes| Line::check(&id, key, bytes))?;
+        self.fill(|entries| Line::check_all(&id, entries))?;
         self.irregular.extend(self.first_irregular()?);
         Ok(())
     }
@@ -149,33 +154,42 @@ impl Ledger {
 
     /// Fills the lines from the map. What does not stand under the digest of its own bytes
     /// is no entry; a disk that was altered is found out here.
-    fn fill(&mut self, mut read: impl FnMut(EntryId, &[u8]) -> Line) -> Result<(), LedgerError> {
+    fn fill(
+        &mut self,
+        mut read: impl FnMut(&[(EntryId, &[u8])]) -> Vec<Line>,
+    ) -> Result<(), LedgerError> {
         let (id, document, entries) = (&self.id, &self.document, &self.layout.entries);
-        let found = guarded("read the entries", || {
-            let mut found = Vec::new();
+        let (found, irregular) = guarded("read the entries", || {
+            let (mut found, mut irregular) = (Vec::new(), BTreeSet::new());
+            let mut some: Vec<(EntryId, Vec<u8>)> = Vec::new();
+            let mut read_some = |some: &mut Vec<(EntryId, Vec<u8>)>| {
+                let row: Vec<_> = some.iter().map(|(id, one)| (*id, one.as_slice())).collect();
+                let lines = read(&row);
+                found.extend(some.drain(..).map(|(id, _)| id).zip(lines));
+            };
             for item in document.map_range(entries, ..) {
                 let Some(key) = entry_key(&item.key) else {
-                    found.push(Err(Irregular::Foreign));
+                    irregular.insert(Irregular::Foreign);
                     continue;
                 };
-                let bytes = item.value.into_value().into_bytes();
-                found.push(match bytes {
-                    Ok(bytes) if content_id(id, &bytes) == key => Ok((key, read(key, &bytes))),
-                    Ok(_) | Err(_) => Err(Irregular::Overwritten(key)),
-                });
+                match item.value.into_value().into_bytes() {
+                    Ok(bytes) if content_id(id, &bytes) == key => some.push((key, bytes)),
+                    Ok(_) | Err(_) => {
+                        irregular.insert(Irregular::Overwritten(key));
+                    }
+                }
+                if some.len() >= TOGETHER {
+                    read_some(&mut some);
+                }
             }
-            Ok::<_, LedgerError>(found)
+            read_some(&mut some);
+            Ok::<_, LedgerError>((found, irregular))
         })?;
         self.lines = BTreeMap::new();
         self.chains = Chains::default();
-        self.irregular = BTreeSet::new();
-        for one in found {
-            match one {
-                Ok((key, line)) => self.put_line(key, line),
-                Err(what) => {
-                    self.irregular.insert(what);
-                }
-            }
+        self.irregular = irregular;
+        for (key, line) in found {
+            self.put_line(key, line);
         }
         Ok(())
     }

@@ -1,11 +1,14 @@
 //! Taking: changes from elsewhere, applied to a clone, so that nothing has happened until
 //! the store has committed.
 
+use std::collections::BTreeSet;
+
 use automerge::{Automerge, AutomergeError, Change};
 
 use super::chunk::changes_in;
 use super::guard::guarded;
-use super::irregular::entries_in;
+use super::irregular::{Irregular, entries_in};
+use super::layout::has;
 use super::{Ledger, LedgerError, ready};
 use crate::course::EntryId;
 use crate::entry::content_id;
@@ -20,6 +23,8 @@ pub struct Taken {
     pub changes: Vec<([u8; 32], Vec<u8>)>,
     /// The entries that are new here.
     pub entries: Vec<EntryId>,
+    /// How long each of them is, in bytes, in the same order.
+    pub(crate) lengths: Vec<usize>,
     /// Entries among them whose signature does not hold.
     pub unsigned: Vec<EntryId>,
 }
@@ -30,22 +35,23 @@ impl Taken {
         &self.next
     }
 
-    /// The ledger with what was taken, where nothing of it has to be stored.
-    pub(crate) fn give_back(self) -> Ledger {
-        self.next
-    }
-
-    /// One more entry, unless it is there: two devices may have carried it over.
-    fn put(&mut self, id: EntryId, bytes: &[u8]) {
-        if self.next.lines.contains_key(&id) {
-            return;
+    /// More entries, without those that are there: two devices may have carried one over.
+    fn put_all(&mut self, mut entries: Vec<(EntryId, Vec<u8>)>) {
+        let mut new = BTreeSet::new();
+        entries.retain(|(id, _)| !self.next.lines.contains_key(id) && new.insert(*id));
+        let row: Vec<_> = entries
+            .iter()
+            .map(|(id, bytes)| (*id, bytes.as_slice()))
+            .collect();
+        let lines = Line::check_all(&self.next.id, &row);
+        for ((id, bytes), line) in entries.iter().zip(lines) {
+            if !line.signed {
+                self.unsigned.push(*id);
+            }
+            self.next.put_line(*id, line);
+            self.entries.push(*id);
+            self.lengths.push(bytes.len());
         }
-        let line = Line::check(&self.next.id, id, bytes);
-        if !line.signed {
-            self.unsigned.push(id);
-        }
-        self.next.put_line(id, line);
-        self.entries.push(id);
     }
 }
 
@@ -73,11 +79,6 @@ impl Lent {
     /// [`LedgerError::Engine`] once it was taken.
     pub fn take(&mut self) -> Result<Ledger, LedgerError> {
         self.0.take().ok_or_else(taken_already)
-    }
-
-    /// Gives back what was taken and has not changed.
-    pub fn give_back(&mut self, ledger: Ledger) {
-        self.0 = Some(ledger);
     }
 
     /// What is left: nothing where it was taken.
@@ -123,19 +124,23 @@ impl Ledger {
             next: self.clone(),
             changes: Vec::new(),
             entries: Vec::new(),
+            lengths: Vec::new(),
             unsigned: Vec::new(),
         };
-        for bytes in sealed {
-            let id = content_id(&self.id, bytes);
-            if taken.next.lines.contains_key(&id) {
-                continue;
-            }
-            let line = Line::check(&self.id, id, bytes);
+        let mut new = BTreeSet::new();
+        let row = sealed
+            .iter()
+            .map(|bytes| (content_id(&self.id, bytes), *bytes));
+        let row: Vec<_> = row
+            .filter(|(id, _)| !self.lines.contains_key(id) && new.insert(*id))
+            .collect();
+        for ((id, bytes), line) in row.iter().zip(Line::check_all(&self.id, &row)) {
             if !line.signed {
-                taken.unsigned.push(id);
+                taken.unsigned.push(*id);
             }
-            let added = taken.next.add_line(id, bytes, line)?;
-            taken.entries.push(id);
+            let added = taken.next.add_line(*id, bytes, line)?;
+            taken.entries.push(*id);
+            taken.lengths.push(bytes.len());
             taken.changes.push((added.hash, added.change));
         }
         Ok(taken)
@@ -169,7 +174,14 @@ impl Ledger {
             step(document)?;
             let mut found = Vec::new();
             for change in document.get_changes(&before) {
-                let adds = entries_in(&change, &id, entries);
+                // The engine writes a change anew each time it is asked for it. One that does
+                // not come out byte for byte as it came in could be stored or passed on under
+                // another name only.
+                let adds = if has(document, &change.hash()) {
+                    entries_in(&change, &id, entries)
+                } else {
+                    Err(Irregular::Foreign)
+                };
                 found.push((change.hash().0, change.raw_bytes().to_vec(), adds));
             }
             Ok::<_, AutomergeError>(found)
@@ -178,14 +190,15 @@ impl Ledger {
             next,
             changes: Vec::with_capacity(found.len()),
             entries: Vec::new(),
+            lengths: Vec::new(),
             unsigned: Vec::new(),
         };
+        let mut entries = Vec::with_capacity(found.len());
         for (hash, change, adds) in found {
-            for (id, bytes) in adds.map_err(LedgerError::Irregular)? {
-                taken.put(id, &bytes);
-            }
+            entries.extend(adds.map_err(LedgerError::Irregular)?);
             taken.changes.push((hash, change));
         }
+        taken.put_all(entries);
         Ok(taken)
     }
 

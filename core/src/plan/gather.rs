@@ -2,28 +2,16 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::need::{brings_on, may_go_on, sessions_left, still_needs};
+use super::need::{brings_on, brings_on_today, may_go_on, shown, still_needs};
 use super::next::{Lacking, NextAsked};
+use super::room::{Room, ascents};
 use super::solve::{Answer, Job, Problem, Slot, solve};
-use crate::course::{
-    AscentsOf, CapOf, Outline, Role, Rule, RunBy, Skill, SkillId, StudentId, suits,
-};
+use super::worth::{LAST_FEW, Try, goes_again, longest_ways};
+use crate::course::{Outline, Role, RunBy, Skill, SkillId, StudentId, suits};
 use crate::standing::{CellState, CourseStanding};
 
 /// The most stations: more are not overlooked by one instructor, and not solved at once.
 const MOST_STATIONS: usize = 3;
-/// Worth of a try that is needed, before all else.
-const NEEDED: u32 = 100;
-/// Of one that completion does not ask for.
-const OPTIONAL: u32 = 10;
-/// More for each later skill that waits for it, to a dozen.
-const BEHIND: u32 = 12;
-/// More for each further session in which it must be met again.
-const AGAIN: u32 = 25;
-/// More where it is one of the last few.
-const FINISHING: u32 = 40;
-/// How few are the last few.
-pub(super) const LAST_FEW: usize = 3;
 /// More than all that, for what a person asked for.
 const PINNED: u32 = 5_000;
 
@@ -37,17 +25,11 @@ pub(super) struct Gathered<'a> {
     pub(super) jobs: Vec<Job>,
     /// Skills that wait behind a job's, near and far.
     pub(super) behind: Vec<u16>,
+    /// What was shown already in the session that is being held.
+    shown: BTreeSet<SkillId>,
     /// Ascents that a member of staff may make.
     ascents: u16,
     room: Room,
-}
-
-/// How many students may be where.
-#[derive(Clone, Copy)]
-struct Room {
-    all: usize,
-    instructor: usize,
-    assistant: usize,
 }
 
 impl<'a> Gathered<'a> {
@@ -78,6 +60,7 @@ impl<'a> Gathered<'a> {
             .iter()
             .map(|skill| behind(outline, &skill.id))
             .collect();
+        let shown = asked.running.map(|session| shown(course, &session));
         let mut gathered = Self {
             course,
             asked,
@@ -85,6 +68,7 @@ impl<'a> Gathered<'a> {
             skills,
             jobs: Vec::new(),
             behind,
+            shown: shown.unwrap_or_default(),
             ascents: ascents(course),
             room: Room::of(course, asked),
         };
@@ -96,45 +80,53 @@ impl<'a> Gathered<'a> {
         let at: BTreeMap<&SkillId, usize> =
             self.skills.iter().map(|skill| &skill.id).zip(0..).collect();
         let places = |ids: &[SkillId]| ids.iter().filter_map(|id| at.get(id).copied()).collect();
-        let left: BTreeMap<&StudentId, usize> = self
-            .asked
-            .students
-            .iter()
-            .map(|student| (student, open(self.course, self.outline, student)))
+        let students = self.asked.students.iter();
+        let ahead: Vec<(&StudentId, bool, BTreeMap<SkillId, u64>)> = students
+            .map(|student| {
+                let few = open(self.course, self.outline, student) <= LAST_FEW;
+                let ways = longest_ways(self.course, self.outline, student, chance);
+                (student, few, ways)
+            })
             .collect();
         let mut possible: BTreeSet<(usize, &StudentId)> = BTreeSet::new();
         let mut jobs = Vec::new();
-        for ((number, skill), behind) in (0..).zip(&self.skills).zip(&self.behind) {
-            let mut worth = Vec::new();
-            for student in &self.asked.students {
-                let brings = brings_on(self.course, student, skill, self.asked.setting);
+        for (number, skill) in (0..).zip(&self.skills) {
+            let (mut worth, mut misses) = (Vec::new(), Vec::new());
+            let again = goes_again(skill);
+            for (student, few, ways) in &ahead {
+                let brings = self.brings_on(student, skill);
                 let ready = skill.needs.iter().all(|need| {
                     let here = at
                         .get(need)
-                        .is_some_and(|job| possible.contains(&(*job, student)));
+                        .is_some_and(|job| possible.contains(&(*job, *student)));
                     here || may_go_on(self.course, student, need)
                 });
                 if !(brings && ready) {
                     worth.push(0);
                     continue;
                 }
-                possible.insert((number, student));
-                let again = sessions_left(self.course, student, skill).saturating_sub(1);
-                let few = left.get(student).is_some_and(|left| *left <= LAST_FEW);
-                let base = if skill.required { NEEDED } else { OPTIONAL };
-                let whole = base
-                    + BEHIND * u32::from(*behind).min(12)
-                    + AGAIN * again.min(3)
-                    + if few && skill.required { FINISHING } else { 0 };
-                let likely = u32::from(chance(student, &skill.id).clamp(50, 1_000));
+                possible.insert((number, *student));
+                let likely = chance(student, &skill.id).clamp(50, 1_000);
+                misses.push(1_000 - likely);
+                let one = Try {
+                    required: skill.required,
+                    likely,
+                    way: ways.get(&skill.id).copied().unwrap_or(0),
+                    few: *few,
+                    again,
+                };
                 let pinned = self.asked.pinned.contains(&skill.id);
-                let pinned = if pinned { PINNED } else { 0 };
-                worth.push((whole * likely).div_ceil(1_000) + pinned);
+                worth.push(one.worth() + if pinned { PINNED } else { 0 });
             }
             jobs.push(Job {
-                setup: skill.setup_minutes(),
+                setup: if self.shown.contains(&skill.id) {
+                    0
+                } else {
+                    skill.setup_minutes()
+                },
                 turn: skill.turn_minutes(),
                 form: skill.run.form,
+                again: if again { mean(&misses) } else { 0 },
                 ascents: skill.run.ascents.into(),
                 assistant: skill.run.by == RunBy::Assistant,
                 place: skill.run.place,
@@ -151,6 +143,15 @@ impl<'a> Gathered<'a> {
             });
         }
         jobs
+    }
+
+    /// Whether a try brings a student on, in a session to come or in what is left of one.
+    pub(super) fn brings_on(&self, student: &StudentId, skill: &Skill) -> bool {
+        let setting = self.asked.setting;
+        match &self.asked.running {
+            None => brings_on(self.course, student, skill, setting),
+            Some(session) => brings_on_today(self.course, student, skill, setting, session),
+        }
     }
 
     /// By student, what has to be tried first in this session: what is built on and not met.
@@ -233,82 +234,16 @@ impl<'a> Gathered<'a> {
     }
 }
 
-impl Room {
-    /// By the course's policy; where no rule is, no limit is known here, and the ratio
-    /// beside the plan says so.
-    fn of(course: &CourseStanding, asked: &NextAsked) -> Self {
-        let of = |wanted: Role| {
-            asked
-                .staff
-                .iter()
-                .filter(|(_, role)| *role == wanted)
-                .count()
-        };
-        let (instructors, assistants) = (of(Role::Instructor), of(Role::Assistant));
-        let rules = course
-            .policy()
-            .into_iter()
-            .flat_map(|one| &one.policy.rules);
-        for rule in rules {
-            if let Rule::Ratio {
-                setting,
-                per_instructor,
-                per_assistant,
-                cap,
-                cap_of,
-            } = rule.rule
-                && setting == asked.setting
-            {
-                let [each, more, cap] = [per_instructor, per_assistant, cap].map(usize::from);
-                let cap = match cap_of {
-                    CapOf::Water => cap,
-                    CapOf::Instructor => cap.saturating_mul(instructors),
-                };
-                let all = if instructors == 0 {
-                    0
-                } else {
-                    instructors * each + assistants * more
-                };
-                return Self {
-                    all: all.min(cap),
-                    instructor: each,
-                    assistant: more,
-                };
-            }
-        }
-        Self {
-            all: usize::MAX,
-            instructor: usize::MAX,
-            assistant: usize::MAX,
-        }
-    }
+/// The mean of thousandths, rounded down; nought of none.
+fn mean(all: &[u16]) -> u16 {
+    let sum: usize = all.iter().copied().map(usize::from).sum();
+    let mean = sum.checked_div(all.len()).unwrap_or(0);
+    u16::try_from(mean).unwrap_or(0)
 }
 
 fn ceiling(problem: &Problem) -> u64 {
     let worth = problem.jobs.iter().flat_map(|job| &job.worth);
     worth.map(|one| u64::from(*one)).sum()
-}
-
-/// The most ascents a day by the course's policy.
-fn ascents(course: &CourseStanding) -> u16 {
-    let rules = course
-        .policy()
-        .into_iter()
-        .flat_map(|one| &one.policy.rules);
-    rules
-        .filter_map(|rule| {
-            if let Rule::AscentsPerDay {
-                most,
-                of: AscentsOf::Staff,
-            } = rule.rule
-            {
-                Some(u16::from(most))
-            } else {
-                None
-            }
-        })
-        .min()
-        .unwrap_or(u16::MAX)
 }
 
 /// How many required skills are open for a student.

@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::gather::{Gathered, finishing, slipped};
-use super::need::{brings_on, may_go_on};
+use super::need::may_go_on;
 use super::next::{Because, LeftOver, NextPlan, Station, StationRun, Why};
 use super::solve::{Answer, Choice, Problem, Slot, running_order};
 use crate::course::{Role, RunBy, Skill, SkillId, StudentId, suits};
@@ -106,10 +106,12 @@ fn run(
 ) -> Option<StationRun> {
     let skill = gathered.skills.get(choice.job)?;
     let who = |at: &usize| gathered.asked.students.get(*at).copied();
+    let job = problem.jobs.get(choice.job)?;
     Some(StationRun {
         skill: skill.id.clone(),
         starts,
-        minutes: problem.jobs.get(choice.job)?.minutes(choice.students.len()),
+        minutes: job.minutes(choice.students.len()),
+        kept: job.kept(choice.students.len()),
         students: choice.students.iter().filter_map(who).collect(),
         why: why(gathered, choice.job, skill, choice.students.is_empty()),
     })
@@ -134,9 +136,8 @@ fn needing<'a>(
     gathered: &'a Gathered<'_>,
     skill: &'a Skill,
 ) -> impl Iterator<Item = &'a StudentId> {
-    let setting = gathered.asked.setting;
     let all = gathered.asked.students.iter();
-    all.filter(move |student| brings_on(gathered.course, student, skill, setting))
+    all.filter(move |student| gathered.brings_on(student, skill))
 }
 
 /// Each skill once, by when it first begins anywhere.

@@ -12,10 +12,12 @@ mod lay;
 mod need;
 mod next;
 mod outlook;
+mod room;
 mod site;
 pub mod solve;
 mod staff;
 mod teams;
+mod worth;
 mod young;
 
 pub use ascents::{ascents_a_turn, ascents_of_day, ascents_planned};
@@ -23,7 +25,7 @@ pub use counting::{counting_dives, counts, dive_number, is_open, open_water_dive
 pub use debrief::{debrief, debriefed};
 pub use gap::{Gap, Missing, before_completion, before_session, counts_until};
 pub use going::Going;
-pub use need::{brings_on, may_go_on, still_needs};
+pub use need::{brings_on, brings_on_today, may_go_on, still_needs};
 pub use next::{
     Because, Lacking, LeftOver, NextAsked, NextPlan, Station, StationRun, Why, next_session,
 };

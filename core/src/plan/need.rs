@@ -1,6 +1,9 @@
 //! Need: what a student still has to show, and where a try would bring them on.
 
-use crate::course::{Setting, Skill, SkillId, StudentId, suits};
+use std::collections::BTreeSet;
+
+use crate::course::{SessionId, Setting, Skill, SkillId, StudentId, suits};
+use crate::entry::{Body, Mark};
 use crate::standing::{CellState, CourseStanding};
 
 /// Whether a student still has to show a skill; a mark that waits for confirmation is shown.
@@ -47,6 +50,68 @@ pub fn brings_on(
     here || ways
         || demand.times.saturating_sub(parts.tries) > elsewhere
         || demand.sessions.saturating_sub(parts.sessions) > elsewhere
+}
+
+/// The most tries of one skill that a student is asked for in one session: after three
+/// misses another day is better. Common practice, no published source.
+const MOST_A_SESSION: usize = 3;
+
+/// Whether a further try in a session that is being held would bring the student on. What
+/// was met in it counts once, however often it is met.
+pub fn brings_on_today(
+    course: &CourseStanding,
+    student: &StudentId,
+    skill: &Skill,
+    setting: Setting,
+    session: &SessionId,
+) -> bool {
+    if !brings_on(course, student, skill, setting) {
+        return false;
+    }
+    let key = (*student, skill.id.clone());
+    let tries: Vec<Mark> = marks_in(course, &key, session).collect();
+    if tries.len() >= MOST_A_SESSION {
+        return false;
+    }
+    let slipped = course
+        .cells()
+        .get(&key)
+        .is_some_and(|one| one.slipped_since);
+    if slipped || !tries.contains(&Mark::Met) {
+        return true;
+    }
+    let Some(parts) = course.parts(&key) else {
+        return false;
+    };
+    let ways = skill
+        .methods_asked()
+        .any(|method| !parts.methods.contains(&method.id));
+    let sessions = skill.demand.sessions.saturating_sub(parts.sessions);
+    ways || skill.demand.times.saturating_sub(parts.tries) > sessions
+}
+
+/// The skills that anybody tried in a session.
+pub(super) fn shown(course: &CourseStanding, session: &SessionId) -> BTreeSet<SkillId> {
+    let cells = course.cells().keys();
+    let tried = cells.filter(|key| marks_in(course, key, session).next().is_some());
+    tried.map(|(_, skill)| skill.clone()).collect()
+}
+
+/// What the tries of a cell in a session were marked, withdrawn ones left out.
+fn marks_in<'a>(
+    course: &'a CourseStanding,
+    key: &(StudentId, SkillId),
+    session: &'a SessionId,
+) -> impl Iterator<Item = Mark> + 'a {
+    let standing = course.cell_entries(key);
+    let standing = standing.filter(|one| course.tally().counts(&one.entry.id));
+    standing.filter_map(move |one| {
+        let Body::Attempt(attempt) = &one.entry.body else {
+            return None;
+        };
+        let here = attempt.session.as_ref() == Some(session) && attempt.mark != Mark::SatOut;
+        here.then_some(attempt.mark)
+    })
 }
 
 /// Whether a student may go on to what builds on a skill: it is met, or has been met once

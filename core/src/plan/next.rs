@@ -1,15 +1,16 @@
 //! Next session: who is run through what by whom, so that most comes of the minutes there
 //! are. A person pins, leaves out, shortens; the rest is solved anew. Nothing here decides.
 //!
-//! The worth of a try looks past tonight: how likely it is met, how many later skills wait
-//! for it, in how many more sessions it must be met, and who is close to the end. A hard
-//! limit is never traded for worth.
+//! The worth of a try looks past tonight: how likely it is met, how many sessions the longest
+//! way from it to the end still takes, and who is close to the end. In every line some turns
+//! are kept for those who miss, who go again the same day; what is left of a session that is
+//! being held is planned in the same way. A hard limit is never traded for worth.
 
 use std::collections::BTreeSet;
 
 use super::gather::Gathered;
 use super::lay;
-use crate::course::{Role, Setting, SkillId, StaffId, StudentId};
+use crate::course::{Role, SessionId, Setting, SkillId, StaffId, StudentId};
 use crate::standing::CourseStanding;
 
 /// A session to be filled.
@@ -29,6 +30,9 @@ pub struct NextAsked {
     pub pinned: BTreeSet<SkillId>,
     /// Skills that a person wants left for another day.
     pub left_out: BTreeSet<SkillId>,
+    /// The session that is being held, where what is left of it is to be filled: what was
+    /// tried in it has been shown and is not briefed again.
+    pub running: Option<SessionId>,
 }
 
 /// A proposed session.
@@ -71,8 +75,10 @@ pub struct StationRun {
     pub skill: SkillId,
     /// Minutes after the start of the session at which it begins.
     pub starts: u16,
-    /// Minutes it takes.
+    /// Minutes it takes, with the turns that are kept.
     pub minutes: u16,
+    /// Of its turns, those that are kept for whoever misses the first.
+    pub kept: u16,
     /// Who tries it; nobody where it is done by all as a routine, unjudged.
     pub students: Vec<StudentId>,
     /// Why it was chosen.

@@ -27,47 +27,66 @@ pub(super) struct Answered<'a> {
 
 /// What is known of a mark once those before it are.
 #[derive(Default)]
-struct Known<'a> {
+struct Known {
     /// Whether one that stands is among them, or behind them.
     over_standing: bool,
     /// Whether one that was met is among them, or behind them.
     over_met: bool,
-    /// Those that answer it.
-    answered_by: BTreeSet<&'a EntryId>,
+    /// The places of those that answer it.
+    answered_by: BTreeSet<usize>,
+}
+
+/// The marks in order of their ids; each goes by its place here, which is quicker to compare
+/// than an id: every mark of a cell lists those before it.
+struct Placed<'a> {
+    marks: Vec<&'a MarkFact>,
+    /// For each the places of the others that it lists, in order.
+    lists: Vec<Vec<usize>>,
+}
+
+impl<'a> Placed<'a> {
+    fn of(marks: &[&'a MarkFact]) -> Self {
+        let by_id: BTreeMap<&EntryId, &'a MarkFact> =
+            marks.iter().map(|one| (&one.id, *one)).collect();
+        let marks: Vec<&'a MarkFact> = by_id.into_values().collect();
+        let place = |id: &EntryId| marks.binary_search_by(|one| one.id.cmp(id)).ok();
+        let lists = marks.iter().map(|one| {
+            let others = one.after.iter().filter(|id| **id != one.id);
+            let mut listed: Vec<usize> = others.filter_map(place).collect();
+            listed.sort_unstable();
+            listed.dedup();
+            listed
+        });
+        let lists = lists.collect();
+        Self { marks, lists }
+    }
 }
 
 impl<'a> Answered<'a> {
     /// Works it out from standing marks, in any order; sitting out is none.
     pub(super) fn of(marks: &[&'a MarkFact]) -> Self {
         let aside = set_aside(marks);
-        let by_id: BTreeMap<&EntryId, &'a MarkFact> =
-            marks.iter().map(|one| (&one.id, *one)).collect();
-        let lists: BTreeMap<&'a EntryId, BTreeSet<&'a EntryId>> = marks
-            .iter()
-            .map(|one| {
-                let here = one.after.iter().filter(|id| **id != one.id);
-                (&one.id, here.filter(|id| by_id.contains_key(id)).collect())
-            })
-            .collect();
-        let mut known: BTreeMap<&'a EntryId, Known<'a>> = BTreeMap::new();
-        for id in in_turn(&lists) {
-            let (Some(&one), Some(lists)) = (by_id.get(id), lists.get(id)) else {
+        let placed = Placed::of(marks);
+        let mut known: Vec<Known> = placed.marks.iter().map(|_| Known::default()).collect();
+        for at in in_turn(&placed.lists) {
+            let (Some(&one), Some(lists)) = (placed.marks.get(at), placed.lists.get(at)) else {
                 continue;
             };
             let mut own = Known::default();
-            for id in lists {
-                let (Some(listed), before) = (by_id.get(id), known.get(id)) else {
+            for at in lists {
+                let (Some(listed), Some(before)) = (placed.marks.get(*at), known.get(*at)) else {
                     continue;
                 };
-                own.over_standing |=
-                    stands(listed) || before.is_some_and(|before| before.over_standing);
-                own.over_met |= (listed.mark == Mark::Met && !aside.contains(&listed.id))
-                    || before.is_some_and(|before| before.over_met);
+                own.over_standing |= stands(listed) || before.over_standing;
+                own.over_met |=
+                    (listed.mark == Mark::Met && !aside.contains(&listed.id)) || before.over_met;
             }
             let settles = settles(one);
-            let differ = !settles && differing(&open_among(lists, &by_id, &known));
-            for id in lists {
-                let Some(listed) = by_id.get(id) else {
+            let differ = !settles && differing(&open_among(lists, &placed.marks, &known));
+            for listed_at in lists {
+                let (Some(listed), Some(before)) =
+                    (placed.marks.get(*listed_at), known.get_mut(*listed_at))
+                else {
                     continue;
                 };
                 let answers = settles
@@ -78,24 +97,21 @@ impl<'a> Answered<'a> {
                                     || !own.over_standing
                                     || listed.mark == Mark::Met))));
                 if answers {
-                    known.entry(*id).or_default().answered_by.insert(&one.id);
+                    before.answered_by.insert(at);
                 }
             }
-            let there = known.entry(&one.id).or_default();
-            own.answered_by = std::mem::take(&mut there.answered_by);
-            *there = own;
+            if let Some(there) = known.get_mut(at) {
+                own.answered_by = std::mem::take(&mut there.answered_by);
+                *there = own;
+            }
         }
-        let open: Vec<&MarkFact> = by_id
-            .values()
-            .filter(|one| {
-                known
-                    .get(&one.id)
-                    .is_none_or(|known| known.answered_by.is_empty())
-            })
-            .copied()
+        let with_known = || placed.marks.iter().copied().zip(&known);
+        let open: Vec<&MarkFact> = with_known()
+            .filter(|(_, known)| known.answered_by.is_empty())
+            .map(|(one, _)| one)
             .collect();
-        let slipped = open.iter().any(|one| {
-            one.mark != Mark::Met && known.get(&one.id).is_some_and(|known| known.over_met)
+        let slipped = with_known().any(|(one, known)| {
+            known.answered_by.is_empty() && one.mark != Mark::Met && known.over_met
         });
         Self { open, slipped }
     }
@@ -115,27 +131,25 @@ impl<'a> Answered<'a> {
     }
 }
 
-/// The marks in an order in which each comes after all that it lists. Where two are not before
-/// and after each other their order changes nothing.
-fn in_turn<'a>(lists: &BTreeMap<&'a EntryId, BTreeSet<&'a EntryId>>) -> Vec<&'a EntryId> {
-    let mut listed_by: BTreeMap<&'a EntryId, Vec<&'a EntryId>> = BTreeMap::new();
-    for (id, of) in lists {
+/// The places of the marks in an order in which each comes after all that it lists. Where two
+/// are not before and after each other their order changes nothing.
+fn in_turn(lists: &[Vec<usize>]) -> Vec<usize> {
+    let mut listed_by: Vec<Vec<usize>> = vec![Vec::new(); lists.len()];
+    for (at, of) in (0..).zip(lists) {
         for one in of {
-            listed_by.entry(*one).or_default().push(*id);
+            if let Some(by) = listed_by.get_mut(*one) {
+                by.push(at);
+            }
         }
     }
-    let mut waits: BTreeMap<&'a EntryId, usize> =
-        lists.iter().map(|(id, of)| (*id, of.len())).collect();
-    let mut ready: Vec<&'a EntryId> = lists
-        .iter()
-        .filter(|(_, of)| of.is_empty())
-        .map(|(id, _)| *id)
-        .collect();
+    let mut waits: Vec<usize> = lists.iter().map(Vec::len).collect();
+    let first = (0..).zip(lists).filter(|(_, of)| of.is_empty());
+    let mut ready: Vec<usize> = first.map(|(at, _)| at).collect();
     let mut turn = Vec::with_capacity(lists.len());
-    while let Some(id) = ready.pop() {
-        turn.push(id);
-        for other in listed_by.get(id).into_iter().flatten() {
-            if let Some(left) = waits.get_mut(other) {
+    while let Some(at) = ready.pop() {
+        turn.push(at);
+        for other in listed_by.get(at).into_iter().flatten() {
+            if let Some(left) = waits.get_mut(*other) {
                 *left = left.saturating_sub(1);
                 if *left == 0 {
                     ready.push(*other);
@@ -145,8 +159,8 @@ fn in_turn<'a>(lists: &BTreeMap<&'a EntryId, BTreeSet<&'a EntryId>>) -> Vec<&'a 
     }
     // Marks that list each other in a ring: only a forger writes that, and they come last.
     if turn.len() < lists.len() {
-        let there: BTreeSet<&EntryId> = turn.iter().copied().collect();
-        turn.extend(lists.keys().copied().filter(|id| !there.contains(id)));
+        let there: BTreeSet<usize> = turn.iter().copied().collect();
+        turn.extend((0..lists.len()).filter(|at| !there.contains(at)));
     }
     turn
 }
@@ -213,23 +227,19 @@ fn differing(marks: &[&MarkFact]) -> bool {
 }
 
 /// Of the marks that one lists, those that none of the others answers.
-fn open_among<'a>(
-    lists: &BTreeSet<&'a EntryId>,
-    by_id: &BTreeMap<&EntryId, &'a MarkFact>,
-    known: &BTreeMap<&'a EntryId, Known<'a>>,
-) -> Vec<&'a MarkFact> {
+fn open_among<'a>(lists: &[usize], marks: &[&'a MarkFact], known: &[Known]) -> Vec<&'a MarkFact> {
     lists
         .iter()
-        .filter(|id| {
-            known.get(*id).is_none_or(|before| {
+        .filter(|at| {
+            known.get(**at).is_none_or(|before| {
                 // The fewer are looked up among the more.
                 if before.answered_by.len() <= lists.len() {
-                    !before.answered_by.iter().any(|id| lists.contains(id))
+                    !(before.answered_by.iter()).any(|at| lists.binary_search(at).is_ok())
                 } else {
-                    !lists.iter().any(|id| before.answered_by.contains(id))
+                    !lists.iter().any(|at| before.answered_by.contains(at))
                 }
             })
         })
-        .filter_map(|id| by_id.get(id).copied())
+        .filter_map(|at| marks.get(*at).copied())
         .collect()
 }

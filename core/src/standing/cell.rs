@@ -129,7 +129,7 @@ impl Cell {
             CellState::Trying
         };
         let all_marks: Vec<&MarkFact> = marks.iter().collect();
-        let sat_out = {
+        let sat_out = marks.iter().any(|one| one.mark == Mark::SatOut) && {
             let last = newest(&all_marks);
             !last.is_empty() && last.iter().all(|one| one.mark == Mark::SatOut)
         };

@@ -108,42 +108,60 @@ impl CourseStanding {
 
     /// Takes one more line and works out what it touches.
     pub fn take(&mut self, id: EntryId, line: &Line, verdict: Verdict) -> Touched {
-        let Some((kind, touched)) = self.file(id, line, verdict) else {
-            return Touched {
-                wider: true,
-                ..Touched::default()
+        self.take_all([(id, line, verdict)])
+    }
+
+    /// Takes more lines and works out what they touch: each cell once, however many of them
+    /// are about it.
+    pub fn take_all<'a>(
+        &mut self,
+        lines: impl IntoIterator<Item = (EntryId, &'a Line, Verdict)>,
+    ) -> Touched {
+        let mut touched = Touched::default();
+        let (mut governed, mut sessions) = (false, false);
+        let mut enrolments = Vec::new();
+        for (id, line, verdict) in lines {
+            let Some((kind, by_this)) = self.file(id, line, verdict) else {
+                touched.wider = true;
+                continue;
             };
-        };
-        if kind == Kind::Enrolment {
-            // One person's row, and nobody else's: a roster of thousands would otherwise work
-            // out every row anew for each of its lines.
-            let mut touched = touched;
-            touched.wider = true;
-            if let Some(student) = self.enrolled_by(&id) {
-                touched.cells.extend(self.work_out_student(&student));
+            touched.cells.extend(by_this.cells);
+            touched.wider |= by_this.wider;
+            governed |= self.governs_cells(kind);
+            sessions |= matches!(
+                kind,
+                Kind::SessionPlanned | Kind::SessionMoved | Kind::SessionCancelled
+            );
+            if kind == Kind::Enrolment {
+                touched.wider = true;
+                enrolments.push(id);
             }
-            return touched;
         }
-        if self.governs_cells(kind) {
+        if governed {
             let before = std::mem::take(&mut self.cells);
             self.work_out_all();
             let cells = self
                 .cells
                 .keys()
                 .filter(|key| self.cells.get(key) != before.get(key));
-            return Touched {
-                cells: cells.cloned().collect(),
-                wider: true,
-            };
+            touched.cells.extend(cells.cloned());
+            touched.wider = true;
+            return touched;
         }
-        if matches!(
-            kind,
-            Kind::SessionPlanned | Kind::SessionMoved | Kind::SessionCancelled
-        ) {
+        if sessions {
             self.work_out_sessions();
         }
+        // One person's row, and nobody else's: a roster of thousands would otherwise work out
+        // every row anew for each of its lines.
+        let students: BTreeSet<StudentId> = enrolments
+            .iter()
+            .filter_map(|id| self.enrolled_by(id))
+            .collect();
         for key in &touched.cells {
             self.work_out_cell(key);
+        }
+        for student in students {
+            touched.cells.extend(self.work_out_student(&student));
         }
         touched
     }

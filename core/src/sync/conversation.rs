@@ -3,7 +3,7 @@
 //! Around `automerge::sync`, with four things changed, each for a reason:
 //! - It begins from the heads that the peer offered, so a peer that is merely behind gets
 //!   what it lacks in the first message.
-//! - A long message goes out in pieces of about 128 KiB, oldest changes first. Each is
+//! - A long message goes out in pieces of about 512 KiB, oldest changes first. Each is
 //!   stored as it arrives: a meeting cut short loses one piece, not the whole sync, and no
 //!   tap waits for more than one piece.
 //! - Packed messages are neither sent nor taken: they could unpack to any size.
@@ -15,11 +15,12 @@ use std::collections::BTreeSet;
 use automerge::sync::{Have, Message, MessageVersion, State, SyncDoc as _};
 use automerge::{Change, ChangeHash};
 
+use super::noted::note;
 use super::{SyncError, plain};
 use crate::ledger::{Heads, Ledger, LedgerError, Lent, Taken, changes_in, guarded, ready};
 
 /// From which size on a message is cut into pieces, in bytes.
-pub const PIECE_BYTES: usize = 128 << 10;
+pub const PIECE_BYTES: usize = 512 << 10;
 
 /// The filter that `automerge::sync` makes: ten bits an entry and seven probes. Another
 /// number of probes could keep this device busy for hours.
@@ -70,7 +71,10 @@ pub struct Heard {
 
 /// A message that may be taken.
 struct Fit {
+    /// The message without its changes.
     message: Message,
+    /// Those of its changes that can be applied now.
+    now: Vec<Change>,
     /// Whether it came with changes.
     brings: bool,
     waiting: Vec<Change>,
@@ -148,13 +152,12 @@ impl Conversation {
     /// [`SyncError`]; the ledger and the conversation are as they were.
     pub fn hear(&self, ledger: &Ledger, bytes: &[u8]) -> Result<Heard, SyncError> {
         let fit = self.fit(ledger, bytes)?;
+        let (before, brought) = (ledger.heads(), !fit.now.is_empty());
+        let taken = ledger.take_with(|document| document.apply_changes(fit.now))?;
         let mut state = self.state.clone();
-        let taken =
-            ledger.take_with(|document| document.receive_sync_message(&mut state, fit.message))?;
-        // A peer that says it takes packed messages would be sent one.
-        state.their_capabilities = None;
+        note(&mut state, &before, taken.ledger(), fit.message, brought)?;
         Ok(Heard {
-            taken: fit.brings.then_some(taken),
+            taken: (fit.brings || brought).then_some(taken),
             state,
             waiting: fit.waiting,
         })
@@ -166,22 +169,24 @@ impl Conversation {
     /// # Errors
     /// [`SyncError`]; the conversation is as it was.
     pub fn hear_lent(&self, lent: &mut Lent, bytes: &[u8]) -> Result<Heard, SyncError> {
-        let fit = self.fit(lent.look()?, bytes)?;
+        let here = lent.look()?;
+        let fit = self.fit(here, bytes)?;
+        let (before, brought) = (here.heads(), !fit.now.is_empty());
         let mut state = self.state.clone();
+        if !fit.brings && !brought {
+            note(&mut state, &before, here, fit.message, brought)?;
+            return Ok(Heard {
+                taken: None,
+                state,
+                waiting: fit.waiting,
+            });
+        }
         let taken = lent
             .take()?
-            .take_whole(|document| document.receive_sync_message(&mut state, fit.message))?;
-        state.their_capabilities = None;
-        let taken = if fit.brings {
-            Some(taken)
-        } else {
-            if taken.changes.is_empty() {
-                lent.give_back(taken.give_back());
-            }
-            None
-        };
+            .take_whole(|document| document.apply_changes(fit.now))?;
+        note(&mut state, &before, taken.ledger(), fit.message, brought)?;
         Ok(Heard {
-            taken,
+            taken: Some(taken),
             state,
             waiting: fit.waiting,
         })
@@ -211,10 +216,10 @@ impl Conversation {
                 detail: "too many hang on others that have not come".into(),
             }));
         }
-        let now: Vec<Vec<u8>> = now.iter().map(|one| one.raw_bytes().to_vec()).collect();
-        message.changes = now.into();
+        message.changes = Vec::<Vec<u8>>::new().into();
         Ok(Fit {
             message,
+            now,
             brings: count > 0,
             waiting,
         })
@@ -451,7 +456,7 @@ mod tests {
     #[test]
     fn a_long_ledger_goes_in_pieces_and_each_is_kept() {
         let (mut tablet, mut shop) = (Side::new(1), Side::new(2));
-        (1..=1_000).for_each(|n| tablet.add(n));
+        (1..=4_000).for_each(|n| tablet.add(n));
         tablet.meet(&shop);
         shop.meet(&tablet);
         let pieces = tablet.say();
@@ -464,7 +469,7 @@ mod tests {
         let (last, before) = pieces.split_last().unwrap();
         assert!(before.iter().all(|piece| piece.more) && !last.more);
         let kept = shop.hear(&pieces[0]) + shop.hear(&pieces[1]);
-        assert!(kept > 200, "{kept}");
+        assert!(kept > 800, "{kept}");
 
         // The meeting is cut here; the next one takes up where it stopped.
         tablet.meet(&shop);
@@ -472,7 +477,7 @@ mod tests {
         let again = tablet.say();
         assert_eq!(again.len(), pieces.len() - 2);
         let rest: usize = again.iter().map(|piece| shop.hear(piece)).sum();
-        assert_eq!(kept + rest, 1_000);
+        assert_eq!(kept + rest, 4_000);
         assert_eq!(shop.ledger.heads(), tablet.ledger.heads());
     }
 

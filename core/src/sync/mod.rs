@@ -13,6 +13,7 @@ mod clock;
 mod conversation;
 mod frame;
 mod held;
+mod noted;
 
 pub use clock::{ClockGap, MOST_CLOCK_GAP_SECONDS};
 pub use conversation::{Conversation, Heard, PIECE_BYTES, Piece};

@@ -68,7 +68,7 @@ impl std::fmt::Debug for SecretKey {
 
 /// The exact bytes an entry's signature covers: domain tag, ledger, previous entry, payload.
 /// An envelope moved to another ledger or behind another entry does not verify there.
-fn entry_message(ledger: &LedgerId, prev: Option<EntryId>, payload: &[u8]) -> Vec<u8> {
+pub(super) fn entry_message(ledger: &LedgerId, prev: Option<EntryId>, payload: &[u8]) -> Vec<u8> {
     let prev = prev_form(prev);
     [ENTRY_DOMAIN, &ledger.signed_form(), &prev, payload].concat()
 }

@@ -8,6 +8,10 @@ use crate::course::{EntryId, LedgerId};
 use crate::entry::{DeviceKey, Entry, Envelope, FormatError, Reading, read};
 
 use super::is_signed;
+use crate::hands;
+
+/// So many entries at least are given to one core.
+const A_ROW: usize = 32;
 
 /// One line of a ledger. Nothing in it is believed beyond what the fields say.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -27,6 +31,16 @@ impl Line {
     /// the ledger to have seen: it takes nothing else.
     pub fn check(ledger: &LedgerId, id: EntryId, bytes: &[u8]) -> Self {
         Self::of(id, bytes, |envelope| is_signed(ledger, envelope))
+    }
+
+    /// Reads many, each as [`Line::check`] does, shared out over the cores.
+    pub fn check_all(ledger: &LedgerId, entries: &[(EntryId, &[u8])]) -> Vec<Self> {
+        hands::share(entries, A_ROW, |row| {
+            let lines = row.iter();
+            lines
+                .map(|(id, bytes)| Self::check(ledger, *id, bytes))
+                .collect()
+        })
     }
 
     /// Reads bytes whose signature was checked when they came in, and held.

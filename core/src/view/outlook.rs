@@ -138,7 +138,8 @@ impl Expectation {
     fn of(today: NaiveDate, spread: &Spread, planned: &[DateTime<FixedOffset>]) -> Self {
         let ((half_from, half_to), (most_from, most_to)) = (spread.half(), spread.most());
         let count = u32::try_from(planned.len()).unwrap_or(u32::MAX);
-        let last = usize::try_from(most_to).ok().and_then(|n| n.checked_sub(1));
+        let by = spread.quantile(80);
+        let last = usize::try_from(by).ok().and_then(|n| n.checked_sub(1));
         Self {
             middle: spread.quantile(50),
             half_from,

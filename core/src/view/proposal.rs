@@ -8,7 +8,7 @@ use super::people::StudentName;
 use super::reader::skill_name;
 use super::{Reader, StationRow};
 use crate::course::{
-    Block, BlockId, OF_AGE, Role, SessionPlan, Setting, SkillId, StaffId, StationPlan,
+    Block, BlockId, OF_AGE, Role, SessionId, SessionPlan, Setting, SkillId, StaffId, StationPlan,
     StationRunPlan, StudentId, WaterKind, WaterPlan,
 };
 use crate::plan::expect::Prior;
@@ -107,6 +107,30 @@ impl ProposalView {
         pinned: &[SkillId],
         left_out: &[SkillId],
     ) -> Self {
+        Self::asked(course, reader, plan, None, (pinned, left_out))
+    }
+
+    /// The best of what is left of a session that is being held: the plan names its setting,
+    /// who is still there and the minutes that are left. Who missed today may go again, what
+    /// was shown today is not briefed again, and what was met today counts once.
+    pub fn of_what_is_left(
+        course: &CourseStanding,
+        reader: &Reader<'_>,
+        session: SessionId,
+        plan: &SessionPlan,
+        pinned: &[SkillId],
+        left_out: &[SkillId],
+    ) -> Self {
+        Self::asked(course, reader, plan, Some(session), (pinned, left_out))
+    }
+
+    fn asked(
+        course: &CourseStanding,
+        reader: &Reader<'_>,
+        plan: &SessionPlan,
+        running: Option<SessionId>,
+        (pinned, left_out): (&[SkillId], &[SkillId]),
+    ) -> Self {
         let roster = reader.people.roster(&plan.students);
         let on = plan.starts.date_naive();
         // Whose age nobody knows is paired as a minor is: the careful reading.
@@ -130,6 +154,7 @@ impl ProposalView {
                 .collect(),
             pinned: pinned.iter().cloned().collect(),
             left_out: left_out.iter().cloned().collect(),
+            running,
         };
         let mut view = Self {
             plan: plan.clone(),

@@ -43,6 +43,17 @@ impl Report {
         );
     }
 
+    /// So many done in a time, against how many a second are wanted at least.
+    #[allow(dead_code, reason = "not every bench counts by the second")]
+    pub(crate) fn rate(&mut self, name: &str, done: usize, time: Duration, budget: f64) {
+        let rate = f64::from(u32::try_from(done).unwrap_or(u32::MAX)) / time.as_secs_f64();
+        println!(
+            "{name}: {rate:.0} a second, {} in all (budget {budget:.0} a second){}",
+            shown(time),
+            self.judge(rate >= budget)
+        );
+    }
+
     /// A figure that has no budget and explains another.
     pub(crate) fn note(&self, name: &str, ours: Duration) {
         println!("{name}: {}", shown(ours));

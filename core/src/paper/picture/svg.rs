@@ -110,3 +110,49 @@ fn one_bar(out: &mut String, bar: &ChartBar, room: (u16, u16)) {
         from = *part;
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use quick_xml::events::Event;
+
+    use super::*;
+    use crate::course::{DiveLog, WaterKind};
+    use crate::view::Units;
+
+    #[test]
+    fn a_file_of_a_picture_says_it_in_words_and_asks_for_nothing() {
+        let time = |text| chrono::DateTime::parse_from_rfc3339(text).unwrap();
+        let log = DiveLog {
+            down: time("2026-06-06T10:00:00+02:00"),
+            up: time("2026-06-06T10:20:00+02:00"),
+            max_depth_cm: 1_800,
+            mean_depth_cm: None,
+            ascents: None,
+            gas: None,
+            water: WaterKind::Fresh,
+            temperature_dc: None,
+            profile: vec![(0, 0), (300, 1_800), (600, 1_800), (640, 500), (900, 500), (940, 0)],
+        };
+        let chart = Chart::profile(&log, Units::Metric).unwrap();
+        for (language, words) in [
+            (Language::English, ["Up too fast", "Maximum depth 18.0 m"]),
+            (Language::German, ["Zu schnell aufgestiegen", "18.0 m"]),
+        ] {
+            let svg = chart.svg(language);
+            let mut reader = quick_xml::Reader::from_str(&svg);
+            let mut elements = 0;
+            loop {
+                match reader.read_event().unwrap() {
+                    Event::Eof => break,
+                    Event::Start(_) | Event::Empty(_) => elements += 1,
+                    _ => {}
+                }
+            }
+            assert!(elements > 15, "{elements}");
+            for said in words {
+                assert!(svg.contains(said), "{said} in {svg}");
+            }
+            assert!(!svg.contains("href") && !svg.contains("url("));
+        }
+    }
+}

@@ -1,5 +1,6 @@
 //! Roll: a course run to its end once, session by session, by a simple hand: what more waits
-//! for first, as many students of a line as fit.
+//! for first, as many students of a line as fit; whoever misses goes again once the same day
+//! where minutes are left.
 
 use super::belief::Tally;
 use super::draw::Draws;
@@ -60,6 +61,24 @@ impl Load {
             self.more = self.more.saturating_sub(1);
         } else {
             self.at &= !bit(kind);
+        }
+    }
+}
+
+/// How a student stands to a skill within one session.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Turn {
+    Untried,
+    Missed,
+    /// Met, or missed a second time: another day.
+    Over,
+}
+
+impl Turn {
+    const fn missed(self) -> Self {
+        match self {
+            Self::Untried => Self::Missed,
+            Self::Missed | Self::Over => Self::Over,
         }
     }
 }
@@ -226,22 +245,31 @@ impl Course {
     ) {
         let whole = self.minutes.get(kind).copied().unwrap_or(0);
         let mut left = u32::from(whole);
-        let mut tried = vec![false; held.students() * self.tasks.len()];
+        let mut turns = vec![Turn::Untried; held.students() * self.tasks.len()];
+        let mut shown = vec![false; self.tasks.len()];
         let place = |student: usize, task: usize| student * self.tasks.len() + task;
-        // Twice: what was met in this session opens what builds on it.
-        for _ in 0..2 {
+        // Twice: what was met in this session opens what builds on it, and whoever missed
+        // goes again where minutes are left.
+        for round in 0..2 {
             for task in order {
                 let Some(of) = self.tasks.get(*task) else {
                     continue;
                 };
                 let mut able = going.iter().copied().filter(|student| {
-                    tried.get(place(*student, *task)) == Some(&false)
-                        && self.tries(held, *student, *task, kind)
+                    let turn = turns.get(place(*student, *task));
+                    let open =
+                        turn == Some(&Turn::Untried) || (round > 0 && turn == Some(&Turn::Missed));
+                    open && self.tries(held, *student, *task, kind)
                 });
+                let setup = if shown.get(*task) == Some(&true) {
+                    0
+                } else {
+                    of.setup
+                };
                 let mut now: Vec<usize> = Vec::new();
                 let mut cost = 0;
                 for student in able.by_ref() {
-                    let next = self.cost(of, now.len() + 1);
+                    let next = self.cost(of, setup, now.len() + 1);
                     if next > left {
                         break;
                     }
@@ -249,11 +277,15 @@ impl Course {
                     now.push(student);
                 }
                 left -= cost;
+                if let Some(shown) = shown.get_mut(*task) {
+                    *shown |= !now.is_empty();
+                }
                 for student in now {
-                    if let Some(tried) = tried.get_mut(place(student, *task)) {
-                        *tried = true;
+                    let is_met = met(student, *task);
+                    if let Some(turn) = turns.get_mut(place(student, *task)) {
+                        *turn = if is_met { Turn::Over } else { turn.missed() };
                     }
-                    if met(student, *task)
+                    if is_met
                         && let Some(load) = held
                             .loads
                             .get_mut(student)
@@ -273,7 +305,7 @@ impl Course {
         }
     }
 
-    fn cost(&self, task: &Task, students: usize) -> u32 {
+    fn cost(&self, task: &Task, setup: u16, students: usize) -> u32 {
         let line = students.div_ceil(self.stations.max(1));
         let turns = match task.form {
             RunForm::Together => 1,
@@ -281,6 +313,6 @@ impl Course {
             RunForm::OneByOne => line,
         };
         let turns = u32::try_from(turns).unwrap_or(u32::MAX);
-        u32::from(task.setup).saturating_add(u32::from(task.turn).saturating_mul(turns))
+        u32::from(setup).saturating_add(u32::from(task.turn).saturating_mul(turns))
     }
 }

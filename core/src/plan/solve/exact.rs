@@ -151,8 +151,8 @@ impl Model {
                     self.briefs.insert(key, brief);
                 }
                 if of.form != RunForm::Together {
-                    let most = i32::try_from(problem.students).unwrap_or(i32::MAX);
-                    let turns = self.programme.add_integer_var(0.0, (0, most));
+                    let most = of.turns(problem.students).max(1);
+                    let turns = self.programme.add_integer_var(0.0, (0, most.into()));
                     self.turns.insert(key, turns);
                 }
             }
@@ -245,9 +245,11 @@ impl Model {
                     -1.0
                 };
                 let here = self.tries.range((at, job, 0)..(at, job + 1, 0));
-                let mut terms: Vec<_> = here.map(|(_, one)| (*one, 1.0)).collect();
+                let tries = 1.0 + f64::from(of.again) / 1_000.0;
+                let mut terms: Vec<_> = here.map(|(_, one)| (*one, tries)).collect();
                 terms.push((turns, a_turn));
-                self.row(&terms, ComparisonOp::Le, 0.0);
+                let rounded = u32::try_from(of.rounded()).unwrap_or(0);
+                self.row(&terms, ComparisonOp::Le, f64::from(rounded) / 1_000.0);
                 self.row(&[(run, 1.0), (turns, -1.0)], ComparisonOp::Le, 0.0);
             }
             minutes.push((turns.unwrap_or(run), f64::from(of.turn)));

@@ -41,6 +41,9 @@ pub struct Job {
     pub turn: u16,
     /// How many take a turn at once.
     pub form: RunForm,
+    /// Second turns to keep, of a thousand first ones, for those who miss: of a job in pairs
+    /// or one by one. Nothing is kept of a job that all do together.
+    pub again: u16,
     /// Ascents a turn.
     pub ascents: u16,
     /// Whether an assistant may run it.
@@ -127,14 +130,34 @@ impl Job {
         self.before.iter().chain(&self.after).copied()
     }
 
-    /// Turns that so many students take; a routine takes one.
+    /// Turns that so many students take, with the second turns that are kept for them; a
+    /// routine takes one.
+    ///
+    /// Half a turn is rounded down and one student alone is kept none, unless misses are
+    /// likelier than not: what a line has left over serves as well.
     pub fn turns(&self, students: usize) -> u16 {
+        let tries = students.saturating_mul(1_000 + usize::from(self.again));
+        let tries = tries.saturating_sub(self.rounded());
         let turns = match self.form {
             RunForm::Together => 1,
-            RunForm::Pairs => students.div_ceil(2).max(1),
-            RunForm::OneByOne => students.max(1),
+            RunForm::Pairs => tries.div_ceil(2_000).max(1),
+            RunForm::OneByOne => tries.div_ceil(1_000).max(1),
         };
         u16::try_from(turns).unwrap_or(u16::MAX)
+    }
+
+    /// Second turns among those of so many students.
+    pub fn kept(&self, students: usize) -> u16 {
+        let once = Self {
+            again: 0,
+            ..self.clone()
+        };
+        self.turns(students).saturating_sub(once.turns(students))
+    }
+
+    /// Of a thousand tries, how many do not make another turn.
+    pub(super) const fn rounded(&self) -> usize {
+        if self.again == 0 { 0 } else { 500 }
     }
 
     /// Minutes for so many students; a routine is not briefed.

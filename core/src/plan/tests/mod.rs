@@ -5,5 +5,6 @@ mod expect;
 mod gap;
 mod gate;
 mod next;
+mod running;
 mod shortfall;
 mod solve;

@@ -18,6 +18,7 @@ fn asked(setting: Setting, students: &[StudentId], minutes: u16) -> NextAsked {
         minors: BTreeSet::new(),
         pinned: BTreeSet::new(),
         left_out: BTreeSet::new(),
+        running: None,
     }
 }
 
@@ -59,9 +60,10 @@ fn everything_that_is_open_is_proposed_when_there_is_time() {
     let all = ["once", "twice", "both", "ways", "builds", "extra"];
     assert_eq!(listed, all.into());
     assert!(plan.left_over.is_empty() && plan.unplaced.is_empty());
-    // Each of six: 3 minutes to show and 2 for each.
-    assert_eq!(plan.minutes, 6 * 7);
-    assert_eq!(plan.stations[0].spare, 600 - 6 * 7);
+    // Each of six: 3 minutes to show, 2 for each and 2 for whoever misses.
+    assert_eq!(plan.minutes, 6 * 9);
+    assert_eq!(plan.stations[0].spare, 600 - 6 * 9);
+    assert!(plan.stations[0].runs.iter().all(|run| run.kept == 1));
     assert_eq!(plan.gap_per_mille, 0);
 }
 
@@ -208,7 +210,8 @@ fn a_line_longer_than_a_session_is_run_in_parts_until_everyone_has_had_a_turn() 
         }
         sessions += 1;
     }
-    assert_eq!(sessions, 2);
+    // Without a turn kept for whoever misses it would be two.
+    assert_eq!(sessions, 3);
 }
 
 #[test]
@@ -223,7 +226,10 @@ fn eight_students_and_a_pool_evening_of_the_starter_outline_fit_and_stay_within_
     for run in runs {
         let skill = outline.skill(&run.skill).unwrap();
         assert_eq!(run.starts, minute);
-        assert!(run.minutes <= skill.run_minutes(8));
+        let kept = run.kept * skill.turn_minutes();
+        assert!(run.minutes <= skill.run_minutes(8) + kept);
+        assert!(skill.run.form != RunForm::Together || run.kept == 0);
+        assert!(skill.run.ascents == 0 || run.kept == 0, "{}", skill.id);
         minute += run.minutes;
         let before = |id: &SkillId| {
             runs.iter()

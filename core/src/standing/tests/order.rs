@@ -233,6 +233,36 @@ proptest! {
     }
 
     #[test]
+    fn what_comes_in_pieces_comes_to_the_same_and_tells_what_it_touched(
+        (order, lengths) in (
+            steps().prop_map(|steps| play(&steps)).prop_shuffle(),
+            prop::collection::vec(1..30_usize, 1..8),
+        )
+    ) {
+        let mut in_pieces = CourseStanding::new(COURSE);
+        let mut one_by_one = CourseStanding::new(COURSE);
+        let mut rest = order.as_slice();
+        for length in lengths.iter().cycle() {
+            if rest.is_empty() {
+                break;
+            }
+            let (piece, later) = rest.split_at((*length).min(rest.len()));
+            rest = later;
+            let before = in_pieces.cells().clone();
+            let lines = piece.iter().map(|(id, line, verdict)| (*id, line, *verdict));
+            let touched = in_pieces.take_all(lines);
+            for (id, line, verdict) in piece {
+                one_by_one.take(*id, line, *verdict);
+            }
+            prop_assert_eq!(&in_pieces, &one_by_one);
+            for (key, cell) in in_pieces.cells() {
+                let changed = before.get(key) != Some(cell);
+                prop_assert!(!changed || touched.cells.contains(key), "{:?}", key);
+            }
+        }
+    }
+
+    #[test]
     fn what_an_entry_touched_is_all_that_changed(steps in steps()) {
         let mut now = CourseStanding::new(COURSE);
         for (id, line, verdict) in play(&steps) {

@@ -5,7 +5,6 @@ use crate::calc::no_stop::Limit as NoStopLimit;
 use crate::calc::reserve::{Turn, TurnRule};
 use crate::course::{DiveLog, Setting, WaterKind};
 use crate::entry::{DiveLogged, Mark, SessionPlanned, Who};
-use crate::paper::Language;
 use crate::standing::sample::{OFFICE, RENATE, Sample, plan, session, student, time};
 use crate::view::{
     CHART_HEIGHT, CHART_WIDTH, Chart, ChartOf, ExposureView, FactIs, GasView, LineIs, NextDive,
@@ -208,32 +207,4 @@ fn each_bar_ends_where_the_share_that_met_it_ends_and_too_few_have_none() {
     let bar = chart.bars.iter().find(|bar| bar.of >= 9).unwrap();
     let met_at_once = 1_000 - 1_000 / u16::try_from(bar.of).unwrap();
     assert_eq!(bar.parts, [met_at_once, 1_000, 1_000, 1_000]);
-}
-
-#[test]
-fn a_file_of_a_picture_says_it_in_words_and_asks_for_nothing() {
-    let sample = open_water(1_200);
-    let (who, session) = (Who::Student(student(1)), session(9));
-    let rule = TurnRule::ThereAndBack;
-    let chart = asked(&sample, ChartOf::Gas { session, who, rule }).unwrap();
-    for (language, turn) in [
-        (Language::English, "Turn pressure"),
-        (Language::German, "Umkehr"),
-    ] {
-        let svg = chart.svg(language);
-        let mut reader = quick_xml::Reader::from_str(&svg);
-        let mut elements = 0;
-        loop {
-            match reader.read_event().unwrap() {
-                quick_xml::events::Event::Eof => break,
-                quick_xml::events::Event::Start(_) | quick_xml::events::Event::Empty(_) => {
-                    elements += 1;
-                }
-                _ => {}
-            }
-        }
-        assert!(elements > 15, "{elements}");
-        assert!(svg.contains(turn), "{svg}");
-        assert!(!svg.contains("href") && !svg.contains("url("));
-    }
 }

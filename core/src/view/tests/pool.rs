@@ -290,6 +290,24 @@ fn a_proposal_is_a_plan_with_stations_and_says_why() {
 }
 
 #[test]
+fn what_is_left_of_a_session_is_proposed_for_those_who_missed_today() {
+    let mut sample = Sample::new();
+    let eyes = Eyes::new();
+    let once = skill_id("once");
+    sample.mark(RENATE, 1, "once", Mark::NotYet, 1);
+    sample.mark(RENATE, 2, "once", Mark::Met, 1);
+    let mut left = plan(Setting::Confined, "2026-06-02T10:00:00+02:00");
+    // One turn; with a briefing it would be five minutes.
+    left.minutes = 2;
+    let reader = eyes.reader(RENATE);
+    let found = ProposalView::of_what_is_left(&sample.now, &reader, session(1), &left, &[], &[]);
+    assert_eq!(found.plan.run_list, std::slice::from_ref(&once));
+    assert_eq!(found.plan.stations[0].runs[0].students, [student(1)]);
+    let next = ProposalView::of(&sample.now, &reader, &left, &[], &[]);
+    assert_eq!(next.lacking, Some(LackingView::Nothing));
+}
+
+#[test]
 fn sessions_stand_in_order_and_the_next_is_the_first_not_over() {
     let mut sample = Sample::new();
     let eyes = Eyes::new().at("2026-06-02T11:29:00+02:00");
