@@ -143,7 +143,10 @@ fn moved_by_two_taps(size: (u32, u32), language: &'static str) {
     assert_eq!(proposed.pairs.len(), 4, "eight are four pairs");
     let says = evening.hands.say("Proposed, and kept by nobody yet.");
     assert!(evening.hands.reads(|said| said == says));
-    evening.hands.stage.save(&format!("pairs-{language}-{}", size.0));
+    evening
+        .hands
+        .stage
+        .save(&format!("pairs-{language}-{}", size.0));
 
     println!("## Kept as it is");
     evening.hands.press("Keep these");
@@ -154,7 +157,11 @@ fn moved_by_two_taps(size: (u32, u32), language: &'static str) {
     println!("## Two taps: two people change places, and nobody else moves");
     let (one, other) = (&kept.pairs[0].members[0], &kept.pairs[1].members[0]);
     evening.press_buddy(1, one);
-    assert_eq!(members(&evening.teams()), members(&kept), "marked, not moved");
+    assert_eq!(
+        members(&evening.teams()),
+        members(&kept),
+        "marked, not moved"
+    );
     evening.press_buddy(2, other);
     let swapped = evening.teams();
     assert!(swapped.pairs[0].members.contains(other) && swapped.pairs[1].members.contains(one));
@@ -169,12 +176,19 @@ fn moved_by_two_taps(size: (u32, u32), language: &'static str) {
     let three = evening.teams();
     assert_eq!(three.pairs[3].members.len(), 3);
     assert!(three.pairs[3].members.contains(&one));
-    assert_eq!(three.alone.len(), 1, "whoever was left is alone, and said to be");
+    assert_eq!(
+        three.alone.len(),
+        1,
+        "whoever was left is alone, and said to be"
+    );
     let another = three.pairs[1].members[0].clone();
     evening.press_buddy(2, &another);
     evening.press_here(&fourth);
     assert_eq!(members(&evening.teams()), members(&three), "no fourth");
-    evening.hands.stage.save(&format!("pairs-three-{language}-{}", size.0));
+    evening
+        .hands
+        .stage
+        .save(&format!("pairs-three-{language}-{}", size.0));
     evening.hands.press("Undo");
     assert_eq!(members(&evening.teams()), members(&swapped));
 
@@ -197,7 +211,10 @@ fn moved_by_two_taps(size: (u32, u32), language: &'static str) {
     let rows = evening.hands.stage.app.global::<WaterDoor>().get_people();
     let row = rows.iter().find(|row| row.called == name.as_str()).unwrap();
     assert!(row.team.starts_with(&evening.pair(1)), "{}", row.team);
-    evening.hands.stage.save(&format!("water-pairs-{language}-{}", size.0));
+    evening
+        .hands
+        .stage
+        .save(&format!("water-pairs-{language}-{}", size.0));
 }
 
 #[test]
@@ -222,7 +239,10 @@ fn lost_in_one_press(size: (u32, u32), language: &'static str) {
     let of_lost = cards.iter().find(|card| card.what == Alarm::LostBuddy);
     assert_eq!(card.get_title(), of_lost.unwrap().title.as_str());
     assert!(!card.get_since().is_empty());
-    evening.hands.stage.save(&format!("lost-card-{language}-{}", size.0));
+    evening
+        .hands
+        .stage
+        .save(&format!("lost-card-{language}-{}", size.0));
 
     println!("## On top of the water's screen while it lasts");
     evening.hands.stage.shell.back();
@@ -230,7 +250,10 @@ fn lost_in_one_press(size: (u32, u32), language: &'static str) {
     let door = app.global::<WaterDoor>();
     assert_eq!(door.get_load(), Load::Ready);
     assert_eq!(door.get_lost().row_count(), 1);
-    evening.hands.stage.save(&format!("water-lost-{language}-{}", size.0));
+    evening
+        .hands
+        .stage
+        .save(&format!("water-lost-{language}-{}", size.0));
     let found = format!("{}: ", evening.hands.say("Found"));
     evening
         .hands
@@ -325,7 +348,9 @@ fn what_two_devices_said_apart_is_shown_with_who_and_when_and_either_is_taken() 
             .collect();
         let student = |pair: &Vec<String>| {
             let mut all = pair.iter();
-            all.find(|id| evening.students.contains(id)).unwrap().clone()
+            all.find(|id| evening.students.contains(id))
+                .unwrap()
+                .clone()
         };
         assert!(twos.len() > 1, "{twos:?}");
         let (mine, theirs) = (student(&twos[0]), student(&twos[1]));

@@ -4,7 +4,8 @@
 use clap::Args;
 use serde_json::{Value, json};
 use tallywater_bindings::{
-    AlarmEnd, Fault, LostRow, Request, StudentName, Teams, TeamsApart, TeamsView, Who, WhoName, Zone,
+    AlarmEnd, Fault, LostRow, Request, StudentName, Teams, TeamsApart, TeamsView, Who, WhoName,
+    Zone,
 };
 
 use super::catalogue::{t, tr};
@@ -260,11 +261,18 @@ fn lines(seen: &TeamsView) -> Vec<String> {
     for row in &seen.pairs {
         let names: Vec<&str> = row.members.iter().map(words::who_said).collect();
         let pair = t("Pair {0}").replace("{0}", &row.number.to_string());
-        lines.push(format!("  {pair}: {}{}", names.join(", "), beside(&row.young)));
+        lines.push(format!(
+            "  {pair}: {}{}",
+            names.join(", "),
+            beside(&row.young)
+        ));
     }
     if !seen.alone.is_empty() {
         let names = called(&seen.alone);
-        lines.push(format!("  {}", tr!("Beside nobody: {names}", names = names)));
+        lines.push(format!(
+            "  {}",
+            tr!("Beside nobody: {names}", names = names)
+        ));
     }
     for row in seen.zones.iter().filter(|row| !row.watches.is_empty()) {
         let watched = t("watched by {0}").replace("{0}", &row.staff.name);

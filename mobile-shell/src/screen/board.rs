@@ -290,7 +290,7 @@ fn choose(shell: &Shell, cell: Option<(i32, i32)>) {
     door.set_chosen_column(column);
 }
 
-fn find(ui: &crate::ui::App, kept: &Kept, route: &Route) -> Option<(i32, i32)> {
+fn find(ui: &App, kept: &Kept, route: &Route) -> Option<(i32, i32)> {
     let (student, skill) = (route.student.as_deref()?, route.skill.as_deref()?);
     let door = ui.global::<BoardDoor>();
     let row = kept.rows.iter().position(|row| row.id == student)?;

@@ -189,29 +189,33 @@ fn what_cannot_be_kept_is_refused_by_name_and_nothing_of_it_stays() {
     std::fs::write(within.join("paper.png"), b"%PDF-1.7 and more").unwrap();
     std::fs::write(within.join("cut.png"), cut).unwrap();
     std::fs::write(within.join("long.png"), long_png(8 << 20)).unwrap();
-    let keep = |name, student| {
-        let line = ["file", "keep", "tablet", name, "--session", &session];
-        [&line[..], student].concat()
-    };
-    let said = refused(within, &keep("paper.png", &[]), 4);
+    fn keep<'a>(session: &'a str, name: &'a str, more: &[&'a str]) -> Vec<&'a str> {
+        let line = ["file", "keep", "tablet", name, "--session", session];
+        [&line[..], more].concat()
+    }
+    let said = refused(within, &keep(&session, "paper.png", &[]), 4);
     assert!(said.contains("no JPEG or PNG picture"), "{said}");
-    let said = refused(within, &keep("cut.png", &[]), 4);
+    let said = refused(within, &keep(&session, "cut.png", &[]), 4);
     assert!(said.contains("damaged or was cut short"), "{said}");
-    let said = refused(within, &keep("long.png", &[]), 4);
+    let said = refused(within, &keep(&session, "long.png", &[]), 4);
     assert!(
         said.contains("in picture") && said.contains("8388608"),
         "{said}"
     );
-    refused(within, &keep("nowhere.png", &[]), 3);
+    refused(within, &keep(&session, "nowhere.png", &[]), 3);
     std::fs::write(within.join("right.png"), png(None)).unwrap();
-    let nobody = refused(within, &keep("right.png", &["--student", "Nobody"]), 3);
+    let nobody = refused(
+        within,
+        &keep(&session, "right.png", &["--student", "Nobody"]),
+        3,
+    );
     assert!(nobody.contains("no student Nobody"), "{nobody}");
     let long = "A slate's number of more than sixteen characters";
-    refused(within, &keep("right.png", &["--slate", long]), 4);
+    refused(within, &keep(&session, "right.png", &["--slate", long]), 4);
     assert_eq!(done(within, &["file", "list", "tablet", "--ids"]), "");
 
     println!("## In words: of what is there, and neither nothing nor a book");
-    done(within, &keep("right.png", &["--slate", "B7QD"]));
+    done(within, &keep(&session, "right.png", &["--slate", "B7QD"]));
     let entry = done(within, &["file", "list", "tablet", "--ids"]);
     let say = |file: &str, text: &str, code| {
         refused(within, &["file", "say", "tablet", file, text], code)

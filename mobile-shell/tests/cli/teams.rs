@@ -83,7 +83,10 @@ fn pairs_are_a_proposal_until_they_are_kept_and_are_moved_one_by_one() {
     assert_eq!(pairs(&seen), wanted);
     assert_eq!(seen["zones"], kept["zones"]);
     println!("## One moves: three and one who is alone; and alone means out of every pair");
-    done(within, &at("buddy", &["--who", "Thora", "--beside", "Emil"]));
+    done(
+        within,
+        &at("buddy", &["--who", "Thora", "--beside", "Emil"]),
+    );
     let three = json(within, "pairs", &[]);
     assert!(pairs(&three).contains(&vec!["Emil".into(), "Ottilie".into(), "Thora".into()]));
     assert_eq!(three["alone"][0]["short"], "Baldo");
@@ -96,7 +99,10 @@ fn pairs_are_a_proposal_until_they_are_kept_and_are_moved_one_by_one() {
     let watched = json(within, "pairs", &[]);
     assert_eq!(watched["zones"][0]["watches"].as_array().unwrap().len(), 1);
     assert_eq!(watched["unwatched"].as_array().unwrap().len(), 3);
-    done(within, &at("watch", &["--student", "Thora", "--staff", "Tove"]));
+    done(
+        within,
+        &at("watch", &["--student", "Thora", "--staff", "Tove"]),
+    );
     let back = json(within, "pairs", &[]);
     assert_eq!(back["zones"][0]["watches"].as_array().unwrap().len(), 2);
     println!("## Four are no pair; what is left out is said; nothing was written");
@@ -122,7 +128,10 @@ fn a_lost_buddy_is_written_down_with_what_to_do_until_it_is_over() {
     println!("## Begun, with who is missing and who said so; the card is read at once");
     let begun = at("lost", &["--person", "Emil", "--reported-by", "Baldo"]);
     let said = done(within, &begun);
-    assert!(said.contains("Written down.") && said.contains("  1. "), "{said}");
+    assert!(
+        said.contains("Written down.") && said.contains("  1. "),
+        "{said}"
+    );
     let lost = open();
     assert_eq!(lost[0]["missing"][0]["student"]["short"], "Emil");
     assert_eq!(lost[0]["reported_by"]["student"]["short"], "Baldo");

@@ -131,7 +131,14 @@ mod tests {
             gas: None,
             water: WaterKind::Fresh,
             temperature_dc: None,
-            profile: vec![(0, 0), (300, 1_800), (600, 1_800), (640, 500), (900, 500), (940, 0)],
+            profile: vec![
+                (0, 0),
+                (300, 1_800),
+                (600, 1_800),
+                (640, 500),
+                (900, 500),
+                (940, 0),
+            ],
         };
         let chart = Chart::profile(&log, Units::Metric).unwrap();
         for (language, words) in [

@@ -172,7 +172,7 @@ mod tests {
     }
 
     fn line(chart: &Chart, what: LineIs) -> Option<&ChartLine> {
-        chart.lines.iter().find(|line| line.what == is)
+        chart.lines.iter().find(|line| line.what == what)
     }
 
     #[test]
