@@ -325,6 +325,10 @@ fn what_cannot_be_is_refused_by_rule_field_bounds_and_unit_and_nothing_changes()
 }
 
 #[test]
+#[expect(
+    clippy::result_large_err,
+    reason = "a fault is as large as what it says of a refusal"
+)]
 fn what_is_typed_and_cannot_be_is_refused_before_it_is_a_request() {
     let t = Tablet::new();
     let before = t.everything();

@@ -85,9 +85,9 @@ fn stays(marker: u8, body: &[u8]) -> bool {
 
 /// The entropy-coded bytes after a start of scan, up to the next marker that is no restart.
 fn coded<'a>(from: &mut Cursor<'a>) -> Result<&'a [u8], MediaFault> {
-    let ends = from.rest.array_windows().position(|pair| match pair {
+    let ends = from.rest.windows(2).position(|pair| match pair {
         [0xff, marker] => !matches!(marker, 0 | 0xff | 0xd0..=0xd7),
-        [_, _] => false,
+        _ => false,
     });
     let ends = ends.ok_or_else(|| from.damaged("end"))?;
     from.take(ends, "end")

@@ -111,8 +111,11 @@ fn turn_to(shell: &Rc<Shell>, about: About, session: usize) {
     draw(shell);
 }
 
+/// A file that is kept, with the session it is of.
+type KeptRow = (AttachmentRow, String);
+
 /// The rows of every session, and whether the reader may keep one and say something of one.
-fn read(shell: &Shell, about: &About) -> Result<(Vec<(AttachmentRow, String)>, bool, bool), Fault> {
+fn read(shell: &Shell, about: &About) -> Result<(Vec<KeptRow>, bool, bool), Fault> {
     let desk = shell.desk();
     let (mut rows, mut may_keep, mut may_say) = (Vec::new(), false, false);
     for (session, _) in &about.sessions {

@@ -58,7 +58,10 @@ impl Season {
             spare += line.minutes - took;
             let mut missed = self.turns(number, session, &skill, going);
             let skill = self.shown(&skill);
-            while hand == Hand::Proposed {
+            loop {
+                if hand != Hand::Proposed {
+                    break;
+                }
                 missed.retain(|student| self.brings(student, &skill, Some(session)));
                 missed.truncate(skill.fits(missed.len(), spare));
                 if missed.is_empty() {

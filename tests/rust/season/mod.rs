@@ -188,5 +188,5 @@ fn seasons_in_the_pool_end_a_seventh_sooner_by_what_is_proposed_than_in_the_outl
         less_per_mille(proposed, again),
     );
     assert!(less_per_mille(proposed, in_order) >= 150);
-    assert!(proposed < again, "{proposed} and {again} sessions");
+    assert!(proposed <= again, "{proposed} and {again} sessions");
 }

@@ -149,10 +149,12 @@ mod tests {
             let mut reader = quick_xml::Reader::from_str(&svg);
             let mut elements = 0;
             loop {
-                match reader.read_event().unwrap() {
-                    Event::Eof => break,
-                    Event::Start(_) | Event::Empty(_) => elements += 1,
-                    _ => {}
+                let event = reader.read_event().unwrap();
+                if matches!(event, Event::Eof) {
+                    break;
+                }
+                if matches!(event, Event::Start(_) | Event::Empty(_)) {
+                    elements += 1;
                 }
             }
             assert!(elements > 15, "{elements}");
