@@ -3,7 +3,7 @@
 //!
 //! A photograph of a slate needs no place: whatever tells where, when and with what it was taken
 //! is left out before a digest is made, and so are thumbnails and what hangs behind the end. What
-//! is seen and heard is not touched, byte for byte. Which way is up survives (see [`jpeg`]).
+//! is seen and heard is not touched, byte for byte. Which way is up survives (see `jpeg.rs`).
 //! Nothing is decoded: a length that leads past the end is a fault, and never a panic.
 
 mod jpeg;
