@@ -26,6 +26,7 @@ mod kept;
 mod key_store;
 mod lock;
 mod look;
+mod marking;
 mod mishap;
 mod on_hand;
 mod online;
