@@ -126,7 +126,7 @@ impl Policy {
             let plain = figures(&rule.rule)
                 .into_iter()
                 .map(|figure| (figure, false));
-            let deep = depth(&rule.rule).map(|figure| (figure, true));
+            let deep = rule.rule.depth().map(|figure| (figure, true));
             for ((figure, least, most), of_depth) in plain.chain(deep) {
                 if !(least..=most).contains(&figure) {
                     faults.insert(PolicyFault::Figure {
@@ -204,34 +204,38 @@ const fn question(rule: &Rule) -> Question {
     }
 }
 
-/// The depth of a rule in centimetres, with the least and the most that can be meant by it.
-const fn depth(rule: &Rule) -> Option<(u32, u32, u32)> {
-    match rule {
-        Rule::Depth { max_cm, .. } | Rule::DepthByAge { max_cm, .. } => Some((*max_cm, 100, 4_000)),
-        Rule::SkillsFirst {
-            before: Before::Deeper { than_cm },
-            ..
-        } => Some((*than_cm, 100, 4_000)),
-        Rule::DiveCounts { least_cm, .. } => Some((*least_cm, 100, 2_000)),
-        Rule::SkillsFirst {
-            before: Before::Setting { .. } | Before::OpenDive { .. },
-            ..
+impl Rule {
+    /// The depth of a rule in centimetres, with the least and the most that can be meant by it.
+    pub(crate) const fn depth(&self) -> Option<(u32, u32, u32)> {
+        match self {
+            Rule::Depth { max_cm, .. } | Rule::DepthByAge { max_cm, .. } => {
+                Some((*max_cm, 100, 4_000))
+            }
+            Rule::SkillsFirst {
+                before: Before::Deeper { than_cm },
+                ..
+            } => Some((*than_cm, 100, 4_000)),
+            Rule::DiveCounts { least_cm, .. } => Some((*least_cm, 100, 2_000)),
+            Rule::SkillsFirst {
+                before: Before::Setting { .. } | Before::OpenDive { .. },
+                ..
+            }
+            | Rule::Ratio { .. }
+            | Rule::DivesPerDay { .. }
+            | Rule::DivesNeeded { .. }
+            | Rule::AssistantJudges { .. }
+            | Rule::HealthCurrency { .. }
+            | Rule::ConsentUnder { .. }
+            | Rule::Needs { .. }
+            | Rule::AscentsPerDay { .. }
+            | Rule::Forbids { .. }
+            | Rule::StaffNeeds { .. }
+            | Rule::LeastAge { .. }
+            | Rule::RatioByAge { .. }
+            | Rule::PairWithAdult { .. }
+            | Rule::EmergencyPlan { .. }
+            | Rule::Keep { .. } => None,
         }
-        | Rule::Ratio { .. }
-        | Rule::DivesPerDay { .. }
-        | Rule::DivesNeeded { .. }
-        | Rule::AssistantJudges { .. }
-        | Rule::HealthCurrency { .. }
-        | Rule::ConsentUnder { .. }
-        | Rule::Needs { .. }
-        | Rule::AscentsPerDay { .. }
-        | Rule::Forbids { .. }
-        | Rule::StaffNeeds { .. }
-        | Rule::LeastAge { .. }
-        | Rule::RatioByAge { .. }
-        | Rule::PairWithAdult { .. }
-        | Rule::EmergencyPlan { .. }
-        | Rule::Keep { .. } => None,
     }
 }
 

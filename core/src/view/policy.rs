@@ -5,7 +5,7 @@ use super::figure::Of;
 use super::reader::{count, skill_name};
 use super::{Day, Figure, Leave, Reader, StaffName};
 use crate::course::{
-    Before, CapOf, CourseId, EntryId, Policy, PolicyFault, Role, Rule, RuleId, Setting, SkillId,
+    CapOf, CourseId, EntryId, Policy, PolicyFault, Role, Rule, RuleId, Setting, SkillId,
 };
 use crate::entry::Kind;
 use crate::standing::{CourseStanding, PolicyNow};
@@ -156,7 +156,10 @@ impl PolicyView {
             .iter()
             .map(|rule| RuleRow {
                 id: rule.id.clone(),
-                depth: depth_of(&rule.rule).map(|cm| Of::Depth.show(cm, reader.units)),
+                depth: rule
+                    .rule
+                    .depth()
+                    .map(|(cm, ..)| Of::Depth.show(cm, reader.units)),
                 skills: if let Rule::AssistantJudges { skills } | Rule::SkillsFirst { skills, .. } =
                     &rule.rule
                 {
@@ -201,34 +204,6 @@ fn at_hand(course: &CourseStanding, reader: &Reader<'_>, setting: Setting) -> Op
 /// With two instructors the two readings of a cap part; without a session at hand they are
 /// who the example is made of.
 const MADE_UP: (u32, u32) = (2, 1);
-
-/// The one depth that a rule is about, in cm.
-const fn depth_of(rule: &Rule) -> Option<u32> {
-    match rule {
-        Rule::Depth { max_cm, .. } | Rule::DepthByAge { max_cm, .. } => Some(*max_cm),
-        Rule::DiveCounts { least_cm, .. } => Some(*least_cm),
-        Rule::SkillsFirst {
-            before: Before::Deeper { than_cm },
-            ..
-        } => Some(*than_cm),
-        Rule::Ratio { .. }
-        | Rule::SkillsFirst { .. }
-        | Rule::DivesPerDay { .. }
-        | Rule::DivesNeeded { .. }
-        | Rule::AssistantJudges { .. }
-        | Rule::HealthCurrency { .. }
-        | Rule::ConsentUnder { .. }
-        | Rule::Needs { .. }
-        | Rule::AscentsPerDay { .. }
-        | Rule::Forbids { .. }
-        | Rule::StaffNeeds { .. }
-        | Rule::LeastAge { .. }
-        | Rule::RatioByAge { .. }
-        | Rule::PairWithAdult { .. }
-        | Rule::EmergencyPlan { .. }
-        | Rule::Keep { .. } => None,
-    }
-}
 
 fn example(rule: &Rule, staff: &dyn Fn(Setting) -> Option<(u32, u32)>) -> Option<CapExample> {
     let Rule::Ratio {
