@@ -45,7 +45,7 @@ impl ClimbView {
 }
 
 /// Minutes and seconds, as a dive computer shows them.
-fn stopwatch(time: Seconds) -> Figure {
+pub(super) fn stopwatch(time: Seconds) -> Figure {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,

@@ -3,8 +3,9 @@
 use super::scale::{Scale, step, ticks, whole};
 use super::{Chart, ChartFact, ChartLine, FactIs, LineIs, Shows, Spot, WIDTH};
 use crate::calc::ascent::{NAVY_RATE, Resolution, ascent_report};
-use crate::calc::unit::{Measured as _, Metres, Seconds};
+use crate::calc::unit::{Measured as _, Metres};
 use crate::course::DiveLog;
+use crate::view::climb::stopwatch;
 use crate::view::figure::{self, Of};
 use crate::view::gas::{metres, samples};
 use crate::view::{Figure, Units};
@@ -70,7 +71,7 @@ impl Chart {
                         spots,
                     }
                 }));
-                facts.push(fact(FactIs::StoppedFor, stay(stop.time)));
+                facts.push(fact(FactIs::StoppedFor, stopwatch(stop.time)));
             }
         }
         let minutes = f64::from(last) / 60.0;
@@ -134,16 +135,6 @@ const fn per_metre(units: Units) -> f64 {
         Units::Metric => 1.0,
         Units::Imperial => 1.0 / 0.3048,
     }
-}
-
-fn stay(time: Seconds) -> Figure {
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a sample's time lies between 0 and 86,400 seconds"
-    )]
-    let seconds = time.0.round() as u32;
-    figure::clock(seconds)
 }
 
 fn fact(what: FactIs, figure: Figure) -> ChartFact {
