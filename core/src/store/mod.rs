@@ -137,6 +137,20 @@ impl Store {
             .map_err(during("fold the log into the file"))
     }
 
+    /// Folds the log in and empties it, so that what was overwritten in the file is gone from it
+    /// too; [`StoreError::Locked`] while another program reads.
+    fn empty_log(&self, what: &'static str) -> Result<(), StoreError> {
+        let busy: i64 = self
+            .connection
+            .query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |row| row.get(0))
+            .map_err(during(what))?;
+        if busy == 0 {
+            Ok(())
+        } else {
+            Err(StoreError::Locked { during: what })
+        }
+    }
+
     /// An immediate transaction: it has the write lock from its first step, so it cannot
     /// find half-way that another writer was faster.
     fn begin(&mut self, what: &'static str) -> Result<Transaction<'_>, StoreError> {

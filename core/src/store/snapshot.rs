@@ -230,15 +230,7 @@ impl Store {
             }
         }
         transaction.commit().map_err(step)?;
-        let busy: i64 = self
-            .connection
-            .query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |row| row.get(0))
-            .map_err(step)?;
-        if busy == 0 {
-            Ok(())
-        } else {
-            Err(StoreError::Locked { during: what })
-        }
+        self.empty_log(what)
     }
 }
 
