@@ -7,7 +7,8 @@ use chrono::NaiveDate;
 
 use super::reader::count;
 use super::water::{Limit, against};
-use crate::course::{AgeKnown, OF_AGE, Role, Rule, RuleId, SessionPlan, StudentId};
+use crate::course::{AgeKnown, OF_AGE, Role, RuleId, SessionPlan, StudentId};
+use crate::plan::{PairRule, pair_rule};
 use crate::standing::CourseStanding;
 
 /// The young of a session, and who of age can dive beside them.
@@ -38,17 +39,7 @@ pub fn pairing(
     plan: &SessionPlan,
     age: impl Fn(&StudentId) -> AgeKnown,
 ) -> Option<PairingView> {
-    if !plan.setting.is_wet() {
-        return None;
-    }
-    let rules = &course.policy()?.policy.rules;
-    let (rule, under) = rules.iter().find_map(|rule| {
-        if let Rule::PairWithAdult { under } = rule.rule {
-            Some((&rule.id, under))
-        } else {
-            None
-        }
-    })?;
+    let PairRule { rule, under } = pair_rule(course, plan)?;
     let on: NaiveDate = plan.starts.date_naive();
     let ages: Vec<AgeKnown> = plan.students.iter().map(age).collect();
     let under_age = |years: u8, is: Option<bool>| {
