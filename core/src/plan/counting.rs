@@ -73,10 +73,7 @@ pub fn is_open(course: &CourseStanding, dive: &DiveLogged) -> bool {
 /// Whether a dive in open water was deep and long enough to be one of the course's; without
 /// a rule every one is.
 pub fn counts(course: &CourseStanding, dive: &DiveLogged) -> bool {
-    let rules = course
-        .policy()
-        .into_iter()
-        .flat_map(|one| &one.policy.rules);
+    let rules = course.rules();
     let mut least = rules.filter_map(|rule| {
         if let Rule::DiveCounts {
             least_cm,

@@ -280,10 +280,7 @@ fn held(course: &CourseStanding, outline: &Outline, asked: &OutlookAsked) -> Hel
 }
 
 fn dives_needed(course: &CourseStanding) -> u32 {
-    let rules = course
-        .policy()
-        .into_iter()
-        .flat_map(|one| &one.policy.rules);
+    let rules = course.rules();
     let least = rules.filter_map(|rule| {
         if let Rule::DivesNeeded { least } = rule.rule {
             Some(u32::from(least))

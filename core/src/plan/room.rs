@@ -25,10 +25,7 @@ impl Room {
                 .count()
         };
         let (instructors, assistants) = (of(Role::Instructor), of(Role::Assistant));
-        let rules = course
-            .policy()
-            .into_iter()
-            .flat_map(|one| &one.policy.rules);
+        let rules = course.rules();
         for rule in rules {
             if let Rule::Ratio {
                 setting,
@@ -66,10 +63,7 @@ impl Room {
 
 /// The most ascents a day by the course's policy.
 pub(super) fn ascents(course: &CourseStanding) -> u16 {
-    let rules = course
-        .policy()
-        .into_iter()
-        .flat_map(|one| &one.policy.rules);
+    let rules = course.rules();
     rules
         .filter_map(|rule| {
             if let Rule::AscentsPerDay {

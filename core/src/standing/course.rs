@@ -15,8 +15,8 @@ use super::cell::{Cell, MarkFact, MarkKind, Parts};
 use super::files::{Files, session_of};
 use super::tally::{Counted, Tally};
 use crate::course::{
-    CourseId, EntryId, Outline, Policy, Role, RuleId, SessionId, SessionPlan, Skill, SkillId,
-    StaffId, StudentId,
+    CourseId, EntryId, Outline, Policy, PolicyRule, Role, RuleId, SessionId, SessionPlan, Skill,
+    SkillId, StaffId, StudentId,
 };
 use crate::entry::{Body, Kind, RuleText};
 use crate::trust::{Line, Verdict};
@@ -430,6 +430,12 @@ impl CourseStanding {
     /// The policy in force.
     pub const fn policy(&self) -> Option<&PolicyNow> {
         self.policy.as_ref()
+    }
+
+    /// The rules of the policy in force; none without one.
+    pub fn rules(&self) -> impl Iterator<Item = &PolicyRule> {
+        let policy = self.policy.as_ref().into_iter();
+        policy.flat_map(|now| &now.policy.rules)
     }
 
     /// Every session, cancelled ones too.

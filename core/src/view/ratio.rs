@@ -117,10 +117,7 @@ pub fn ratio(
         reasons: Vec::new(),
         consider,
     };
-    let rules = course
-        .policy()
-        .into_iter()
-        .flat_map(|one| &one.policy.rules);
+    let rules = course.rules();
     for rule in rules {
         let Rule::Ratio {
             setting,
@@ -203,10 +200,7 @@ pub(super) fn ceiling(
 /// Lowers the ceiling for every rule on the young that somebody in the water is under. Where
 /// only somebody's unknown age could lower it, it is not called kept.
 fn lower_for_the_young(course: &CourseStanding, of: RatioOf<'_>, view: &mut RatioView) {
-    let rules = course
-        .policy()
-        .into_iter()
-        .flat_map(|one| &one.policy.rules);
+    let rules = course.rules();
     for rule in rules {
         let Rule::RatioByAge {
             under,

@@ -419,10 +419,7 @@ impl SessionStudent {
 }
 
 fn one_more_dive(course: &CourseStanding, made: usize) -> Limit {
-    let rules = course
-        .policy()
-        .into_iter()
-        .flat_map(|one| &one.policy.rules);
+    let rules = course.rules();
     for rule in rules {
         if let Rule::DivesPerDay { most } = rule.rule {
             return against(course, &rule.id, made < usize::from(most));
@@ -452,10 +449,7 @@ impl SessionWater {
 }
 
 fn conditions(course: &CourseStanding, plan: &SessionPlan) -> Vec<ConditionRow> {
-    let rules = course
-        .policy()
-        .into_iter()
-        .flat_map(|one| &one.policy.rules);
+    let rules = course.rules();
     let rule = rules
         .filter_map(|rule| {
             if let Rule::Forbids { conditions } = &rule.rule {

@@ -352,10 +352,7 @@ pub(super) fn depth_rules(
     course: &CourseStanding,
     setting: Setting,
 ) -> Vec<(&RuleId, Option<u8>, u32)> {
-    let rules = course
-        .policy()
-        .into_iter()
-        .flat_map(|one| &one.policy.rules);
+    let rules = course.rules();
     rules
         .filter_map(|rule| {
             if let Rule::Depth {
@@ -401,12 +398,7 @@ fn days(
         day.1 += u32::from(log.ascents.unwrap_or(1));
         day.2 |= log.ascents.is_none();
     }
-    let rules = || {
-        course
-            .policy()
-            .into_iter()
-            .flat_map(|one| &one.policy.rules)
-    };
+    let rules = || course.rules();
     let limit = |of: fn(&Rule) -> Option<u8>, found: u32| {
         rules()
             .find_map(|rule| Some((&rule.id, of(&rule.rule)?)))
