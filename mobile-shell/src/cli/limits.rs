@@ -22,6 +22,16 @@ use super::{figure, figure_said, find};
 pub(super) struct Limits {
     #[command(flatten)]
     at: At,
+    #[command(flatten)]
+    taken: Taken,
+    /// For how many minutes this water is warm enough for this class and its suits.
+    #[arg(long, value_name = "MINUTES")]
+    cold: Option<u32>,
+}
+
+/// What is taken for a dive unless somebody says otherwise.
+#[derive(Debug, Args)]
+pub(super) struct Taken {
     /// How the gas above the reserve is shared out.
     #[arg(
         long,
@@ -29,14 +39,11 @@ pub(super) struct Limits {
         value_name = "RULE",
         default_value = "there-and-back"
     )]
-    turn: Turning,
+    pub(super) turn: Turning,
     /// Everybody has become used to the altitude of the water; else they are taken to have come
     /// up from the sea just now.
     #[arg(long)]
-    live_there: bool,
-    /// For how many minutes this water is warm enough for this class and its suits.
-    #[arg(long, value_name = "MINUTES")]
-    cold: Option<u32>,
+    pub(super) live_there: bool,
 }
 
 /// What the border answers.
@@ -55,19 +62,19 @@ pub(super) fn run(asked: &Limits, turn: &Turn) -> Result<(), Fault> {
     let earliest = desk.earliest(
         course.clone(),
         session.clone(),
-        asked.turn.into(),
-        asked.live_there,
+        asked.taken.turn.into(),
+        asked.taken.live_there,
         asked.cold,
     );
     let seen = Seen {
         earliest: earliest?,
         plan: desk.session(course.clone(), session.clone())?,
-        gas: desk.gas(course.clone(), session.clone(), asked.turn.into())?,
-        day: desk.exposure(course.clone(), session.clone(), asked.live_there)?,
+        gas: desk.gas(course.clone(), session.clone(), asked.taken.turn.into())?,
+        day: desk.exposure(course.clone(), session.clone(), asked.taken.live_there)?,
     };
     let value = json!({
         "course": course, "session": session, "title": seen.plan.title,
-        "turn": asked.turn.word(), "live_there": asked.live_there, "cold": asked.cold,
+        "turn": asked.taken.turn.word(), "live_there": asked.taken.live_there, "cold": asked.cold,
         "depth": seen.plan.water.max_depth.as_ref().map(figure),
         "depth_limit": Limit::from(&seen.gas.depth_against.limit).word(),
         "depth_most": seen.gas.depth_against.most.as_ref().map(figure),
@@ -295,12 +302,12 @@ fn first_lines(seen: &Seen) -> Vec<String> {
 
 fn gas_lines(seen: &Seen, asked: &Limits) -> Vec<String> {
     let gas = &seen.gas;
-    let mut head = format!("{}: {}", t("Turn rule"), asked.turn.said());
+    let mut head = format!("{}: {}", t("Turn rule"), asked.taken.turn.said());
     if let Some(depth) = &seen.plan.water.max_depth {
         head += &format!(", {}", with(t("from {0}"), figure_said(depth)));
     }
     let mut lines = vec![head];
-    lines.push(match asked.turn {
+    lines.push(match asked.taken.turn {
         Turning::DirectAscent => tr!(
             "The reserve is set aside first; all that is above it is for the dive."
         ),
@@ -423,7 +430,7 @@ fn time_lines(seen: &Seen, asked: &Limits) -> Vec<String> {
     }
     lines.push(left);
     if let Some(altitude) = &seen.plan.water.altitude {
-        lines.push(if asked.live_there {
+        lines.push(if asked.taken.live_there {
             with(
                 t("Everybody is acclimatised to this altitude: {0}"),
                 figure_said(altitude),

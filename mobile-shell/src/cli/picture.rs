@@ -5,11 +5,11 @@ use tallywater_bindings::{ChartOf, DiveRow, Fault, PaperSetup, Tallywater};
 
 use super::catalogue::Language;
 use super::find;
+use super::limits::Taken;
 use super::of::Of;
 use super::out::Out;
 use super::paper::Setup;
 use super::turn::Turn;
-use super::words::Turning;
 
 /// A picture of figures.
 #[derive(Debug, Args)]
@@ -30,18 +30,8 @@ pub(super) struct Picture {
     /// The dive's entry; the person's last one with a profile if left out.
     #[arg(long, value_name = "ENTRY")]
     entry: Option<String>,
-    /// How the gas above the reserve is shared out.
-    #[arg(
-        long,
-        value_enum,
-        value_name = "RULE",
-        default_value = "there-and-back"
-    )]
-    turn: Turning,
-    /// Everybody has become used to the altitude of the water; else they are taken to have come
-    /// up from the sea just now.
-    #[arg(long)]
-    live_there: bool,
+    #[command(flatten)]
+    taken: Taken,
     /// As an SVG file instead of a sheet.
     #[arg(long)]
     svg: bool,
@@ -88,12 +78,12 @@ pub(super) fn run(asked: &Picture, turn: &Turn) -> Result<(), Fault> {
         What::Gas => ChartOf::Gas {
             session: session()?,
             who: person()?,
-            rule: asked.turn.into(),
+            rule: asked.taken.turn.into(),
         },
         What::NoStop => ChartOf::NoStop {
             session: session()?,
             who: person()?,
-            live_there: asked.live_there,
+            live_there: asked.taken.live_there,
         },
         What::Tries => ChartOf::Tries,
         What::Way => {
