@@ -385,7 +385,8 @@ fn profile(deep: u32, seconds: u32) -> Vec<(u32, u32)> {
     vec![
         (0, 0),
         (90, deep * 9 / 10),
-        (leave / 2, deep),
+        (leave / 3, deep),
+        (leave * 2 / 3, deep * 9 / 10),
         (leave, deep * 8 / 10),
         (leave + climb, stop),
         (leave + climb + at_stop, stop),

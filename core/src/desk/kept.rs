@@ -11,7 +11,7 @@ use crate::entry::{Attachment, KeptFile, Refusal};
 use crate::media::cleaned;
 use crate::paper::bundle::BundleFile;
 use crate::store::{FileState, NamedFile};
-use crate::sync::PIECE_BYTES;
+use crate::sync::FILE_PIECE_BYTES;
 use crate::view::{AttachmentHere, AttachmentsView, Units};
 
 /// How many people had been forgotten when files were last looked through for them.
@@ -139,7 +139,9 @@ impl Desk {
             for draft in &drafts.list {
                 shelf.ask_rules(draft)?;
             }
-            shelf.store.put_file(&file, &clean.bytes, PIECE_BYTES)?;
+            shelf
+                .store
+                .put_file(&file, &clean.bytes, FILE_PIECE_BYTES)?;
             let written = shelf.write_down(drafts);
             if written.is_err() {
                 // Bytes without an entry are nobody's; the first error is the one to tell.
@@ -271,7 +273,8 @@ impl Shelf {
         files: &[BundleFile],
     ) -> Result<(usize, Vec<Change>), DeskError> {
         for one in files {
-            self.store.put_file(&one.file, &one.bytes, PIECE_BYTES)?;
+            self.store
+                .put_file(&one.file, &one.bytes, FILE_PIECE_BYTES)?;
         }
         let brought = self.bring_together(ledgers);
         if brought.is_err() && !files.is_empty() {

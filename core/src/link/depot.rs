@@ -160,7 +160,7 @@ pub trait Depot: Send + Sync + 'static {
     ) -> Result<Option<FilePlace>, DepotError>;
 
     /// The piece of a photograph or a sound that begins there, 1 byte to
-    /// [`PIECE_BYTES`](crate::sync::PIECE_BYTES); `None` where it is not whole here or not the
+    /// [`FILE_PIECE_BYTES`](crate::sync::FILE_PIECE_BYTES); `None` where it is not whole here or not the
     /// device's to have.
     ///
     /// # Errors

@@ -15,7 +15,7 @@ use tracing::warn;
 use super::depot::{DepotError, PieceTaken};
 use super::exchange::own_store;
 use super::{Exchange, LinkEvent, Parting};
-use crate::sync::{FileId, FilePlace, Frame, PIECE_BYTES};
+use crate::sync::{FILE_PIECE_BYTES, FileId, FilePlace, Frame};
 
 /// How many ticks an answer is waited for. An older version gives none, and is not asked again.
 const PATIENT_TICKS: u8 = 2;
@@ -87,7 +87,7 @@ impl Exchange {
         if self.files.asked.is_none_or(|(asked, _)| asked != at) {
             return Ok(());
         }
-        if bytes.is_empty() || bytes.len() > PIECE_BYTES {
+        if bytes.is_empty() || bytes.len() > FILE_PIECE_BYTES {
             return Err(Parting::Broken);
         }
         self.files.asked = None;

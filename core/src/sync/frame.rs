@@ -34,7 +34,7 @@
 
 use uuid::Uuid;
 
-use super::conversation::PIECE_BYTES;
+use super::conversation::FILE_PIECE_BYTES;
 use crate::course::{CourseId, EntryId, LedgerId, ShopId, StudentId};
 use crate::entry::Sha256Hex;
 use crate::ledger::Heads;
@@ -415,7 +415,7 @@ impl Frame {
                 let (file, rest) = FileId::decode(rest).ok_or(malformed)?;
                 let (from, rest) = rest.split_first_chunk().ok_or(malformed)?;
                 let from = u32::from_be_bytes(*from);
-                if kind == 11 && !(1..=PIECE_BYTES).contains(&rest.len()) {
+                if kind == 11 && !(1..=FILE_PIECE_BYTES).contains(&rest.len()) {
                     return Err(malformed);
                 }
                 ledger.map(|ledger| {

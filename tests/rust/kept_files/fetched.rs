@@ -8,7 +8,7 @@ use tallywater_core::course::Role;
 use tallywater_core::desk::{Change, Listener};
 use tallywater_core::entry::{DeviceKey, Mark};
 use tallywater_core::link::{Depot, Exchange, Outcome, Reach};
-use tallywater_core::sync::{Frame, PIECE_BYTES};
+use tallywater_core::sync::{FILE_PIECE_BYTES, Frame};
 
 use super::gone::hurt;
 use super::*;
@@ -114,7 +114,7 @@ const fn is_message(frame: &Frame) -> bool {
 
 /// Pieces of a file of so many bytes.
 const fn pieces(of: usize) -> usize {
-    of.div_ceil(PIECE_BYTES)
+    of.div_ceil(FILE_PIECE_BYTES)
 }
 
 #[test]
@@ -181,7 +181,7 @@ fn a_meeting_that_breaks_off_goes_on_where_it_ended() {
         wire.until(6, is_piece);
     }
     let have = here(&school.assistant, &school, &slate);
-    let bytes_of = |pieces: usize| u32::try_from(pieces * PIECE_BYTES).unwrap();
+    let bytes_of = |pieces: usize| u32::try_from(pieces * FILE_PIECE_BYTES).unwrap();
     let have = match have {
         AttachmentHere::OnItsWay { have } => have,
         other => panic!("{other:?}"),

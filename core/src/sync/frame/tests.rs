@@ -236,7 +236,7 @@ fn frames_are_these_bytes() {
     // A piece is bounded before anybody looks at it.
     let at = Frame::Ask(at).encode().unwrap().split_off(5);
     let piece = |length| [&[11][..], &at, &vec![0; length]].concat();
-    assert!(Frame::decode(&piece(PIECE_BYTES)).is_ok());
-    assert!(Frame::decode(&piece(PIECE_BYTES + 1)).is_err());
+    assert!(Frame::decode(&piece(FILE_PIECE_BYTES)).is_ok());
+    assert!(Frame::decode(&piece(FILE_PIECE_BYTES + 1)).is_err());
     assert!(Frame::decode(&piece(0)).is_err());
 }
