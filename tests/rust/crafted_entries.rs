@@ -17,7 +17,7 @@ use uuid::Uuid;
 
 use crate::support::devices::{Device, School, admit, admit_as, day, meet, time};
 
-fn key_of(device: &Device) -> SecretKey {
+pub(crate) fn key_of(device: &Device) -> SecretKey {
     let keys = FileKeyStore::new(&device.folder.path().join("keys"));
     let seed = keys.load("device").unwrap().unwrap();
     SecretKey::from_seed(seed.as_slice().try_into().unwrap())
@@ -60,7 +60,7 @@ pub(crate) fn craft(
 }
 
 /// The entries of a kind in a ledger.
-fn of_kind(device: &Device, ledger: &LedgerId, kind: Kind) -> Vec<EntryId> {
+pub(crate) fn of_kind(device: &Device, ledger: &LedgerId, kind: Kind) -> Vec<EntryId> {
     let copy = copy(device, ledger);
     let lines = copy.lines().iter();
     let found = lines.filter(|(_, line)| line.entry().is_some_and(|e| e.body.kind() == kind));

@@ -57,6 +57,8 @@ enum Issuers<'a> {
 pub struct TrustBook {
     root: DeviceKey,
     certificates: BTreeMap<DeviceKey, Certified>,
+    /// Of devices that instructors certified more than once: every name they gave it.
+    names: BTreeMap<DeviceKey, BTreeSet<StaffId>>,
     revoked: BTreeMap<DeviceKey, Vec<(EntryId, Revocation)>>,
     accepted: BTreeSet<(LedgerId, EntryId)>,
 }
@@ -67,6 +69,7 @@ impl TrustBook {
         Self {
             root,
             certificates: BTreeMap::new(),
+            names: BTreeMap::new(),
             revoked: BTreeMap::new(),
             accepted: BTreeSet::new(),
         }
@@ -78,6 +81,7 @@ impl TrustBook {
         let mut keys = self.certificates.keys();
         self.revoked == other.revoked
             && self.accepted == other.accepted
+            && self.names == other.names
             && keys.all(|key| self.writer(key) == other.writer(key))
     }
 
@@ -182,7 +186,15 @@ impl TrustBook {
         for one in found {
             // A connection is one device's. The shop may write what it likes.
             let taken = one.vouched.is_some() && self.is_connection_of_another(&one.says);
-            if one.says.key == self.root || taken || self.certificates.contains_key(&one.says.key) {
+            if one.says.key == self.root || taken {
+                continue;
+            }
+            if let Some(first) = self.certificates.get(&one.says.key) {
+                // The device signs as whom it writes; its admitter cannot make that another's.
+                if first.vouched.is_some() {
+                    let names = self.names.entry(one.says.key).or_default();
+                    names.extend([first.says.staff, one.says.staff]);
+                }
                 continue;
             }
             if one.says.role == Role::Shop {
@@ -328,6 +340,13 @@ impl TrustBook {
         };
         let Some(writer) = self.writer(&key) else {
             return Verdict::Unverified(Doubt::NoCertificate);
+        };
+        let named = self.names.get(&key);
+        let writer = if named.is_some_and(|named| named.contains(&entry.by)) {
+            let (staff, role) = (entry.by, writer.role);
+            Writer { staff, role }
+        } else {
+            writer
         };
         if writer.staff != entry.by {
             return Verdict::Unverified(Doubt::NotTheWriter);

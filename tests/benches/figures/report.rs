@@ -59,6 +59,12 @@ impl Report {
         println!("{name}: {}", shown(ours));
     }
 
+    /// A figure as a share of another, which explains it.
+    pub(crate) fn share(&self, name: &str, part: Duration, whole: Duration) {
+        let share = part.as_secs_f64() / whole.as_secs_f64() * 100.0;
+        println!("{name}: {}, {share:.0} % of it", shown(part));
+    }
+
     fn judge(&mut self, holds: bool) -> &'static str {
         self.within &= holds;
         if holds { "" } else { "  OVER BUDGET" }

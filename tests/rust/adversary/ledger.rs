@@ -55,6 +55,8 @@ enum Attack {
     Empty,
     /// An entry that says it is another's.
     Impostor,
+    /// The same, with the other's key upon it and no signature of that.
+    Forged,
     /// It takes another's mark back.
     TakeBack(usize),
     /// An entry with one bit changed, under the id of that.
@@ -77,6 +79,7 @@ fn attack() -> impl Strategy<Value = Attack> {
         1 => Just(Attack::Root),
         1 => Just(Attack::Empty),
         1 => Just(Attack::Impostor),
+        1 => Just(Attack::Forged),
         1 => at.clone().prop_map(Attack::TakeBack),
         1 => at.clone().prop_map(Attack::Bent),
         3 => Just(Attack::Steal),
@@ -320,11 +323,15 @@ impl World {
                 self.bad.empty_commit(CommitOptions::default().with_time(0));
                 return self.all(&[]);
             }
-            Attack::Impostor => {
+            Attack::Impostor | Attack::Forged => {
                 let body = self.mark(0);
                 let payload = write(&entry(staff(0), body)).unwrap();
-                let (id, sealed) = bad.seal(&course(1), None, &payload);
-                (under, bytes) = (id.to_string(), sealed);
+                let (_, mut sealed) = bad.seal(&course(1), None, &payload);
+                if matches!(attack, Attack::Forged) {
+                    sealed[1..33].copy_from_slice(&device_key(0).public().0);
+                }
+                under = content_id(&course(1), &sealed).to_string();
+                bytes = sealed;
             }
             Attack::TakeBack(at) => {
                 if let Some(key) = pick(*at) {
@@ -414,6 +421,8 @@ impl World {
             }
             for (id, verdict) in self.verdicts(ledger) {
                 if let Verdict::Counts(writer) = verdict {
+                    let by = ledger.lines()[&id].entry().map(|entry| entry.by);
+                    prop_assert_eq!(by, Some(writer.staff), "in nobody else's name");
                     let honest = self.saved.contains_key(&id);
                     prop_assert_eq!(
                         honest,

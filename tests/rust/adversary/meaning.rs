@@ -74,7 +74,8 @@ enum What {
 enum How {
     Own,
     Strange,
-    Bent,
+    /// In the name of an honest device's key, and signed with its own.
+    Forged,
     OtherLedger,
 }
 
@@ -108,7 +109,7 @@ fn attack() -> impl Strategy<Value = Attack> {
     let how = prop_oneof![
         8 => Just(How::Own),
         1 => Just(How::Strange),
-        1 => Just(How::Bent),
+        2 => Just(How::Forged),
         1 => Just(How::OtherLedger),
     ];
     let by = prop::option::weighted(0.1, RENATE..BAD);
@@ -253,22 +254,32 @@ impl World {
     fn attack(&mut self, attack: &Attack) -> Option<EntryId> {
         let known: Vec<EntryId> = self.has[BAD].iter().copied().collect();
         let pick = |at: &usize| known[*at % known.len()];
-        let body = said(&attack.what, &pick)?;
-        let by = attack.by.unwrap_or(BAD);
+        let mine: Vec<EntryId> = known
+            .iter()
+            .filter(|id| self.is_by(id, BAD..=BAD))
+            .copied()
+            .collect();
+        let own = |at: &usize| mine.get(at / 2 % mine.len().max(1)).copied();
+        let body = said(&attack.what, &pick, &own)?;
+        let honest = attack.by.unwrap_or(RENATE);
+        let by = match attack.how {
+            How::Forged => honest,
+            How::Own | How::Strange | How::OtherLedger => attack.by.unwrap_or(BAD),
+        };
         let after = attack.after.iter().map(pick).collect();
         let payload = write(&entry(staff(by), after, body)).unwrap();
         let prev = attack.prev.as_ref().map(pick).or(self.last_bad);
         let own = match attack.how {
-            How::Own | How::Bent | How::OtherLedger => BAD,
+            How::Own | How::Forged | How::OtherLedger => BAD,
             How::Strange => STRANGER,
         };
         let of = match attack.how {
             How::OtherLedger => BEGINNING.shop,
-            How::Own | How::Bent | How::Strange => ledger(),
+            How::Own | How::Forged | How::Strange => ledger(),
         };
         let (_, mut sealed) = BEGINNING.keys[own].seal(&of, prev, &payload);
-        if matches!(attack.how, How::Bent) {
-            *sealed.last_mut()? ^= 1;
+        if matches!(attack.how, How::Forged) {
+            sealed[1..33].copy_from_slice(&BEGINNING.public[by].0);
         }
         let id = tallywater_core::entry::content_id(&ledger(), &sealed);
         self.lines.insert(id, Line::check(&ledger(), id, &sealed));
@@ -319,6 +330,8 @@ impl World {
                 continue;
             };
             prop_assert!(lines[id].signed);
+            let by = lines[id].entry().map(|entry| entry.by);
+            prop_assert_eq!(by, Some(writer.staff), "in nobody else's name");
             if self.is_by(id, OFFICE..=PELLE) {
                 continue;
             }
@@ -425,7 +438,11 @@ fn resolution(at: Cell, mark: Mark) -> Body {
 }
 
 /// What it says, as an entry.
-fn said(what: &What, pick: &dyn Fn(&usize) -> EntryId) -> Option<Body> {
+fn said(
+    what: &What,
+    pick: &dyn Fn(&usize) -> EntryId,
+    own: &dyn Fn(&usize) -> Option<EntryId>,
+) -> Option<Body> {
     let why = || "because".to_owned();
     Some(match what {
         What::Mark(at, mark) => attempt(*at, *mark),
@@ -441,7 +458,11 @@ fn said(what: &What, pick: &dyn Fn(&usize) -> EntryId) -> Option<Body> {
         }
         .into(),
         What::TakeBack(at) => Withdrawal {
-            entry: pick(at),
+            entry: if at.is_multiple_of(2) {
+                own(at)?
+            } else {
+                pick(at)
+            },
             why: None,
         }
         .into(),
@@ -568,8 +589,8 @@ fn what_an_instructor_settled_upon_is_not_taken_back_by_an_assistant() {
     );
     world.act(&Act::Resolve(RENATE, at, Mark::Met));
     assert_eq!(world.standing(RENATE).cells()[&key].state, CellState::Met);
-    let place = world.has[BAD].iter().position(|id| *id == met).unwrap();
-    world.act(&Act::Attack(given(What::TakeBack(place)), RENATE));
+    // The first of its own, and it has no other.
+    world.act(&Act::Attack(given(What::TakeBack(0)), RENATE));
     let standing = world.standing(RENATE);
     assert!(
         standing.tally().counts(&met),
