@@ -10,6 +10,7 @@
 )]
 
 pub mod account;
+pub mod drawing;
 pub mod picture;
 pub mod shell;
 pub mod start;

@@ -8,6 +8,7 @@ use std::sync::Arc;
 use slint::ComponentHandle;
 use tallywater_bindings::{Fault, Tallywater};
 
+use crate::drawing;
 use crate::shell::Shell;
 use crate::system::{System, ThisMachine};
 use crate::ui::App;
@@ -34,6 +35,7 @@ pub fn window_in(folder: &Path, system: Rc<dyn System>) -> Result<(), Fault> {
 
 /// The window on a folder whose data file is damaged.
 fn window_on_damage(folder: &Path, how: &str, system: Rc<dyn System>) -> Result<(), Fault> {
+    drawing::choose();
     let ui = App::new().map_err(|error| no_window(&error))?;
     let shell = show_damage_in(&ui, folder, how, system);
     let ran = ui.run();
@@ -74,6 +76,7 @@ pub fn window_on(desk: &Arc<Tallywater>) -> Result<(), Fault> {
 }
 
 fn run(desk: &Arc<Tallywater>, system: Rc<dyn System>) -> Result<(), Fault> {
+    drawing::choose();
     let ui = App::new().map_err(|error| no_window(&error))?;
     let shell = Shell::over(&ui, Arc::clone(desk));
     shell.use_system(system);

@@ -1,10 +1,13 @@
 //! One run with a real window and real clicks, under a virtual X server.
 
+use std::fs;
 use std::io::{BufRead as _, BufReader};
+use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
 use slint::{ComponentHandle, LogicalPosition};
+use tallywater::drawing::has_graphics;
 use tallywater::ui::{AppDoor, Screen};
 use tallywater_bindings::{Kind, Tallywater};
 
@@ -56,6 +59,22 @@ fn xdotool(display: &str, line: &[&str]) -> String {
         .output()
         .unwrap();
     String::from_utf8_lossy(&out.stdout).trim().to_owned()
+}
+
+/// The program's window, once it is there.
+fn shown(display: &str) -> String {
+    let start = Instant::now();
+    loop {
+        let found = xdotool(
+            display,
+            &["search", "--onlyvisible", "--name", "^Tallywater$"],
+        );
+        if let Some(window) = found.lines().next() {
+            return window.to_owned();
+        }
+        assert!(start.elapsed() < Duration::from_secs(60), "no window");
+        std::thread::sleep(Duration::from_millis(300));
+    }
 }
 
 fn click(display: &str, at: LogicalPosition) {
@@ -111,18 +130,7 @@ fn a_real_window_takes_real_clicks() {
             .spawn()
             .unwrap();
         let shell = Ended(shell);
-        let start = Instant::now();
-        let window = loop {
-            let found = xdotool(
-                &display,
-                &["search", "--onlyvisible", "--name", "^Tallywater$"],
-            );
-            if let Some(window) = found.lines().next() {
-                break window.to_owned();
-            }
-            assert!(start.elapsed() < Duration::from_secs(60), "no window");
-            std::thread::sleep(Duration::from_millis(300));
-        };
+        let window = shown(&display);
         xdotool(&display, &["windowmove", &window, "0", "0"]);
         xdotool(&display, &["windowsize", &window, "1280", "800"]);
         std::thread::sleep(Duration::from_secs(2));
@@ -135,4 +143,43 @@ fn a_real_window_takes_real_clicks() {
         let after = marks(&Tallywater::open(text).unwrap());
         assert_eq!(after, before + 1);
     });
+}
+
+#[test]
+fn a_device_that_only_shows_is_none_that_draws() {
+    let folder = tempfile::tempdir().unwrap();
+    assert!(!has_graphics(&folder.path().join("dri")));
+    assert!(!has_graphics(folder.path()));
+    fs::write(folder.path().join("card0"), "").unwrap();
+    assert!(!has_graphics(folder.path()));
+    fs::write(folder.path().join("renderD128"), "").unwrap();
+    assert!(has_graphics(folder.path()));
+}
+
+#[test]
+fn without_a_graphics_device_no_drivers_compiler_is_taken_into_memory() {
+    let played = ["Xvfb", "xdotool"].iter().all(|program| there(program));
+    if !played || has_graphics(Path::new("/dev/dri")) {
+        println!("skipped: no display to be had, or a device that draws");
+        return;
+    }
+    let folder = demo_folder();
+    let (server, display) = server();
+    let shell = Command::new(env!("CARGO_BIN_EXE_tallywater"))
+        .args(["--folder", &folder.path().display().to_string()])
+        .env("DISPLAY", &display)
+        .env_remove("WAYLAND_DISPLAY")
+        .env_remove("SLINT_BACKEND")
+        .spawn()
+        .unwrap();
+    let shell = Ended(shell);
+    shown(&display);
+    std::thread::sleep(Duration::from_secs(2));
+    let maps = fs::read_to_string(format!("/proc/{}/maps", shell.0.id())).unwrap();
+    assert!(maps.contains("tallywater"));
+    for library in ["libLLVM", "_dri.so", "libGL"] {
+        assert!(!maps.contains(library), "{library}");
+    }
+    drop(shell);
+    drop(server);
 }
