@@ -21,9 +21,9 @@ use crate::ledger::{Heads, Ledger, LedgerError, Lent, Taken, changes_in, guarded
 
 /// From which size on a message is cut into pieces, in bytes.
 pub const PIECE_BYTES: usize = 512 << 10;
-/// The most bytes of a kept file in one frame: half a piece of entries, so that a mark made
+/// The most bytes of a kept file in one frame: a quarter of a piece of entries, so that a mark made
 /// while a photograph is on its way waits for less.
-pub const FILE_PIECE_BYTES: usize = 256 << 10;
+pub const FILE_PIECE_BYTES: usize = 128 << 10;
 
 /// The filter that `automerge::sync` makes: ten bits an entry and seven probes. Another
 /// number of probes could keep this device busy for hours.
