@@ -3,7 +3,7 @@
 use tallywater_core::view;
 
 use crate::cross::mirror;
-use crate::{Leave, Mark, Moment, NoteRow, Role, Setting, StaffName, Taken};
+use crate::{Day, Leave, Mark, Moment, NoteRow, Role, Setting, StaffName, Taken};
 
 mirror! {
     /// One line of a cell's history.
@@ -20,6 +20,7 @@ mirror! {
         taken: Vec<Taken>,
         slips: Vec<String>,
         note: Option<String>,
+        elsewhere: Option<ElsewhereRow>,
         despite: Option<String>,
         remarks: Vec<NoteRow>,
         session: Option<String>,
@@ -33,6 +34,14 @@ mirror! {
         withdrawn: Option<Withdrawn>,
         may_withdraw: Leave,
         may_confirm: Leave,
+    }
+
+    /// A skill that was met at another school.
+    shown record ElsewhereRow = view::ElsewhereRow {
+        school: String,
+        file: String,
+        by: Option<String>,
+        on: Option<Day>,
     }
 
     /// Who, and when.

@@ -131,7 +131,7 @@ pub use fault::Fault;
 pub use figure::{Figure, UnitOfMeasure};
 pub use gaps::{GapRow, GapsView, Missing};
 pub use headcount::{HeadcountRow, HeadcountView, Place, TimeSaid, TimesInWater};
-pub use history::{HistoryKind, HistoryLine, LineCounts, SaidBy, Withdrawn};
+pub use history::{ElsewhereRow, HistoryKind, HistoryLine, LineCounts, SaidBy, Withdrawn};
 pub use incident::{
     FactAbout, FactRow, Happening, IncidentRow, IncidentView, IncidentsView, PartIn, PersonRow,
     ReportRow, TimelineRow, TimelineWhat,

@@ -136,6 +136,7 @@ impl Writer<'_> {
                     student: *student,
                     details,
                     referred_from: None,
+                    known_there_as: None,
                 }
                 .into(),
             );

@@ -100,6 +100,7 @@ fn boxes_say_what_is_met_and_what_is_not_asked() {
             student: kilian,
             skill: once[0].id.clone(),
             why: "No spare on this unit.".into(),
+            elsewhere: None,
         }
         .into(),
     );

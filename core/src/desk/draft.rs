@@ -128,7 +128,7 @@ impl Shelf {
                 if self.is_twin(&course, &details) {
                     return Err(Refusal::AlreadyEnrolled.into());
                 }
-                self.enrol_drafts(course, details, referred_from)
+                self.enrol_drafts(course, details, referred_from, None)
             }
             Request::EnrolAgain {
                 course,
@@ -141,6 +141,7 @@ impl Shelf {
                     student,
                     details,
                     referred_from,
+                    known_there_as: None,
                 };
                 Ok(Drafts::one(LedgerId::Course(course), enrolment, Vec::new()))
             }
@@ -270,6 +271,7 @@ impl Shelf {
                     student: on.student(),
                     skill: on.skill().clone(),
                     why,
+                    elsewhere: None,
                 };
                 self.answering(&on, exemption)
             }
@@ -531,6 +533,7 @@ impl Shelf {
         course: CourseId,
         details: crate::course::PersonDetails,
         referred_from: Option<String>,
+        known_there_as: Option<StudentId>,
     ) -> Result<Drafts, DeskError> {
         let student = StudentId::new(self.stamps.id()?);
         let details = details.cleaned();
@@ -541,6 +544,7 @@ impl Shelf {
             student,
             details: DetailsDigest::unknown(),
             referred_from,
+            known_there_as,
         };
         Ok(drafts
             .and_enrol(LedgerId::Course(course), enrolment)

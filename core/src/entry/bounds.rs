@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use super::{
-    Attachment, Body, DebriefText, Happening, Incident, IncidentMoment, IncidentPerson,
+    Attachment, Body, DebriefText, Exemption, Happening, Incident, IncidentMoment, IncidentPerson,
     LARGEST_PAIR, Origin, Passage, Refusal, RuleText, Teams, within,
 };
 use crate::course::{
@@ -148,6 +148,10 @@ fn dates(body: &Body) -> Vec<NaiveDate> {
         Body::Clearance(b) => b.until.into_iter().collect(),
         Body::Attendance(b) => vec![day(b.when)],
         Body::Attempt(b) => b.origin.seen().into_iter().map(day).collect(),
+        Body::Exemption(b) => {
+            let judged = b.elsewhere.iter().flat_map(|there| &there.judged);
+            judged.map(|judged| judged.on).collect()
+        }
         Body::DiveLogged(b) => vec![day(b.log.down), day(b.log.up)],
         Body::Incident(b) => vec![day(b.when)],
         Body::AlarmRaised(b) => vec![day(b.when)],
@@ -168,7 +172,6 @@ fn dates(body: &Body) -> Vec<NaiveDate> {
         | Body::SessionCancelled(_)
         | Body::Confirmation(_)
         | Body::Resolution(_)
-        | Body::Exemption(_)
         | Body::Override(_)
         | Body::Withdrawal(_)
         | Body::Note(_)
@@ -381,6 +384,22 @@ pub(super) fn debrief(said: &DebriefText) -> Result<(), Refusal> {
 }
 
 /// A report says what happened and what was done; one that was begun by a press says it later.
+/// A reason in words, or where it was met.
+pub(super) fn exemption(said: &Exemption) -> Result<(), Refusal> {
+    let Some(there) = &said.elsewhere else {
+        return text("reason", &said.why, NOTE);
+    };
+    if !said.why.is_empty() {
+        text("reason", &said.why, NOTE)?;
+    }
+    text("school", &there.school, NAME)?;
+    text("fingerprint", &there.file, NAME)?;
+    there.judged.as_ref().map_or(Ok(()), |judged| {
+        text("name", &judged.by, NAME)?;
+        date("day", judged.on)
+    })
+}
+
 pub(super) fn incident(incident: &Incident) -> Result<(), Refusal> {
     let words = match &incident.begun {
         None => text,

@@ -1,6 +1,6 @@
 //! Entries about judging: attempts, confirmations, resolutions, exemptions, completion.
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::{Deserialize, Serialize};
 
 use crate::course::{EntryId, MethodId, SessionId, SkillId, SlipId, StudentId};
@@ -170,8 +170,33 @@ pub struct Exemption {
     pub student: StudentId,
     /// Which skill.
     pub skill: SkillId,
-    /// Why, in words.
+    /// Why, in words; may be empty where it was met elsewhere.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub why: String,
+    /// Where it was met, when another school's course is continued here.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub elsewhere: Option<MetElsewhere>,
+}
+
+/// A skill that was met at another school, as that school's course file says.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct MetElsewhere {
+    /// The school's name, as it was in the file.
+    pub school: String,
+    /// The file's fingerprint, short: the file is the proof.
+    pub file: String,
+    /// Who judged it there, and when; `None` where the file does not say.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub judged: Option<JudgedElsewhere>,
+}
+
+/// Who judged a skill at another school.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct JudgedElsewhere {
+    /// The name, or the id where the file has none.
+    pub by: String,
+    /// The day.
+    pub on: NaiveDate,
 }
 
 /// An entry that shall no longer count. It stays, and the record shows both.

@@ -43,8 +43,8 @@ pub use incident::{
     IncidentReported, PartIn,
 };
 pub use judging::{
-    Attempt, Completion, Confirmation, Exemption, Mark, Measured, Origin, Outcome, Resolution,
-    Withdrawal,
+    Attempt, Completion, Confirmation, Exemption, JudgedElsewhere, Mark, Measured, MetElsewhere,
+    Origin, Outcome, Resolution, Withdrawal,
 };
 pub use opener::{course_id, opened_by};
 pub use planning::{

@@ -34,6 +34,10 @@ pub struct Enrolment {
     /// Where an earlier part of the course was done, for a referral.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub referred_from: Option<String>,
+    /// The id that the other school knew the student by, where its course file was taken over:
+    /// nobody is taken over twice.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub known_there_as: Option<StudentId>,
 }
 
 /// A student's details have changed.

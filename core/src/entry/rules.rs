@@ -344,7 +344,7 @@ pub fn may_record(
         Body::Exemption(b) => {
             student(&b.student)?;
             skill(facts, &b.skill)?;
-            bounds::text("reason", &b.why, NOTE)?;
+            bounds::exemption(b)?;
             open(!facts.exempt(&b.student, &b.skill))
         }
         Body::Override(b) => {

@@ -10,7 +10,7 @@ use crate::course::{
     ClearanceKind, Condition, EmergencyPlan, Family, Outline, Role, Setting, SkillId, StaffPaper,
     WaterKind, WeightVerdict,
 };
-use crate::entry::{ClearanceResult, Mark, Measured};
+use crate::entry::{ClearanceResult, Mark, Measured, MetElsewhere};
 use crate::plan::{Gap, Missing, SiteMissing, StaffGap, StaffMissing};
 use crate::standing::CellState;
 use crate::view::{Of, Units};
@@ -83,6 +83,25 @@ impl Figures for Units {
 }
 
 impl Words {
+    /// Why a skill was not asked of a student: the reason in words, where there is one, and
+    /// where it was met.
+    pub(crate) fn exempted_why(&self, why: &str, elsewhere: Option<&MetElsewhere>) -> Vec<String> {
+        let said = Some(why).filter(|why| !why.is_empty()).map(str::to_owned);
+        let met = elsewhere.map(|there| {
+            let (school, file) = (there.school.as_str(), there.file.as_str());
+            let parts = [("school", school), ("file", file)];
+            match &there.judged {
+                Some(judged) => {
+                    let (who, when) = (judged.by.as_str(), day(judged.on));
+                    let judged = [("who", who), ("when", when.as_str())];
+                    fill(self.met_elsewhere, &[parts, judged].concat())
+                }
+                None => fill(self.met_elsewhere_undated, &parts),
+            }
+        });
+        said.into_iter().chain(met).collect()
+    }
+
     pub(crate) const fn setting_of(&self, setting: Setting) -> &'static str {
         match setting {
             Setting::Classroom => self.classroom,

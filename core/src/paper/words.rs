@@ -125,6 +125,8 @@ words! {
     forgotten: "Details were removed as the retention rules ask. The record still verifies.";
     no_details: "This device holds no details of this student. The record still verifies.";
     referred_from: "Earlier part at";
+    met_elsewhere: "met at {school} on {when}, judged by {who}; their course file {file}";
+    met_elsewhere_undated: "met at {school}; their course file {file}";
     completed: "Completed";
     completed_state: "COMPLETED";
     not_completed: "Not completed";

@@ -430,6 +430,7 @@ impl Sample {
             student: student(n),
             details,
             referred_from: None,
+            known_there_as: None,
         };
         self.add(OFFICE, &[], enrolment)
     }

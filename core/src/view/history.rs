@@ -2,9 +2,9 @@
 
 use super::note::NoteRow;
 use super::skill_card::Taken;
-use super::{Leave, Moment, Reader, StaffName};
+use super::{Day, Leave, Moment, Reader, StaffName};
 use crate::course::{EntryId, MethodId, Role, SessionId, Setting, Skill, SkillId, StudentId};
-use crate::entry::{Body, Confirmation, Mark, Origin};
+use crate::entry::{Body, Confirmation, Mark, MetElsewhere, Origin};
 use crate::standing::{Cell, Counted, CourseStanding};
 
 /// One line of a cell's history.
@@ -34,6 +34,8 @@ pub struct HistoryLine {
     pub slips: Vec<String>,
     /// The remark, or the reason of a resolution or an exemption.
     pub note: Option<String>,
+    /// Where it was met, for an exemption of a course that another school began.
+    pub elsewhere: Option<ElsewhereRow>,
     /// Why it counts as met although a figure is below what is asked.
     pub despite: Option<String>,
     /// Remarks that were added later.
@@ -60,6 +62,30 @@ pub struct HistoryLine {
     pub may_withdraw: Leave,
     /// Whether the reader may confirm it.
     pub may_confirm: Leave,
+}
+
+/// A skill that was met at another school.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ElsewhereRow {
+    /// The school's name.
+    pub school: String,
+    /// The fingerprint of its course file, which is the proof.
+    pub file: String,
+    /// Who judged it there; `None` where the file did not say.
+    pub by: Option<String>,
+    /// When.
+    pub on: Option<Day>,
+}
+
+impl ElsewhereRow {
+    fn of(reader: &Reader<'_>, there: &MetElsewhere) -> Self {
+        Self {
+            school: there.school.clone(),
+            file: there.file.clone(),
+            by: there.judged.as_ref().map(|judged| judged.by.clone()),
+            on: there.judged.as_ref().map(|judged| reader.day(judged.on)),
+        }
+    }
 }
 
 /// Written by hand so that a remark cannot reach a log through `{:?}`.
@@ -188,6 +214,7 @@ impl HistoryLine {
                 .collect(),
             slips: slips.collect(),
             note: said.note.cloned(),
+            elsewhere: said.elsewhere.map(|there| ElsewhereRow::of(reader, there)),
             despite: said.despite.cloned(),
             remarks: super::note::remarks_on(course, reader, &id),
             session: said.session,
@@ -249,19 +276,21 @@ struct Said<'a> {
     measured: &'a [crate::entry::Measured],
     slips: &'a [crate::course::SlipId],
     note: Option<&'a String>,
+    elsewhere: Option<&'a MetElsewhere>,
     despite: Option<&'a String>,
     session: Option<SessionId>,
     origin: Origin,
 }
 
 impl<'a> Said<'a> {
-    const fn of(body: &'a Body) -> Self {
+    fn of(body: &'a Body) -> Self {
         let mut said = Self {
             what: HistoryKind::Exemption,
             method: None,
             measured: &[],
             slips: &[],
             note: None,
+            elsewhere: None,
             despite: None,
             session: None,
             origin: Origin::Live,
@@ -279,7 +308,8 @@ impl<'a> Said<'a> {
             said.what = HistoryKind::Resolution;
             said.note = Some(&resolution.why);
         } else if let Body::Exemption(exemption) = body {
-            said.note = Some(&exemption.why);
+            said.note = Some(&exemption.why).filter(|why| !why.is_empty());
+            said.elsewhere = exemption.elsewhere.as_ref();
         }
         said
     }

@@ -104,7 +104,7 @@ pub use gaps::{GapRow, GapsView, missing_before};
 pub use gas::{GasOpen, GasRow, GasView};
 pub(crate) use headcount::afterwards;
 pub use headcount::{HeadcountRow, HeadcountView, Place, TimeSaid, TimesInWater};
-pub use history::{HistoryKind, HistoryLine, LineCounts, Withdrawn};
+pub use history::{ElsewhereRow, HistoryKind, HistoryLine, LineCounts, Withdrawn};
 pub use incident::{IncidentRow, IncidentsView};
 pub use judging::{JudgesAgree, JudgingView, SkillJudged};
 pub use leave::Leave;

@@ -67,6 +67,7 @@ impl OnScreen {
             student,
             skill: skill.clone(),
             why: why(),
+            elsewhere: None,
         };
         let confirm = if cell.unconfirmed.is_empty() {
             reader

@@ -426,7 +426,7 @@ pub(super) fn line(one: &HistoryLine) -> Value {
         "entry": one.entry, "what": Line::from(&one.what).word(),
         "mark": one.mark.as_ref().map(|mark| Mark::from(mark).word()),
         "by": words::staff(&one.by), "at": one.at.at, "session": one.session,
-        "counts": Counts::from(&one.counts).word(), "note": one.note, "despite": one.despite,
+        "counts": Counts::from(&one.counts).word(), "note": why(one), "despite": one.despite,
         "from": if one.from_slate.is_some() {
             "slate"
         } else if one.from_memory.is_some() {
@@ -440,6 +440,28 @@ pub(super) fn line(one: &HistoryLine) -> Value {
     })
 }
 
+/// The remark or reason, or where it was met, for what another school judged.
+fn why(one: &HistoryLine) -> Option<String> {
+    let Some(there) = &one.elsewhere else {
+        return one.note.clone();
+    };
+    let (school, file) = (&there.school, &there.file);
+    Some(match (&there.by, &there.on) {
+        (Some(who), Some(on)) => tr!(
+            "met at {school} on {when}, judged by {who}; their course file {file}",
+            school = school,
+            when = on.date,
+            who = who,
+            file = file
+        ),
+        _ => tr!(
+            "met at {school}; their course file {file}",
+            school = school,
+            file = file
+        ),
+    })
+}
+
 fn said(one: &HistoryLine) -> String {
     let what = match &one.mark {
         Some(mark) => Mark::from(mark).said(),
@@ -450,6 +472,10 @@ fn said(one: &HistoryLine) -> String {
         "  {}  {at}  {what:<10}  {}, {counts}",
         one.entry, one.by.name
     );
+    let line = match why(one) {
+        Some(why) if one.elsewhere.is_some() => format!("{line}, {why}"),
+        Some(_) | None => line,
+    };
     match &one.despite {
         Some(why) => {
             let despite = tr!("MET ALTHOUGH BELOW WHAT IS ASKED: {why}", why = why);

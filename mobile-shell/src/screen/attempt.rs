@@ -123,10 +123,16 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     door.set_presets(ui.global::<Words>().invoke_presets());
     fill(
         &kept.tries,
-        sheet.history.iter().rev().map(try_row).collect(),
+        sheet
+            .history
+            .iter()
+            .rev()
+            .map(|line| try_row(ui, line))
+            .collect(),
     );
     door.set_tries(ModelRc::from(Rc::clone(&kept.tries)));
-    fill(&kept.views, sheet.views.iter().map(try_row).collect());
+    let views = sheet.views.iter().map(|line| try_row(ui, line));
+    fill(&kept.views, views.collect());
     door.set_views(ModelRc::from(Rc::clone(&kept.views)));
     kept.sheet.replace(Some(sheet));
     draft(shell);
@@ -241,7 +247,7 @@ fn view(ui: &App, sheet: &AttemptSheetView) -> AttemptView {
     }
 }
 
-pub(crate) fn try_row(line: &HistoryLine) -> TryRow {
+pub(crate) fn try_row(ui: &App, line: &HistoryLine) -> TryRow {
     let text = |text: &Option<String>| SharedString::from(text.clone().unwrap_or_default());
     TryRow {
         entry: line.entry.clone().into(),
@@ -259,7 +265,7 @@ pub(crate) fn try_row(line: &HistoryLine) -> TryRow {
         place: text(&line.site),
         measured: words::measured(line),
         slips: line.slips.join(", ").into(),
-        note: text(&line.note),
+        note: why(ui, line),
         method: text(&line.method_name),
         waiting: matches!(line.counts, LineCounts::Waits),
         withdrawn: line.withdrawn.is_some(),
@@ -269,6 +275,21 @@ pub(crate) fn try_row(line: &HistoryLine) -> TryRow {
         may_withdraw: line.may_withdraw == Leave::Yes && line.withdrawn.is_none(),
         may_confirm: line.may_confirm == Leave::Yes,
     }
+}
+
+/// The remark or reason, and where it was met, for what another school judged.
+fn why(ui: &App, line: &HistoryLine) -> SharedString {
+    let there = line.elsewhere.as_ref().map(|there| {
+        let words = ui.global::<Words>();
+        let on = there.on.as_ref().map(words::day);
+        let on = on.map(|day| words.invoke_date(day)).unwrap_or_default();
+        let by = there.by.clone().unwrap_or_default();
+        let (school, file) = (there.school.clone(), there.file.clone());
+        let said = words.invoke_met_elsewhere(school.into(), on, by.into(), file.into());
+        said.to_string()
+    });
+    let said: Vec<String> = line.note.iter().cloned().chain(there).collect();
+    said.join(" · ").into()
 }
 
 /// What is timed and drafted here.

@@ -67,7 +67,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let rows = view.rows.iter().map(|row| ToConfirmRow {
         student: row.name.name.clone().into(),
         skill: row.skill_name.clone().into(),
-        one: super::attempt::try_row(&row.line),
+        one: super::attempt::try_row(&ui, &row.line),
         done: !waiting.contains(&row.line.entry),
     });
     fill(&kept.rows, rows.collect());

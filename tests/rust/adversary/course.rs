@@ -209,6 +209,7 @@ pub(super) fn enrolment(student: StudentId) -> Body {
         student,
         details: DetailsDigest::of(EntryId::new(Uuid::nil()), b"no details"),
         referred_from: None,
+        known_there_as: None,
     }
     .into()
 }

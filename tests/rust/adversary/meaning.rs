@@ -455,6 +455,7 @@ fn said(
             student: student(at.0),
             skill: skill(at.1),
             why: why(),
+            elsewhere: None,
         }
         .into(),
         What::TakeBack(at) => Withdrawal {

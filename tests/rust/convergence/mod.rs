@@ -158,6 +158,7 @@ impl World {
                     student: student(n),
                     details,
                     referred_from: None,
+                    known_there_as: None,
                 }
                 .into(),
             );
@@ -323,6 +324,7 @@ impl World {
                     student: student(*s),
                     skill: skill(*k),
                     why: "done elsewhere".into(),
+                    elsewhere: None,
                 };
                 self.write(2, Vec::new(), exemption.into());
             }

@@ -1,6 +1,21 @@
 //! A referral of another school, continued here.
 
+use tallywater_core::course::Outline;
+use tallywater_core::paper::MarkWhat;
+
 use super::*;
+use crate::paper_tools::Opened;
+
+/// A record as it is read off the paper.
+fn printed(record: &Record, outline: Option<&Outline>, language: Language) -> String {
+    let mut press = press();
+    press.language = language;
+    let pdf = press
+        .record(record, outline, time("2026-06-20T20:00:00Z"))
+        .unwrap();
+    let name = format!("referral-{}", language.tag());
+    Opened::new(&name, &pdf).running_text()
+}
 
 #[test]
 fn another_schools_referral_is_checked_and_continues_as_a_course_of_this_shop() {
@@ -55,20 +70,37 @@ fn another_schools_referral_is_checked_and_continues_as_a_course_of_this_shop() 
     let enrolled = source.course.students();
     let record = Record::of(&source, enrolled[0]);
     assert_eq!(record.name.as_deref(), Some("Odile Färber-Østergård"));
-    let from = record.referred_from.clone().unwrap();
-    assert!(from.contains("Nordlys Diving School") && from.contains(&student.to_string()));
+    assert_eq!(
+        record.referred_from.as_deref(),
+        Some("Nordlys Diving School")
+    );
+    assert_eq!(record.known_there_as, Some(student));
     let exempt: Vec<_> = record
         .skills
         .iter()
         .filter(|skill| skill.state == CellState::Exempt)
         .collect();
     assert_eq!(exempt.len(), skills);
-    let text = format!("{:?}", exempt[0].lines);
-    let proof = Fingerprint::of(&there.course).short();
-    assert!(
-        text.contains("judged by Renate Quellmalz") && text.contains(&proof),
-        "{text}"
+    // What the other school said is kept as it was, and put into words for whoever reads.
+    let MarkWhat::Exemption { why, elsewhere } = &exempt[0].lines[0].what else {
+        panic!("{:?}", exempt[0].lines)
+    };
+    let met = elsewhere.as_ref().unwrap();
+    assert_eq!(
+        (why.as_str(), met.school.as_str()),
+        ("", "Nordlys Diving School")
     );
+    assert_eq!(met.file, Fingerprint::of(&there.course).short());
+    let judged = met.judged.as_ref().unwrap();
+    assert_eq!(judged.by, "Renate Quellmalz");
+    for (language, says) in [
+        (Language::English, "judged by Renate Quellmalz"),
+        (Language::German, "gewertet von Renate Quellmalz"),
+    ] {
+        let text = printed(&record, source.course.outline(), language);
+        assert!(text.contains(says) && text.contains(&met.file), "{text}");
+        assert!(text.contains(&judged.on.to_string()), "{text}");
+    }
     // Its papers were seen there and not here.
     assert!(record.papers.is_empty());
     assert!(!record.gaps.is_empty());

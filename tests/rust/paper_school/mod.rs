@@ -282,6 +282,7 @@ impl School {
                 student,
                 details: digest,
                 referred_from: None,
+                known_there_as: None,
             }
             .into(),
         );

@@ -238,6 +238,7 @@ impl School {
                 student,
                 skill: skills[37].id.clone(),
                 why: "No marker of a lawful colour at this lake; taught dry.".into(),
+                elsewhere: None,
             }
             .into(),
         );

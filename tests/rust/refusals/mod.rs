@@ -261,6 +261,7 @@ fn an_assistant_who_claims_to_be_the_instructor_is_not_believed() {
         student: school.students[0],
         skill: "mask-full".parse().unwrap(),
         why: "because".into(),
+        elsewhere: None,
     };
     let (id, bytes) = forge(&school, &key, school.bo, exemption.into());
     school

@@ -95,6 +95,7 @@ impl Season {
                     student,
                     details,
                     referred_from: None,
+                    known_there_as: None,
                 },
             );
         }

@@ -12,7 +12,10 @@ use super::bundle::{BundleTaken, Foreign, bundle_fingerprint};
 use crate::course::{LedgerId, Role, StudentId};
 use crate::desk::Change;
 use crate::desk::shelf::Shelf;
-use crate::entry::{Body, DiveLogged, Exemption, Kind, Mark, OutlineSet, Refusal, Who};
+use crate::entry::{
+    Body, DiveLogged, Exemption, JudgedElsewhere, Kind, Mark, MetElsewhere, OutlineSet, Refusal,
+    Who,
+};
 use crate::paper::{MarkWhat, Record, SkillLine, Source};
 use crate::standing::CellState;
 
@@ -61,12 +64,12 @@ impl Shelf {
         let (mut skills, mut dives) = (0, 0);
         let proof = bundle_fingerprint(&foreign.bundle).short();
         for student in &referred {
-            let from = format!("{school}, where the id is {student}");
-            self.is_new(&from)?;
+            self.is_new(student)?;
             let Some(details) = source.names.details(student) else {
                 continue;
             };
-            let joining = self.enrol_drafts(course, details, Some(from))?;
+            let joining =
+                self.enrol_drafts(course, details, Some(school.clone()), Some(*student))?;
             let id = joining.made_id::<StudentId>();
             drafts = drafts.then(joining);
             let student_here = id.ok_or(Refusal::Unknown { what: "student" })?;
@@ -76,14 +79,16 @@ impl Shelf {
                     continue;
                 }
                 skills += 1;
-                let why = format!(
-                    "Met at {school}{}; their course file {proof}",
-                    judged(&source, skill)
-                );
+                let elsewhere = MetElsewhere {
+                    school: school.clone(),
+                    file: proof.clone(),
+                    judged: judged(&source, skill),
+                };
                 let exemption = Exemption {
                     student: student_here,
                     skill: skill.skill.clone(),
-                    why,
+                    why: String::new(),
+                    elsewhere: Some(elsewhere),
                 };
                 drafts = drafts.and(LedgerId::Course(course), exemption, Vec::new());
             }
@@ -109,12 +114,12 @@ impl Shelf {
     }
 
     /// Refuses a student who was taken over before, from this or another file.
-    fn is_new(&mut self, from: &str) -> Result<(), PaperError> {
+    fn is_new(&mut self, there: &StudentId) -> Result<(), PaperError> {
         for course in self.courses_here()? {
             let mut enrolments = self.course(&course)?.standing.of_kind(Kind::Enrolment);
             let known = enrolments.any(|one| {
                 if let Body::Enrolment(enrolment) = &one.entry.body {
-                    enrolment.referred_from.as_deref() == Some(from)
+                    enrolment.known_there_as.as_ref() == Some(there)
                 } else {
                     false
                 }
@@ -128,7 +133,7 @@ impl Shelf {
 }
 
 /// Who judged it met there, and when: the last such word.
-fn judged(source: &Source<'_>, skill: &SkillLine) -> String {
+fn judged(source: &Source<'_>, skill: &SkillLine) -> Option<JudgedElsewhere> {
     let met = skill.lines.iter().rev().find(|line| {
         line.withdrawn.is_none()
             && match &line.what {
@@ -137,15 +142,14 @@ fn judged(source: &Source<'_>, skill: &SkillLine) -> String {
                 }
                 MarkWhat::Exemption { .. } => false,
             }
-    });
-    let Some(met) = met else {
-        return String::new();
-    };
+    })?;
     let (by, at) = match &met.confirmed {
         Some((by, at)) => (by, at),
         None => (&met.by, &met.at),
     };
     let name = source.staff_name(&by.staff);
-    let name = name.unwrap_or_else(|| by.staff.to_string());
-    format!(" on {}, judged by {name}", at.date_naive())
+    Some(JudgedElsewhere {
+        by: name.unwrap_or_else(|| by.staff.to_string()),
+        on: at.date_naive(),
+    })
 }

@@ -9,6 +9,7 @@ use crate::paper::activity::Activity;
 use crate::paper::record::{MarkWhat, Record, RecordState};
 use crate::paper::say::{signer_name, tenths};
 use crate::paper::source::{Signer, Source};
+use crate::words::Language;
 
 const fn head(name: &'static str, says: &'static str, datatype: Datatype) -> Head {
     Head {
@@ -280,8 +281,11 @@ pub fn marks_csv(source: &Source<'_>) -> Result<Tabular, DataError> {
                         reason = Some(why.clone());
                         "resolution"
                     }
-                    MarkWhat::Exemption { why } => {
-                        reason = Some(why.clone());
+                    MarkWhat::Exemption { why, elsewhere } => {
+                        let whys = Language::English
+                            .words()
+                            .exempted_why(why, elsewhere.as_ref());
+                        reason = Some(whys.join("; "));
                         "exemption"
                     }
                 };

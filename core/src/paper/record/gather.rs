@@ -62,7 +62,7 @@ impl<'a> Gathering<'a> {
         let (source, student) = (self.source, self.student);
         let course = source.course;
         let details = source.names.details(&student);
-        let mut referred_from = None;
+        let (mut referred_from, mut known_there_as) = (None, None);
         let mut incidents = 0;
         let mut remarks = 0;
         for one in course.about(&student) {
@@ -70,6 +70,7 @@ impl<'a> Gathering<'a> {
                 Body::Enrolment(enrolment) => {
                     self.rests_on(one);
                     referred_from.clone_from(&enrolment.referred_from);
+                    known_there_as = enrolment.known_there_as;
                 }
                 Body::Amendment(_) => self.rests_on(one),
                 Body::Incident(_) => incidents += 1,
@@ -160,6 +161,7 @@ impl<'a> Gathering<'a> {
             born,
             adult,
             referred_from,
+            known_there_as,
             shop: source.shop.name().map(str::to_owned),
             course: opened.map(|opened| opened.title.clone()),
             starts: opened.map(|opened| opened.starts),
@@ -343,6 +345,7 @@ impl<'a> Gathering<'a> {
             },
             Body::Exemption(exemption) => MarkWhat::Exemption {
                 why: exemption.why.clone(),
+                elsewhere: exemption.elsewhere.clone(),
             },
             Body::ShopOpened(_)
             | Body::StaffJoined(_)

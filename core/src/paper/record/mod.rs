@@ -15,7 +15,8 @@ use crate::course::{
     SkillId, StudentId,
 };
 use crate::entry::{
-    ClearanceResult, DeviceKey, KeptFile, Mark, Measured, Origin, Outcome, Passage, RuleText,
+    ClearanceResult, DeviceKey, KeptFile, Mark, Measured, MetElsewhere, Origin, Outcome, Passage,
+    RuleText,
 };
 use crate::ledger::{Fingerprint, State};
 use crate::plan::Gap;
@@ -36,6 +37,8 @@ pub struct Record {
     pub adult: Option<AdultSeen>,
     /// Where an earlier part was done.
     pub referred_from: Option<String>,
+    /// The id that the other school knew the student by, where its course file was taken over.
+    pub known_there_as: Option<StudentId>,
     /// The shop's name.
     pub shop: Option<String>,
     /// The course's title.
@@ -221,8 +224,10 @@ pub enum MarkWhat {
     },
     /// Not asked of this student.
     Exemption {
-        /// Why.
+        /// Why; empty where it was met elsewhere and nothing more was said.
         why: String,
+        /// Where it was met, when another school's course is continued here.
+        elsewhere: Option<MetElsewhere>,
     },
 }
 

@@ -467,6 +467,7 @@ fn an_exempt_skill_is_no_gap() {
             student: student(1),
             skill: skill_id("both"),
             why: "Done elsewhere".to_owned(),
+            elsewhere: None,
         },
     );
     let after = completion_gaps(&sample, student(1), "2026-06-07").len();

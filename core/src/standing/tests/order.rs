@@ -110,6 +110,7 @@ pub(crate) fn play(steps: &[(usize, Step)]) -> Vec<Told> {
                     student: student(*n),
                     skill: skill_id(SKILLS[*skill]),
                     why: "Not asked".to_owned(),
+                    elsewhere: None,
                 };
                 sample.add(writer, &[], exemption)
             }

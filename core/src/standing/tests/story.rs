@@ -323,6 +323,7 @@ fn an_exempt_skill_is_exempt_whatever_was_marked_until_that_is_withdrawn() {
             student: student(1),
             skill: skill_id("once"),
             why: "An old injury of the hand".to_owned(),
+            elsewhere: None,
         },
     );
     assert_eq!(sample.cell(1, "once").state, CellState::Exempt);

@@ -223,6 +223,7 @@ fn an_exemption_stands_in_the_history_with_its_reason() {
             student: student(1),
             skill: skill_id("once"),
             why: "Done with another school".to_owned(),
+            elsewhere: None,
         },
     );
     let view = sheet(&sample, RENATE, "once");

@@ -274,7 +274,9 @@ impl Paper<'_> {
             facts.insert(0, (words.born, day(born)));
         }
         if let Some(from) = &record.referred_from {
-            facts.push((words.referred_from, from.clone()));
+            let known = record.known_there_as;
+            let known = known.map(|id| format!(" ({id})")).unwrap_or_default();
+            facts.push((words.referred_from, format!("{from}{known}")));
         }
         let staff: Vec<String> = record
             .staff

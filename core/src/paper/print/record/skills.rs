@@ -137,9 +137,11 @@ impl Paper<'_> {
                     judged(*mark),
                     vec![why.clone()],
                 ),
-                MarkWhat::Exemption { why } => {
-                    (words.exempted.to_owned(), Mark::Bar, vec![why.clone()])
-                }
+                MarkWhat::Exemption { why, elsewhere } => (
+                    words.exempted.to_owned(),
+                    Mark::Bar,
+                    words.exempted_why(why, elsewhere.as_ref()),
+                ),
             };
         if line.one_of_two {
             parts.push(words.one_of_two.to_owned());
