@@ -224,6 +224,28 @@ fn pairs_begin_as_a_proposal_are_kept_and_are_moved_by_two_taps() {
     roomy(|| moved_by_two_taps(TABLET, "de"));
 }
 
+#[test]
+fn in_the_hand_four_people_are_read_at_once_with_their_pairs_and_who_watches() {
+    roomy(|| {
+        let mut evening = Evening::of(PHONE, "en");
+        evening.to(Screen::Teams);
+        evening.hands.press("Keep these");
+        evening.to(Screen::Water);
+        let read = |evening: &Evening| {
+            let texts = evening.hands.stage.all(AccessibleRole::Text).into_iter();
+            let said = texts.filter_map(|one| one.accessible_label());
+            // Read out whole, although the line has the short name alone.
+            let pairs = said.filter(|said| said.ends_with(" · watched by Renate Solheim"));
+            pairs.count()
+        };
+        let rows = evening.hands.stage.app.global::<WaterDoor>().get_people();
+        let first = rows.row_data(0).unwrap();
+        assert_eq!(first.team_briefly, "Pair 1 · Renate");
+        assert!(read(&evening) >= 4, "{}", read(&evening));
+        evening.hands.stage.save("water-four-en-390");
+    });
+}
+
 /// What was just done is told once, and on a phone over two lines rather than cut.
 fn told_once(evening: &Evening, size: (u32, u32)) {
     let stage = &evening.hands.stage;

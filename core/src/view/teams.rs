@@ -274,7 +274,10 @@ impl TeamOf {
         Self {
             pair: place.map(|place| count(place + 1)),
             buddies: names(reader, &teams.buddies(who)),
-            watched_by: watcher.map(|staff| reader.staff(&staff)),
+            watched_by: watcher.map(|staff| {
+                let watching: Vec<StaffId> = teams.zones.iter().map(|zone| zone.staff).collect();
+                reader.people.staff_name_beside(&staff, &watching)
+            }),
         }
     }
 }
