@@ -26,6 +26,7 @@ mirror! {
         Turn,
         Reserve,
         NoStop,
+        NoLimit,
         Met,
         Required,
     }
@@ -45,6 +46,9 @@ mirror! {
         AskedDepth,
         LeftAtFirst,
         LeftAtLast,
+        NoLimitAtFirst,
+        NoLimitAtLast,
+        DrawnUpTo,
         SkillsMet,
         SkillsRequired,
     }

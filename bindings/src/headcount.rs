@@ -4,8 +4,8 @@ use tallywater_core::view;
 
 use crate::cross::mirror;
 use crate::{
-    Leave, LostRow, Moment, RatioView, SessionState, SiteMissing, StaffName, TimeSpan, WatchGroup,
-    Who, WhoName,
+    Leave, LostRow, Moment, RatioView, SessionState, SiteMissing, StaffName, TeamOf, TimeSpan,
+    WatchGroup, Who, WhoName,
 };
 
 mirror! {
@@ -44,6 +44,7 @@ mirror! {
         counted_apart: bool,
         planned: bool,
         gaps: u32,
+        team: TeamOf,
         dives: Vec<TimesInWater>,
         entry: Option<String>,
         after: Vec<String>,

@@ -25,6 +25,7 @@ mirror! {
     shown private record StaffName = view::StaffName {
         staff: String,
         name: String,
+        short: String,
         known: bool,
     }
 

@@ -124,6 +124,7 @@ mirror! {
         max_depth: Option<Figure>,
         depth_limit: Limit,
         depth_allowed: Option<Figure>,
+        depth_rule: Option<String>,
         altitude: Option<Figure>,
         temperature: Option<Figure>,
         visibility: Option<Figure>,

@@ -24,6 +24,7 @@ mirror! {
         devices: u32,
         courses: Vec<String>,
         papers: Vec<StaffPaperRow>,
+        may_rename: Leave,
         after: Vec<String>,
     }
 
@@ -48,6 +49,7 @@ mirror! {
         state: DeviceState,
         why: Option<String>,
         own: bool,
+        may_revoke: Leave,
     }
 
     /// Whether a device may act.

@@ -5,9 +5,10 @@ use std::sync::Arc;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
+use i_slint_backend_testing::AccessibleRole;
 use slint::{ComponentHandle, Model as _};
 use tallywater::shell::Route;
-use tallywater::ui::{EmergencyDoor, Load, Screen, TeamsDoor, WaterDoor};
+use tallywater::ui::{AppDoor, EmergencyDoor, Load, Screen, TeamsDoor, WaterDoor};
 use tallywater_bindings::{
     Alarm, PaperLanguage, Request, Role, Tallywater, TeamsView, Who, WhoName, alarm_cards,
 };
@@ -223,6 +224,44 @@ fn pairs_begin_as_a_proposal_are_kept_and_are_moved_by_two_taps() {
     roomy(|| moved_by_two_taps(TABLET, "de"));
 }
 
+#[test]
+fn in_the_hand_four_people_are_read_at_once_with_their_pairs_and_who_watches() {
+    roomy(|| {
+        let mut evening = Evening::of(PHONE, "en");
+        evening.to(Screen::Teams);
+        evening.hands.press("Keep these");
+        evening.to(Screen::Water);
+        let read = |evening: &Evening| {
+            let texts = evening.hands.stage.all(AccessibleRole::Text).into_iter();
+            let said = texts.filter_map(|one| one.accessible_label());
+            // Read out whole, although the line has the short name alone.
+            let pairs = said.filter(|said| said.ends_with(" · watched by Renate Solheim"));
+            pairs.count()
+        };
+        let rows = evening.hands.stage.app.global::<WaterDoor>().get_people();
+        let first = rows.row_data(0).unwrap();
+        assert_eq!(first.team_briefly, "Pair 1 · Renate");
+        assert!(read(&evening) >= 4, "{}", read(&evening));
+        evening.hands.stage.save("water-four-en-390");
+    });
+}
+
+/// What was just done is told once, and on a phone over two lines rather than cut.
+fn told_once(evening: &Evening, size: (u32, u32)) {
+    let stage = &evening.hands.stage;
+    let told = stage.app.global::<AppDoor>().get_told();
+    assert_ne!(told.what, "");
+    assert_eq!(told.who, "", "of nobody by name");
+    let texts = stage.all(AccessibleRole::Text).into_iter();
+    let said: Vec<_> = texts
+        .filter(|one| one.accessible_label().is_some_and(|said| said == told.what))
+        .collect();
+    assert_eq!(said.len(), 1, "{}", told.what);
+    if size == PHONE {
+        assert!(said[0].size().height > 30.0, "two lines of 17 px");
+    }
+}
+
 fn lost_in_one_press(size: (u32, u32), language: &'static str) {
     let mut evening = Evening::of(size, language);
     println!("## One press: written down, and what to do is read");
@@ -239,6 +278,7 @@ fn lost_in_one_press(size: (u32, u32), language: &'static str) {
     let of_lost = cards.iter().find(|card| card.what == Alarm::LostBuddy);
     assert_eq!(card.get_title(), of_lost.unwrap().title.as_str());
     assert!(!card.get_since().is_empty());
+    told_once(&evening, size);
     evening
         .hands
         .stage

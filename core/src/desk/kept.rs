@@ -204,7 +204,11 @@ impl Desk {
             // Reckoned outside the lock: a tap must not wait for it.
             (Some(FileState::Whole), Some(bytes)) if file.is(&bytes) => FileHere::Whole(bytes),
             (Some(FileState::Whole), _) => {
-                self.shelf().store.set_file(&file, FileState::Hurt)?;
+                let mut shelf = self.shelf();
+                // Whoever only looks is told, and notes nothing down.
+                if !shelf.store.only_read() {
+                    shelf.store.set_file(&file, FileState::Hurt)?;
+                }
                 FileHere::Hurt
             }
             (Some(FileState::Hurt), _) => FileHere::Hurt,

@@ -523,6 +523,7 @@ words! {
     line_turn: "Turn pressure";
     line_reserve: "Reserve";
     line_no_stop: "No-stop time left";
+    line_no_limit: "longer, or no limit";
     line_met: "Skills met";
     line_required: "Skills required";
     fact_fastest: "fastest 30 s on the way up";
@@ -533,6 +534,9 @@ words! {
     fact_until_ascent: "until the ascent";
     fact_left_first: "no-stop time at first";
     fact_left_last: "no-stop time in the end";
+    fact_free_first: "at first no limit at";
+    fact_free_last: "in the end no limit at";
+    fact_drawn_to: "longer, or no limit, is drawn as";
     bar_shares: "{first}, {second}, {third}, {all}";
     bar_too_few: "too few have tried it to say";
     page_check: "How to check this page";

@@ -32,7 +32,7 @@ pub use next::{
 pub use outlook::{Outlook, OutlookAsked, OutlookQuestion, WAYS, chances, outlook};
 pub use site::{SiteMissing, before_site};
 pub use staff::{StaffGap, StaffMissing, before_staff};
-pub use teams::{PairAges, PairRule, Share, pair_ages, pair_rule, propose_teams, share_of};
+pub use teams::{Beside, PairAges, PairRule, Share, pair_ages, pair_rule, propose_teams, share_of};
 pub use young::{DepthByAge, depth_by_age};
 
 #[cfg(test)]

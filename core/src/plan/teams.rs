@@ -45,12 +45,39 @@ pub fn pair_rule<'a>(course: &'a CourseStanding, plan: &SessionPlan) -> Option<P
 pub struct PairAges<'a> {
     /// The rule that asks.
     pub rule: &'a RuleId,
-    /// Under its age.
+    /// Students under its age.
     pub young: usize,
-    /// Of age; an assistant is.
+    /// Students of age.
     pub grown: usize,
-    /// Whose age is not known.
+    /// Students whose age is not known.
     pub unknown: usize,
+    /// Assistants: nobody recorded their age, so a person looks at it.
+    pub assistants: usize,
+}
+
+/// Whether each of the young of a pair is beside somebody of age.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Beside {
+    /// Each is.
+    Adult,
+    /// They are if a student or an assistant is of age whose age nobody knows.
+    Perhaps,
+    /// There are more of them than can be of age.
+    Nobody,
+}
+
+impl PairAges<'_> {
+    /// How the young of it stand. An assistant's age is asked nowhere and taken for granted
+    /// nowhere: a pair that needs one is not called kept.
+    pub const fn beside(&self) -> Beside {
+        if self.young > self.grown + self.assistants {
+            Beside::Nobody
+        } else if self.young + self.unknown > self.grown {
+            Beside::Perhaps
+        } else {
+            Beside::Adult
+        }
+    }
 }
 
 /// The young of a pair, where a rule pairs them; `None` without one, and where nobody in the
@@ -66,16 +93,18 @@ pub fn pair_ages<'a>(
     let of = |years: u8, is: Option<bool>| {
         let of = pair.iter().filter(|who| match who {
             Who::Student(id) => age(id).under(years, on) == is,
-            Who::Staff(_) => is == Some(false),
+            Who::Staff(_) => false,
         });
         of.count()
     };
+    let assistants = pair.iter().filter(|who| matches!(who, Who::Staff(_)));
     let (young, unknown) = (of(under, Some(true)), of(under, None));
     (young + unknown > 0).then(|| PairAges {
         rule,
         young,
         grown: of(OF_AGE, Some(false)),
         unknown,
+        assistants: assistants.count(),
     })
 }
 

@@ -79,6 +79,8 @@ pub struct HeadcountRow {
     pub planned: bool,
     /// Gaps before this session's water; for staff what they have to renew.
     pub gaps: u32,
+    /// The pair that was kept, and who watches.
+    pub team: TeamOf,
     /// Each time in the water, in its order.
     pub dives: Vec<TimesInWater>,
     /// The entry that holds, to be taken back.
@@ -139,11 +141,15 @@ impl HeadcountView {
         let planned = now.plan.students.iter().copied().map(Who::Student);
         let staff = now.plan.staff.iter().copied().map(Who::Staff);
         let people = planned.chain(staff).chain(counted.keys().copied());
+        let teams = TeamOf::kept(course, Some(id));
         let rows: Vec<HeadcountRow> = reader
             .people
             .in_order(people)
             .iter()
-            .map(|who| HeadcountRow::of(course, reader, id, who))
+            .map(|who| HeadcountRow {
+                team: TeamOf::of(reader, teams.as_ref(), who),
+                ..HeadcountRow::of(course, reader, id, who)
+            })
             .collect();
         let wet: Vec<(Who, bool)> = rows
             .iter()
@@ -178,7 +184,7 @@ impl HeadcountView {
                 .filter(|row| row.place == Place::NotSeen && row.gaps == 0)
                 .map(|row| row.name.who())
                 .collect(),
-            teams: WatchGroup::all(reader, TeamOf::kept(course, Some(id)).as_ref(), &wet),
+            teams: WatchGroup::all(reader, teams.as_ref(), &wet),
             teams_differ: course.teams(id).is_some_and(|now| !now.apart.is_empty()),
             rows,
             lost: LostRow::all(course, reader, id),
@@ -245,6 +251,7 @@ impl HeadcountRow {
                     count(super::staff_gaps::staff_gaps(course, reader, plan, id).len())
                 }),
             },
+            team: TeamOf::default(),
             dives: dives(course, reader, &after),
             entry: said.map(|(entry, _, _)| entry),
             after,

@@ -69,6 +69,9 @@ pub struct StaffName {
     pub staff: StaffId,
     /// As it is printed; `#3f2a`, from the id, when this device does not know it.
     pub name: String,
+    /// As a narrow list has it: the first word, or the whole name beside a colleague who is
+    /// called so too.
+    pub short: String,
     /// Whether this device knows the name.
     pub known: bool,
 }
@@ -152,13 +155,27 @@ impl People {
     /// The name of a member of staff.
     pub fn staff_name(&self, staff: &StaffId) -> StaffName {
         let found = self.staff.get(staff);
+        let name = found
+            .map(|name| shown_line(name).into_owned())
+            .unwrap_or_else(|| short_id(&staff.to_string()));
+        let first = name.split_whitespace().next().map(str::to_owned);
         StaffName {
             staff: *staff,
             known: found.is_some(),
-            name: found
-                .map(|name| shown_line(name).into_owned())
-                .unwrap_or_else(|| short_id(&staff.to_string())),
+            short: first.unwrap_or_else(|| name.clone()),
+            name,
         }
+    }
+
+    /// The name of a member of staff, short enough to tell them apart from these colleagues.
+    pub fn staff_name_beside(&self, staff: &StaffId, colleagues: &[StaffId]) -> StaffName {
+        let mut named = self.staff_name(staff);
+        let own = folded(&named.short);
+        let mut others = colleagues.iter().filter(|id| *id != staff);
+        if others.any(|id| folded(&self.staff_name(id).short) == own) {
+            named.short.clone_from(&named.name);
+        }
+        named
     }
 
     /// These students in order of name, each called as shortly as tells them apart: two of

@@ -9,7 +9,7 @@ use super::{Day, Leave, Moment, Units};
 use crate::course::{AgeKnown, LedgerId, PersonDetails, SessionId, SkillId, StaffId, StudentId};
 use crate::entry::{Authority, Body, DeviceKey, Sort, Who, Withdrawal, Writer};
 use crate::standing::{Counted, CourseStanding, ShopStanding};
-use crate::trust::TrustBook;
+use crate::trust::{TrustBook, shop_id};
 
 /// Who looks, and what this device knows beside the course.
 #[derive(Debug, Clone, Copy)]
@@ -104,6 +104,28 @@ impl Reader<'_> {
             course: Some(course),
             today: self.today(),
             own: None,
+            age: &age,
+        };
+        let asked = self
+            .authority
+            .may_record(&facts, &ledger, &body.into(), self.today());
+        match asked {
+            Ok(_) => Leave::Yes,
+            Err(refusal) => Leave::after(&refusal),
+        }
+    }
+
+    /// Whether the reader may record just this in the shop's ledger now.
+    pub(super) fn may_record_in_shop(&self, body: impl Into<Body>) -> Leave {
+        let ledger = LedgerId::Shop(shop_id(self.trust.root()));
+        let age = |student: &StudentId| self.age(student);
+        let facts = KnownFacts {
+            ledger: &ledger,
+            shop: self.shop,
+            book: self.trust,
+            course: None,
+            today: self.today(),
+            own: Some(self.device),
             age: &age,
         };
         let asked = self

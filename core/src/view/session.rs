@@ -15,7 +15,7 @@ use super::staff_gaps::{StaffGapRow, staff_gaps};
 use super::water::{Limit, against, depth};
 use super::{Figure, Leave, Moment, Reader, StaffName, StationRow, StudentName};
 use crate::course::{
-    AgeKnown, Block, BlockId, Condition, CourseId, EntryId, OF_AGE, Role, Rule, SessionId,
+    AgeKnown, Block, BlockId, Condition, CourseId, EntryId, OF_AGE, Role, Rule, RuleId, SessionId,
     SessionPlan, Setting, Skill, SkillId, StaffId, StudentId, WaterKind, suits,
 };
 use crate::entry::{Kind, Who};
@@ -153,6 +153,8 @@ pub struct SessionWater {
     pub depth_limit: Limit,
     /// That limit.
     pub depth_allowed: Option<Figure>,
+    /// The rule that sets it.
+    pub depth_rule: Option<RuleId>,
     /// Height of the water above the sea.
     pub altitude: Option<Figure>,
     /// At depth.
@@ -438,6 +440,7 @@ impl SessionWater {
             max_depth: water.max_depth_cm.map(|cm| depth(cm, reader)),
             depth_limit: allowed.limit(course, water.max_depth_cm),
             depth_allowed: allowed.most_cm().map(|cm| depth(cm, reader)),
+            depth_rule: allowed.rule().cloned(),
             altitude: water.altitude_m.map(|m| Of::Altitude.show(m, reader.units)),
             temperature: water
                 .temperature_dc

@@ -1,10 +1,12 @@
 //! Staff and devices: who works here, and which device may sign for whom.
 
+use std::collections::BTreeMap;
+
 use super::people::folded;
 use super::reader::count;
 use super::{Day, Leave, Reader, StaffName};
 use crate::course::{CourseId, EntryId, Role, StaffId, StaffPaper};
-use crate::entry::{Body, Certificate, DeviceKey, Kind};
+use crate::entry::{Body, Certificate, DeviceKey, Kind, Revocation, StaffJoined};
 
 /// Staff and their devices.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -15,9 +17,9 @@ pub struct StaffView {
     pub staff: Vec<StaffRow>,
     /// Devices, own first, then those admitted, by name.
     pub devices: Vec<DeviceRow>,
-    /// Whether the reader may add or rename staff.
+    /// Whether the reader may add staff.
     pub may_add: Leave,
-    /// Whether the reader may revoke a device.
+    /// Whether the reader may revoke devices at all; which, each row says.
     pub may_revoke: Leave,
 }
 
@@ -38,6 +40,8 @@ pub struct StaffRow {
     pub courses: Vec<CourseId>,
     /// What they renew, all of it, in the order it is asked for.
     pub papers: Vec<StaffPaperRow>,
+    /// Whether the reader may give them another name: only the shop changes one that it gave.
+    pub may_rename: Leave,
     /// What was on screen: goes into the `after` of the next naming.
     pub after: Vec<EntryId>,
 }
@@ -80,6 +84,8 @@ pub struct DeviceRow {
     pub why: Option<String>,
     /// Whether it is this device.
     pub own: bool,
+    /// Whether the reader may revoke it; nothing is open on one that is revoked.
+    pub may_revoke: Leave,
 }
 
 /// Whether a device may act.
@@ -144,9 +150,27 @@ impl StaffRow {
                 .into_iter()
                 .map(|what| StaffPaperRow::of(reader, id, what))
                 .collect(),
+            may_rename: may_rename(reader, id),
             after: reader.shop.staff_entries(id),
         }
     }
+}
+
+/// Whether the reader may give somebody another name, asked with the name they have.
+fn may_rename(reader: &Reader<'_>, id: &StaffId) -> Leave {
+    let name = reader.staff(id).name;
+    reader.may_record_in_shop(StaffJoined { staff: *id, name })
+}
+
+/// Whether the reader may revoke the device with this key; the reason is the person's.
+fn may_revoke(reader: &Reader<'_>, key: &DeviceKey) -> Leave {
+    let asked = Revocation {
+        key: *key,
+        why: "asked".to_owned(),
+        held: BTreeMap::new(),
+    };
+    let open = !reader.trust.is_revoked(key);
+    reader.may_record_in_shop(asked).where_open(open)
 }
 
 impl StaffPaperRow {
@@ -208,6 +232,7 @@ fn devices(reader: &Reader<'_>, own: Option<&DeviceKey>) -> Vec<DeviceRow> {
             state,
             why: revoked_why(reader, &certificate.key),
             own: own == Some(&certificate.key),
+            may_revoke: may_revoke(reader, &certificate.key),
         }
     });
     let mut rows: Vec<DeviceRow> = admitted.chain(root(reader, own)).collect();
@@ -229,6 +254,7 @@ fn root(reader: &Reader<'_>, own: Option<&DeviceKey>) -> Option<DeviceRow> {
         state: DeviceState::Root,
         why: None,
         own: own == Some(&key),
+        may_revoke: may_revoke(reader, &key),
     })
 }
 

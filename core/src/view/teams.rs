@@ -9,7 +9,7 @@ use super::water::{Limit, against};
 use super::{Leave, Moment, Reader, StaffName, StudentName, WhoName};
 use crate::course::{CourseId, EntryId, Role, RuleId, SessionId, SessionPlan, StaffId, StudentId};
 use crate::entry::{Kind, Teams, Who};
-use crate::plan::{Share, pair_ages, propose_teams, share_of};
+use crate::plan::{Beside, Share, pair_ages, propose_teams, share_of};
 use crate::standing::{CourseStanding, TeamsSaid};
 
 /// The pairs and zones of a session.
@@ -49,7 +49,8 @@ pub struct PairRow {
     /// Who; the students by name, then an assistant.
     pub members: Vec<WhoName>,
     /// The young of it against those of age: within where each of the young is beside one;
-    /// unknown where somebody's age is; without a rule where none of them is young.
+    /// unknown where somebody's age is, and an assistant's always is; without a rule where none
+    /// of them is young.
     pub young: Limit,
     /// The rule, where one is about them.
     pub rule: Option<RuleId>,
@@ -172,9 +173,10 @@ impl PairRow {
     ) -> Self {
         let ages = pair_ages(course, plan, pair, |student| reader.age(student));
         let young = ages.map_or(Limit::NoRule, |ages| {
-            let kept = against(course, ages.rule, ages.young <= ages.grown);
-            // One whose age is not known may be as young as the rule asks.
-            kept.if_known(ages.young + ages.unknown <= ages.grown)
+            let beside = ages.beside();
+            let kept = against(course, ages.rule, beside != Beside::Nobody);
+            // One whose age is not known may be as young as the rule asks; an assistant too.
+            kept.if_known(beside == Beside::Adult)
         });
         Self {
             number,
@@ -272,7 +274,10 @@ impl TeamOf {
         Self {
             pair: place.map(|place| count(place + 1)),
             buddies: names(reader, &teams.buddies(who)),
-            watched_by: watcher.map(|staff| reader.staff(&staff)),
+            watched_by: watcher.map(|staff| {
+                let watching: Vec<StaffId> = teams.zones.iter().map(|zone| zone.staff).collect();
+                reader.people.staff_name_beside(&staff, &watching)
+            }),
         }
     }
 }

@@ -4,7 +4,7 @@ use clap::Args;
 use serde_json::json;
 use tallywater_bindings::{Fault, HeadcountRow, Passage, Request, Who};
 
-use super::catalogue::tr;
+use super::catalogue::{t, tr};
 use super::session::At;
 use super::turn::Turn;
 use super::words::{self, Place};
@@ -107,6 +107,7 @@ pub(super) fn count(at: &At, turn: &Turn) -> Result<(), Fault> {
             "since": row.since.as_ref().map(|at| &at.at),
             "minutes": row.elapsed.as_ref().map(|span| span.all_minutes),
             "overdue": row.overdue, "missing": row.gaps, "dives": super::times::dives(row),
+            "pair": row.team.pair, "watched_by": row.team.watched_by.as_ref().map(words::staff),
         })
     });
     let value = json!({
@@ -137,11 +138,25 @@ pub(super) fn count(at: &At, turn: &Turn) -> Result<(), Fault> {
             for row in &seen.rows {
                 let since = row.since.as_ref().map(words::moment).unwrap_or_default();
                 let (name, place) = (words::who_said(&row.name), Place::from(&row.place).said());
-                lines.push(format!("  {name:<24}  {place:<16}  {since}"));
+                lines.push(format!("  {name:<24}  {place:<16}  {since}{}", team(row)));
                 lines.extend(super::times::lines(row));
             }
             lines
         },
     );
     Ok(())
+}
+
+/// The pair that was kept and who watches, behind the row of a headcount.
+fn team(row: &HeadcountRow) -> String {
+    let pair = row
+        .team
+        .pair
+        .map(|n| t("Pair {0}").replace("{0}", &n.to_string()));
+    let watched = row.team.watched_by.as_ref();
+    let watched = watched.map(|staff| t("watched by {0}").replace("{0}", &staff.name));
+    let said = pair.into_iter().chain(watched);
+    said.map(|part| format!("  {part}"))
+        .collect::<Vec<_>>()
+        .concat()
 }

@@ -40,6 +40,7 @@ mod limits;
 mod next;
 mod of;
 mod out;
+mod outline_fault;
 mod paper;
 mod picture;
 mod record;

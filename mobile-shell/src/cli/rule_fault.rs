@@ -73,7 +73,8 @@ pub(super) fn said(desk: &Tallywater, fault: &PolicyFault) -> Result<String, Fau
     })
 }
 
-fn line(of: &str, says: &str, figures: &[(&str, String)]) -> String {
+/// What is wrong, with what it is about in front and figures behind.
+pub(super) fn line(of: &str, says: &str, figures: &[(&str, String)]) -> String {
     let mut text = format!("{of}: {says}");
     for (name, figure) in figures {
         text += &format!(", {name} {figure}");

@@ -524,7 +524,7 @@ pub(super) fn outline(outline: &Outline, turn: &Turn) -> Result<(), Fault> {
             let desk = turn.write(&whose.folder)?;
             let scope = whose.scope(&desk)?;
             for fault in desk.check_outline(outline.clone())?.faults {
-                turn.warn(format!("{fault:?}"));
+                turn.warn(super::outline_fault::said(&fault));
             }
             let set = Request::SetOutline {
                 scope,

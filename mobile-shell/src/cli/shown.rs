@@ -31,7 +31,7 @@ pub(super) fn answer(seen: &SessionView, rules: &words::Rules, turn: &Turn) {
     let expected = json!({
         "kind": Water::from(&water.kind).word(), "depth": figure(&water.max_depth),
         "depth_limit": Limit::from(&water.depth_limit).word(),
-        "depth_allowed": figure(&water.depth_allowed),
+        "depth_allowed": figure(&water.depth_allowed), "depth_rule": water.depth_rule,
         "altitude": figure(&water.altitude), "temperature": figure(&water.temperature),
         "visibility": figure(&water.visibility), "moving": water.moving,
     });
@@ -71,7 +71,13 @@ pub(super) fn answer(seen: &SessionView, rules: &words::Rules, turn: &Turn) {
             lines.push(tr!("besides: {what}", what = besides.join(", ")));
         }
         if let Some(depth) = &water.depth_allowed {
-            lines.push(tr!("depth allowed: {depth}", depth = super::figure_said(depth)));
+            let depth = super::figure_said(depth);
+            lines.push(match &water.depth_rule {
+                Some(rule) => {
+                    tr!("depth allowed: {depth}, by the rule {rule}", depth = depth, rule = rule)
+                }
+                None => tr!("depth allowed: {depth}", depth = depth),
+            });
         }
         let names: Vec<&str> = staff.clone().map(|one| one.name.name.as_str()).collect();
         lines.push(names.join(", "));

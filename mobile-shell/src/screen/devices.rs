@@ -126,6 +126,7 @@ fn device_row(device: &tallywater_bindings::DeviceRow, met: Option<&DeviceLink>)
             .unwrap_or_default(),
         met_known: met.is_some_and(|one| one.seen.is_some()),
         fingerprint: device.fingerprint.clone().into(),
+        may_revoke: device.may_revoke == Leave::Yes,
     }
 }
 

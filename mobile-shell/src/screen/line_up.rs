@@ -10,7 +10,7 @@ use tallywater_bindings::{
 };
 
 use super::attempt::ask_which;
-use super::sweep;
+use super::{sweep, teams};
 use crate::shell::{Shell, fill, on};
 use crate::ui::{self, Act, Keys, LineUpDoor, LineUpRow, Load, Mark, Screen};
 use crate::words;
@@ -100,7 +100,10 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         left_out: sweep::left_out(shell, &view),
         in_session: view.session.is_some(),
     });
-    fill(&kept.rows, view.rows.iter().map(row).collect());
+    fill(
+        &kept.rows,
+        view.rows.iter().map(|one| row(&ui, one)).collect(),
+    );
     door.set_rows(ModelRc::from(Rc::clone(&kept.rows)));
     door.set_load(if view.rows.is_empty() {
         Load::Empty
@@ -110,7 +113,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     kept.view.replace(Some(view));
 }
 
-fn row(row: &border::LineUpRow) -> LineUpRow {
+fn row(ui: &ui::App, row: &border::LineUpRow) -> LineUpRow {
     let today = row.today.as_ref();
     LineUpRow {
         id: row.name.student.clone().into(),
@@ -127,6 +130,7 @@ fn row(row: &border::LineUpRow) -> LineUpRow {
         absent: matches!(row.presence, Presence::Absent | Presence::Gone),
         gaps: words::count(row.water_gaps),
         current: row.is_next,
+        team: teams::of_one_briefly(ui, &row.team),
     }
 }
 

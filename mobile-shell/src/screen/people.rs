@@ -35,6 +35,8 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     }
     door.set_called(called.into());
     door.set_may(staff.may_add == Leave::Yes);
+    let who = door.get_who();
+    door.set_may_rename(may_rename(&staff.staff, &who));
     door.set_staff(rows(staff.staff.iter().map(chip)));
     super::renewals::draw(&ui, &staff.staff);
     door.set_fault("".into());
@@ -59,15 +61,19 @@ fn choose(shell: &Rc<Shell>, id: &str) {
         return door.set_who("".into());
     }
     let staff = shell.desk().staff().map(|view| view.staff);
-    let name = staff.ok().and_then(|staff| {
-        let found = staff.into_iter().find(|one| one.name.staff == id);
-        found.map(|one| one.name.name)
-    });
+    let staff = staff.unwrap_or_default();
+    door.set_may_rename(may_rename(&staff, id));
+    let found = staff.iter().find(|one| one.name.staff == id);
+    let name = found.map(|one| one.name.name.as_str());
     door.set_name(name.unwrap_or_default().into());
     door.set_who(id.into());
-    if let Ok(view) = shell.desk().staff() {
-        super::renewals::draw(&ui, &view.staff);
-    }
+    super::renewals::draw(&ui, &staff);
+}
+
+/// Whether somebody's name may be changed here: the core says so, person by person.
+fn may_rename(staff: &[StaffRow], id: &str) -> bool {
+    let found = staff.iter().find(|one| one.name.staff == id);
+    found.is_some_and(|one| one.may_rename == Leave::Yes)
 }
 
 /// Records what was asked for; what was refused is said at its own field.

@@ -162,6 +162,7 @@ fn line(one: &ChartLine) -> PictureLine {
             LineIs::Turn => PictureLineIs::Turn,
             LineIs::Reserve => PictureLineIs::Reserve,
             LineIs::NoStop => PictureLineIs::NoStop,
+            LineIs::NoLimit => PictureLineIs::NoLimit,
             LineIs::Met => PictureLineIs::Met,
             LineIs::Required => PictureLineIs::Required,
         },
@@ -230,6 +231,9 @@ const fn fact_is(what: &FactIs) -> PictureFactIs {
         FactIs::AskedDepth => PictureFactIs::AskedDepth,
         FactIs::LeftAtFirst => PictureFactIs::LeftAtFirst,
         FactIs::LeftAtLast => PictureFactIs::LeftAtLast,
+        FactIs::NoLimitAtFirst => PictureFactIs::NoLimitAtFirst,
+        FactIs::NoLimitAtLast => PictureFactIs::NoLimitAtLast,
+        FactIs::DrawnUpTo => PictureFactIs::DrawnUpTo,
         FactIs::SkillsMet => PictureFactIs::SkillsMet,
         FactIs::SkillsRequired => PictureFactIs::SkillsRequired,
     }

@@ -8,7 +8,7 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, ModelRc, SharedString, VecModel};
 use tallywater_bindings::{
-    Leave, Request, Role, StudentName, Teams, TeamsApart, TeamsView, Who, WhoName,
+    Leave, Request, Role, StudentName, TeamOf, Teams, TeamsApart, TeamsView, Who, WhoName,
 };
 
 use crate::shell::{Shell, fill, on};
@@ -247,6 +247,28 @@ fn zones(ui: &App, view: &TeamsView) -> Vec<Group> {
         most: None,
     });
     all
+}
+
+/// The pair of somebody and who watches them, as far as that was kept.
+pub(super) fn of_one(ui: &App, of: &TeamOf) -> SharedString {
+    let says = ui.global::<TeamWords>();
+    let pair = of.pair.map(|n| says.invoke_pair(words::count(n)));
+    let watched = of.watched_by.as_ref();
+    let watched = watched.map(|staff| says.invoke_watched(staff.name.clone().into()));
+    joined(pair, watched)
+}
+
+/// The same in a hand's width: one line.
+pub(super) fn of_one_briefly(ui: &App, of: &TeamOf) -> SharedString {
+    let says = ui.global::<TeamWords>();
+    let pair = of.pair.map(|n| says.invoke_pair(words::count(n)));
+    let watched = of.watched_by.as_ref();
+    joined(pair, watched.map(|staff| staff.short.clone().into()))
+}
+
+fn joined(pair: Option<SharedString>, watched: Option<SharedString>) -> SharedString {
+    let said: Vec<String> = pair.into_iter().chain(watched).map(String::from).collect();
+    said.join(" · ").into()
 }
 
 /// What was said apart, pair by pair.

@@ -5,15 +5,15 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, ModelRc, VecModel};
 use tallywater_bindings::{
-    AlarmEnd, HeadcountRow, HeadcountView, Leave, Passage, Place, Request, TeamsView, Who, WhoName,
+    AlarmEnd, HeadcountRow, HeadcountView, Leave, Passage, Place, Request, Who, WhoName,
 };
 
-use super::lost;
+use super::{lost, teams};
 use crate::shell::ask::Question;
 use crate::shell::{Shell, fill, on, rows};
 use crate::ui::{
-    self, AppDoor, Calls, HeadRow, HeadView, Load, LostLine, Missing, Screen, TeamWords, Verdict,
-    WaterDoor, WaterState, Words,
+    self, AppDoor, Calls, HeadRow, HeadView, Load, LostLine, Missing, Screen, Verdict, WaterDoor,
+    WaterState, Words,
 };
 use crate::words;
 
@@ -61,29 +61,18 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         return;
     };
     let desk = shell.desk();
-    let seen = desk
-        .headcount(course.clone(), session.clone())
-        .and_then(|view| {
-            // Only what somebody kept stands beside a name.
-            let kept = !view.teams.is_empty();
-            let teams = kept.then(|| desk.teams(course, session)).transpose()?;
-            Ok((view, teams))
-        });
-    let seen = shell.see(seen, |fault| {
+    let view = shell.see(desk.headcount(course, session), |fault| {
         door.set_fault(fault);
         door.set_load(Load::Failed);
     });
-    let Some((view, teams)) = seen else { return };
+    let Some(view) = view else { return };
     let day = words::day(&view.ends.day);
     let until = ui.global::<Words>().invoke_until(words::clock(&view.ends));
     let under = format!("{}, {until}", ui.global::<Words>().invoke_day(day));
     shell.title(view.title.clone(), under);
     fill(
         &kept.people,
-        view.rows
-            .iter()
-            .map(|row| whole(&ui, teams.as_ref(), row))
-            .collect(),
+        view.rows.iter().map(|row| whole(&ui, row)).collect(),
     );
     door.set_people(ModelRc::from(Rc::clone(&kept.people)));
     let lacks = view.site_missing.iter().map(super::emergency::lack);
@@ -117,7 +106,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
 fn row(row: &HeadcountRow) -> HeadRow {
     let (id, called, name, staff) = match &row.name {
         WhoName::Student { name } => (&name.student, &name.short, &name.name, false),
-        WhoName::Staff { name } => (&name.staff, &name.name, &name.name, true),
+        WhoName::Staff { name } => (&name.staff, &name.short, &name.name, true),
     };
     HeadRow {
         id: id.into(),
@@ -136,12 +125,13 @@ fn row(row: &HeadcountRow) -> HeadRow {
         gaps: words::count(row.gaps),
         afterwards: slint::SharedString::new(),
         team: slint::SharedString::new(),
+        team_briefly: slint::SharedString::new(),
     }
 }
 
 /// The same, with when the times of the last dive were written, where that was later, and with
 /// the pair that was kept and who watches it.
-fn whole(ui: &ui::App, teams: Option<&TeamsView>, of: &HeadcountRow) -> HeadRow {
+fn whole(ui: &ui::App, of: &HeadcountRow) -> HeadRow {
     let last = of.dives.last();
     let times = last.map(|dive| [&dive.down, &dive.up]);
     let said = times.into_iter().flatten().flatten();
@@ -150,30 +140,10 @@ fn whole(ui: &ui::App, teams: Option<&TeamsView>, of: &HeadcountRow) -> HeadRow 
         afterwards: written
             .map(|clock| ui.global::<Words>().invoke_written(clock))
             .unwrap_or_default(),
-        team: team(ui, teams, &of.name),
+        team: teams::of_one(ui, &of.team),
+        team_briefly: teams::of_one_briefly(ui, &of.team),
         ..row(of)
     }
-}
-
-/// The pair of somebody and who watches them, as far as that was kept.
-fn team(ui: &ui::App, teams: Option<&TeamsView>, of: &WhoName) -> slint::SharedString {
-    let Some(teams) = teams else {
-        return slint::SharedString::new();
-    };
-    let says = ui.global::<TeamWords>();
-    let mut pairs = teams.pairs.iter();
-    let pair = pairs.find(|pair| pair.members.contains(of));
-    let pair = pair.map(|pair| says.invoke_pair(words::count(pair.number)));
-    let watched = match of {
-        WhoName::Student { name } => {
-            let mut zones = teams.zones.iter();
-            zones.find(|zone| zone.watches.contains(name))
-        }
-        WhoName::Staff { .. } => None,
-    };
-    let watched = watched.map(|zone| says.invoke_watched(zone.staff.name.clone().into()));
-    let said: Vec<String> = pair.into_iter().chain(watched).map(String::from).collect();
-    said.join(" · ").into()
 }
 
 fn request(view: &HeadcountView, who: Who, passage: &Passage) -> Request {

@@ -276,17 +276,23 @@ pub(crate) fn told(ui: &App, row: &ActivityRow, times: usize) -> ui::Told {
         | Said::Assigned { .. } => (ui::Look::Met, None),
     };
     let people: Vec<&str> = row.who.iter().map(who).collect();
+    // Of nobody: what it was stands alone, and is not said twice.
+    let of_nobody = if said.is_some() {
+        kind.clone()
+    } else {
+        SharedString::new()
+    };
     let what = match (&row.skill_name, said) {
         (Some(skill), Some(said)) => slint::format!("{said} · {skill}"),
         (Some(skill), None) => slint::format!("{kind} · {skill}"),
         (None, Some(said)) => said,
-        (None, None) => kind.clone(),
+        (None, None) => kind,
     };
     ui::Told {
         id: SharedString::new(),
         who: match people.as_slice() {
             _ if times > 1 => words.invoke_people(count(times)),
-            [] => kind,
+            [] => of_nobody,
             [one] => (*one).into(),
             many => words.invoke_people(count(many.len())),
         },

@@ -180,3 +180,55 @@ fn a_rule_that_nobody_confirmed_is_said_in_words_and_not_by_its_id() {
     let running = refused(within, &drop, 4);
     assert!(running.contains("still running"), "{running}");
 }
+
+#[test]
+fn what_is_wrong_with_an_outline_is_said_in_sentences_in_both_languages() {
+    let own = own_school();
+    let within = own.path();
+    done(
+        within,
+        &["outline", "write", TABLET, "-c", COURSE, "-o", "own.json"],
+    );
+    let text = std::fs::read_to_string(within.join("own.json")).unwrap();
+    let mut outline: serde_json::Value = serde_json::from_str(&text).unwrap();
+    let skill = &mut outline["skills"][0];
+    let id = skill["id"].as_str().unwrap().to_owned();
+    skill["name"] = "".into();
+    skill["needs"] = serde_json::json!(["of-nowhere"]);
+    skill["minutes"] = serde_json::json!({"quick": 30, "slow": 10});
+    outline["edition"] = 0.into();
+    std::fs::write(within.join("own.json"), outline.to_string()).unwrap();
+    let set = [
+        "outline",
+        "set",
+        TABLET,
+        "own.json",
+        "-c",
+        COURSE,
+        "--preview",
+    ];
+    for (language, sentences) in [
+        (
+            "en",
+            [
+                "Edition of the outline: this figure is out of bounds, at least 1",
+                "Name: its length is out of bounds, at least 1, at most 40",
+                "It builds on a skill that is not there: of-nowhere",
+                "Its minutes are out of bounds, given 30-10, at least 1, at most 240",
+            ],
+        ),
+        (
+            "de",
+            ["Ausgabe des Lehrplans: ", "Name: ", ": of-nowhere", "30-10"],
+        ),
+    ] {
+        let said = refused(within, &[&set[..], &["--language", language]].concat(), 4);
+        for sentence in sentences {
+            assert!(said.contains(sentence), "{sentence}: {said}");
+        }
+        assert!(said.contains(&format!("{id}: ")), "{said}");
+        for code in ["Text {", "Minutes {", "Edition\n", "Unknown {"] {
+            assert!(!said.contains(code), "{code}: {said}");
+        }
+    }
+}

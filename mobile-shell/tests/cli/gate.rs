@@ -90,6 +90,15 @@ fn a_session_says_what_its_gate_knows() {
         (&Value::from(15), &Value::from(1))
     );
     assert!(value["water"]["depth_allowed"]["figure"].is_string());
+    println!("## Which rule sets the depth is said by its id");
+    let rule = value["water"]["depth_rule"].as_str().unwrap();
+    let rules = done(within, &["rules", "show", "tablet", "--ids"]);
+    assert!(rules.lines().any(|id| id == rule), "{rule}: {rules}");
+    assert!(said.contains(&format!(", by the rule {rule}\n")), "{said}");
+    assert!(
+        german.contains(&format!(", nach der Regel {rule}\n")),
+        "{german}"
+    );
     let staff = &value["staff_checks"][0];
     assert_eq!(
         (&staff["staff"]["name"], &staff["role"]),

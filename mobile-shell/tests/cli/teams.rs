@@ -95,6 +95,22 @@ fn pairs_are_a_proposal_until_they_are_kept_and_are_moved_one_by_one() {
     println!("## A zone is said, and one student taken out of it");
     let zone = ["--zone", "Tove=Baldo,Thora"];
     done(within, &at("pairs", &zone));
+    println!("## The headcount says the pair and who watches, in figures and in words");
+    let count = json(within, "count", &[]);
+    let people = count["people"].as_array().unwrap();
+    let of = |short: &str| {
+        let mut rows = people.iter();
+        rows.find(|row| row["who"]["student"]["short"] == short)
+            .unwrap()
+    };
+    assert_eq!(of("Thora")["pair"], of("Emil")["pair"]);
+    assert!(of("Thora")["pair"].is_number());
+    assert_eq!(of("Baldo")["watched_by"]["name"], "Tove Askildsen");
+    assert!(of("Emil")["watched_by"].is_null());
+    let said = done(within, &at("count", &[]));
+    let line = said.lines().find(|line| line.contains("Thora")).unwrap();
+    assert!(line.ends_with("watched by Tove Askildsen"), "{line}");
+    assert!(line.contains("  Pair "), "{line}");
     done(within, &at("watch", &["--student", "Thora", "--nobody"]));
     let watched = json(within, "pairs", &[]);
     assert_eq!(watched["zones"][0]["watches"].as_array().unwrap().len(), 1);

@@ -1,12 +1,14 @@
 //! What the school and its people are called, and the sheet of a dive centre that begins.
 
+use i_slint_backend_testing::AccessibleRole;
 use slint::{ComponentHandle, Model as _};
 use tallywater::ui::{FirstDoor, PeopleDoor, Screen, Step};
+use tallywater_bindings::{Leave, Request};
 
 use super::{PHONE, with_a_course};
 use crate::from_nothing::screen;
 use crate::hands::{By, Desktop, Hands};
-use crate::support::{Stage, roomy, seen};
+use crate::support::{Stage, roomy, seen, settle};
 
 #[test]
 fn the_school_is_called_otherwise_and_then_as_before() {
@@ -59,6 +61,37 @@ fn a_person_is_called_otherwise_and_then_as_before() {
         hands.press("Undo");
         assert_eq!(held(&hands), old);
         assert!(hands.reads(|said| said == old), "in the list of the staff");
+    });
+}
+
+#[test]
+fn a_name_that_the_dive_centre_gave_cannot_be_changed_by_an_instructor_and_says_why() {
+    roomy(|| {
+        let stage = Stage::demo(PHONE.0, PHONE.1);
+        let staff = seen(stage.desk().staff());
+        assert_eq!(staff.may_add, Leave::Yes, "somebody new can be added here");
+        let given = staff.staff.iter().find(|row| row.may_rename == Leave::Role);
+        let name = given.unwrap().name.clone();
+        stage.open(stage.hand(Screen::People));
+        let door = stage.app.global::<PeopleDoor>();
+        door.invoke_choose(name.staff.clone().into());
+        door.set_name("Somebody Else".into());
+        settle();
+        assert!(!door.get_may_rename());
+        let keep = stage.button(&format!("Keep the name: {}", name.name));
+        assert_eq!(keep.accessible_enabled(), Some(false));
+        let texts = stage.all(AccessibleRole::Text).into_iter();
+        let why = "The dive centre gave this name, and only the dive centre changes it.";
+        let mut said = texts.filter_map(|one| one.accessible_label());
+        assert!(said.any(|said| said == why));
+        let rename = Request::RenameStaff {
+            staff: name.staff,
+            name: "Somebody Else".into(),
+        };
+        assert!(
+            stage.desk().record(rename).is_err(),
+            "the core says the same"
+        );
     });
 }
 

@@ -1,7 +1,11 @@
 //! When a photograph or a sound goes, and what becomes of one that is hurt.
 
+use std::sync::Arc;
+
 use tallywater_core::course::LedgerId;
+use tallywater_core::desk::{Desk, FileKeyStore};
 use tallywater_core::entry::CourseState;
+use tallywater_core::stamp::DeviceStamps;
 
 use super::*;
 
@@ -131,6 +135,23 @@ fn a_hurt_photograph_is_said_to_be_hurt_and_keeps_no_backup_from_being_written()
     // The same photograph handed in again mends it.
     keep(&school.shop, of_session(&school), &photograph(60_000, 1));
     assert_eq!(here(&school.shop, &school, &slate), AttachmentHere::Whole);
+}
+
+#[test]
+fn whoever_only_looks_is_told_that_a_photograph_is_hurt_and_notes_nothing_down() {
+    let school = School::new(1);
+    let slate = keep(&school.shop, of_session(&school), &photograph(60_000, 1));
+    hurt(&school.shop, 60_000);
+    let folder = school.shop.folder.path();
+    let keys = Box::new(FileKeyStore::new(&folder.join("keys")));
+    let looks = Desk::open_to_read(folder, keys, Arc::new(DeviceStamps)).unwrap();
+    let seen = looks.attachment_bytes(&school.course, &slate);
+    assert_eq!(seen.unwrap(), FileHere::Hurt);
+    drop(looks);
+    assert_eq!(here(&school.shop, &school, &slate), AttachmentHere::Whole);
+    // The one who may write notes it.
+    assert_eq!(bytes(&school.shop, &school, &slate), FileHere::Hurt);
+    assert_eq!(here(&school.shop, &school, &slate), AttachmentHere::Hurt);
 }
 
 /// One bit of the file of this length turns on the disk.

@@ -23,7 +23,7 @@ pub(crate) const fn pen(is: LineIs) -> Pen {
         LineIs::TooFast => (4.0, false),
         LineIs::Stop => (3.0, true),
         LineIs::Turn => (0.8, true),
-        LineIs::Reserve | LineIs::Required => (0.8, false),
+        LineIs::Reserve | LineIs::NoLimit | LineIs::Required => (0.8, false),
     };
     Pen { thick, dashed }
 }
@@ -50,6 +50,7 @@ impl Words {
             LineIs::Turn => self.line_turn,
             LineIs::Reserve => self.line_reserve,
             LineIs::NoStop => self.line_no_stop,
+            LineIs::NoLimit => self.line_no_limit,
             LineIs::Met => self.line_met,
             LineIs::Required => self.line_required,
         }
@@ -70,6 +71,9 @@ impl Words {
             FactIs::AskedDepth => self.line_depth,
             FactIs::LeftAtFirst => self.fact_left_first,
             FactIs::LeftAtLast => self.fact_left_last,
+            FactIs::NoLimitAtFirst => self.fact_free_first,
+            FactIs::NoLimitAtLast => self.fact_free_last,
+            FactIs::DrawnUpTo => self.fact_drawn_to,
             FactIs::SkillsMet => self.line_met,
             FactIs::SkillsRequired => self.line_required,
         }

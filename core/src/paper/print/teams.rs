@@ -9,7 +9,7 @@ use crate::paper::say::{clock, moment, signer_name};
 use crate::paper::source::Source;
 use crate::paper::teams::{TeamLines, pair_line};
 use crate::paper::words::{Words, fill};
-use crate::plan::pair_ages;
+use crate::plan::{Beside, pair_ages};
 use crate::standing::SessionNow;
 use crate::view::fitting;
 
@@ -58,12 +58,10 @@ pub(super) fn teams(
     for pair in &fitting(said.holds.teams, plan).pairs {
         let ages = pair_ages(source.course, plan, pair, |student| source.age(student));
         let Some(ages) = ages else { continue };
-        let pattern = if ages.young > ages.grown {
-            words.teams_young
-        } else if ages.young + ages.unknown > ages.grown {
-            words.teams_young_unknown
-        } else {
-            continue;
+        let pattern = match ages.beside() {
+            Beside::Nobody => words.teams_young,
+            Beside::Perhaps => words.teams_young_unknown,
+            Beside::Adult => continue,
         };
         let names = pair_line(source, &roster, pair);
         let line = fill(pattern, &[("names", &names)]);

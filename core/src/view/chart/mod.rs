@@ -99,6 +99,8 @@ pub enum LineIs {
     Reserve,
     /// The no-stop time that is left.
     NoStop,
+    /// As high as it is drawn: there it is longer, or has no limit.
+    NoLimit,
     /// Skills that are met.
     Met,
     /// All that are required.
@@ -155,6 +157,12 @@ pub enum FactIs {
     LeftAtFirst,
     /// The no-stop time at its last.
     LeftAtLast,
+    /// At the first moment of the picture this depth has no limit, so no minutes are given.
+    NoLimitAtFirst,
+    /// Nor at its last.
+    NoLimitAtLast,
+    /// More than this is not drawn: a longer time, or none that is limited, stands at this.
+    DrawnUpTo,
     /// Skills met.
     SkillsMet,
     /// Skills required.
@@ -187,7 +195,9 @@ impl ChartLine {
         let spot = match self.what {
             LineIs::Depth | LineIs::Pressure | LineIs::NoStop | LineIs::Met => None,
             LineIs::TooFast | LineIs::Stop => self.spots.get(self.spots.len() / 2),
-            LineIs::Turn | LineIs::Reserve | LineIs::Required => self.spots.last(),
+            LineIs::Turn | LineIs::Reserve | LineIs::NoLimit | LineIs::Required => {
+                self.spots.last()
+            }
         };
         spot.copied()
     }

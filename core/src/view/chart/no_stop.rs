@@ -4,7 +4,7 @@
 use chrono::{DateTime, FixedOffset, TimeDelta, Timelike as _};
 
 use super::scale::{Scale, step, ticks, whole};
-use super::{Chart, ChartFact, ChartLine, FactIs, LineIs, Shows, Spot};
+use super::{Chart, ChartFact, ChartLine, FactIs, LineIs, Shows, Spot, level};
 use crate::calc::no_stop::Limit as NoStopLimit;
 use crate::calc::unit::{Measured as _, MinutesWhole};
 use crate::entry::Who;
@@ -16,7 +16,8 @@ use crate::view::{Figure, NextDive, Units};
 const AHEAD: TimeDelta = TimeDelta::hours(12);
 /// From one point to the next.
 const EVERY: TimeDelta = TimeDelta::minutes(15);
-/// A longer limit than this is drawn as this: nobody of these courses is at depth for longer.
+/// A longer limit than this, or none, is drawn as this, and the picture says so: nobody of these
+/// courses is at depth for longer.
 const TOP: u32 = 120;
 
 impl Chart {
@@ -70,20 +71,38 @@ impl Chart {
             let at = next.at + TimeDelta::minutes(minute as i64);
             format!("{:02}:{:02}", at.hour(), at.minute())
         };
-        let said = |limit: &NoStopLimit| match limit {
-            NoStopLimit::Unlimited => None,
-            NoStopLimit::Minutes(minutes) => Some(Figure::of(minutes.amount(), units)),
+        let depth = || Figure::of(next.depth.amount(), units);
+        let said = |limit: &NoStopLimit, left: FactIs, free: FactIs| match limit {
+            NoStopLimit::Unlimited => (free, depth()),
+            NoStopLimit::Minutes(minutes) => (left, Figure::of(minutes.amount(), units)),
         };
-        let first = all.first().and_then(|(_, limit)| said(limit));
-        let last = all.last().and_then(|(_, limit)| said(limit));
+        let first = all
+            .first()
+            .map(|(_, limit)| said(limit, FactIs::LeftAtFirst, FactIs::NoLimitAtFirst));
+        let last = all
+            .last()
+            .map(|(_, limit)| said(limit, FactIs::LeftAtLast, FactIs::NoLimitAtLast));
+        let cut = all.iter().any(|(_, limit)| match limit {
+            NoStopLimit::Unlimited => true,
+            NoStopLimit::Minutes(MinutesWhole(minutes)) => *minutes > TOP,
+        });
+        let highest = (
+            FactIs::DrawnUpTo,
+            Figure::of(MinutesWhole(TOP).amount(), units),
+        );
         let facts = [
-            (
-                FactIs::AskedDepth,
-                Some(Figure::of(next.depth.amount(), units)),
-            ),
-            (FactIs::LeftAtFirst, first),
-            (FactIs::LeftAtLast, last),
+            Some((FactIs::AskedDepth, depth())),
+            first,
+            last,
+            cut.then_some(highest),
         ];
+        let mut lines = vec![ChartLine {
+            what: LineIs::NoStop,
+            spots: spots.collect(),
+        }];
+        if cut {
+            lines.push(level(LineIs::NoLimit, scale.place_up(f64::from(TOP))));
+        }
         Some(Self {
             shows: Shows::NoStop,
             across: ticks(whole_span, 120.0, |minute| time.place(minute), clock),
@@ -93,14 +112,12 @@ impl Chart {
                 |figure| scale.place_up(figure),
                 |figure| format!("{} min", whole(figure)),
             ),
-            lines: vec![ChartLine {
-                what: LineIs::NoStop,
-                spots: spots.collect(),
-            }],
+            lines,
             bars: Vec::new(),
             facts: facts
                 .into_iter()
-                .filter_map(|(is, figure)| figure.map(|figure| ChartFact { what: is, figure }))
+                .flatten()
+                .map(|(is, figure)| ChartFact { what: is, figure })
                 .collect(),
         })
     }

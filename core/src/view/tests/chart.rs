@@ -7,9 +7,10 @@ use crate::course::{DiveLog, Setting, WaterKind};
 use crate::entry::{DiveLogged, Mark, SessionPlanned, Who};
 use crate::standing::sample::{OFFICE, RENATE, Sample, plan, session, student, time};
 use crate::view::{
-    CHART_HEIGHT, CHART_WIDTH, Chart, ChartOf, ExposureView, FactIs, GasView, LineIs, NextDive,
-    Shows, Spot,
+    CHART_HEIGHT, CHART_WIDTH, Chart, ChartFact, ChartOf, ExposureView, FactIs, GasView, LineIs,
+    NextDive, Shows, Spot,
 };
+use crate::words::Language;
 
 const NOW: &str = "2026-06-06T09:00:00+02:00";
 
@@ -152,6 +153,43 @@ fn after_a_dive_little_no_stop_time_is_left_and_it_grows_with_every_hour() {
         fact(&rested, FactIs::LeftAtFirst),
         fact(&rested, FactIs::LeftAtLast)
     );
+}
+
+#[test]
+fn no_limit_is_drawn_as_a_line_that_says_so_and_said_in_words() {
+    // So shallow that neither the table nor the model sets a limit.
+    let sample = open_water(300);
+    let chart = asked(
+        &sample,
+        ChartOf::NoStop {
+            session: session(9),
+            who: Who::Student(student(1)),
+            live_there: false,
+        },
+    );
+    let chart = chart.unwrap();
+    let lines: Vec<LineIs> = chart.lines.iter().map(|line| line.what).collect();
+    assert_eq!(lines, [LineIs::NoStop, LineIs::NoLimit]);
+    let level = &chart.lines[1];
+    assert!(
+        chart.lines[0]
+            .spots
+            .iter()
+            .all(|spot| spot.y == level.spots[0].y)
+    );
+    assert!(level.named_at().is_some(), "its name stands on it");
+    assert_eq!(fact(&chart, FactIs::DrawnUpTo), "120 min");
+    let depth = fact(&chart, FactIs::AskedDepth);
+    assert_eq!(fact(&chart, FactIs::NoLimitAtFirst), depth);
+    assert_eq!(fact(&chart, FactIs::NoLimitAtLast), depth);
+    let minutes = |one: &ChartFact| matches!(one.what, FactIs::LeftAtFirst | FactIs::LeftAtLast);
+    assert!(!chart.facts.iter().any(minutes));
+    let file = chart.svg(Language::English);
+    assert!(
+        file.contains("longer, or no limit, is drawn as 120 min"),
+        "{file}"
+    );
+    assert!(file.contains(">longer, or no limit</text>"), "{file}");
 }
 
 #[test]

@@ -4,8 +4,8 @@ use chrono::NaiveDate;
 
 use super::Eyes;
 use crate::course::{
-    AgeKnown, Block, ClearanceKind, DiveLog, GasUsed, SessionPlan, Setting, SkillId, WaterKind,
-    WeightCheck, WeightVerdict,
+    AgeKnown, Block, ClearanceKind, DiveLog, GasUsed, Rule, SessionPlan, Setting, SkillId,
+    WaterKind, WeightCheck, WeightVerdict,
 };
 use crate::entry::{
     ClearanceResult, DiveLogged, Kind, Mark, OutlineSet, Passage, SessionPlanned, WeightChecked,
@@ -160,6 +160,13 @@ fn a_draft_is_looked_at_as_if_it_were_planned() {
         "the first dive goes to 12 m"
     );
     assert_eq!(view.water.depth_allowed.unwrap().to_string(), "12.0 m");
+    let rule = view.water.depth_rule.unwrap();
+    let rules = &sample.now.policy().unwrap().policy.rules;
+    let of_depth = rules.iter().find(|one| one.id == rule).unwrap();
+    assert!(
+        matches!(of_depth.rule, Rule::Depth { max_cm: 1_200, .. }),
+        "{of_depth:?}"
+    );
     assert_eq!(view.may_plan, Leave::Role);
 }
 

@@ -176,6 +176,56 @@ fn devices_say_whose_they_are_and_whether_they_may_act_today() {
 }
 
 #[test]
+fn each_row_says_whether_the_reader_may_rename_or_revoke_it() {
+    let root = SecretKey::from_seed(&[9; 32]);
+    let mut eyes = Eyes::new();
+    let gone = Body::Revocation(Revocation {
+        key: DeviceKey([4; 32]),
+        why: "Left on the boat".to_owned(),
+        held: std::collections::BTreeMap::new(),
+    });
+    eyes.trust = book(
+        &root,
+        vec![
+            certificate(2, ODD, "Odd's tablet", "2026-01-01", None),
+            certificate(4, PELLE, "Old phone", "2026-01-01", None),
+            certificate(5, OFFICE, "Second office", "2026-01-01", None),
+            gone,
+        ],
+    );
+    // Named by the shop, all of them.
+    eyes.shop = shop(vec![joined(ODD, "Odd Lien"), joined(PELLE, "Pelle Strand")]);
+    let names = |by: Writer| -> Vec<Leave> {
+        let view = StaffView::of(&eyes.reader(by), None);
+        view.staff.iter().map(|row| row.may_rename).collect()
+    };
+    assert_eq!(names(OFFICE), [Leave::Yes, Leave::Yes]);
+    let view = StaffView::of(&eyes.reader(RENATE), None);
+    assert_eq!(view.may_add, Leave::Yes, "she may add somebody new");
+    assert_eq!(names(RENATE), [Leave::Role, Leave::Role]);
+    let devices = |by: Writer| -> Vec<(String, Leave)> {
+        let view = StaffView::of(&eyes.reader(by), None);
+        let rows = view.devices.into_iter();
+        rows.map(|row| (row.staff.name, row.may_revoke)).collect()
+    };
+    let of = |by: Writer, name: &str| -> Vec<Leave> {
+        let rows = devices(by).into_iter();
+        rows.filter(|(of, _)| of == name)
+            .map(|(_, may)| may)
+            .collect()
+    };
+    assert_eq!(of(OFFICE, "Odd Lien"), [Leave::Yes]);
+    assert_eq!(of(OFFICE, "Pelle Strand"), [Leave::NothingOpen]);
+    assert_eq!(of(RENATE, "Odd Lien"), [Leave::Role]);
+    // The root, and the office that the root admitted: neither is this office's to shut out.
+    let view = StaffView::of(&eyes.reader(OFFICE), None);
+    assert_eq!(view.may_revoke, Leave::Yes);
+    let shops = view.devices.iter().filter(|row| row.role == Role::Shop);
+    let shops: Vec<Leave> = shops.map(|row| row.may_revoke).collect();
+    assert_eq!(shops, [Leave::Role, Leave::Role]);
+}
+
+#[test]
 fn a_device_with_a_certificate_is_named_in_the_history() {
     let root = SecretKey::from_seed(&[9; 32]);
     let mut eyes = Eyes::new();

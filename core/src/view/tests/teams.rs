@@ -123,7 +123,7 @@ fn the_young_are_each_beside_somebody_of_age_and_an_assistant_helps_out() {
     let zones: Vec<_> = found.zones.iter().map(|zone| zone.staff).collect();
     assert_eq!(zones, [RENATE.staff], "a buddy watches nobody else");
     let shown = view(&sample, &eyes, 1);
-    // Three may be young, and there are two to dive beside them: one pair says so.
+    // Three may be young, one is known to be of age, and the assistant's age nobody recorded.
     let limits: Vec<Limit> = shown.pairs.iter().map(|pair| pair.young).collect();
     let lacking = limits
         .iter()
@@ -174,6 +174,31 @@ fn two_of_the_young_together_say_so_and_so_does_an_unknown_age() {
         "one young, nobody of age"
     );
     assert_eq!(shown.pairs[1].young, Limit::Within);
+}
+
+#[test]
+fn an_assistant_whose_age_nobody_recorded_makes_no_pair_kept() {
+    let mut sample = class(vec![PAIR], 4);
+    let eyes = eyes(
+        4,
+        &[(1, Some("2012-01-01")), (2, Some("2012-01-01")), (3, None)],
+    );
+    let assistant = Who::Staff(PELLE.staff);
+    let mut said = Teams {
+        pairs: vec![vec![who(1), assistant], vec![who(3), who(4)]],
+        zones: Vec::new(),
+    };
+    let limits = |sample: &Sample| -> Vec<Limit> {
+        let pairs = view(sample, &eyes, 1).pairs;
+        pairs.iter().map(|pair| pair.young).collect()
+    };
+    say(&mut sample, RENATE, &[], 1, said.clone());
+    assert_eq!(limits(&sample), [Limit::Unknown, Limit::Within]);
+    // Two of the young beside one assistant are more than can be of age.
+    said.pairs = vec![vec![who(1), who(2), assistant], vec![who(3), who(4)]];
+    let after = view(&sample, &eyes, 1).seen;
+    say(&mut sample, RENATE, &after, 1, said);
+    assert_eq!(limits(&sample), [Limit::Over, Limit::Within]);
 }
 
 #[test]
