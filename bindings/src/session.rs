@@ -157,6 +157,7 @@ mirror! {
         name: String,
         from: Moment,
         minutes: u16,
+        kept: u16,
         form: RunForm,
         place: RunPlace,
         students: Vec<StudentName>,
@@ -218,6 +219,7 @@ mirror! {
         Minutes,
         Ring(skill: String),
         Nothing,
+        Over,
     }
 
     /// What to expect of a course, for those who plan, never for a student.

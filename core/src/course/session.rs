@@ -99,8 +99,11 @@ pub struct StationRunPlan {
     pub skill: SkillId,
     /// Minutes after the start of the session at which it begins.
     pub starts: u16,
-    /// Minutes it takes.
+    /// Minutes it takes, with the turns that are kept.
     pub minutes: u16,
+    /// Of its turns, those that are kept for whoever misses the first.
+    #[serde(default)]
+    pub kept: u16,
     /// Who tries it; nobody where everyone does it unjudged.
     #[serde(default)]
     pub students: Vec<StudentId>,

@@ -271,6 +271,7 @@ pub(super) fn plan(plan: &SessionPlan) -> Result<(), Refusal> {
         for run in &station.runs {
             figure("minutes", i64::from(run.minutes), 0, 24 * 60)?;
             figure("minutes", i64::from(run.starts), 0, 24 * 60)?;
+            figure("students", i64::from(run.kept), 0, 60)?;
             figure("students", count(run.students.len()), 0, 60)?;
         }
         for buddies in &station.buddies {

@@ -70,6 +70,7 @@ mod typed;
 mod typed_moment;
 mod water;
 mod weighting;
+mod what_now;
 
 pub use activity::{ActivityOf, ActivityRow, ActivityView, Said};
 pub use allowed::{Allowed, DepthAgainst};

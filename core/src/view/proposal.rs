@@ -95,6 +95,8 @@ pub enum LackingView {
     Ring(String),
     /// Nothing that these students need can be run here.
     Nothing,
+    /// Nothing is left of the session: its time is over, or it was cancelled.
+    Over,
 }
 
 impl ProposalView {
@@ -110,21 +112,21 @@ impl ProposalView {
         Self::asked(course, reader, plan, None, (pinned, left_out))
     }
 
-    /// The best of what is left of a session that is being held: the plan names its setting,
-    /// who is still there and the minutes that are left. Who missed today may go again, what
-    /// was shown today is not briefed again, and what was met today counts once.
-    pub fn of_what_is_left(
-        course: &CourseStanding,
-        reader: &Reader<'_>,
-        session: SessionId,
-        plan: &SessionPlan,
-        pinned: &[SkillId],
-        left_out: &[SkillId],
-    ) -> Self {
-        Self::asked(course, reader, plan, Some(session), (pinned, left_out))
+    /// One that proposes nothing.
+    pub(super) fn empty(plan: &SessionPlan, lacking: Option<LackingView>) -> Self {
+        Self {
+            plan: plan.clone(),
+            stations: Vec::new(),
+            why: Vec::new(),
+            left_over: Vec::new(),
+            unplaced: Vec::new(),
+            minutes: 0,
+            gap_per_mille: 0,
+            lacking,
+        }
     }
 
-    fn asked(
+    pub(super) fn asked(
         course: &CourseStanding,
         reader: &Reader<'_>,
         plan: &SessionPlan,
@@ -156,16 +158,7 @@ impl ProposalView {
             left_out: left_out.iter().cloned().collect(),
             running,
         };
-        let mut view = Self {
-            plan: plan.clone(),
-            stations: Vec::new(),
-            why: Vec::new(),
-            left_over: Vec::new(),
-            unplaced: Vec::new(),
-            minutes: 0,
-            gap_per_mille: 0,
-            lacking: None,
-        };
+        let mut view = Self::empty(plan, None);
         let likely = chances(course, &asked.students, Prior::default());
         let chance = |student: &StudentId, skill: &SkillId| {
             let found = likely.get(&(*student, skill.clone()));
@@ -225,6 +218,7 @@ impl ProposalView {
                         skill: run.skill,
                         starts: run.starts,
                         minutes: run.minutes,
+                        kept: run.kept,
                         students: run.students,
                     })
                     .collect(),
