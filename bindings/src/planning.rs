@@ -105,7 +105,7 @@ impl Tallywater {
         course: String,
         glance: Arc<Glance>,
     ) -> Result<Option<OutlookView>, Fault> {
-        let ahead = self.look(&course, view::OutlookAhead::of)?;
+        let ahead = self.look_among(&course, view::OutlookAhead::of)?;
         let seen = ahead.answer(&mut || !glance.ended.load(Ordering::Relaxed));
         Ok(seen.map(Shown::shown))
     }

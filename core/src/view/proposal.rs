@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DurationRound, TimeDelta};
 
+use super::agenda::away_from;
 use super::people::StudentName;
 use super::reader::skill_name;
 use super::{Reader, StationRow};
@@ -11,6 +12,7 @@ use crate::course::{
     Block, BlockId, OF_AGE, Role, SessionId, SessionPlan, Setting, SkillId, StaffId, StationPlan,
     StationRunPlan, StudentId, WaterKind, WaterPlan,
 };
+use crate::entry::Who;
 use crate::plan::expect::Prior;
 use crate::plan::{
     Because, Lacking, LeftOver, NextAsked, NextPlan, Why, brings_on, chances, next_session,
@@ -133,7 +135,16 @@ impl ProposalView {
         running: Option<SessionId>,
         (pinned, left_out): (&[SkillId], &[SkillId]),
     ) -> Self {
-        let roster = reader.people.roster(&plan.students);
+        // Whoever is away is proposed nothing; in a session that is being held the headcount
+        // says who is there.
+        let away = match running {
+            None => away_from(course, reader, plan),
+            Some(_) => Vec::new(),
+        };
+        let comes = |who: Who| !away.contains(&who);
+        let students = plan.students.iter().copied();
+        let students: Vec<StudentId> = students.filter(|id| comes(Who::Student(*id))).collect();
+        let roster = reader.people.roster(&students);
         let on = plan.starts.date_naive();
         // Whose age nobody knows is paired as a minor is: the careful reading.
         let minor =
@@ -146,6 +157,7 @@ impl ProposalView {
             staff: plan
                 .staff
                 .iter()
+                .filter(|id| comes(Who::Staff(**id)))
                 .filter_map(|id| Some((*id, *roles.get(id)?)))
                 .filter(|(_, role)| *role != Role::Shop)
                 .collect(),
