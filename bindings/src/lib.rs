@@ -28,6 +28,7 @@
 uniffi::setup_scaffolding!("tallywater");
 
 mod activity;
+mod agenda;
 mod attachment;
 mod attempt_sheet;
 mod beside;
@@ -99,6 +100,10 @@ mod water;
 mod word;
 
 pub use activity::{ActivityRow, ActivityView, Said, Unverified};
+pub use agenda::{
+    AgendaFault, AgendaReason, AgendaView, Away, AwayRead, AwayRow, AwaysRead, HeldAnew,
+    LostDayRow, LostDayView, ReadIs, Slot, SlotRead, SlotRow, SlotsRead,
+};
 pub use attachment::{
     AttachmentHere, AttachmentOf, AttachmentRow, AttachmentSaid, AttachmentsView, FileHere,
     KeptFile, MediaKind,
@@ -183,7 +188,7 @@ pub use roster::{
     RowReason, Twin, Twins, Watch,
 };
 pub use session::{
-    Because, Block, ConditionRow, DepthAgainst, Expectation, Lacking, LeftRow, OutlookRow,
+    Because, Block, ConditionRow, DaySpan, DepthAgainst, Expectation, Lacking, LeftRow, OutlookRow,
     OutlookView, OverrideRow, PairingView, ProposalView, RunRow, SessionStaff, SessionStudent,
     SessionView, SessionWater, StaffGapRow, StaffMissing, StationRow, StationRunRow, Why, WhyRow,
 };

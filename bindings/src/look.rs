@@ -1,6 +1,7 @@
 //! Looking: one method a screen. Each answers a plain value, worked out to the last figure.
 
 use tallywater_core::course::{CourseId, SessionId, SkillId, StudentId};
+use tallywater_core::standing::CourseStanding;
 use tallywater_core::view;
 use tallywater_core::view::Reader;
 
@@ -203,14 +204,15 @@ impl Tallywater {
         Ok(seen.shown())
     }
 
-    /// Something of a course that is worked on after the lock is released.
-    pub(crate) fn look<C>(
+    /// Something of a course among all the running courses of this device, to be worked on
+    /// after the lock is released.
+    pub(crate) fn look_among<C>(
         &self,
         course: &str,
-        of: impl FnOnce(&tallywater_core::standing::CourseStanding, &Reader<'_>) -> C,
+        of: impl FnOnce(&CourseStanding, &[&CourseStanding], &Reader<'_>) -> C,
     ) -> Result<C, Fault> {
         let id: CourseId = course.to_owned().asked()?;
-        Ok(self.desk.look(&id, self.core_units(), of)?)
+        Ok(self.desk.look_among(&id, self.core_units(), of)?)
     }
 
     /// A view of something in a course that may not be there.

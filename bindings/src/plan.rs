@@ -35,6 +35,7 @@ mirror! {
         skill: String,
         starts: u16,
         minutes: u16,
+        kept: u16,
         students: Vec<String>,
     }
 

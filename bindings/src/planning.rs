@@ -77,9 +77,9 @@ impl Tallywater {
         })
     }
 
-    /// The best of what is left of a session that is being held: the plan names who is still
-    /// there and the minutes that are left. Who missed today may go again; what was shown or
-    /// met today is not shown or asked for again. Starts are counted from now.
+    /// The best of what is left of a session that is being held. The plan is the whole
+    /// session's, as it stands or is being changed, and so is the plan that is answered. Who
+    /// missed today may go again; what was shown or met today is not shown or asked for again.
     pub fn propose_what_is_left(
         &self,
         course: String,
@@ -105,7 +105,7 @@ impl Tallywater {
         course: String,
         glance: Arc<Glance>,
     ) -> Result<Option<OutlookView>, Fault> {
-        let ahead = self.look(&course, view::OutlookAhead::of)?;
+        let ahead = self.look_among(&course, view::OutlookAhead::of)?;
         let seen = ahead.answer(&mut || !glance.ended.load(Ordering::Relaxed));
         Ok(seen.map(Shown::shown))
     }

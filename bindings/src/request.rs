@@ -10,10 +10,10 @@ use tallywater_core::{course, desk};
 
 use crate::cross::mirror;
 use crate::{
-    Alarm, AlarmEnd, ClearanceKind, ClearanceResult, CourseState, DebriefText, DiveLog,
+    Alarm, AlarmEnd, Away, ClearanceKind, ClearanceResult, CourseState, DebriefText, DiveLog,
     EmergencyPlan, FactAbout, Happening, Mark, Measured, OnScreen, Origin, Outcome, Outline,
-    PartIn, Passage, PersonDetails, Policy, Role, RuleText, SessionPlan, Site, StaffPaper, Teams,
-    WeightCheck, Who,
+    PartIn, Passage, PersonDetails, Policy, Role, RuleText, SessionPlan, Site, Slot, StaffPaper,
+    Teams, WeightCheck, Who,
 };
 
 mirror! {
@@ -94,6 +94,8 @@ mirror! {
         },
         Debrief { course: String, session: String, student: String, said: DebriefText },
         SetSite { site: Option<String>, details: Site },
+        SetSlot { slot: Slot, dropped: bool },
+        SetAway { course: Option<String>, who: Who, away: Away, dropped: bool },
         SetEmergency { site: String, plan: EmergencyPlan },
         ConfirmEmergency { site: String, plan: String },
         RaiseAlarm { course: String, session: String, what: Alarm, when: Option<String> },

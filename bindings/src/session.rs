@@ -6,7 +6,7 @@ use crate::cross::mirror;
 use crate::{
     Condition, Day, Figure, GapRow, Kind, Leave, Limit, Moment, Outcome, RatioView, Role, RunForm,
     RunPlace, SessionPlan, SessionState, Setting, SiteMissing, StaffName, StaffPaper, StudentName,
-    WaterKind,
+    WaterKind, WhoName,
 };
 
 mirror! {
@@ -27,6 +27,7 @@ mirror! {
         minutes: u16,
         students: Vec<SessionStudent>,
         staff: Vec<SessionStaff>,
+        away: Vec<WhoName>,
         water: SessionWater,
         conditions: Vec<ConditionRow>,
         site_missing: Vec<SiteMissing>,
@@ -158,6 +159,7 @@ mirror! {
         name: String,
         from: Moment,
         minutes: u16,
+        kept: u16,
         form: RunForm,
         place: RunPlace,
         students: Vec<StudentName>,
@@ -219,6 +221,7 @@ mirror! {
         Minutes,
         Ring(skill: String),
         Nothing,
+        Over,
     }
 
     /// What to expect of a course, for those who plan, never for a student.
@@ -248,8 +251,18 @@ mirror! {
         most_from: u32,
         most_to: u32,
         by: Option<Day>,
+        half_days: Option<DaySpan>,
+        most_days: Option<DaySpan>,
         within_planned: u32,
         planned: u32,
+        slots: u32,
+        dates: u32,
+    }
+
+    /// From a day to a day, both counted in.
+    shown record DaySpan = view::DaySpan {
+        from: Day,
+        to: Day,
     }
 
     /// A usual session of the outline: what it is called, where, and its run list.

@@ -191,6 +191,8 @@ mirror! {
         IncidentReported,
         Attachment,
         AttachmentText,
+        SlotSet,
+        AwaySet,
     }
 
     /// How a cell stands.

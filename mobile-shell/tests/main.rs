@@ -50,5 +50,6 @@ mod taps;
 mod teams;
 mod trouble;
 mod weights;
+mod what_now;
 mod window;
 mod wording;

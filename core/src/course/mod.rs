@@ -3,6 +3,7 @@
 //! What happens to these things is said by [`crate::entry`]; what it adds up to by
 //! [`crate::standing`].
 
+mod calendar;
 mod dive;
 mod id;
 mod media;
@@ -19,6 +20,7 @@ mod site;
 mod staff;
 pub mod starter;
 
+pub use calendar::{Away, Slot};
 pub use dive::{DiveLog, GasUsed, WeightCheck, WeightVerdict};
 pub use id::{
     BadId, BlockId, CourseId, EntryId, LedgerId, MethodId, RuleId, SessionId, ShopId, SiteId,

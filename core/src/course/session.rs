@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, TimeDelta};
 use serde::{Deserialize, Serialize};
 
 use super::{BlockId, Setting, SkillId, StaffId, StudentId, WaterKind};
@@ -43,6 +43,14 @@ pub struct SessionPlan {
 }
 
 impl SessionPlan {
+    /// When it ends, as planned; its start, where the calendar ends before it does.
+    pub fn ends(&self) -> DateTime<FixedOffset> {
+        let length = TimeDelta::minutes(self.minutes.into());
+        self.starts
+            .checked_add_signed(length)
+            .unwrap_or(self.starts)
+    }
+
     /// Everything that the session is besides its setting, a current among it.
     pub fn conditions(&self) -> BTreeSet<Condition> {
         let mut all = self.also.clone();
@@ -99,8 +107,11 @@ pub struct StationRunPlan {
     pub skill: SkillId,
     /// Minutes after the start of the session at which it begins.
     pub starts: u16,
-    /// Minutes it takes.
+    /// Minutes it takes, with the turns that are kept.
     pub minutes: u16,
+    /// Of its turns, those that are kept for whoever misses the first.
+    #[serde(default)]
+    pub kept: u16,
     /// Who tries it; nobody where everyone does it unjudged.
     #[serde(default)]
     pub students: Vec<StudentId>,

@@ -9,12 +9,12 @@ use crate::course::{
     CourseId, EntryId, LedgerId, SessionId, SiteId, StaffId, StudentId, clean_line,
 };
 use crate::entry::{
-    AlarmRaised, Amendment, AttachmentText, Attendance, Clearance, Completion, Confirmation,
-    Debrief, Details, DetailsDigest, DiveLogged, EmergencyConfirmed, EmergencySet, Enrolment,
-    Exemption, HoldSet, Incident, IncidentFact, IncidentPerson, IncidentReport, Kind, LateAccepted,
-    Note, OutlineSet, Override, PolicyConfirmed, PolicySet, Refusal, Revocation, SessionCancelled,
-    SessionMoved, SessionPlanned, ShopOpened, SiteSet, StaffJoined, StaffRenewed, WeightChecked,
-    Withdrawal,
+    AlarmRaised, Amendment, AttachmentText, Attendance, AwaySet, Clearance, Completion,
+    Confirmation, Debrief, Details, DetailsDigest, DiveLogged, EmergencyConfirmed, EmergencySet,
+    Enrolment, Exemption, HoldSet, Incident, IncidentFact, IncidentPerson, IncidentReport, Kind,
+    LateAccepted, Note, OutlineSet, Override, PolicyConfirmed, PolicySet, Refusal, Revocation,
+    SessionCancelled, SessionMoved, SessionPlanned, ShopOpened, SiteSet, SlotSet, StaffJoined,
+    StaffRenewed, WeightChecked, Withdrawal,
 };
 
 /// Two presses on one person in less than this are one.
@@ -380,6 +380,28 @@ impl Shelf {
                 };
                 let details = details.cleaned();
                 Ok(Drafts::one(shop, SiteSet { site, details }, after).making(site))
+            }
+            Request::SetSlot { slot, dropped } => {
+                let slot = slot.cleaned();
+                let after = self.shop()?.0.standing.slot_entries(&slot.uid);
+                Ok(Drafts::one(shop, SlotSet { slot, dropped }, after))
+            }
+            Request::SetAway {
+                course,
+                who,
+                away,
+                dropped,
+            } => {
+                let (ledger, after) = match course {
+                    Some(course) => {
+                        let standing = &self.course(&course)?.standing;
+                        let after = standing.away_entries(&who, &away.uid);
+                        (LedgerId::Course(course), after)
+                    }
+                    None => (shop, self.shop()?.0.standing.away_entries(&who, &away.uid)),
+                };
+                let set = AwaySet { who, away, dropped };
+                Ok(Drafts::one(ledger, set, after))
             }
             Request::SetEmergency { site, plan } => {
                 let after = self.shop()?.0.standing.emergency_entries(&site);

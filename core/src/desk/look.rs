@@ -201,6 +201,32 @@ impl Desk {
         shelf.with_reader(&people, units, |reader| ask(course, &beside, reader))
     }
 
+    /// Asks a view of a course among all the running courses of this device, itself with them.
+    ///
+    /// # Errors
+    /// [`DeskError::NotFound`] if this device does not hold the course.
+    pub fn look_among<T>(
+        &self,
+        id: &CourseId,
+        units: Units,
+        ask: impl FnOnce(&CourseStanding, &[&CourseStanding], &Reader<'_>) -> T,
+    ) -> Result<T, DeskError> {
+        let mut shelf = self.shelf();
+        let mut all = shelf.running_here()?;
+        if !all.contains(id) {
+            all.push(*id);
+        }
+        shelf.course(id)?;
+        let here = |id: &CourseId| shelf.courses.get(id).map(|open| &open.standing);
+        let among: Vec<&CourseStanding> = all.iter().filter_map(here).collect();
+        let course = here(id).ok_or_else(|| DeskError::NotFound {
+            what: "course",
+            id: id.to_string(),
+        })?;
+        let people = shelf.people([course])?;
+        shelf.with_reader(&people, units, |reader| ask(course, &among, reader))
+    }
+
     /// Asks a view of the shop.
     ///
     /// # Errors

@@ -5,9 +5,9 @@ use std::collections::BTreeSet;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use crate::course::{
-    Alarm, ClearanceKind, CourseId, DiveLog, EmergencyPlan, EntryId, LedgerId, MethodId, Outline,
-    PersonDetails, Policy, Role, RuleId, SessionId, SessionPlan, Site, SiteId, SkillId, SlipId,
-    StaffId, StaffPaper, StudentId, WeightCheck,
+    Alarm, Away, ClearanceKind, CourseId, DiveLog, EmergencyPlan, EntryId, LedgerId, MethodId,
+    Outline, PersonDetails, Policy, Role, RuleId, SessionId, SessionPlan, Site, SiteId, SkillId,
+    SlipId, Slot, StaffId, StaffPaper, StudentId, WeightCheck,
 };
 use crate::entry::{
     AlarmEnd, ClearanceResult, Consent, CourseState, DebriefText, DeviceKey, FactAbout, Happening,
@@ -308,6 +308,15 @@ pub enum Request {
     },
     /// A site is described, or described anew.
     SetSite { site: Option<SiteId>, details: Site },
+    /// The school has hours of a pool or a site, or has them no more.
+    SetSlot { slot: Slot, dropped: bool },
+    /// Somebody is away, or comes after all; of a student in which course, of staff in none.
+    SetAway {
+        course: Option<CourseId>,
+        who: Who,
+        away: Away,
+        dropped: bool,
+    },
     /// What is done at a site in an emergency.
     SetEmergency { site: SiteId, plan: EmergencyPlan },
     /// The emergency plan of a site, as it was on screen, is right.

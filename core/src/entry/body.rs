@@ -4,6 +4,7 @@ use serde::Serialize;
 use serde_json::value::RawValue;
 
 use super::attachment::{Attachment, AttachmentText};
+use super::calendar::{AwaySet, SlotSet};
 use super::debrief::Debrief;
 use super::gate::Override;
 use super::incident::{
@@ -237,6 +238,10 @@ kinds! {
     Attachment("attachment", Course, Anyone),
     /// What a person says of a photograph, or heard in a sound.
     AttachmentText("attachment_text", Course, Anyone),
+    /// The school has hours of a pool or a site, or has them no more.
+    SlotSet("slot_set", Shop, Office),
+    /// Somebody is away, or comes after all.
+    AwaySet("away_set", ShopOrCourse, Office),
 }
 
 #[cfg(test)]

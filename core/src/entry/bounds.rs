@@ -10,7 +10,7 @@ use super::{
     LARGEST_PAIR, Origin, Passage, Refusal, RuleText, Teams, within,
 };
 use crate::course::{
-    DiveLog, EmergencyPlan, PersonDetails, SessionPlan, Site, WeightCheck, is_blank,
+    Away, DiveLog, EmergencyPlan, PersonDetails, SessionPlan, Site, Slot, WeightCheck, is_blank,
 };
 
 /// Longest name of a person, site, title or device.
@@ -159,6 +159,8 @@ fn dates(body: &Body) -> Vec<NaiveDate> {
         Body::IncidentMoment(b) => vec![day(b.when)],
         Body::IncidentReport(b) => b.by.into_iter().collect(),
         Body::IncidentReported(b) => vec![b.on],
+        Body::SlotSet(b) => vec![day(b.slot.starts)],
+        Body::AwaySet(b) => vec![day(b.away.from), day(b.away.until)],
         Body::ShopOpened(_)
         | Body::StaffJoined(_)
         | Body::Revocation(_)
@@ -274,6 +276,7 @@ pub(super) fn plan(plan: &SessionPlan) -> Result<(), Refusal> {
         for run in &station.runs {
             figure("minutes", i64::from(run.minutes), 0, 24 * 60)?;
             figure("minutes", i64::from(run.starts), 0, 24 * 60)?;
+            figure("students", i64::from(run.kept), 0, 60)?;
             figure("students", count(run.students.len()), 0, 60)?;
         }
         for buddies in &station.buddies {
@@ -293,6 +296,28 @@ pub(super) fn plan(plan: &SessionPlan) -> Result<(), Refusal> {
         inside("visibility", i64::from(visibility), within::VISIBILITY)?;
     }
     Ok(())
+}
+
+/// Longest id that a calendar gives.
+const UID: usize = 255;
+
+pub(super) fn slot(slot: &Slot) -> Result<(), Refusal> {
+    text("id", &slot.uid, UID)?;
+    text("site", &slot.site, NAME)?;
+    time("start", slot.starts)?;
+    inside("minutes", i64::from(slot.minutes), within::MINUTES)?;
+    optional("price", slot.price.as_ref(), 40)
+}
+
+pub(super) fn away(away: &Away) -> Result<(), Refusal> {
+    text("id", &away.uid, UID)?;
+    time("from", away.from)?;
+    time("until", away.until)?;
+    if away.from < away.until {
+        Ok(())
+    } else {
+        Err(Refusal::EndsBeforeItBegins { field: "absence" })
+    }
 }
 
 /// A length as a figure; far above any bound when it does not fit.

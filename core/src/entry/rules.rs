@@ -424,6 +424,15 @@ pub fn may_record(
         Body::IncidentFact(b) => events::fact(facts, b),
         Body::IncidentReport(b) => events::report(facts, b),
         Body::IncidentReported(b) => events::reported(facts, b),
+        Body::SlotSet(b) => bounds::slot(&b.slot),
+        Body::AwaySet(b) => {
+            // A student's absence is the course's to know, that of staff the school's.
+            if matches!(ledger, LedgerId::Shop(_)) == matches!(b.who, Who::Student(_)) {
+                return Err(Refusal::WrongLedger { kind: body.kind() });
+            }
+            who(&b.who)?;
+            bounds::away(&b.away)
+        }
         Body::Attachment(b) => {
             // Of a cancelled session too: its slate may have been written all the same.
             known("session", facts.session_open(&b.session).is_some())?;
@@ -499,9 +508,9 @@ pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId, confirmed: bool) ->
         | Kind::IncidentReport
         | Kind::IncidentReported
         | Kind::Attachment
-        | Kind::AttachmentText => {
-            writer.role == Role::Instructor || (by == writer.staff && !confirmed)
-        }
+        | Kind::AttachmentText
+        | Kind::SlotSet
+        | Kind::AwaySet => writer.role == Role::Instructor || (by == writer.staff && !confirmed),
     }
 }
 

@@ -4,11 +4,12 @@
 //! [`Source`] brings what the entries come to; [`Record`] is one student's course as a plain
 //! structure; [`Press`] prints it and its neighbours as PDF; [`data`] writes the same facts for
 //! other programs, [`bundle`] a whole course for a referral, [`verify()`] holds a printed record
-//! against one, [`roster`] reads a list of students, [`retention`] lists what has been kept
+//! against one, [`roster`] reads a list of students, [`agenda`] a calendar, [`retention`] lists what has been kept
 //! long enough. It never reads a clock, a disk or the network; the one thing it may ask the
 //! device for is a font ([`Fonts`]).
 
 mod activity;
+pub mod agenda;
 mod alarm;
 pub mod bundle;
 pub mod data;

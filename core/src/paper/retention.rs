@@ -423,6 +423,8 @@ fn texts(body: &Body) -> Vec<&str> {
         | Body::IncidentReported(_)
         | Body::Attachment(_)
         | Body::SiteSet(_)
+        | Body::SlotSet(_)
+        | Body::AwaySet(_)
         | Body::EmergencySet(_) => Vec::new(),
     }
 }
@@ -439,6 +441,7 @@ fn is_about(body: &Body, student: StudentId) -> bool {
         Body::Incident(b) => b.who.contains(&Who::Student(student)),
         Body::IncidentMoment(b) => b.who == Some(Who::Student(student)),
         Body::IncidentPerson(b) => b.who == Some(Who::Student(student)),
+        Body::AwaySet(b) => b.who == Who::Student(student),
         Body::ShopOpened(_)
         | Body::StaffJoined(_)
         | Body::StaffRenewed(_)
@@ -476,6 +479,7 @@ fn is_about(body: &Body, student: StudentId) -> bool {
         | Body::IncidentFact(_)
         | Body::IncidentReport(_)
         | Body::IncidentReported(_)
-        | Body::AttachmentText(_) => false,
+        | Body::AttachmentText(_)
+        | Body::SlotSet(_) => false,
     }
 }

@@ -320,6 +320,7 @@ words! {
     in_pairs: "in pairs";
     one_by_one: "one by one";
     unjudged: "all, not assessed";
+    turns_kept: "turns kept for second tries: {n}";
     from: "From";
     who_needs: "Still needed by";
     everyone: "everyone";

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::need::{brings_on, brings_on_today, may_go_on, shown, still_needs};
+use super::need::{brings_on, brings_on_today, may_go_on, still_needs, tried_in};
 use super::next::{Lacking, NextAsked};
 use super::room::{Room, ascents};
 use super::solve::{Answer, Job, Problem, Slot, solve};
@@ -60,7 +60,7 @@ impl<'a> Gathered<'a> {
             .iter()
             .map(|skill| behind(outline, &skill.id))
             .collect();
-        let shown = asked.running.map(|session| shown(course, &session));
+        let shown = asked.running.map(|session| tried_in(course, &session));
         let mut gathered = Self {
             course,
             asked,

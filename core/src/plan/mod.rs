@@ -9,11 +9,13 @@ mod gap;
 mod gather;
 mod going;
 mod lay;
+mod lost;
 mod need;
 mod next;
 mod outlook;
 mod room;
 mod site;
+mod slots;
 pub mod solve;
 mod staff;
 mod teams;
@@ -25,12 +27,14 @@ pub use counting::{counting_dives, counts, dive_number, is_open, open_water_dive
 pub use debrief::{debrief, debriefed};
 pub use gap::{Gap, Missing, before_completion, before_session, counts_until};
 pub use going::Going;
-pub use need::{brings_on, brings_on_today, may_go_on, still_needs};
+pub use lost::{Changes, LostSession, MovedDay, Offer, move_lost};
+pub use need::{brings_on, brings_on_today, may_go_on, still_needs, tried_in};
 pub use next::{
     Because, Lacking, LeftOver, NextAsked, NextPlan, Station, StationRun, Why, next_session,
 };
 pub use outlook::{Outlook, OutlookAsked, OutlookQuestion, WAYS, chances, outlook};
 pub use site::{SiteMissing, before_site};
+pub use slots::{free_slots, held_in, is_away, people_of};
 pub use staff::{StaffGap, StaffMissing, before_staff};
 pub use teams::{Beside, PairAges, PairRule, Share, pair_ages, pair_rule, propose_teams, share_of};
 pub use young::{DepthByAge, depth_by_age};

@@ -91,7 +91,7 @@ pub fn brings_on_today(
 }
 
 /// The skills that anybody tried in a session.
-pub(super) fn shown(course: &CourseStanding, session: &SessionId) -> BTreeSet<SkillId> {
+pub fn tried_in(course: &CourseStanding, session: &SessionId) -> BTreeSet<SkillId> {
     let cells = course.cells().keys();
     let tried = cells.filter(|key| marks_in(course, key, session).next().is_some());
     tried.map(|(_, skill)| skill.clone()).collect()

@@ -28,6 +28,8 @@ pub struct OutlookAsked {
     pub students: Vec<StudentId>,
     /// Now: sessions after it are those that are planned.
     pub now: DateTime<FixedOffset>,
+    /// The school's free slots, when and for what: a session is held in each.
+    pub free: Vec<(DateTime<FixedOffset>, Setting)>,
     /// Where every skill's share begins.
     pub prior: Prior,
     /// How often it is rolled.
@@ -43,8 +45,11 @@ pub struct Outlook {
     pub class: Spread,
     /// Of the ways, how many did not end within the most sessions looked at.
     pub unended: u32,
-    /// Starts of the sessions that are planned, in order: the n-th is when n sessions end.
-    pub planned: Vec<DateTime<FixedOffset>>,
+    /// Starts of the sessions that are planned and of the free slots, in order: the n-th is
+    /// when n sessions end.
+    pub dates: Vec<DateTime<FixedOffset>>,
+    /// How many of these are planned.
+    pub planned: u32,
     /// Judged tries that it rests on.
     pub tries: u32,
 }
@@ -54,7 +59,8 @@ pub struct Outlook {
 pub struct OutlookQuestion {
     evidence: Evidence,
     rolled: Course,
-    planned: Vec<DateTime<FixedOffset>>,
+    dates: Vec<DateTime<FixedOffset>>,
+    planned: u32,
     seed: u64,
     ways: u32,
 }
@@ -77,7 +83,8 @@ impl OutlookQuestion {
             students,
             class,
             unended,
-            planned: self.planned.clone(),
+            dates: self.dates.clone(),
+            planned: self.planned,
             tries: tries.sum(),
         })
     }
@@ -99,6 +106,9 @@ pub fn outlook(course: &CourseStanding, asked: &OutlookAsked) -> Result<OutlookQ
         .filter(|session| session.cancelled.is_none() && session.plan.starts > asked.now)
         .filter_map(|session| Some((session.plan.starts, kind(session.plan.setting)?)))
         .collect();
+    let many = u32::try_from(planned.len()).unwrap_or(u32::MAX);
+    let free = asked.free.iter();
+    planned.extend(free.filter_map(|(at, setting)| Some((*at, kind(*setting)?))));
     planned.sort_unstable();
     let rolled = Course {
         tasks: outline
@@ -123,7 +133,8 @@ pub fn outlook(course: &CourseStanding, asked: &OutlookAsked) -> Result<OutlookQ
     Ok(OutlookQuestion {
         evidence,
         rolled,
-        planned: planned.into_iter().map(|(at, _)| at).collect(),
+        dates: planned.into_iter().map(|(at, _)| at).collect(),
+        planned: many,
         seed: seed(course),
         ways: asked.ways,
     })
@@ -142,6 +153,7 @@ pub fn chances(
     let asked = OutlookAsked {
         students: students.to_vec(),
         now: DateTime::UNIX_EPOCH.fixed_offset(),
+        free: Vec::new(),
         prior,
         ways: 0,
     };

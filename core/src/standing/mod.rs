@@ -4,6 +4,7 @@
 //! [`crate::plan`] asks what is missing, [`crate::view`] shows it.
 
 mod answer;
+mod away;
 mod cell;
 mod course;
 mod dived;

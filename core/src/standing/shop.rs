@@ -142,6 +142,12 @@ impl ShopStanding {
             .collect()
     }
 
+    /// Every standing entry of a kind, by id.
+    pub(super) fn all_standing(&self, kind: Kind) -> impl Iterator<Item = &Counted> {
+        let ids = self.kinds.get(&kind).into_iter().flatten();
+        ids.filter_map(|id| self.tally.standing(id))
+    }
+
     /// Every standing entry of a kind that `of` takes something from.
     fn standing_of<'a, T>(
         &'a self,

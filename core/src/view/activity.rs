@@ -208,7 +208,9 @@ fn said(body: &Body, target: Option<&Counted>) -> Said {
         | Body::IncidentReport(_)
         | Body::IncidentReported(_)
         | Body::Attachment(_)
-        | Body::AttachmentText(_) => Said::Nothing,
+        | Body::AttachmentText(_)
+        | Body::SlotSet(_)
+        | Body::AwaySet(_) => Said::Nothing,
     }
 }
 
@@ -277,6 +279,7 @@ impl<'a> About<'a> {
                 about.session = Some(b.session);
             }
             Body::TeamsSet(b) => about.session = Some(b.session),
+            Body::AwaySet(b) => about.who = vec![b.who],
             Body::IncidentMoment(b) => about.who = b.who.into_iter().collect(),
             Body::IncidentPerson(b) => about.who = b.who.into_iter().collect(),
             Body::Attachment(b) => {
@@ -310,6 +313,7 @@ impl<'a> About<'a> {
             | Body::IncidentReport(_)
             | Body::IncidentReported(_)
             | Body::AttachmentText(_)
+            | Body::SlotSet(_)
             | Body::Withdrawal(_) => {}
         }
         about

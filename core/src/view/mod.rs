@@ -9,6 +9,7 @@
 //! It asks [`crate::standing`] and [`crate::plan`], and never a disk, a network or a clock.
 
 mod activity;
+mod agenda;
 mod allowed;
 mod amount;
 mod ascending;
@@ -40,6 +41,7 @@ mod judging;
 mod leave;
 mod line_up;
 mod lost;
+mod lost_day;
 mod moment;
 mod note;
 mod on_screen;
@@ -70,8 +72,10 @@ mod typed;
 mod typed_moment;
 mod water;
 mod weighting;
+mod what_now;
 
 pub use activity::{ActivityOf, ActivityRow, ActivityView, Said};
+pub use agenda::{AgendaView, AwayRow, SlotRow};
 pub use allowed::{Allowed, DepthAgainst};
 pub use ascending::ascents_ahead;
 pub(crate) use ascending::ascents_rule;
@@ -110,11 +114,12 @@ pub use judging::{JudgesAgree, JudgingView, SkillJudged};
 pub use leave::Leave;
 pub use line_up::{LineUpRow, LineUpView, MarkedHere, Presence};
 pub use lost::{AlarmEndedRow, LostRow};
+pub use lost_day::{HeldAnew, LostDayRow, LostDayView};
 pub use moment::{Day, DayIs, Moment, Span};
 pub use note::{NoteRow, NotesOn, NotesView};
 pub use on_screen::{OnScreen, Tap};
 pub use outline::{OutlineBlock, OutlineSkill, OutlineView};
-pub use outlook::{Expectation, OutlookAhead, OutlookRow, OutlookView};
+pub use outlook::{DaySpan, Expectation, OutlookAhead, OutlookRow, OutlookView};
 pub use overriding::OverrideRow;
 pub use pairing::{PairingView, pairing};
 pub use people::{Known, People, StaffName, StudentName, WhoName};

@@ -2,13 +2,13 @@
 //!
 //! For those who plan, never for a student; a span, never a promise.
 
-use chrono::{DateTime, FixedOffset, NaiveDate};
+use chrono::NaiveDate;
 
 use super::people::StudentName;
 use super::{Day, LackingView, Reader};
 use crate::course::StudentId;
 use crate::plan::expect::{Prior, Spread};
-use crate::plan::{OutlookAsked, OutlookQuestion, WAYS, outlook};
+use crate::plan::{Outlook, OutlookAsked, OutlookQuestion, WAYS, free_slots, outlook};
 use crate::standing::CourseStanding;
 
 /// What to expect of a course.
@@ -56,12 +56,30 @@ pub struct Expectation {
     pub most_from: u32,
     /// To here.
     pub most_to: u32,
-    /// The day of the session by which four in five have ended, where so many are planned.
+    /// The day of the session by which four in five have ended, where so many are planned or
+    /// have a free slot.
     pub by: Option<Day>,
-    /// Of a hundred ways, how many end within the sessions that are planned.
+    /// The first and the last day of half of all ways, where each has a session or a free slot.
+    pub half_days: Option<DaySpan>,
+    /// The same of four in five.
+    pub most_days: Option<DaySpan>,
+    /// Of a hundred ways, how many end within the sessions that are planned and the free slots.
     pub within_planned: u32,
     /// How many sessions are planned.
     pub planned: u32,
+    /// How many free slots are reckoned with besides.
+    pub slots: u32,
+    /// Both together.
+    pub dates: u32,
+}
+
+/// From a day to a day, both counted in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct DaySpan {
+    /// The first.
+    pub from: Day,
+    /// The last.
+    pub to: Day,
 }
 
 /// A course that is looked ahead of, to be answered without holding anybody up.
@@ -73,8 +91,9 @@ pub struct OutlookAhead {
 }
 
 impl OutlookAhead {
-    /// Of everyone who is still in the course.
-    pub fn of(course: &CourseStanding, reader: &Reader<'_>) -> Self {
+    /// Of everyone who is still in the course; `courses` are all that this device knows of, for
+    /// which of the school's slots are free.
+    pub fn of(course: &CourseStanding, courses: &[&CourseStanding], reader: &Reader<'_>) -> Self {
         let going: Vec<StudentId> = course
             .students()
             .into_iter()
@@ -84,6 +103,10 @@ impl OutlookAhead {
         let asked = OutlookAsked {
             students: roster.iter().map(|name| name.student).collect(),
             now: reader.now,
+            free: free_slots(reader.shop, courses, reader.now)
+                .into_iter()
+                .map(|slot| (slot.starts, slot.setting))
+                .collect(),
             prior: Prior::default(),
             ways: WAYS,
         };
@@ -116,7 +139,7 @@ impl OutlookAhead {
             }
         };
         let found = question.answer(go_on)?;
-        let of = |spread: &Spread| Expectation::of(self.today, spread, &found.planned);
+        let of = |spread: &Spread| Expectation::of(self.today, spread, &found);
         view.class = of(&found.class);
         view.rows = self
             .roster
@@ -135,22 +158,37 @@ impl OutlookAhead {
 }
 
 impl Expectation {
-    fn of(today: NaiveDate, spread: &Spread, planned: &[DateTime<FixedOffset>]) -> Self {
+    fn of(today: NaiveDate, spread: &Spread, found: &Outlook) -> Self {
         let ((half_from, half_to), (most_from, most_to)) = (spread.half(), spread.most());
-        let count = u32::try_from(planned.len()).unwrap_or(u32::MAX);
+        let all = u32::try_from(found.dates.len()).unwrap_or(u32::MAX);
+        // After no session at all one has ended today.
+        let day = |sessions: u32| match usize::try_from(sessions).ok()?.checked_sub(1) {
+            None => Some(Day::of(today, today)),
+            Some(last) => {
+                let at = found.dates.get(last)?;
+                Some(Day::of(at.date_naive(), today))
+            }
+        };
+        let span = |from: u32, to: u32| {
+            Some(DaySpan {
+                from: day(from)?,
+                to: day(to)?,
+            })
+        };
         let by = spread.quantile(80);
-        let last = usize::try_from(by).ok().and_then(|n| n.checked_sub(1));
         Self {
             middle: spread.quantile(50),
             half_from,
             half_to,
             most_from,
             most_to,
-            by: last
-                .and_then(|n| planned.get(n))
-                .map(|at| Day::of(at.date_naive(), today)),
-            within_planned: spread.within_per_mille(count) / 10,
-            planned: count,
+            by: Some(by).filter(|by| *by > 0).and_then(day),
+            half_days: span(half_from, half_to),
+            most_days: span(most_from, most_to),
+            within_planned: spread.within_per_mille(all) / 10,
+            planned: found.planned,
+            slots: all.saturating_sub(found.planned),
+            dates: all,
         }
     }
 }

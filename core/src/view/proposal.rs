@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DurationRound, TimeDelta};
 
+use super::agenda::away_from;
 use super::people::StudentName;
 use super::reader::skill_name;
 use super::{Reader, StationRow};
@@ -11,6 +12,7 @@ use crate::course::{
     Block, BlockId, OF_AGE, Role, SessionId, SessionPlan, Setting, SkillId, StaffId, StationPlan,
     StationRunPlan, StudentId, WaterKind, WaterPlan,
 };
+use crate::entry::Who;
 use crate::plan::expect::Prior;
 use crate::plan::{
     Because, Lacking, LeftOver, NextAsked, NextPlan, Why, brings_on, chances, next_session,
@@ -95,6 +97,8 @@ pub enum LackingView {
     Ring(String),
     /// Nothing that these students need can be run here.
     Nothing,
+    /// Nothing is left of the session: its time is over, or it was cancelled.
+    Over,
 }
 
 impl ProposalView {
@@ -110,28 +114,37 @@ impl ProposalView {
         Self::asked(course, reader, plan, None, (pinned, left_out))
     }
 
-    /// The best of what is left of a session that is being held: the plan names its setting,
-    /// who is still there and the minutes that are left. Who missed today may go again, what
-    /// was shown today is not briefed again, and what was met today counts once.
-    pub fn of_what_is_left(
-        course: &CourseStanding,
-        reader: &Reader<'_>,
-        session: SessionId,
-        plan: &SessionPlan,
-        pinned: &[SkillId],
-        left_out: &[SkillId],
-    ) -> Self {
-        Self::asked(course, reader, plan, Some(session), (pinned, left_out))
+    /// One that proposes nothing.
+    pub(super) fn empty(plan: &SessionPlan, lacking: Option<LackingView>) -> Self {
+        Self {
+            plan: plan.clone(),
+            stations: Vec::new(),
+            why: Vec::new(),
+            left_over: Vec::new(),
+            unplaced: Vec::new(),
+            minutes: 0,
+            gap_per_mille: 0,
+            lacking,
+        }
     }
 
-    fn asked(
+    pub(super) fn asked(
         course: &CourseStanding,
         reader: &Reader<'_>,
         plan: &SessionPlan,
         running: Option<SessionId>,
         (pinned, left_out): (&[SkillId], &[SkillId]),
     ) -> Self {
-        let roster = reader.people.roster(&plan.students);
+        // Whoever is away is proposed nothing; in a session that is being held the headcount
+        // says who is there.
+        let away = match running {
+            None => away_from(course, reader, plan),
+            Some(_) => Vec::new(),
+        };
+        let comes = |who: Who| !away.contains(&who);
+        let students = plan.students.iter().copied();
+        let students: Vec<StudentId> = students.filter(|id| comes(Who::Student(*id))).collect();
+        let roster = reader.people.roster(&students);
         let on = plan.starts.date_naive();
         // Whose age nobody knows is paired as a minor is: the careful reading.
         let minor =
@@ -144,6 +157,7 @@ impl ProposalView {
             staff: plan
                 .staff
                 .iter()
+                .filter(|id| comes(Who::Staff(**id)))
                 .filter_map(|id| Some((*id, *roles.get(id)?)))
                 .filter(|(_, role)| *role != Role::Shop)
                 .collect(),
@@ -156,16 +170,7 @@ impl ProposalView {
             left_out: left_out.iter().cloned().collect(),
             running,
         };
-        let mut view = Self {
-            plan: plan.clone(),
-            stations: Vec::new(),
-            why: Vec::new(),
-            left_over: Vec::new(),
-            unplaced: Vec::new(),
-            minutes: 0,
-            gap_per_mille: 0,
-            lacking: None,
-        };
+        let mut view = Self::empty(plan, None);
         let likely = chances(course, &asked.students, Prior::default());
         let chance = |student: &StudentId, skill: &SkillId| {
             let found = likely.get(&(*student, skill.clone()));
@@ -225,6 +230,7 @@ impl ProposalView {
                         skill: run.skill,
                         starts: run.starts,
                         minutes: run.minutes,
+                        kept: run.kept,
                         students: run.students,
                     })
                     .collect(),

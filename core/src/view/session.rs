@@ -3,6 +3,7 @@
 //! Works for a session that is planned and for a draft that is not recorded yet, so that a
 //! planner sees the gaps, the ratio and the minutes before anything is written.
 
+use super::agenda::away_from;
 use super::allowed::Allowed;
 use super::ascending::ascents_ahead;
 use super::gaps::{GapRow, before_gaps, rows};
@@ -13,7 +14,7 @@ use super::reader::{count, skill_name};
 use super::session_list::{SessionCard, SessionState};
 use super::staff_gaps::{StaffGapRow, staff_gaps};
 use super::water::{Limit, against, depth};
-use super::{Figure, Leave, Moment, Reader, StaffName, StationRow, StudentName};
+use super::{Figure, Leave, Moment, Reader, StaffName, StationRow, StudentName, WhoName};
 use crate::course::{
     AgeKnown, Block, BlockId, Condition, CourseId, EntryId, OF_AGE, Role, Rule, RuleId, SessionId,
     SessionPlan, Setting, Skill, SkillId, StaffId, StudentId, WaterKind, suits,
@@ -57,6 +58,8 @@ pub struct SessionView {
     pub students: Vec<SessionStudent>,
     /// Staff of the course, in order of name: chosen or not.
     pub staff: Vec<SessionStaff>,
+    /// Of those chosen, who said that they are away then: no session is worked out for them.
+    pub away: Vec<WhoName>,
     /// The water.
     pub water: SessionWater,
     /// Night, current, overhead, ice, boat.
@@ -253,6 +256,10 @@ impl SessionView {
                 .map(|name| SessionStudent::of(course, reader, plan, session, name))
                 .collect(),
             staff: staff(course, reader, plan, session),
+            away: away_from(course, reader, plan)
+                .iter()
+                .map(|who| reader.who(who))
+                .collect(),
             conditions: conditions(course, plan),
             site_missing: before_site(reader.shop, course, plan),
             water: SessionWater::of(course, reader, plan),

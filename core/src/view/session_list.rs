@@ -1,6 +1,6 @@
 //! Session list: a course's sessions in order of their start, and what the next one is.
 
-use chrono::{DateTime, FixedOffset, TimeDelta};
+use chrono::{DateTime, FixedOffset};
 
 use super::ratio::RatioView;
 use super::reader::count;
@@ -97,9 +97,7 @@ impl SessionState {
 
 /// The planned end of a session; its start, where the calendar ends before it does.
 pub(super) fn ends(plan: &SessionPlan) -> DateTime<FixedOffset> {
-    plan.starts
-        .checked_add_signed(TimeDelta::minutes(i64::from(plan.minutes)))
-        .unwrap_or(plan.starts)
+    plan.ends()
 }
 
 impl SessionListView {

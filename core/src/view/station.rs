@@ -34,8 +34,10 @@ pub struct StationRunRow {
     pub name: String,
     /// When it begins.
     pub from: Moment,
-    /// Minutes it takes.
+    /// Minutes it takes, with the turns that are kept.
     pub minutes: u16,
+    /// Of its turns, those that are kept for whoever misses the first.
+    pub kept: u16,
     /// How many take a turn at once.
     pub form: RunForm,
     /// Where it is done.
@@ -87,7 +89,9 @@ impl StationRow {
         let as_laid =
             runs.len() == station.runs.len() && runs.is_sorted_by_key(|(place, _)| *place);
         runs.sort_by_key(|(place, _)| *place);
-        let mut minute = 0_u16;
+        // What is left of a session begins where its first run was laid, not at its start.
+        let first = station.runs.iter().map(|run| run.starts).min();
+        let mut minute = first.unwrap_or(0);
         let mut ends = 0_u16;
         let mut rows = Vec::new();
         for (_, run) in runs {
@@ -106,6 +110,7 @@ impl StationRow {
                         .unwrap_or(plan.starts),
                 ),
                 minutes: run.minutes,
+                kept: run.kept,
                 form: skill.map_or(RunForm::default(), |skill| skill.run.form),
                 place: skill.map_or(RunPlace::default(), |skill| skill.run.place),
                 students: names(&run.students),

@@ -24,7 +24,11 @@ pub(super) struct Next {
     /// A usual session of the outline to begin a new one from, by id
     #[arg(long, conflicts_with = "session")]
     block: Option<String>,
-    /// How many minutes there are
+    /// What is left of the session that is being held: worked out from what was met in it, for
+    /// the minutes that are left and whoever is there
+    #[arg(long, requires = "session")]
+    now: bool,
+    /// How many minutes there are, from the start of the session
     #[arg(long)]
     minutes: Option<u16>,
     /// A skill that is run in any case
@@ -40,7 +44,7 @@ pub(super) struct Next {
     #[arg(long)]
     plan: bool,
     /// Look ahead to the end of the course instead: a span, not a promise, not for students
-    #[arg(long, conflicts_with = "plan")]
+    #[arg(long, conflicts_with_all = ["plan", "now"])]
     ahead: bool,
 }
 
@@ -76,7 +80,10 @@ pub(super) fn run(asked: &Next, turn: &Turn) -> Result<bool, Fault> {
             .collect()
     };
     let (pinned, left_out) = (skills(&asked.pin)?, skills(&asked.another_day)?);
-    let found = desk.propose(course.clone(), plan, pinned, left_out)?;
+    let found = match session.clone().filter(|_| asked.now) {
+        Some(held) => desk.propose_what_is_left(course.clone(), held, plan, pinned, left_out)?,
+        None => desk.propose(course.clone(), plan, pinned, left_out)?,
+    };
     if let Some(lacking) = &found.lacking {
         turn.warn(format!("tallywater: {}", lacks(lacking)));
         return Ok(false);
@@ -110,6 +117,9 @@ fn lacks(lacking: &Lacking) -> String {
             skill = skill
         ),
         Lacking::Nothing => tr!("Nothing that these students need can be run here."),
+        Lacking::Over => {
+            tr!("Nothing is left of this session: its time is over, or it was cancelled.")
+        }
     }
 }
 
@@ -118,6 +128,7 @@ fn value(found: &ProposalView) -> Value {
         let runs = station.runs.iter().map(|run| {
             json!({
                 "skill": run.skill, "name": run.name, "from": run.from.at, "minutes": run.minutes,
+                "kept": run.kept,
                 "students": run.students.iter().map(words::student).collect::<Vec<_>>(),
             })
         });
@@ -193,6 +204,10 @@ fn station(row: &StationRow) -> Vec<String> {
             "  {:02}:{:02}  {:>3} min  {}, {form}: {who}",
             run.from.hour, run.from.minute, run.minutes, run.name
         ));
+        if run.kept > 0 {
+            let kept = tr!("turns kept for second tries: {n}", n = run.kept);
+            lines.push(format!("                  {kept}"));
+        }
     }
     let pairs: Vec<String> = row.buddies.iter().map(|pair| joined(pair, " + ")).collect();
     if !pairs.is_empty() {

@@ -52,6 +52,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_sweep(skill) => screen::sweep::ask(shell, &skill));
     on!(shell, door.on_choose_show(show) => choose_show(shell, show));
     on!(shell, door.on_mark(student, skill, mark) => by_key(shell, &student, &skill, mark));
+    on!(shell, door.on_now() => screen::plan::now(shell));
     on!(shell, door.on_undo() => shell.undo());
     on!(shell, door.on_again() => again(shell));
 }

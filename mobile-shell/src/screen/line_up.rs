@@ -47,6 +47,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
         let skill = route.skill.clone().unwrap_or_default();
         shell.open(route.here(Screen::Bare).skill(skill));
     });
+    on!(shell, door.on_now() => super::plan::now(shell));
     on!(shell, door.on_undo() => shell.undo());
     on!(shell, door.on_leave() => shell.back());
     on!(shell, door.on_press(key) => press(shell, &key));

@@ -36,7 +36,7 @@ pub(super) struct Kept {
     changed: Cell<bool>,
 }
 
-pub(crate) use next::seen;
+pub(crate) use next::{now, seen};
 
 pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };

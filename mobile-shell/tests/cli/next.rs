@@ -1,6 +1,8 @@
 //! The next session and what to expect, from the command line.
 
-use crate::support::{COURSE, TABLET, done, own_school, refused, school};
+use crate::support::{
+    COURSE, TABLET, confirmed, course, done, enrolled, folder, lone, own_school, refused, school,
+};
 
 #[test]
 fn the_next_session_is_worked_out_says_why_and_is_planned() {
@@ -86,4 +88,98 @@ fn what_to_expect_is_a_span_and_says_so() {
         said.contains("The whole class") && said.contains("not a promise"),
         "{said}"
     );
+}
+
+#[test]
+fn what_is_left_of_a_session_that_is_held_is_worked_out_and_planned_from_an_empty_folder() {
+    let within = folder();
+    let within = within.path();
+    let go = |args: &[&str]| done(within, args);
+    lone(within);
+    confirmed(within);
+    course(within, "-1");
+    enrolled(within, "Ottilie Brandvoll", "1990-02-03");
+    enrolled(within, "Hannu Kivelä", "1988-11-30");
+    enrolled(within, "Zofia Wrzos", "1992-07-14");
+    enrolled(within, "Baldo Cantavento", "1985-01-21");
+    let site = ["--site", "Hollow Lane pool"];
+    let planned = [
+        "session",
+        "plan",
+        "tablet",
+        "--block",
+        "pool-1",
+        "--starts",
+        "now",
+        "--minutes",
+        "120",
+    ];
+    go(&[&planned[..], &site].concat());
+    let session = go(&["session", "list", "tablet", "--ids"]);
+    let session = session.trim();
+    let asked = ["next", "tablet", "--session", session, "--now"];
+    let said = go(&asked);
+    assert!(said.contains("Why this list"), "{said}");
+    assert!(said.contains("turns kept for second tries: "), "{said}");
+    println!("## What was met in it is not run again in it");
+    let json = |args: &[&str]| -> serde_json::Value {
+        let args = [args, &["--json"]].concat();
+        serde_json::from_str::<serde_json::Value>(&go(&args)).unwrap()["value"].clone()
+    };
+    let runs = |answer: &serde_json::Value| -> Vec<serde_json::Value> {
+        let stations = answer["stations"].as_array().unwrap().iter();
+        let runs = stations.flat_map(|one| one["runs"].as_array().unwrap());
+        let judged = runs.filter(|run| !run["students"].as_array().unwrap().is_empty());
+        judged.cloned().collect()
+    };
+    let first = runs(&json(&asked)).remove(0);
+    let skill = first["skill"].as_str().unwrap();
+    let mark = ["skill", "mark", "tablet", "met", "--session", session];
+    go(&[
+        &mark[..],
+        &["--everyone", "--every-technique", "--skill", skill],
+    ]
+    .concat());
+    let after = json(&asked);
+    assert!(
+        runs(&after).iter().all(|run| run["skill"] != skill),
+        "{after:#}"
+    );
+    assert!(!runs(&after).is_empty(), "something else is left");
+    println!("## Planned: what was tried stays on the list of the session");
+    go(&[&asked[..], &["--plan"]].concat());
+    let shown = go(&["session", "show", "tablet", "--session", session, "--json"]);
+    assert!(shown.contains(skill), "{shown}");
+    let sheet = [
+        "paper",
+        "session",
+        "tablet",
+        "-s",
+        session,
+        "-o",
+        "sheet.pdf",
+    ];
+    go(&sheet);
+    let sheet = within.join("sheet.pdf");
+    let sheet = crate::support::tool("pdftotext", &["-layout", sheet.to_str().unwrap(), "-"]);
+    assert!(sheet.contains("turns kept for second"), "{sheet}");
+    println!("## Of a session that is over or called off nothing is left");
+    go(&[
+        "session",
+        "cancel",
+        "tablet",
+        "--session",
+        session,
+        "--why",
+        "Thunder",
+    ]);
+    let said = refused(within, &asked, 1);
+    assert!(said.contains("Nothing is left of this session"), "{said}");
+    let german = [&asked[..], &["--language", "de"]].concat();
+    let said = refused(within, &german, 1);
+    assert!(
+        said.contains("Von dieser Einheit ist nichts übrig"),
+        "{said}"
+    );
+    refused(within, &["next", "tablet", "--now"], 2);
 }

@@ -4,6 +4,7 @@
 //! A course is read under the lock and printed outside it: no paper, however long, keeps a
 //! tap waiting.
 
+mod agenda;
 mod bundle;
 mod carry;
 mod dives;
@@ -13,6 +14,7 @@ mod roster;
 mod slate;
 mod student_page;
 
+pub use agenda::{AwayRead, AwaysRead, ReadIs, SlotRead, SlotsRead};
 pub use bundle::{
     BundleSeen, BundleTaken, ReferredStudent, Whose, bundle_fingerprint, verify_file,
 };

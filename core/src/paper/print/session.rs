@@ -438,11 +438,16 @@ fn stations(flow: &mut Flow<'_>, source: &Source<'_>, words: &'static Words, now
             let from = plan
                 .starts
                 .checked_add_signed(TimeDelta::minutes(run.starts.into()));
-            let form = match skill.run.form {
+            let mut form = match skill.run.form {
                 RunForm::Together => words.together,
                 RunForm::Pairs => words.in_pairs,
                 RunForm::OneByOne => words.one_by_one,
-            };
+            }
+            .to_owned();
+            if run.kept > 0 {
+                let kept = fill(words.turns_kept, &[("n", &run.kept.to_string())]);
+                form = format!("{form}\n{kept}");
+            }
             let who = if run.students.is_empty() {
                 words.unjudged.to_owned()
             } else {

@@ -118,7 +118,9 @@ impl<'a> Gathering<'a> {
                 | Body::IncidentReport(_)
                 | Body::IncidentReported(_)
                 | Body::Attachment(_)
-                | Body::AttachmentText(_) => {}
+                | Body::AttachmentText(_)
+                | Body::SlotSet(_)
+                | Body::AwaySet(_) => {}
             }
         }
         let born = details.as_ref().and_then(|details| details.born);
@@ -391,7 +393,9 @@ impl<'a> Gathering<'a> {
             | Body::IncidentReport(_)
             | Body::IncidentReported(_)
             | Body::Attachment(_)
-            | Body::AttachmentText(_) => return None,
+            | Body::AttachmentText(_)
+            | Body::SlotSet(_)
+            | Body::AwaySet(_) => return None,
         };
         let by = self.signed(one);
         let confirmed = course.confirmation_of(&one.entry.id).cloned().map(|by| {

@@ -143,7 +143,9 @@ impl Gathering<'_> {
                 | Body::IncidentReport(_)
                 | Body::IncidentReported(_)
                 | Body::Attachment(_)
-                | Body::AttachmentText(_) => {}
+                | Body::AttachmentText(_)
+                | Body::SlotSet(_)
+                | Body::AwaySet(_) => {}
             }
         }
         dives.sort_by_key(|dive| (dive.log.down, dive.entry));

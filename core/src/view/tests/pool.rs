@@ -315,6 +315,80 @@ fn what_is_left_of_a_session_is_proposed_for_those_who_missed_today() {
 }
 
 #[test]
+fn what_now_fills_the_minutes_that_are_left_and_keeps_what_was_tried_on_the_list() {
+    let mut sample = Sample::new();
+    sample.mark(RENATE, 1, "twice", Mark::Met, 1);
+    sample.mark(RENATE, 2, "twice", Mark::Met, 1);
+    let starts = "2026-06-02T10:00:00+02:00";
+    let mut whole = plan(Setting::Confined, starts);
+    // At 10:20:30 of an hour the twenty-first minute has begun.
+    whole.minutes = 60;
+    let eyes = Eyes::new().at("2026-06-02T10:20:30+02:00");
+    let reader = eyes.reader(RENATE);
+    let now = |plan: &SessionPlan| {
+        ProposalView::of_what_is_left(&sample.now, &reader, session(1), plan, &[], &[])
+    };
+    let found = now(&whole);
+    assert_eq!(found.lacking, None);
+    assert!(found.minutes <= 39, "{}", found.minutes);
+    assert_eq!(found.plan.run_list[0], skill_id("twice"), "as it was held");
+    assert!(found.plan.run_list.len() > 1);
+    assert_eq!((found.plan.minutes, found.plan.starts), (60, time(starts)));
+    let laid = found.plan.stations.iter().flat_map(|one| &one.runs);
+    assert_eq!(laid.map(|run| run.starts).min(), Some(21));
+    let shown = found.stations.iter().flat_map(|one| &one.runs);
+    assert_eq!(shown.map(|run| run.from.minute).min(), Some(21));
+    assert_eq!(now(&found.plan).plan, found.plan, "asked again, the same");
+    // Who stays away is not planned for, and stays on the session.
+    let mut sample = sample.clone();
+    let away = Who::Student(student(2));
+    sample.pass(away, 1, Passage::Absent, "2026-06-02T10:01:00+02:00");
+    let found = ProposalView::of_what_is_left(&sample.now, &reader, session(1), &whole, &[], &[]);
+    let mut tries = found.plan.stations.iter().flat_map(|one| &one.runs);
+    assert!(tries.all(|run| !run.students.contains(&student(2))));
+    assert_eq!(found.plan.students, whole.students);
+    // Past its end nothing is left, until it is given more minutes.
+    let eyes = Eyes::new().at("2026-06-02T11:00:00+02:00");
+    let reader = eyes.reader(RENATE);
+    let now = |plan: &SessionPlan| {
+        ProposalView::of_what_is_left(&sample.now, &reader, session(1), plan, &[], &[])
+    };
+    let over = now(&whole);
+    assert_eq!(
+        (over.lacking, &over.plan),
+        (Some(LackingView::Over), &whole)
+    );
+    let mut longer = whole;
+    longer.minutes = 90;
+    assert_eq!(now(&longer).lacking, None);
+}
+
+#[test]
+fn turns_that_are_kept_for_second_tries_stand_in_the_plan_and_beside_its_stations() {
+    let sample = Sample::new();
+    let eyes = Eyes::new();
+    let mut asked = plan(Setting::Confined, "2026-06-02T10:00:00+02:00");
+    asked.staff = vec![RENATE.staff];
+    let found = ProposalView::of(&sample.now, &eyes.reader(RENATE), &asked, &[], &[]);
+    let laid = found.plan.stations.iter().flat_map(|one| &one.runs);
+    let shown = found.stations.iter().flat_map(|one| &one.runs);
+    let once = skill_id("once");
+    let kept: u16 = laid
+        .filter(|run| run.skill == once)
+        .map(|run| run.kept)
+        .sum();
+    assert_eq!(
+        kept, 1,
+        "two students, of whom seven in ten are likely to meet it"
+    );
+    let beside: u16 = shown
+        .filter(|run| run.skill == once)
+        .map(|run| run.kept)
+        .sum();
+    assert_eq!(beside, kept);
+}
+
+#[test]
 fn sessions_stand_in_order_and_the_next_is_the_first_not_over() {
     let mut sample = Sample::new();
     let eyes = Eyes::new().at("2026-06-02T11:29:00+02:00");

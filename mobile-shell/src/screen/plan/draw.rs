@@ -132,6 +132,7 @@ fn plan_view(
         planned_minutes: words::count(view.run_minutes),
         over_time: !view.fits,
         left_over: words::count(view.could_add.len()),
+        running: super::next::runs(shell, view),
         pair_verdict: view
             .pairing
             .as_ref()

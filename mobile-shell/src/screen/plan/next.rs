@@ -8,14 +8,15 @@ use std::thread;
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
     Because, Expectation, Fault, Glance, Lacking, LeftRow, OutlookView, ProposalView, RunForm,
-    SessionView, StationRow, StationRunRow, Why, WhyRow,
+    SessionState, SessionView, StationRow, StationRunRow, Why, WhyRow,
 };
 
 use super::{Kept, change};
 use crate::shell::news::{Done, News};
 use crate::shell::{Shell, on, rows};
 use crate::ui::{
-    AheadRow, App, LeftView, NextDoor, NextWords, StationRun, StationView, WhyView, Words,
+    AheadRow, App, LeftView, Load, NextDoor, NextWords, PlanDoor, Screen, StationRun, StationView,
+    WhyView, Words,
 };
 use crate::words;
 
@@ -68,16 +69,49 @@ fn want(shell: &Rc<Shell>, skill: &str, pinned: bool) {
     propose(shell);
 }
 
-/// The best session for those on the plan, taken over into the draft.
+/// Whether what is drawn is a session that is being held: then what is left of it is worked
+/// out.
+pub(super) fn runs(shell: &Shell, view: &SessionView) -> bool {
+    shell.route().session.is_some() && matches!(view.state, SessionState::Running)
+}
+
+/// What is left of the session at hand, worked out and shown in its plan: recorded by nobody
+/// before the plan is saved.
+pub(crate) fn now(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    shell.open(shell.route().here(Screen::Plan));
+    if ui.global::<PlanDoor>().get_load() == Load::Ready {
+        work_out(shell, true);
+    }
+}
+
+/// The best session for those on the plan, taken over into the draft; of one that is being
+/// held, the best of what is left.
 pub(super) fn propose(shell: &Rc<Shell>) {
+    let kept = shell.kept::<Kept>();
+    let held = kept
+        .view
+        .borrow()
+        .as_ref()
+        .is_some_and(|view| runs(shell, view));
+    work_out(shell, held);
+}
+
+fn work_out(shell: &Rc<Shell>, what_is_left: bool) {
     let kept = shell.kept::<Kept>();
     let Some(plan) = kept.plan.borrow().clone() else {
         return;
     };
-    let course = shell.route().in_course();
+    let route = shell.route();
+    let course = route.in_course();
     let pinned = kept.wanted.pinned.borrow().clone();
     let left_out = kept.wanted.left_out.borrow().clone();
-    match shell.desk().propose(course, plan, pinned, left_out) {
+    let desk = shell.desk();
+    let found = match route.session.filter(|_| what_is_left) {
+        Some(session) => desk.propose_what_is_left(course, session, plan, pinned, left_out),
+        None => desk.propose(course, plan, pinned, left_out),
+    };
+    match found {
         Ok(found) => {
             let plan = found.plan.clone();
             kept.wanted.found.replace(Some(found));
@@ -245,13 +279,14 @@ fn run(ui: &App, row: &StationRunRow) -> StationRun {
     } else {
         words::names(&row.students)
     };
+    let mut parts = vec![says.invoke_minutes(words::count(row.minutes)), form, who];
+    if row.kept > 0 {
+        parts.push(says.invoke_kept(words::count(row.kept)));
+    }
     StationRun {
         clock: words::clock(&row.from),
         name: (&row.name).into(),
-        says: joined(
-            &[says.invoke_minutes(words::count(row.minutes)), form, who],
-            " · ",
-        ),
+        says: joined(&parts, " · "),
     }
 }
 
@@ -316,6 +351,7 @@ fn lacks(ui: &App, lacking: &Lacking) -> SharedString {
         Lacking::Minutes => (3, ""),
         Lacking::Ring { skill } => (4, skill.as_str()),
         Lacking::Nothing => (5, ""),
+        Lacking::Over => (6, ""),
     };
     ui.global::<NextWords>().invoke_lacking(kind, name.into())
 }

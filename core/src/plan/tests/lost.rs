@@ -1,0 +1,228 @@
+//! A lost day, planned anew.
+
+use proptest::prelude::*;
+
+use crate::course::Setting;
+use crate::plan::{Changes, LostSession, MovedDay, Offer, move_lost};
+use crate::standing::sample::time;
+
+fn lost(starts: &str, setting: Setting) -> LostSession {
+    LostSession {
+        starts: time(starts),
+        minutes: 60,
+        setting,
+        site: "Old mill pond".to_owned(),
+    }
+}
+
+fn offer(starts: &str, site: &str) -> Offer {
+    Offer {
+        starts: time(starts),
+        minutes: 120,
+        setting: Setting::Open,
+        site: site.to_owned(),
+        away: Vec::new(),
+    }
+}
+
+const MORNING: &str = "2026-06-06T09:00:00+02:00";
+const NOON: &str = "2026-06-06T12:00:00+02:00";
+
+#[test]
+fn the_same_place_and_time_of_day_is_taken_before_an_earlier_day() {
+    let lost = [lost(MORNING, Setting::Open)];
+    let offers = [
+        offer("2026-06-07T15:00:00+02:00", "old mill POND"),
+        offer("2026-06-08T09:00:00+02:00", "Another lake"),
+        offer("2026-06-09T09:00:00+02:00", "Old mill pond"),
+        offer("2026-06-10T09:00:00+02:00", "Old mill pond"),
+    ];
+    let moved = move_lost(&lost, &offers, &[]);
+    assert_eq!(moved.held_in, [Some(2)]);
+    assert!(moved.proven);
+    let days_only = Changes {
+        days: 3,
+        ..Changes::default()
+    };
+    assert_eq!(moved.changes, days_only);
+}
+
+#[test]
+fn two_sessions_keep_their_order_and_each_has_a_slot_of_its_own() {
+    let lost = [lost(MORNING, Setting::Open), lost(NOON, Setting::Open)];
+    let site = "Old mill pond";
+    let one = [offer("2026-06-07T09:00:00+02:00", site)];
+    let moved = move_lost(&lost, &one, &[]);
+    assert_eq!(moved.held_in.iter().flatten().count(), 1);
+    assert_eq!(moved.changes.unplaced, 1);
+    // Noon is free only before the morning's only other slot: the order counts for more.
+    let two = [
+        offer("2026-06-07T12:00:00+02:00", site),
+        offer("2026-06-08T09:00:00+02:00", site),
+        offer("2026-06-08T14:00:00+02:00", site),
+    ];
+    let moved = move_lost(&lost, &two, &[]);
+    assert_eq!(moved.changes.out_of_order, 0);
+    assert_eq!(moved.held_in, [Some(1), Some(2)]);
+}
+
+#[test]
+fn it_does_not_come_behind_a_session_that_it_was_before_while_another_slot_is_free() {
+    let lost = [lost(MORNING, Setting::Open)];
+    let site = "Old mill pond";
+    let offers = [
+        offer("2026-06-10T09:00:00+02:00", site),
+        offer("2026-06-08T18:00:00+02:00", "Another lake"),
+    ];
+    let others = [time("2026-06-09T09:00:00+02:00")];
+    assert_eq!(move_lost(&lost, &offers, &others).held_in, [Some(1)]);
+    assert_eq!(move_lost(&lost, &offers, &[]).held_in, [Some(0)]);
+}
+
+#[test]
+fn who_cannot_come_counts_for_more_than_the_place_and_no_slot_is_taken_that_does_not_suit() {
+    let lost = [lost(MORNING, Setting::Open)];
+    let mut full = offer("2026-06-07T09:00:00+02:00", "Old mill pond");
+    full.away = vec![1];
+    let elsewhere = offer("2026-06-07T18:00:00+02:00", "Another lake");
+    let moved = move_lost(&lost, &[full.clone(), elsewhere], &[]);
+    assert_eq!(moved.held_in, [Some(1)]);
+    let mut short = offer("2026-06-07T09:00:00+02:00", "Old mill pond");
+    short.minutes = 59;
+    let mut pool = offer("2026-06-07T09:00:00+02:00", "Old mill pond");
+    pool.setting = Setting::Confined;
+    let moved = move_lost(&lost, &[short, pool.clone(), full], &[]);
+    assert_eq!((moved.held_in, moved.changes.away), (vec![Some(2)], 1));
+    let mut surface = lost[0].clone();
+    surface.setting = Setting::Surface;
+    assert_eq!(move_lost(&[surface], &[pool], &[]).held_in, [Some(0)]);
+}
+
+#[test]
+fn nothing_lost_and_nothing_free_are_answers_too() {
+    let nothing = MovedDay {
+        held_in: Vec::new(),
+        changes: Changes::default(),
+        proven: true,
+    };
+    assert_eq!(move_lost(&[], &[], &[]), nothing);
+    let moved = move_lost(&[lost(MORNING, Setting::Open)], &[], &[]);
+    assert_eq!((moved.held_in, moved.changes.unplaced), (vec![None], 1));
+}
+
+#[test]
+fn with_more_ways_than_are_looked_at_it_answers_and_does_not_call_it_the_best() {
+    let lost: Vec<LostSession> = (0..12)
+        .map(|n| {
+            lost(
+                &format!("2026-06-06T{:02}:00:00+02:00", 8 + n),
+                Setting::Open,
+            )
+        })
+        .collect();
+    // All alike but for the last figure, so that little can be left out of the search.
+    let offers: Vec<Offer> = (0..24)
+        .map(|n| {
+            offer(
+                &format!("2026-06-{:02}T07:30:00+02:00", 7 + n % 20),
+                "A lake",
+            )
+        })
+        .collect();
+    let moved = move_lost(&lost, &offers, &[]);
+    assert!(!moved.proven);
+    assert_eq!(moved.held_in.len(), 12);
+}
+
+/// The changes of one way, from their plain meaning.
+fn changes_of(
+    lost: &[LostSession],
+    offers: &[Offer],
+    others: &[chrono::DateTime<chrono::FixedOffset>],
+    held: &[Option<usize>],
+) -> Changes {
+    let mut changes = Changes::default();
+    let mut times: Vec<_> = others.iter().map(|at| (*at, *at)).collect();
+    let mut moved = Vec::new();
+    for (at, (session, held)) in lost.iter().zip(held).enumerate() {
+        let Some(offer) = held.map(|place| &offers[place]) else {
+            changes.unplaced += 1;
+            continue;
+        };
+        moved.push((session.starts, offer.starts));
+        changes.away += offer.away.get(at).copied().unwrap_or(0);
+        changes.places += u32::from(offer.site != session.site);
+        changes.hours += u32::from(offer.starts.time() != session.starts.time());
+        let days = (offer.starts.date_naive() - session.starts.date_naive()).num_days();
+        changes.days += u32::try_from(days.abs()).unwrap();
+    }
+    for one in moved {
+        let turned = times
+            .iter()
+            .filter(|other| (one.0 < other.0) != (one.1 < other.1));
+        changes.out_of_order += u32::try_from(turned.count()).unwrap();
+        times.push(one);
+    }
+    changes
+}
+
+/// Every way there is, each slot at most once.
+fn ways(lost: &[LostSession], offers: &[Offer]) -> Vec<Vec<Option<usize>>> {
+    let mut all = vec![Vec::new()];
+    for session in lost {
+        let mut longer = Vec::new();
+        for way in &all {
+            let fits = (0..offers.len()).filter(|place| {
+                let offer: &Offer = &offers[*place];
+                !way.contains(&Some(*place)) && offer.minutes >= session.minutes
+            });
+            for next in fits.map(Some).chain([None]) {
+                let mut one: Vec<Option<usize>> = way.clone();
+                one.push(next);
+                longer.push(one);
+            }
+        }
+        all = longer;
+    }
+    all
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+
+    /// None of all ways changes less, and the figures that it is told with are true.
+    #[test]
+    fn no_other_way_changes_less(
+        days in prop::collection::vec((6_u32..9, 8_u32..12), 1..4),
+        free in prop::collection::vec((7_u32..20, 8_u32..12, 0_u32..2, 30_u16..120, 0_u32..3), 0..5),
+        fixed in prop::collection::vec(5_u32..20, 0..3),
+    ) {
+        let lost: Vec<LostSession> = days
+            .iter()
+            .map(|(day, hour)| {
+                lost(&format!("2026-06-{day:02}T{hour:02}:00:00+02:00"), Setting::Open)
+            })
+            .collect();
+        let offers: Vec<Offer> = free
+            .iter()
+            .map(|(day, hour, site, minutes, away)| Offer {
+                minutes: *minutes,
+                away: vec![*away; lost.len()],
+                ..offer(
+                    &format!("2026-06-{day:02}T{hour:02}:00:00+02:00"),
+                    if *site == 0 { "Old mill pond" } else { "Another lake" },
+                )
+            })
+            .collect();
+        let others: Vec<_> = fixed
+            .iter()
+            .map(|day| time(&format!("2026-06-{day:02}T20:00:00+02:00")))
+            .collect();
+        let moved = move_lost(&lost, &offers, &others);
+        prop_assert!(moved.proven);
+        prop_assert_eq!(moved.changes, changes_of(&lost, &offers, &others, &moved.held_in));
+        let all = ways(&lost, &offers);
+        let best = all.iter().map(|way| changes_of(&lost, &offers, &others, way)).min();
+        prop_assert_eq!(Some(moved.changes), best);
+    }
+}
