@@ -81,6 +81,7 @@ mod recovery;
 mod request;
 mod rescue;
 mod roster;
+mod season;
 mod session;
 mod session_list;
 mod share;
@@ -181,6 +182,10 @@ pub use rescue::{BackupSeen, ReadableParts, Rescue, SalvageTaken};
 pub use roster::{
     RosterColumn, RosterField, RosterHints, RosterPreview, RosterRow, RosterTaken, RowFault,
     RowReason, Twin, Twins, Watch,
+};
+pub use season::{
+    AgainAfter, AgainPlace, AgainRow, AgainSpan, HeldShare, MinutesRow, ProposedChange,
+    SeasonJudges, SeasonProposal, SeasonView,
 };
 pub use session::{
     Because, Block, ConditionRow, DepthAgainst, Expectation, Lacking, LeftRow, OutlookRow,

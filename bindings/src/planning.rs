@@ -106,7 +106,7 @@ impl Tallywater {
         glance: Arc<Glance>,
     ) -> Result<Option<OutlookView>, Fault> {
         let ahead = self.look(&course, view::OutlookAhead::of)?;
-        let seen = ahead.answer(&mut || !glance.ended.load(Ordering::Relaxed));
+        let seen = ahead.answer(&mut || glance.goes_on());
         Ok(seen.map(Shown::shown))
     }
 
@@ -186,6 +186,13 @@ impl Glance {
     /// Ends it; the answer is no longer wanted.
     pub fn end(&self) {
         self.ended.store(true, Ordering::Relaxed);
+    }
+}
+
+impl Glance {
+    /// Whether the answer is still wanted.
+    pub(crate) fn goes_on(&self) -> bool {
+        !self.ended.load(Ordering::Relaxed)
     }
 }
 

@@ -13,6 +13,7 @@ mod need;
 mod next;
 mod outlook;
 mod room;
+pub mod season;
 mod site;
 pub mod solve;
 mod staff;

@@ -53,6 +53,7 @@ mod proposal;
 mod ratio;
 mod reader;
 mod record;
+mod season;
 mod session;
 mod session_list;
 mod site;
@@ -123,6 +124,10 @@ pub use proposal::{BecauseView, LackingView, LeftRow, ProposalView, WhyRow, draf
 pub use ratio::{Consider, RatioOf, RatioReason, RatioView, ratio};
 pub use reader::Reader;
 pub use record::{RecordItem, RecordRow, RecordState, RecordView, RecordsView};
+pub use season::{
+    AgainAfter, AgainPlace, AgainRow, AgainSpan, HeldShare, MinutesRow, ProposedChange,
+    SeasonJudges, SeasonProposal, SeasonTold, SeasonView,
+};
 pub use session::{ConditionRow, RunRow, SessionStaff, SessionStudent, SessionView, SessionWater};
 pub use session_list::{SessionCard, SessionListView, SessionState};
 pub(crate) use site::daylight;

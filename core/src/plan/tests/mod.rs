@@ -6,5 +6,6 @@ mod gap;
 mod gate;
 mod next;
 mod running;
+mod season;
 mod shortfall;
 mod solve;
