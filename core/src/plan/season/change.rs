@@ -30,7 +30,10 @@ pub enum Change {
 /// one at least.
 pub fn fitted(skill: &Skill, percent: u32) -> Change {
     let times = |minutes: u16| {
-        let scaled = u32::from(minutes).saturating_mul(percent).saturating_add(50) / 100;
+        let scaled = u32::from(minutes)
+            .saturating_mul(percent)
+            .saturating_add(50)
+            / 100;
         u16::try_from(scaled).unwrap_or(u16::MAX)
     };
     Change::Minutes {

@@ -57,7 +57,11 @@ fn a_line_that_was_interrupted_or_tapped_afterwards_is_not_counted() {
     line(&mut sample, "twice", &["10:20"]);
     sample.clock(&at("10:30"));
     sample.mark(RENATE, 2, "both", Mark::Met, 1);
-    assert_eq!(told(&sample).ran, [ran("twice", 1, 5)], "both was taken up twice");
+    assert_eq!(
+        told(&sample).ran,
+        [ran("twice", 1, 5)],
+        "both was taken up twice"
+    );
 
     let mut sample = Sample::new();
     line(&mut sample, "once", &["10:05"]);
