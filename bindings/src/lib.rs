@@ -164,7 +164,7 @@ pub use plan::{
 };
 pub use planning::{
     Glance, german_starter_outline, outline_text, policy_text, read_outline, read_policy,
-    starter_outline, starter_policy,
+    read_prior, starter_outline, starter_policy, usual_prior,
 };
 pub use policy::{
     Before, CapExample, CapOf, Policy, PolicyFault, PolicyRule, PolicyView, Rule, RuleConfirmation,
@@ -188,9 +188,10 @@ pub use season::{
     SeasonJudges, SeasonProposal, SeasonView,
 };
 pub use session::{
-    Because, Block, ConditionRow, DepthAgainst, Expectation, Lacking, LeftRow, OutlookRow,
-    OutlookView, OverrideRow, PairingView, ProposalView, RunRow, SessionStaff, SessionStudent,
-    SessionView, SessionWater, StaffGapRow, StaffMissing, StationRow, StationRunRow, Why, WhyRow,
+    AheadAsked, Because, Block, ConditionRow, DepthAgainst, Expectation, Lacking, LeftRow,
+    OutlookRow, OutlookView, OverrideRow, PairingView, Prior, ProposalView, RunRow, SessionStaff,
+    SessionStudent, SessionView, SessionWater, StaffGapRow, StaffMissing, StationRow,
+    StationRunRow, WhatIf, WhatIfRow, Why, WhyRow,
 };
 pub use session_list::{
     Consider, RatioReason, RatioView, SessionCard, SessionListView, SessionState,

@@ -130,7 +130,9 @@ fn played(by: By, language: &'static str, (width, height): (u32, u32)) {
 
     let label = format!("{}: ", hands.say("Take it over"));
     hands.press_like("the proposal", |said| said.starts_with(&label));
-    hands.stage.save(&format!("season-asked-{language}-{width}"));
+    hands
+        .stage
+        .save(&format!("season-asked-{language}-{width}"));
     assert_eq!(pool(&hands), before, "it is asked about first");
     hands.press("Take it over");
     let after = pool(&hands);

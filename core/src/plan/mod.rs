@@ -18,6 +18,7 @@ mod site;
 pub mod solve;
 mod staff;
 mod teams;
+mod what_if;
 mod worth;
 mod young;
 

@@ -115,7 +115,9 @@ pub use moment::{Day, DayIs, Moment, Span};
 pub use note::{NoteRow, NotesOn, NotesView};
 pub use on_screen::{OnScreen, Tap};
 pub use outline::{OutlineBlock, OutlineSkill, OutlineView};
-pub use outlook::{Expectation, OutlookAhead, OutlookRow, OutlookView};
+pub use outlook::{
+    AheadAsked, Expectation, OutlookAhead, OutlookRow, OutlookView, WhatIf, WhatIfRow,
+};
 pub use overriding::OverrideRow;
 pub use pairing::{PairingView, pairing};
 pub use people::{Known, People, StaffName, StudentName, WhoName};
