@@ -82,6 +82,7 @@ mod recovery;
 mod request;
 mod rescue;
 mod roster;
+mod season;
 mod session;
 mod session_list;
 mod share;
@@ -168,7 +169,7 @@ pub use plan::{
 };
 pub use planning::{
     Glance, german_starter_outline, outline_text, policy_text, read_outline, read_policy,
-    starter_outline, starter_policy,
+    read_prior, starter_outline, starter_policy, usual_prior,
 };
 pub use policy::{
     Before, CapExample, CapOf, Policy, PolicyFault, PolicyRule, PolicyView, Rule, RuleConfirmation,
@@ -187,10 +188,15 @@ pub use roster::{
     RosterColumn, RosterField, RosterHints, RosterPreview, RosterRow, RosterTaken, RowFault,
     RowReason, Twin, Twins, Watch,
 };
+pub use season::{
+    AgainAfter, AgainPlace, AgainRow, AgainSpan, HeldShare, MinutesRow, ProposedChange,
+    SeasonJudges, SeasonProposal, SeasonView,
+};
 pub use session::{
-    Because, Block, ConditionRow, DaySpan, DepthAgainst, Expectation, Lacking, LeftRow, OutlookRow,
-    OutlookView, OverrideRow, PairingView, ProposalView, RunRow, SessionStaff, SessionStudent,
-    SessionView, SessionWater, StaffGapRow, StaffMissing, StationRow, StationRunRow, Why, WhyRow,
+    AheadAsked, Because, Block, ConditionRow, DaySpan, DepthAgainst, Expectation, Lacking, LeftRow,
+    OutlookRow, OutlookView, OverrideRow, PairingView, Prior, ProposalView, RunRow, SessionStaff,
+    SessionStudent, SessionView, SessionWater, StaffGapRow, StaffMissing, StationRow,
+    StationRunRow, WhatIf, WhatIfRow, Why, WhyRow,
 };
 pub use session_list::{
     Consider, RatioReason, RatioView, SessionCard, SessionListView, SessionState,

@@ -5,12 +5,13 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use tallywater_core::course::{self, BlockId, SkillId, starter};
+use tallywater_core::plan::expect::Prior;
 use tallywater_core::view;
 
 use crate::cross::{Asked as _, Shown};
 use crate::{
-    EvidenceView, Fault, Measured, Outline, OutlineView, OutlookView, Policy, PolicyView,
-    ProposalView, Scope, SessionPlan, SessionView, Tallywater,
+    AheadAsked, EvidenceView, Fault, Measured, Outline, OutlineView, OutlookView, Policy,
+    PolicyView, ProposalView, Scope, SessionPlan, SessionView, Tallywater,
 };
 
 #[uniffi::export]
@@ -98,15 +99,27 @@ impl Tallywater {
         })
     }
 
-    /// What to expect of a course: how many more sessions for each student and for all. It
-    /// takes a moment and holds nothing up; `None` where the glance was ended meanwhile.
+    /// What to expect of a course: how many more sessions for each student and for all, and
+    /// what else is asked. It takes a moment and holds nothing up; `None` where the glance was
+    /// ended meanwhile. Refused by "date_out_of_bounds" for a day that is past, and by
+    /// "out_of_bounds" for a prior of none or of more than 50.
     pub fn look_ahead(
         &self,
         course: String,
+        asked: AheadAsked,
         glance: Arc<Glance>,
     ) -> Result<Option<OutlookView>, Fault> {
-        let ahead = self.look_among(&course, view::OutlookAhead::of)?;
-        let seen = ahead.answer(&mut || !glance.ended.load(Ordering::Relaxed));
+        let asked: view::AheadAsked = asked.asked()?;
+        let today = self.desk.now().date_naive();
+        if let Some(day) = asked.by.filter(|day| *day < today) {
+            let fault = Fault::rule("date_out_of_bounds").of("by").value(day);
+            return Err(fault.bounds(Some(today.to_string()), None));
+        }
+        sound(asked.prior)?;
+        let ahead = self.look_among(&course, |course, courses, reader| {
+            view::OutlookAhead::of(course, courses, reader, asked)
+        })?;
+        let seen = ahead.answer(&mut || glance.goes_on());
         Ok(seen.map(Shown::shown))
     }
 
@@ -187,6 +200,43 @@ impl Glance {
     pub fn end(&self) {
         self.ended.store(true, Ordering::Relaxed);
     }
+}
+
+impl Glance {
+    /// Whether the answer is still wanted.
+    pub(crate) fn goes_on(&self) -> bool {
+        !self.ended.load(Ordering::Relaxed)
+    }
+}
+
+/// The most tries that a prior may be worth, met or missed: more would outweigh a season.
+const MOST_PRIOR: u32 = 50;
+
+fn sound(prior: Prior) -> Result<Prior, Fault> {
+    for (name, tries) in [("met", prior.met), ("missed", prior.missed)] {
+        if !(1..=MOST_PRIOR).contains(&tries) {
+            let fault = Fault::rule("out_of_bounds").of(name).value(tries);
+            return Err(fault.bounds(Some("1".to_owned()), Some(MOST_PRIOR.to_string())));
+        }
+    }
+    Ok(prior)
+}
+
+/// Where every skill begins before any try, unless a person says otherwise.
+#[uniffi::export]
+pub fn usual_prior() -> crate::Prior {
+    Prior::default().shown()
+}
+
+/// A prior as it is typed: `7/10` for seven met of ten. Refused by "out_of_bounds".
+#[uniffi::export]
+pub fn read_prior(text: String) -> Result<crate::Prior, Fault> {
+    let bad = || Fault::rule("out_of_bounds").of("prior").value(&text);
+    let (met, of) = text.split_once('/').ok_or_else(bad)?;
+    let number = |part: &str| part.trim().parse::<u32>().map_err(|_| bad());
+    let (met, of) = (number(met)?, number(of)?);
+    let missed = of.checked_sub(met).ok_or_else(bad)?;
+    Ok(sound(Prior { met, missed })?.shown())
 }
 
 /// The outline that a new shop begins with.

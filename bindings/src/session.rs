@@ -224,6 +224,19 @@ mirror! {
         Over,
     }
 
+    /// What is asked of a look ahead besides spans.
+    asked record AheadAsked = view::AheadAsked {
+        by: Option<String>,
+        prior: Prior,
+        what_if: bool,
+    }
+
+    /// Where every skill begins before any try, in tries: so many met, so many missed.
+    both record Prior = tallywater_core::plan::expect::Prior {
+        met: u32,
+        missed: u32,
+    }
+
     /// What to expect of a course, for those who plan, never for a student.
     shown record OutlookView = view::OutlookView {
         rows: Vec<OutlookRow>,
@@ -234,7 +247,23 @@ mirror! {
         prior_of: u32,
         ways: u32,
         unended: u32,
+        by: Option<Day>,
+        until_then: u32,
+        what_if: Vec<WhatIfRow>,
         lacking: Option<Lacking>,
+    }
+
+    /// What one thing more, or one student fewer, would change.
+    shown record WhatIfRow = view::WhatIfRow {
+        what: WhatIf,
+        class: Expectation,
+    }
+
+    /// One thing more, or one student fewer.
+    shown enum WhatIf = view::WhatIf {
+        Session,
+        Assistant,
+        Without(name: StudentName),
     }
 
     /// One student's end.
@@ -257,6 +286,7 @@ mirror! {
         planned: u32,
         slots: u32,
         dates: u32,
+        by_then: Option<u32>,
     }
 
     /// From a day to a day, both counted in.

@@ -41,6 +41,7 @@ mod presses;
 mod reckoning;
 mod requests;
 mod screen_reader;
+mod season;
 mod slate;
 mod slate_and_keep;
 mod slate_table;

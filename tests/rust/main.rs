@@ -67,6 +67,7 @@ mod recovery;
 mod refusals;
 mod salvage;
 mod season;
+mod season_told;
 mod site_plan;
 mod staff_names;
 mod store;

@@ -40,6 +40,7 @@ mod quota;
 mod record;
 mod request;
 mod rescue;
+mod season;
 mod shelf;
 mod start;
 mod sweep;

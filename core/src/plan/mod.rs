@@ -14,11 +14,13 @@ mod need;
 mod next;
 mod outlook;
 mod room;
+pub mod season;
 mod site;
 mod slots;
 pub mod solve;
 mod staff;
 mod teams;
+mod what_if;
 mod worth;
 mod young;
 

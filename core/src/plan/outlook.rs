@@ -12,7 +12,7 @@ use super::expect::{
 use super::gather::behind;
 use super::need::{may_go_on, still_needs};
 use super::next::Lacking;
-use crate::course::{Outline, Role, Rule, Setting, Skill, SkillId, StudentId, suits};
+use crate::course::{Outline, Role, Rule, RunBy, Setting, Skill, SkillId, StudentId, suits};
 use crate::entry::Who;
 use crate::standing::{CellState, CourseStanding};
 
@@ -57,8 +57,8 @@ pub struct Outlook {
 /// A course in numbers, to be rolled without the course at hand.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct OutlookQuestion {
-    evidence: Evidence,
-    rolled: Course,
+    pub(super) evidence: Evidence,
+    pub(super) rolled: Course,
     dates: Vec<DateTime<FixedOffset>>,
     planned: u32,
     seed: u64,
@@ -123,12 +123,8 @@ pub fn outlook(course: &CourseStanding, asked: &OutlookAsked) -> Result<OutlookQ
             .map(|setting| length(course, outline, *setting))
             .collect(),
         planned: planned.iter().map(|(_, kind)| *kind).collect(),
-        stations: course
-            .staff()
-            .values()
-            .filter(|role| **role == Role::Instructor)
-            .count()
-            .max(1),
+        stations: staff(course, Role::Instructor).max(1),
+        helpers: staff(course, Role::Assistant),
     };
     Ok(OutlookQuestion {
         evidence,
@@ -138,6 +134,12 @@ pub fn outlook(course: &CourseStanding, asked: &OutlookAsked) -> Result<OutlookQ
         seed: seed(course),
         ways: asked.ways,
     })
+}
+
+/// How many of a role work on a course.
+fn staff(course: &CourseStanding, wanted: Role) -> usize {
+    let staff = course.staff();
+    staff.values().filter(|role| **role == wanted).count()
 }
 
 /// How likely a student meets a skill at the next try, of a thousand, by the course's own
@@ -219,6 +221,7 @@ fn task(outline: &Outline, skill: &Skill) -> Task {
         needs: skill.needs.iter().filter_map(at).collect(),
         places: places(skill),
         weight: behind(outline, &skill.id).into(),
+        helped: skill.run.by == RunBy::Assistant,
     }
 }
 

@@ -55,6 +55,7 @@ mod proposal;
 mod ratio;
 mod reader;
 mod record;
+mod season;
 mod session;
 mod session_list;
 mod site;
@@ -119,7 +120,9 @@ pub use moment::{Day, DayIs, Moment, Span};
 pub use note::{NoteRow, NotesOn, NotesView};
 pub use on_screen::{OnScreen, Tap};
 pub use outline::{OutlineBlock, OutlineSkill, OutlineView};
-pub use outlook::{DaySpan, Expectation, OutlookAhead, OutlookRow, OutlookView};
+pub use outlook::{
+    AheadAsked, DaySpan, Expectation, OutlookAhead, OutlookRow, OutlookView, WhatIf, WhatIfRow,
+};
 pub use overriding::OverrideRow;
 pub use pairing::{PairingView, pairing};
 pub use people::{Known, People, StaffName, StudentName, WhoName};
@@ -128,6 +131,10 @@ pub use proposal::{BecauseView, LackingView, LeftRow, ProposalView, WhyRow, draf
 pub use ratio::{Consider, RatioOf, RatioReason, RatioView, ratio};
 pub use reader::Reader;
 pub use record::{RecordItem, RecordRow, RecordState, RecordView, RecordsView};
+pub use season::{
+    AgainAfter, AgainPlace, AgainRow, AgainSpan, HeldShare, MinutesRow, ProposedChange,
+    SeasonJudges, SeasonProposal, SeasonTold, SeasonView,
+};
 pub use session::{ConditionRow, RunRow, SessionStaff, SessionStudent, SessionView, SessionWater};
 pub use session_list::{SessionCard, SessionListView, SessionState};
 pub(crate) use site::daylight;

@@ -48,6 +48,7 @@ mod relay;
 mod rescue;
 mod rule_fault;
 mod rules;
+mod season;
 mod session;
 mod shop;
 mod shown;
@@ -134,6 +135,9 @@ enum Command {
     /// The skills that the school or a course teaches.
     #[command(subcommand)]
     Outline(rules::Outline),
+    /// What the marks of the season say of the outline, and what is accepted of it.
+    #[command(subcommand)]
+    Season(season::Season),
     /// Courses, from their opening to their closing.
     #[command(subcommand)]
     Course(course::Course),
@@ -274,6 +278,7 @@ impl Command {
             | Self::Device(_)
             | Self::Rules(_)
             | Self::Outline(_)
+            | Self::Season(_)
             | Self::Course(_)
             | Self::Student(_)
             | Self::Form(_)
@@ -410,6 +415,7 @@ fn go(command: &Command, turn: &Turn) -> Result<bool, Fault> {
         Command::Device(asked) => device::run(asked, turn).map(yes),
         Command::Rules(asked) => rules::run(asked, turn).map(yes),
         Command::Outline(asked) => rules::outline(asked, turn).map(yes),
+        Command::Season(asked) => season::run(asked, turn).map(yes),
         Command::Course(asked) => course::run(asked, turn).map(yes),
         Command::Student(asked) => student::run(asked, turn).map(yes),
         Command::Form(asked) => form::run(asked, turn).map(yes),

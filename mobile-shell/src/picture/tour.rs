@@ -99,6 +99,7 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         ("records", Screen::Records),
         ("record", Screen::Record),
         ("outline", Screen::Outline),
+        ("season", Screen::Season),
         ("skill", Screen::Skill),
         ("policy", Screen::Policy),
         ("devices", Screen::Devices),

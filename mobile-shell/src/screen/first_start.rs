@@ -95,7 +95,7 @@ pub(crate) fn done(shell: &Rc<Shell>, done: Done) {
             }
         }
         // Told to the screen that asked.
-        Done::Ahead(..) => {}
+        Done::Ahead(..) | Done::Season(..) => {}
         Done::Paired(Err(fault)) | Done::Demo(Err(fault)) => {
             door.set_building(-1);
             door.set_busy(false);

@@ -38,6 +38,7 @@ mod record;
 mod records;
 mod renewals;
 pub(crate) mod rescue;
+mod season;
 mod sessions;
 mod sites;
 mod skill;
@@ -90,6 +91,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     policy::join(shell);
     record::join(shell);
     renewals::join(shell);
+    season::join(shell);
     sites::join(shell);
     slate::join(shell);
     student::join(shell);
@@ -135,6 +137,7 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::Policy => policy::show(shell),
         Screen::Record => record::show(shell),
         Screen::Records => records::show(shell),
+        Screen::Season => season::show(shell),
         Screen::Sessions => sessions::show(shell),
         Screen::Sites => sites::show(shell),
         Screen::Skill => skill::show(shell),
@@ -173,6 +176,7 @@ pub(crate) fn link_news(shell: &Rc<Shell>) {
 pub(crate) fn done(shell: &Rc<Shell>, done: Done) {
     match done {
         Done::Ahead(course, seen) => plan::seen(shell, &course, seen),
+        Done::Season(glance, seen) => season::seen(shell, &glance, seen),
         done @ (Done::Paired(_) | Done::Demo(_) | Done::DemoPart(_)) => {
             first_start::done(shell, done);
         }

@@ -160,6 +160,7 @@ fn open(shell: &Rc<Shell>, further: Further) {
         Further::Incident => here.here(Screen::Incident),
         Further::ImportRoster => here.here(Screen::Enrol),
         Further::Outline => here.here(Screen::Outline),
+        Further::Season => Route::to(Screen::Season),
         Further::Policy => here.here(Screen::Policy),
         Further::Calculators => Route::to(Screen::Calculators),
         Further::Devices => Route::to(Screen::Devices),

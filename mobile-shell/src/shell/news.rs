@@ -8,7 +8,9 @@ use std::collections::VecDeque;
 use std::rc::{Rc, Weak};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use tallywater_bindings::{Change, Fault, LinkListener, LinkNews, Listener, OutlookView};
+use tallywater_bindings::{
+    Change, Fault, Glance, LinkListener, LinkNews, Listener, OutlookView, SeasonView,
+};
 
 use super::Shell;
 
@@ -34,6 +36,8 @@ pub(crate) enum Done {
     DemoPart(u8),
     /// What to expect of this course; nothing where it was not wanted any more.
     Ahead(String, Result<Option<OutlookView>, Fault>),
+    /// What the season says, for whoever looked by this glance.
+    Season(Arc<Glance>, Result<Option<SeasonView>, Fault>),
 }
 
 /// The queue.

@@ -125,6 +125,7 @@ impl Route {
             | Screen::Records
             | Screen::Record
             | Screen::Outline
+            | Screen::Season
             | Screen::Skill
             | Screen::Policy
             | Screen::Devices

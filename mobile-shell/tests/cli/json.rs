@@ -122,6 +122,7 @@ fn the_page_describes_everything_that_reading_commands_answer_in_json() {
         vec!["device", "late", TABLET],
         vec!["rules", "show", TABLET],
         vec!["outline", "show", TABLET],
+        vec!["season", "show", TABLET],
         vec!["course", "list", TABLET],
         course(&["student", "list"]),
         course(&["student", "show", "Baldo"]),

@@ -38,6 +38,7 @@ mod paper;
 mod picture;
 mod requests;
 mod rescue;
+mod season;
 mod stranger;
 mod support;
 mod surface;

@@ -6,11 +6,13 @@
 mod agreement;
 mod attempts;
 mod level;
+mod median;
 mod posterior;
 mod share;
 
 pub use agreement::{Agreement, Kappa, agreement};
 pub use attempts::{AttemptCurve, AttemptEnd, AttemptStep, Tries, attempt_curve};
 pub use level::{Interval, Level};
+pub use median::{Middle, middle};
 pub use posterior::{Posterior, posterior};
 pub use share::{ShareMet, share_met};

@@ -24,6 +24,8 @@ pub struct Task {
     pub places: u8,
     /// How much waits for it: larger first, then by number.
     pub weight: u32,
+    /// Whether an assistant may run it too.
+    pub helped: bool,
 }
 
 /// The bit of a kind of session; none beyond eight.
@@ -125,6 +127,8 @@ pub struct Course {
     pub planned: Vec<usize>,
     /// Stations side by side: lines are shared out among them.
     pub stations: usize,
+    /// Assistants, each a station more for what an assistant may run.
+    pub helpers: usize,
 }
 
 /// How a course ended once.
@@ -306,7 +310,8 @@ impl Course {
     }
 
     fn cost(&self, task: &Task, setup: u16, students: usize) -> u32 {
-        let line = students.div_ceil(self.stations.max(1));
+        let helpers = if task.helped { self.helpers } else { 0 };
+        let line = students.div_ceil(self.stations.max(1).saturating_add(helpers));
         let turns = match task.form {
             RunForm::Together => 1,
             RunForm::Pairs => line.div_ceil(2),

@@ -26,6 +26,7 @@ fn task(needs: Vec<usize>, form: RunForm) -> Task {
         needs,
         places: bit(0) | bit(1),
         weight: 1,
+        helped: false,
     }
 }
 
@@ -45,6 +46,7 @@ fn one_skill(students: usize, times: u32) -> Course {
         minutes: vec![4, 4],
         planned: Vec::new(),
         stations: 1,
+        helpers: 0,
     }
 }
 
@@ -204,6 +206,7 @@ fn like_a_course(students: usize) -> Course {
         minutes: vec![45, 40],
         planned: Vec::new(),
         stations: 1,
+        helpers: 0,
     }
 }
 

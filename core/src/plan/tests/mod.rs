@@ -7,5 +7,6 @@ mod gate;
 mod lost;
 mod next;
 mod running;
+mod season;
 mod shortfall;
 mod solve;
