@@ -196,7 +196,7 @@ impl Tallywater {
     pub(crate) fn see<C: Shown<B>, B>(
         &self,
         course: &str,
-        of: impl FnOnce(&tallywater_core::standing::CourseStanding, &Reader<'_>) -> C,
+        of: impl FnOnce(&CourseStanding, &Reader<'_>) -> C,
     ) -> Result<B, Fault> {
         let id: CourseId = course.to_owned().asked()?;
         // It is turned into what crosses after the lock is released.
@@ -220,7 +220,7 @@ impl Tallywater {
         &self,
         course: &str,
         (what, id): (&str, &str),
-        of: impl FnOnce(&tallywater_core::standing::CourseStanding, &Reader<'_>) -> Option<C>,
+        of: impl FnOnce(&CourseStanding, &Reader<'_>) -> Option<C>,
     ) -> Result<B, Fault> {
         let seen: Option<B> = self.see(course, of)?;
         seen.ok_or_else(|| Fault::not_found(what, id))

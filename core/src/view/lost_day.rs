@@ -6,7 +6,7 @@ use chrono::{DateTime, FixedOffset};
 use super::people::{StaffName, StudentName, WhoName};
 use super::session_list::SessionState;
 use super::{Leave, Moment, Reader};
-use crate::course::{SessionId, SessionPlan, Setting, Slot};
+use crate::course::{SessionId, SessionPlan, Slot};
 use crate::entry::{Kind, Who};
 use crate::plan::{LostSession, Offer, free_slots, is_away, move_lost, people_of};
 use crate::standing::CourseStanding;
