@@ -134,6 +134,8 @@ impl Route {
             | Screen::Debrief
             | Screen::Emergency
             | Screen::Sites
+            | Screen::Agenda
+            | Screen::LostDay
             | Screen::Enrol
             | Screen::Figures
             | Screen::About
