@@ -466,6 +466,10 @@ pub(super) fn warnings(seen: &SessionView) -> Vec<String> {
     if !seen.fits {
         lines.push(tr!("The run list takes longer than the session."));
     }
+    if !seen.away.is_empty() {
+        // Counted, not named: this goes beside the answer, where a log may keep it.
+        lines.push(tr!("Away then: {count}", count = seen.away.len()));
+    }
     lines
 }
 
