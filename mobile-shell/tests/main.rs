@@ -16,6 +16,7 @@
 )]
 
 mod account;
+mod agenda;
 mod at_a_desk;
 mod contrast;
 mod every_screen;

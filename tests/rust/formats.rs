@@ -4,15 +4,15 @@
 use std::path::PathBuf;
 
 use tallywater_core::course::{
-    Alarm, CourseId, EmergencyPlan, EntryId, LedgerId, Media, Position, SessionId, ShopId, Site,
-    SiteId, StaffId, StudentId,
+    Alarm, Away, CourseId, EmergencyPlan, EntryId, LedgerId, Media, Position, SessionId, Setting,
+    ShopId, Site, SiteId, Slot, StaffId, StudentId,
 };
 use tallywater_core::entry::{
-    AlarmEnd, AlarmEnded, AlarmRaised, Attachment, AttachmentText, Begun, Body, CourseDropped,
-    Debrief, DebriefText, ENVELOPE_VERSION, EmergencyConfirmed, EmergencySet, Entry, Envelope,
-    FactAbout, FormatError, Happening, HoldOn, HoldSet, Incident, IncidentFact, IncidentMoment,
-    IncidentPerson, IncidentReport, IncidentReported, KeptFile, PAYLOAD_VERSION, PartIn, Reading,
-    Sha256Hex, SiteSet, Teams, TeamsSet, Who, Zone, read, write,
+    AlarmEnd, AlarmEnded, AlarmRaised, Attachment, AttachmentText, AwaySet, Begun, Body,
+    CourseDropped, Debrief, DebriefText, ENVELOPE_VERSION, EmergencyConfirmed, EmergencySet, Entry,
+    Envelope, FactAbout, FormatError, Happening, HoldOn, HoldSet, Incident, IncidentFact,
+    IncidentMoment, IncidentPerson, IncidentReport, IncidentReported, KeptFile, PAYLOAD_VERSION,
+    PartIn, Reading, Sha256Hex, SiteSet, SlotSet, Teams, TeamsSet, Who, Zone, read, write,
 };
 use tallywater_core::ledger::{LEDGER_FORMAT, Ledger, LedgerError};
 use uuid::Uuid;
@@ -469,6 +469,68 @@ fn photographs_and_their_words_are_written_as_they_always_were() {
         );
         let expected = expected.replace("UUID", &id.to_string());
         let expected = expected.replace("DIGEST", &"ab".repeat(32));
+        assert_eq!(String::from_utf8(payload.clone()).unwrap(), expected);
+        assert_eq!(read(entry.id, &payload), Reading::Known(entry.into()));
+    }
+}
+
+#[test]
+fn slots_and_absences_are_written_as_they_always_were() {
+    let id = Uuid::from_u128(7);
+    let when = chrono::DateTime::parse_from_rfc3339("2026-06-02T10:15:00+02:00").unwrap();
+    let slot = Slot {
+        uid: "a@pool".into(),
+        setting: Setting::Confined,
+        site: "Hollow Lane pool".into(),
+        starts: when,
+        minutes: 90,
+        price: None,
+    };
+    let priced = Slot {
+        price: Some("40 EUR".into()),
+        ..slot.clone()
+    };
+    let away = Away {
+        uid: "b".into(),
+        from: when,
+        until: when + chrono::TimeDelta::hours(1),
+    };
+    let hours = r#""from":"2026-06-02T10:15:00+02:00","until":"2026-06-02T11:15:00+02:00""#;
+    let cases: [(Body, &str, String); 3] = [
+        (
+            SlotSet { slot, dropped: true }.into(),
+            "slot_set",
+            r#"{"slot":{"uid":"a@pool","setting":"confined","site":"Hollow Lane pool","starts":"2026-06-02T10:15:00+02:00","minutes":90},"dropped":true}"#.to_owned(),
+        ),
+        (
+            SlotSet { slot: priced, dropped: false }.into(),
+            "slot_set",
+            r#"{"slot":{"uid":"a@pool","setting":"confined","site":"Hollow Lane pool","starts":"2026-06-02T10:15:00+02:00","minutes":90,"price":"40 EUR"},"dropped":false}"#.to_owned(),
+        ),
+        (
+            AwaySet {
+                who: Who::Student(StudentId::new(id)),
+                away,
+                dropped: false,
+            }
+            .into(),
+            "away_set",
+            format!(r#"{{"who":{{"student":"UUID"}},"away":{{"uid":"b",{hours}}},"dropped":false}}"#),
+        ),
+    ];
+    for (body, kind, kept) in cases {
+        let entry = Entry {
+            id: entry_id(1),
+            at: when,
+            by: StaffId::new(id),
+            after: Vec::new(),
+            body,
+        };
+        let payload = write(&entry).unwrap();
+        let expected = format!(
+            r#"{{"v":1,"kind":"{kind}","at":"2026-06-02T10:15:00+02:00","by":"UUID","body":{kept}}}"#
+        );
+        let expected = expected.replace("UUID", &id.to_string());
         assert_eq!(String::from_utf8(payload.clone()).unwrap(), expected);
         assert_eq!(read(entry.id, &payload), Reading::Known(entry.into()));
     }

@@ -6,7 +6,8 @@
 use std::process::Command;
 use std::time::{Duration, Instant};
 
-use chrono::{FixedOffset, NaiveDate};
+use chrono::{FixedOffset, NaiveDate, NaiveDateTime};
+use tallywater_core::paper::agenda::read_agenda;
 use tallywater_core::paper::bundle::read_bundle;
 use tallywater_core::paper::data::{Home, read_dive_log};
 use tallywater_core::paper::roster::{Hints, read_roster};
@@ -92,6 +93,14 @@ fn changed(original: &[u8], dice: &mut Dice) -> Vec<u8> {
     bytes
 }
 
+const CALENDAR: &str = "BEGIN:VCALENDAR\r\nBEGIN:VTIMEZONE\r\nTZID:Some/Town\r\n\
+    BEGIN:STANDARD\r\nTZOFFSETTO:+0100\r\nDTSTART:19701025T030000\r\n\
+    RRULE:FREQ=YEARLY;BYMONTH=10;BYDAY=-1SU\r\nEND:STANDARD\r\nEND:VTIMEZONE\r\n\
+    BEGIN:VEVENT\r\nUID:a@pool\r\nDTSTART;TZID=Some/Town:20260602T180000\r\n\
+    DURATION:PT1H30M\r\nLOCATION:Hollow Lane\r\n  pool\r\nEND:VEVENT\r\n\
+    BEGIN:VEVENT\r\nUID:b@pool\r\nDTSTART;VALUE=DATE:20260603\r\nEND:VEVENT\r\n\
+    END:VCALENDAR\r\n";
+
 const DIVES: &str = r#"<?xml version="1.0" encoding="utf-8"?>
 <uddf xmlns="http://www.streit.cc/uddf/3.2/" version="3.2.3">
 <diver><owner id="d"><personal><firstname>Bo</firstname><lastname>Li</lastname></personal></owner></diver>
@@ -155,6 +164,10 @@ fn child_reads_changed_files() {
         };
         read_dive_log(bytes, home).is_ok()
     });
+    each("calendar", CALENDAR.as_bytes(), |bytes| {
+        let here = |local: NaiveDateTime| local.and_local_timezone(utc).single();
+        read_agenda(bytes, &here).faults.is_empty()
+    });
     let school = School::new(2);
     let students = school.students.iter().copied().collect();
     let file = school.shop.desk.export_bundle(&school.course, &students);
@@ -199,7 +212,13 @@ fn two_thousand_changed_files_for_each_reader_are_answered_in_bounded_memory() {
         "{said}\n{}",
         String::from_utf8_lossy(&child.stderr)
     );
-    for name in ["roster", "dive log", "course file", "recovery sheet"] {
+    for name in [
+        "roster",
+        "dive log",
+        "calendar",
+        "course file",
+        "recovery sheet",
+    ] {
         assert!(said.contains(&format!("{name}: {EACH} inputs")), "{said}");
     }
     print!("{said}");

@@ -17,6 +17,7 @@
 )]
 
 mod adversary;
+mod agenda;
 mod android_manifest;
 mod bad_input;
 mod border;

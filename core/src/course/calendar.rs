@@ -3,7 +3,7 @@
 use chrono::{DateTime, FixedOffset, TimeDelta};
 use serde::{Deserialize, Serialize};
 
-use super::{Setting, clean_line};
+use super::{Setting, clean_line, folded, is_blank};
 
 /// Hours of a pool or a site that the school may use.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -32,11 +32,16 @@ impl Slot {
             .unwrap_or(self.starts)
     }
 
-    /// As it is kept: texts composed, and without what cannot be seen.
+    /// As it is kept: texts composed, and without what cannot be seen. One that no calendar
+    /// knows is known by its start and place.
     #[must_use]
     pub fn cleaned(mut self) -> Self {
-        self.uid = clean_line(&self.uid);
         self.site = clean_line(&self.site);
+        self.uid = if is_blank(&self.uid) {
+            format!("{} {}", self.starts.to_rfc3339(), folded(&self.site))
+        } else {
+            clean_line(&self.uid)
+        };
         let price = self.price.map(|price| clean_line(&price));
         self.price = price.filter(|price| !price.is_empty());
         self
@@ -55,6 +60,17 @@ pub struct Away {
 }
 
 impl Away {
+    /// As it is kept. One that no calendar knows is known by its beginning and end.
+    #[must_use]
+    pub fn cleaned(mut self) -> Self {
+        self.uid = if is_blank(&self.uid) {
+            format!("{} {}", self.from.to_rfc3339(), self.until.to_rfc3339())
+        } else {
+            clean_line(&self.uid)
+        };
+        self
+    }
+
     /// Whether it takes any of these hours.
     pub fn meets(&self, from: DateTime<FixedOffset>, until: DateTime<FixedOffset>) -> bool {
         self.from < until && from < self.until

@@ -392,6 +392,7 @@ impl Shelf {
                 away,
                 dropped,
             } => {
+                let away = away.cleaned();
                 let (ledger, after) = match course {
                     Some(course) => {
                         let standing = &self.course(&course)?.standing;

@@ -13,6 +13,7 @@
     reason = "a command line prints"
 )]
 
+mod agenda;
 mod attachment;
 mod board;
 mod calculate;
@@ -37,6 +38,7 @@ mod incident;
 mod incident_shown;
 mod keep;
 mod limits;
+mod lost_day;
 mod next;
 mod of;
 mod out;
@@ -171,6 +173,9 @@ enum Command {
     /// Sites: described, with their emergency plans and who confirmed them.
     #[command(subcommand)]
     Site(site::Site),
+    /// The school's hours of pool and site, and who is away: shown, written down, taken in.
+    #[command(subcommand)]
+    Agenda(agenda::Agenda),
     /// When something goes wrong: the plan, whom to call, what to do, and when it was.
     #[command(subcommand)]
     Emergency(site::Emergency),
@@ -291,6 +296,7 @@ impl Command {
             | Self::File(_)
             | Self::Incident(_)
             | Self::Site(_)
+            | Self::Agenda(_)
             | Self::Emergency(_)
             | Self::Debrief(_)
             | Self::Entry(_)
@@ -428,6 +434,7 @@ fn go(command: &Command, turn: &Turn) -> Result<bool, Fault> {
         Command::File(asked) => attachment::run(asked, turn).map(yes),
         Command::Incident(asked) => incident::run(asked, turn).map(yes),
         Command::Site(asked) => site::run(asked, turn).map(yes),
+        Command::Agenda(asked) => agenda::run(asked, turn),
         Command::Emergency(asked) => site::emergency(asked, turn).map(yes),
         Command::Debrief(asked) => debrief::run(asked, turn).map(yes),
         Command::Entry(asked) => entry::run(asked, turn).map(yes),

@@ -4,8 +4,8 @@
 use clap::Args;
 use serde_json::{Value, json};
 use tallywater_bindings::{
-    Because, Expectation, Fault, Glance, Lacking, OutlookView, ProposalView, Request, RunForm,
-    StationRow, StudentName, Why,
+    Because, DaySpan, Expectation, Fault, Glance, Lacking, OutlookView, ProposalView, Request,
+    RunForm, StationRow, StudentName, Why,
 };
 
 use super::catalogue::tr;
@@ -283,6 +283,8 @@ fn ahead(turn: &Turn, view: &OutlookView) -> bool {
         json!({
             "middle": end.middle, "half": [end.half_from, end.half_to],
             "four_in_five": [end.most_from, end.most_to],
+            "half_days": span(end.half_days.as_ref()),
+            "four_in_five_days": span(end.most_days.as_ref()),
         })
     };
     let students = view
@@ -291,7 +293,7 @@ fn ahead(turn: &Turn, view: &OutlookView) -> bool {
         .map(|row| json!({ "student": words::student(&row.name), "sessions": end(&row.end) }));
     let value = json!({
         "class": end(&view.class), "students": students.collect::<Vec<_>>(),
-        "tries": view.tries, "planned": view.class.planned,
+        "tries": view.tries, "planned": view.class.planned, "free_slots": view.class.slots,
         "within_planned_percent": view.class.within_planned,
     });
     let ids = || {
@@ -315,6 +317,13 @@ fn ahead(turn: &Turn, view: &OutlookView) -> bool {
                 "  {who:<18} {:>3} - {:<3}   {:>3} - {:<3}",
                 end.most_from, end.most_to, end.half_from, end.half_to
             ));
+            if let Some(days) = &end.most_days {
+                lines.push(tr!(
+                    "  as days, four in five ways: {from} to {to}",
+                    from = days.from.date,
+                    to = days.to.date
+                ));
+            }
         }
         lines.push(tr!(
             "Assessed tries of this course: {count}",
@@ -324,6 +333,12 @@ fn ahead(turn: &Turn, view: &OutlookView) -> bool {
             "Sessions that are planned: {count}",
             count = view.class.planned
         ));
+        if view.class.slots > 0 {
+            lines.push(tr!(
+                "Free slots of the school: {count}",
+                count = view.class.slots
+            ));
+        }
         lines.push(tr!(
             "Of 100 ways, ended within them: {count}",
             count = view.class.within_planned
@@ -334,6 +349,11 @@ fn ahead(turn: &Turn, view: &OutlookView) -> bool {
         lines
     });
     true
+}
+
+/// Two days, where both are known.
+fn span(days: Option<&DaySpan>) -> Value {
+    days.map_or(Value::Null, |days| json!([days.from.date, days.to.date]))
 }
 
 fn names(students: &[StudentName]) -> String {

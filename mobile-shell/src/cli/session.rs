@@ -68,6 +68,9 @@ pub(super) enum Session {
         #[arg(long)]
         why: String,
     },
+    /// Plan the day of a session anew that cannot be held: in the school's free slots, with the
+    /// fewest changes to what people were told. It is shown first, and moved once you accept it.
+    LostDay(super::lost_day::LostDay),
     /// Say that people went into the water.
     In {
         #[command(flatten)]
@@ -342,6 +345,7 @@ pub(super) fn run(session: &Session, turn: &Turn) -> Result<(), Fault> {
             turn.recorded(&receipt, tr!("The session is cancelled."));
             Ok(())
         }
+        Session::LostDay(asked) => super::lost_day::run(asked, turn),
         Session::In { pass } => headcount::pass(pass, Passage::In, turn),
         Session::Out { pass } => headcount::pass(pass, Passage::Out, turn),
         Session::Absent { pass } => headcount::pass(pass, Passage::Absent, turn),
@@ -461,6 +465,10 @@ pub(super) fn warnings(seen: &SessionView) -> Vec<String> {
     }
     if !seen.fits {
         lines.push(tr!("The run list takes longer than the session."));
+    }
+    if !seen.away.is_empty() {
+        // Counted, not named: this goes beside the answer, where a log may keep it.
+        lines.push(tr!("Away then: {count}", count = seen.away.len()));
     }
     lines
 }

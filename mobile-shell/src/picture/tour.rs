@@ -108,6 +108,8 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         ("debrief", Screen::Debrief),
         ("emergency", Screen::Emergency),
         ("sites", Screen::Sites),
+        ("agenda", Screen::Agenda),
+        ("lost-day", Screen::LostDay),
         ("amend", Screen::Enrol),
         ("forms", Screen::Forms),
         ("course", Screen::Course),

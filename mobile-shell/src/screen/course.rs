@@ -246,6 +246,7 @@ fn go(shell: &Rc<Shell>, to: OfCourse) {
         OfCourse::Enrol => Screen::Enrol,
         OfCourse::Forms => Screen::Forms,
         OfCourse::Sessions => Screen::Sessions,
+        OfCourse::Agenda => Screen::Agenda,
         OfCourse::Records => Screen::Records,
         OfCourse::Outline => Screen::Outline,
         OfCourse::Rules => Screen::Policy,

@@ -2,6 +2,7 @@
 //! for its view and fills the door; `refresh`, where there is one, draws only what changed.
 
 mod about;
+mod agenda;
 pub(crate) mod attempt;
 pub(crate) mod board;
 mod calculators;
@@ -27,6 +28,7 @@ mod keep;
 mod limits;
 mod line_up;
 mod lost;
+mod lost_day;
 mod more;
 mod outline;
 mod papers;
@@ -62,6 +64,7 @@ use crate::ui::{Place, Screen};
 /// Ties every door's callbacks.
 pub(crate) fn join(shell: &Rc<Shell>) {
     about::join(shell);
+    agenda::join(shell);
     attempt::join(shell);
     board::join(shell);
     calculators::join(shell);
@@ -83,6 +86,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     keep::join(shell);
     limits::join(shell);
     line_up::join(shell);
+    lost_day::join(shell);
     more::join(shell);
     outline::join(shell);
     people::join(shell);
@@ -105,6 +109,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
 pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
     match screen {
         Screen::About => about::show(shell),
+        Screen::Agenda => agenda::show(shell),
         Screen::Attempt => attempt::show(shell),
         Screen::Board => board::show(shell),
         Screen::Calculators => calculators::show(shell),
@@ -129,6 +134,7 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::Judging => judging::show(shell),
         Screen::Limits => limits::show(shell),
         Screen::LineUp | Screen::Bare => line_up::show(shell),
+        Screen::LostDay => lost_day::show(shell),
         Screen::More => more::show(shell),
         Screen::Outline => outline::show(shell),
         Screen::People => people::show(shell),

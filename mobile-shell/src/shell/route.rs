@@ -135,6 +135,8 @@ impl Route {
             | Screen::Debrief
             | Screen::Emergency
             | Screen::Sites
+            | Screen::Agenda
+            | Screen::LostDay
             | Screen::Enrol
             | Screen::Figures
             | Screen::About

@@ -12,6 +12,7 @@
 )]
 
 mod after;
+mod agenda;
 mod attachment;
 mod bad_figures;
 mod calculate;

@@ -50,6 +50,8 @@ const COMMANDS: &[(&str, &[&str])] = &[
     ("SayOfAttachment", &["file", "say"]),
     ("Debrief", &["debrief", "keep"]),
     ("SetSite", &["site", "set"]),
+    ("SetSlot", &["agenda", "slot"]),
+    ("SetAway", &["agenda", "away"]),
     ("SetEmergency", &["site", "plan"]),
     ("ConfirmEmergency", &["site", "confirm"]),
     ("RaiseAlarm", &["emergency", "raise"]),

@@ -163,9 +163,10 @@ fn slot_of(event: &AgendaEvent, setting: Setting) -> Slot {
 }
 
 fn away_of(event: &AgendaEvent) -> Away {
-    Away {
+    let away = Away {
         uid: event.uid.clone(),
         from: event.starts,
         until: event.ends,
-    }
+    };
+    away.cleaned()
 }

@@ -36,7 +36,7 @@ pub struct Agenda {
 pub struct AgendaEvent {
     /// On which line it begins.
     pub line: u64,
-    /// Its id for good; of a row without one, its hours and place.
+    /// Its id for good; empty for a row that has none.
     pub uid: String,
     /// From when.
     pub starts: DateTime<FixedOffset>,

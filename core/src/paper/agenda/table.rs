@@ -109,15 +109,10 @@ fn row<'a>(
         "open" | "open water" | "site" | "freiwasser" => Some(Setting::Open),
         _ => return Err(AgendaReason::BadSetting),
     };
-    let id = cell(Column::Id);
     let price = cell(Column::Price);
     Ok(AgendaEvent {
         line,
-        uid: if id.is_empty() {
-            format!("{} {}", starts.to_rfc3339(), folded(&place))
-        } else {
-            id.to_owned()
-        },
+        uid: cell(Column::Id).to_owned(),
         starts,
         ends,
         place,

@@ -30,6 +30,8 @@ pub(super) fn draw(
     shell.title(title, view.site.clone());
     door.set_view(plan_view(shell, kept, view, planned));
     door.set_students(rows(view.students.iter().map(student)));
+    let away: Vec<&str> = view.away.iter().map(super::super::agenda::called).collect();
+    door.set_away(away.join(", ").into());
     door.set_staff(rows(view.staff.iter().map(staff)));
     let lacks = view.site_missing.iter().map(super::super::emergency::lack);
     door.set_site_lacks(rows(lacks));

@@ -178,6 +178,7 @@ fn ahead(ui: &App, view: &OutlookView) {
         to: words::count(end.most_to),
         reaches: words::count(view.reaches),
         all,
+        days: days(ui, end),
     };
     let class = row(says.invoke_class(), &view.class, true);
     let students = view
@@ -190,7 +191,12 @@ fn ahead(ui: &App, view: &OutlookView) {
         words::count(view.prior_met),
         words::count(view.prior_of),
     )];
-    if view.class.planned > 0 {
+    if view.class.slots > 0 {
+        lines.push(says.invoke_within_dates(
+            words::count(view.class.within_planned),
+            words::count(view.class.dates),
+        ));
+    } else if view.class.planned > 0 {
         lines.push(says.invoke_within(
             words::count(view.class.within_planned),
             words::count(view.class.planned),
@@ -204,6 +210,20 @@ fn ahead(ui: &App, view: &OutlookView) {
         lines.push(says.invoke_unended(words::count(view.unended), words::count(view.ways)));
     }
     door.set_ahead_says(joined(&lines, " "));
+}
+
+/// The end as days, as far as each session of the span has a date.
+fn days(ui: &App, end: &Expectation) -> SharedString {
+    let (says, when) = (ui.global::<NextWords>(), ui.global::<Words>());
+    let day = |day| when.invoke_day(words::day(day));
+    let mut parts = Vec::new();
+    if let Some(span) = &end.half_days {
+        parts.push(says.invoke_half_days(day(&span.from), day(&span.to)));
+    }
+    if let Some(span) = &end.most_days {
+        parts.push(says.invoke_most_days(day(&span.from), day(&span.to)));
+    }
+    joined(&parts, ", ")
 }
 
 pub(super) fn draw(ui: &App, kept: &Kept, view: &SessionView) {

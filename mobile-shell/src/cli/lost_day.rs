@@ -1,0 +1,120 @@
+//! `tallywater session lost-day`: the sessions of a day that cannot be held, planned anew in
+//! free slots; before and after, and who is told what, before anything moves.
+
+use clap::Args;
+use serde_json::{Value, json};
+use tallywater_bindings::{Fault, LostDayRow, LostDayView, Request};
+
+use super::catalogue::tr;
+use super::session::At;
+use super::turn::Turn;
+use super::{find, words};
+
+/// What is asked.
+#[derive(Debug, Args)]
+pub(super) struct LostDay {
+    #[command(flatten)]
+    at: At,
+    /// Why: it goes with every session that moves.
+    #[arg(long)]
+    why: String,
+    /// Accept it: what has a slot is moved into it, what has none is cancelled.
+    #[arg(long)]
+    accept: bool,
+}
+
+/// Shows it, or does it.
+pub(super) fn run(asked: &LostDay, turn: &Turn) -> Result<(), Fault> {
+    let opened = if asked.accept {
+        asked.at.of.write(turn)?
+    } else {
+        asked.at.of.read(turn)?
+    };
+    let course = opened.id();
+    let session = find::session(&opened.desk, &course, &asked.at.session)?.session;
+    let view = opened.desk.lost_day(course.clone(), session)?;
+    if asked.accept {
+        let request = |row: &LostDayRow| match &row.after {
+            Some(after) => Request::MoveSession {
+                course: course.clone(),
+                session: row.session.clone(),
+                starts: after.starts.at.clone(),
+                site: after.site.clone(),
+                why: asked.why.clone(),
+            },
+            None => Request::CancelSession {
+                course: course.clone(),
+                session: row.session.clone(),
+                why: asked.why.clone(),
+            },
+        };
+        let receipt = opened
+            .desk
+            .record_all(view.rows.iter().map(request).collect())?;
+        turn.recorded(&receipt, tr!("The day is planned anew."));
+        return Ok(());
+    }
+    let rows = view.rows.iter().map(value);
+    let value = json!({
+        "sessions": rows.collect::<Vec<Value>>(), "without_slot": view.unplaced,
+        "free": view.free, "proven": view.proven,
+    });
+    let ids = || view.rows.iter().map(|row| row.session.clone()).collect();
+    turn.answer("session.lost_day", &value, ids, || lines(&view));
+    Ok(())
+}
+
+fn value(row: &LostDayRow) -> Value {
+    let after = row.after.as_ref().map(|after| {
+        json!({
+            "starts": after.starts.at, "ends": after.ends.at, "site": after.site,
+            "price": after.price,
+        })
+    });
+    json!({
+        "id": row.session, "title": row.title, "starts": row.before.at, "site": row.before_site,
+        "after": after,
+        "students": row.students.iter().map(words::student).collect::<Vec<_>>(),
+        "staff": row.staff.iter().map(words::staff).collect::<Vec<_>>(),
+        "away": row.away.iter().map(words::who).collect::<Vec<_>>(),
+    })
+}
+
+fn lines(view: &LostDayView) -> Vec<String> {
+    if view.rows.is_empty() {
+        return vec![tr!("No session of that day is still to come.")];
+    }
+    let mut lines = Vec::new();
+    for row in &view.rows {
+        lines.push(row.title.clone());
+        let before = words::moment(&row.before);
+        lines.push(tr!(
+            "  before: {when}, {site}",
+            when = before,
+            site = row.before_site
+        ));
+        lines.push(match &row.after {
+            Some(after) => tr!(
+                "  after: {when}, {site}",
+                when = words::moment(&after.starts),
+                site = after.site
+            ),
+            None => tr!("  no free slot suits it: it would be cancelled"),
+        });
+        let students = row.students.iter().map(|one| one.short.as_str());
+        let told = students.chain(row.staff.iter().map(|one| one.name.as_str()));
+        let told: Vec<&str> = told.collect();
+        lines.push(tr!("  to be told: {names}", names = told.join(", ")));
+        if !row.away.is_empty() {
+            let away: Vec<&str> = row.away.iter().map(words::who_said).collect();
+            lines.push(tr!("  cannot come then: {names}", names = away.join(", ")));
+        }
+    }
+    lines.push(if view.proven {
+        tr!("No other way changes less of what people were told.")
+    } else {
+        tr!("There are too many ways to look at each: this is the best of those seen.")
+    });
+    lines.push(tr!("Nothing has moved: accept it with --accept."));
+    lines
+}

@@ -1,0 +1,102 @@
+//! Lost day: a day that cannot be held, before and after; it moves once a person accepts it.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use slint::{ComponentHandle, SharedString};
+use tallywater_bindings::{Leave, LostDayRow, LostDayView, Moment, Request};
+
+use super::agenda::called;
+use crate::shell::{Shell, on, rows};
+use crate::ui::{AgendaWords, App, AppDoor, Load, LostDayDoor, LostRow, Screen, Words};
+use crate::words;
+
+#[derive(Default)]
+struct Kept {
+    view: RefCell<Option<LostDayView>>,
+}
+
+pub(crate) fn join(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<LostDayDoor>();
+    on!(shell, door.on_accept() => accept(shell));
+    on!(shell, door.on_again() => shell.show_again());
+}
+
+pub(crate) fn show(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let (door, says) = (ui.global::<LostDayDoor>(), ui.global::<AgendaWords>());
+    let heading = ui.global::<AppDoor>().invoke_heading(Screen::LostDay);
+    let route = shell.route();
+    let (course, session) = (route.in_course(), route.session.unwrap_or_default());
+    shell.title(heading, "");
+    door.set_fault("".into());
+    let view = shell.see(shell.desk().lost_day(course, session), |fault| {
+        door.set_fault(fault);
+        door.set_load(Load::Failed);
+    });
+    let Some(view) = view else { return };
+    door.set_rows(rows(view.rows.iter().map(|one| row(&ui, one))));
+    door.set_without(words::count(view.unplaced));
+    door.set_proof(says.invoke_proof(view.proven));
+    door.set_may(view.may_plan == Leave::Yes);
+    door.set_load(if view.rows.is_empty() {
+        Load::Empty
+    } else {
+        Load::Ready
+    });
+    shell.kept::<Kept>().view.replace(Some(view));
+}
+
+fn row(ui: &App, one: &LostDayRow) -> LostRow {
+    let says = ui.global::<AgendaWords>();
+    let held = |at: &Moment, site: &String| -> SharedString {
+        let when = ui.global::<Words>().invoke_moment(words::moment(at));
+        format!("{when} · {site}").into()
+    };
+    let students = one.students.iter().map(|name| name.short.as_str());
+    let told = students.chain(one.staff.iter().map(|name| name.name.as_str()));
+    let told: Vec<&str> = told.collect();
+    let away: Vec<&str> = one.away.iter().map(called).collect();
+    LostRow {
+        title: one.title.clone().into(),
+        before: held(&one.before, &one.before_site),
+        after: match &one.after {
+            Some(after) => held(&after.starts, &after.site),
+            None => says.invoke_no_slot(),
+        },
+        held: one.after.is_some(),
+        told: told.join(", ").into(),
+        away: away.join(", ").into(),
+    }
+}
+
+/// Moves what has a slot and cancels what has none, as it was shown: all of it, or nothing.
+fn accept(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let why = ui.global::<LostDayDoor>().get_why().trim().to_owned();
+    let course = shell.route().in_course();
+    let requests: Vec<Request> = {
+        let kept = shell.kept::<Kept>();
+        let view = kept.view.borrow();
+        let shown = view.iter().flat_map(|view| &view.rows);
+        let request = |row: &LostDayRow| match &row.after {
+            Some(after) => Request::MoveSession {
+                course: course.clone(),
+                session: row.session.clone(),
+                starts: after.starts.at.clone(),
+                site: after.site.clone(),
+                why: why.clone(),
+            },
+            None => Request::CancelSession {
+                course: course.clone(),
+                session: row.session.clone(),
+                why: why.clone(),
+            },
+        };
+        shown.map(request).collect()
+    };
+    if !requests.is_empty() && shell.record_all(requests).is_some() {
+        shell.replace(shell.route().here(Screen::Sessions));
+    }
+}
