@@ -4,14 +4,14 @@
 use clap::Args;
 use serde_json::{Value, json};
 use tallywater_bindings::{
-    Because, Expectation, Fault, Glance, Lacking, OutlookView, ProposalView, Request, RunForm,
-    StationRow, StudentName, Why,
+    AheadAsked, Because, Expectation, Fault, Glance, Lacking, OutlookView, ProposalView, Request,
+    RunForm, StationRow, StudentName, WhatIf, WhatIfRow, Why, read_prior, usual_prior,
 };
 
 use super::catalogue::tr;
 use super::of::Of;
 use super::turn::Turn;
-use super::{find, words};
+use super::{find, when, words};
 
 /// What is asked.
 #[derive(Debug, Args)]
@@ -42,6 +42,15 @@ pub(super) struct Next {
     /// Look ahead to the end of the course instead: a span, not a promise, not for students
     #[arg(long, conflicts_with = "plan")]
     ahead: bool,
+    /// The chance to have ended by this day: 2026-08-15, +30
+    #[arg(long, value_name = "DAY", requires = "ahead")]
+    by: Option<String>,
+    /// Where every skill begins before any try: so many met of so many, as 7/10
+    #[arg(long, value_name = "MET/TRIED", requires = "ahead")]
+    prior: Option<String>,
+    /// What one session more, one assistant more or one student fewer would change
+    #[arg(long, requires = "ahead")]
+    what_if: bool,
 }
 
 /// Works it out and says it; whether there was anything to say.
@@ -53,7 +62,14 @@ pub(super) fn run(asked: &Next, turn: &Turn) -> Result<bool, Fault> {
     };
     let (desk, course) = (&opened.desk, opened.id());
     if asked.ahead {
-        let seen = desk.look_ahead(course, Glance::new())?;
+        let by = asked.by.as_ref().map(|typed| when::day(desk, typed));
+        let prior = asked.prior.clone().map(read_prior);
+        let question = AheadAsked {
+            by: by.transpose()?,
+            prior: prior.transpose()?.unwrap_or_else(usual_prior),
+            what_if: asked.what_if,
+        };
+        let seen = desk.look_ahead(course, question, Glance::new())?;
         return Ok(seen.is_some_and(|view| ahead(turn, &view)));
     }
     let session = match &asked.session {
@@ -267,9 +283,20 @@ fn ahead(turn: &Turn, view: &OutlookView) -> bool {
     let end = |end: &Expectation| {
         json!({
             "middle": end.middle, "half": [end.half_from, end.half_to],
-            "four_in_five": [end.most_from, end.most_to],
+            "four_in_five": [end.most_from, end.most_to], "by_then_percent": end.by_then,
         })
     };
+    let what_if = view.what_if.iter().map(|row| {
+        let (word, without) = match &row.what {
+            WhatIf::Session => ("session", None),
+            WhatIf::Assistant => ("assistant", None),
+            WhatIf::Without { name } => ("without", Some(words::student(name))),
+        };
+        json!({
+            "what": word, "without": without, "class": end(&row.class),
+            "planned": row.class.planned, "within_planned_percent": row.class.within_planned,
+        })
+    });
     let students = view
         .rows
         .iter()
@@ -278,6 +305,8 @@ fn ahead(turn: &Turn, view: &OutlookView) -> bool {
         "class": end(&view.class), "students": students.collect::<Vec<_>>(),
         "tries": view.tries, "planned": view.class.planned,
         "within_planned_percent": view.class.within_planned,
+        "prior": [view.prior_met, view.prior_of], "by": view.by.as_ref().map(|day| &day.date),
+        "planned_until_then": view.until_then, "what_if": what_if.collect::<Vec<_>>(),
     });
     let ids = || {
         view.rows
@@ -296,14 +325,35 @@ fn ahead(turn: &Turn, view: &OutlookView) -> bool {
             .iter()
             .map(|row| (row.name.short.as_str(), &row.end));
         for (who, end) in std::iter::once(class).chain(rows) {
+            let then = end.by_then.map(|percent| format!("   {percent:>3} %"));
             lines.push(format!(
-                "  {who:<18} {:>3} - {:<3}   {:>3} - {:<3}",
-                end.most_from, end.most_to, end.half_from, end.half_to
+                "  {who:<18} {:>3} - {:<3}   {:>3} - {:<3}{}",
+                end.most_from,
+                end.most_to,
+                end.half_from,
+                end.half_to,
+                then.unwrap_or_default()
             ));
         }
+        if let Some(day) = &view.by {
+            lines.push(tr!(
+                "Per cent: ended by {day}, within the sessions planned until then: {count}",
+                day = day.date,
+                count = view.until_then
+            ));
+        }
+        if !view.what_if.is_empty() {
+            lines.push(tr!("What would change it, for the whole class"));
+        }
+        lines.extend(view.what_if.iter().map(what_if_said));
         lines.push(tr!(
             "Assessed tries of this course: {count}",
             count = view.tries
+        ));
+        lines.push(tr!(
+            "Before any try: {met} in {of}",
+            met = view.prior_met,
+            of = view.prior_of
         ));
         lines.push(tr!(
             "Sessions that are planned: {count}",
@@ -319,6 +369,32 @@ fn ahead(turn: &Turn, view: &OutlookView) -> bool {
         lines
     });
     true
+}
+
+/// One thing more, and what the class may then expect.
+fn what_if_said(row: &WhatIfRow) -> String {
+    let what = match &row.what {
+        WhatIf::Session => tr!("one session more"),
+        WhatIf::Assistant => tr!("one assistant more"),
+        WhatIf::Without { name } => tr!("without {name}", name = name.short),
+    };
+    let end = &row.class;
+    let says = match end.by_then {
+        Some(percent) => tr!(
+            "{from} to {to} more sessions; of 100 ways, ended by then: {count}",
+            from = end.most_from,
+            to = end.most_to,
+            count = percent
+        ),
+        None => tr!(
+            "{from} to {to} more sessions; of 100 ways, ended within {planned} sessions: {count}",
+            from = end.most_from,
+            to = end.most_to,
+            planned = end.planned,
+            count = end.within_planned
+        ),
+    };
+    format!("  {what}: {says}")
 }
 
 fn names(students: &[StudentName]) -> String {

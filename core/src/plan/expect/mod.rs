@@ -33,6 +33,9 @@ pub struct Expected {
 
 /// Rolls a course to its end `ways` times, from a seed.
 ///
+/// Each way has draws of its own: a course that differs from some session on goes the same
+/// way until then, so that two of them can be compared way by way.
+///
 /// `go_on` is asked between ways; answering no ends the work with `None`.
 pub fn expect(
     evidence: &Evidence,
@@ -42,7 +45,7 @@ pub fn expect(
     go_on: &mut dyn FnMut() -> bool,
 ) -> Option<Expected> {
     let belief = Belief::of(evidence);
-    let mut draws = Draws::new(seed);
+    let mut seeds = Draws::new(seed);
     let students = course.held.students();
     let mut each: Vec<Vec<u32>> = vec![Vec::new(); students];
     let (mut class, mut unended) = (Vec::new(), 0);
@@ -50,6 +53,7 @@ pub fn expect(
         if !go_on() {
             return None;
         }
+        let mut draws = Draws::new(seeds.bits());
         let chances = belief.draw(evidence, students, &mut draws);
         let end = course.roll(&chances, &mut draws);
         for (all, one) in each.iter_mut().zip(&end.students) {
