@@ -180,7 +180,9 @@ impl OutlookAhead {
         view.tries = found.tries;
         view.unended = found.unended;
         if self.asked.what_if {
-            view.what_if = what_if(&question, &self.roster, &found, calendar.clone(), go_on)?;
+            view.what_if = what_if(&question, &self.roster, &found, &calendar, go_on)?;
+            let ends = view.what_if.iter().map(|row| row.class.most_to);
+            view.reaches = ends.fold(view.reaches, u32::max);
         }
         view.rows = self
             .roster
@@ -200,7 +202,7 @@ fn what_if(
     question: &OutlookQuestion,
     roster: &[StudentName],
     found: &Outlook,
-    calendar: Calendar,
+    calendar: &Calendar,
     go_on: &mut dyn FnMut() -> bool,
 ) -> Option<Vec<WhatIfRow>> {
     let mut rows = Vec::new();

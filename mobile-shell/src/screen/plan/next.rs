@@ -1,22 +1,17 @@
-//! The next session as it was worked out, and what to expect of the course.
+//! The next session as it was worked out.
 
 use std::cell::RefCell;
 use std::rc::Rc;
-use std::sync::Arc;
-use std::thread;
 
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
-    Because, Expectation, Fault, Glance, Lacking, LeftRow, OutlookView, ProposalView, RunForm,
-    SessionView, StationRow, StationRunRow, Why, WhyRow,
+    Because, Lacking, LeftRow, ProposalView, RunForm, SessionView, StationRow, StationRunRow, Why,
+    WhyRow,
 };
 
 use super::{Kept, change};
-use crate::shell::news::{Done, News};
 use crate::shell::{Shell, on, rows};
-use crate::ui::{
-    AheadRow, App, LeftView, NextDoor, NextWords, StationRun, StationView, WhyView, Words,
-};
+use crate::ui::{App, LeftView, NextDoor, NextWords, StationRun, StationView, WhyView, Words};
 use crate::words;
 
 /// What was worked out, and what a person wants of it.
@@ -25,8 +20,6 @@ pub(super) struct Wanted {
     found: RefCell<Option<ProposalView>>,
     pinned: RefCell<Vec<String>>,
     left_out: RefCell<Vec<String>>,
-    /// The look ahead that is under way, and for which course.
-    glance: RefCell<Option<(String, Arc<Glance>)>>,
 }
 
 pub(super) fn join(shell: &Rc<Shell>) {
@@ -35,7 +28,6 @@ pub(super) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_pin(skill) => want(shell, &skill, true));
     on!(shell, door.on_want(skill) => want(shell, &skill, true));
     on!(shell, door.on_leave(skill) => want(shell, &skill, false));
-    on!(shell, door.on_look_ahead() => look_ahead(shell));
 }
 
 /// Another plan is looked at: nothing of the last one stays.
@@ -44,14 +36,6 @@ pub(super) fn forget(shell: &Rc<Shell>) {
     kept.wanted.found.take();
     kept.wanted.pinned.take();
     kept.wanted.left_out.take();
-    if let Some((_, glance)) = kept.wanted.glance.take() {
-        glance.end();
-    }
-    let Some(ui) = shell.ui() else { return };
-    let door = ui.global::<NextDoor>();
-    door.set_ahead(rows(std::iter::empty::<AheadRow>()));
-    door.set_ahead_says(SharedString::new());
-    door.set_looking(false);
 }
 
 fn want(shell: &Rc<Shell>, skill: &str, pinned: bool) {
@@ -87,91 +71,6 @@ pub(super) fn propose(shell: &Rc<Shell>) {
     }
 }
 
-/// Looks to the end of the course on another thread: nobody waits for it.
-fn look_ahead(shell: &Rc<Shell>) {
-    let Some(ui) = shell.ui() else { return };
-    let course = shell.route().in_course();
-    let glance = Glance::new();
-    let kept = shell.kept::<Kept>();
-    let before = kept
-        .wanted
-        .glance
-        .replace(Some((course.clone(), Arc::clone(&glance))));
-    if let Some((_, before)) = before {
-        before.end();
-    }
-    ui.global::<NextDoor>().set_looking(true);
-    let (desk, post) = (shell.desk(), shell.post());
-    thread::spawn(move || {
-        let seen = desk.look_ahead(course.clone(), glance);
-        post.put(News::Done(Done::Ahead(course, seen)));
-    });
-}
-
-/// A look ahead has ended.
-pub(crate) fn seen(shell: &Rc<Shell>, course: &str, seen: Result<Option<OutlookView>, Fault>) {
-    let kept = shell.kept::<Kept>();
-    let of = kept
-        .wanted
-        .glance
-        .borrow()
-        .as_ref()
-        .map(|(of, _)| of.clone());
-    let Some(ui) = shell.ui() else { return };
-    if of.as_deref() != Some(course) {
-        return;
-    }
-    kept.wanted.glance.take();
-    ui.global::<NextDoor>().set_looking(false);
-    match seen {
-        Ok(Some(view)) => ahead(&ui, &view),
-        Ok(None) => {}
-        Err(fault) => shell.fault(&fault),
-    }
-}
-
-fn ahead(ui: &App, view: &OutlookView) {
-    let (door, says) = (ui.global::<NextDoor>(), ui.global::<NextWords>());
-    if let Some(lacking) = &view.lacking {
-        door.set_ahead_says(lacks(ui, lacking));
-        return;
-    }
-    let row = |who: SharedString, end: &Expectation, all| AheadRow {
-        who,
-        from: words::count(end.most_from),
-        half_from: words::count(end.half_from),
-        half_to: words::count(end.half_to),
-        to: words::count(end.most_to),
-        reaches: words::count(view.reaches),
-        all,
-    };
-    let class = row(says.invoke_class(), &view.class, true);
-    let students = view
-        .rows
-        .iter()
-        .map(|one| row((&one.name.short).into(), &one.end, false));
-    door.set_ahead(rows(std::iter::once(class).chain(students)));
-    let mut lines = vec![says.invoke_tries(
-        words::count(view.tries),
-        words::count(view.prior_met),
-        words::count(view.prior_of),
-    )];
-    if view.class.planned > 0 {
-        lines.push(says.invoke_within(
-            words::count(view.class.within_planned),
-            words::count(view.class.planned),
-        ));
-    }
-    if let Some(day) = &view.class.by {
-        let day = ui.global::<Words>().invoke_day(words::day(day));
-        lines.push(says.invoke_by(day));
-    }
-    if view.unended > 0 {
-        lines.push(says.invoke_unended(words::count(view.unended), words::count(view.ways)));
-    }
-    door.set_ahead_says(joined(&lines, " "));
-}
-
 pub(super) fn draw(ui: &App, kept: &Kept, view: &SessionView) {
     let (door, says) = (ui.global::<NextDoor>(), ui.global::<NextWords>());
     door.set_stations(rows(view.stations.iter().map(|one| station(ui, one))));
@@ -200,7 +99,7 @@ pub(super) fn draw(ui: &App, kept: &Kept, view: &SessionView) {
     });
 }
 
-fn joined(parts: &[SharedString], between: &str) -> SharedString {
+pub(super) fn joined(parts: &[SharedString], between: &str) -> SharedString {
     let parts: Vec<&str> = parts.iter().map(SharedString::as_str).collect();
     parts.join(between).into()
 }
@@ -308,7 +207,7 @@ fn left(ui: &App, row: &LeftRow) -> LeftView {
     }
 }
 
-fn lacks(ui: &App, lacking: &Lacking) -> SharedString {
+pub(super) fn lacks(ui: &App, lacking: &Lacking) -> SharedString {
     let (kind, name) = match lacking {
         Lacking::Outline => (0, ""),
         Lacking::Students => (1, ""),
