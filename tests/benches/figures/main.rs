@@ -19,6 +19,7 @@
 mod entries;
 mod ledger;
 mod list;
+mod plan;
 mod report;
 mod tick;
 
@@ -31,6 +32,7 @@ fn main() {
     tick::run(&mut report);
     ledger::run(&mut report);
     list::run(&mut report);
+    plan::run(&mut report);
     if !report.within() {
         std::process::exit(1);
     }
