@@ -31,7 +31,7 @@ pub use need::{brings_on, brings_on_today, may_go_on, still_needs};
 pub use next::{
     Because, Lacking, LeftOver, NextAsked, NextPlan, Station, StationRun, Why, next_session,
 };
-pub use outlook::{Outlook, OutlookAsked, OutlookQuestion, WAYS, chances, outlook};
+pub use outlook::{Outlook, OutlookAsked, OutlookQuestion, Tried, WAYS, chances, history, outlook};
 pub use site::{SiteMissing, before_site};
 pub use staff::{StaffGap, StaffMissing, before_staff};
 pub use teams::{PairAges, PairRule, Share, pair_ages, pair_rule, propose_teams, share_of};

@@ -8,7 +8,7 @@ use super::people::StudentName;
 use super::{Day, LackingView, Reader};
 use crate::course::StudentId;
 use crate::plan::expect::{Prior, Spread};
-use crate::plan::{Outlook, OutlookAsked, OutlookQuestion, WAYS, outlook};
+use crate::plan::{Outlook, OutlookAsked, OutlookQuestion, Tried, WAYS, outlook};
 use crate::standing::CourseStanding;
 
 /// What is asked of a look ahead besides spans.
@@ -31,8 +31,10 @@ pub struct OutlookView {
     pub class: Expectation,
     /// The longest span's end: how far a picture must reach, in sessions.
     pub reaches: u32,
-    /// Judged tries that it rests on.
+    /// Judged tries of this course that it rests on.
     pub tries: u32,
+    /// And those of the other courses of this device.
+    pub elsewhere: u32,
     /// Where every skill begins before any try: so many met.
     pub prior_met: u32,
     /// Of so many.
@@ -126,7 +128,13 @@ struct Calendar {
 
 impl OutlookAhead {
     /// Of everyone who is still in the course.
-    pub fn of(course: &CourseStanding, reader: &Reader<'_>, asked: AheadAsked) -> Self {
+    /// `history` is what other courses have shown.
+    pub fn of(
+        course: &CourseStanding,
+        reader: &Reader<'_>,
+        asked: AheadAsked,
+        history: Vec<Tried>,
+    ) -> Self {
         let going: Vec<StudentId> = course
             .students()
             .into_iter()
@@ -138,6 +146,7 @@ impl OutlookAhead {
             now: reader.now,
             prior: asked.prior,
             ways: WAYS,
+            history,
         };
         Self {
             roster,
@@ -156,6 +165,7 @@ impl OutlookAhead {
             class: Expectation::default(),
             reaches: 0,
             tries: 0,
+            elsewhere: 0,
             prior_met: prior.met,
             prior_of: prior.met.saturating_add(prior.missed),
             ways: WAYS,
@@ -178,6 +188,7 @@ impl OutlookAhead {
         view.class = calendar.expectation(&found.class);
         view.reaches = view.class.most_to;
         view.tries = found.tries;
+        view.elsewhere = found.elsewhere;
         view.unended = found.unended;
         if self.asked.what_if {
             view.what_if = what_if(&question, &self.roster, &found, &calendar, go_on)?;

@@ -303,7 +303,7 @@ fn ahead(turn: &Turn, view: &OutlookView) -> bool {
         .map(|row| json!({ "student": words::student(&row.name), "sessions": end(&row.end) }));
     let value = json!({
         "class": end(&view.class), "students": students.collect::<Vec<_>>(),
-        "tries": view.tries, "planned": view.class.planned,
+        "tries": view.tries, "tries_elsewhere": view.elsewhere, "planned": view.class.planned,
         "within_planned_percent": view.class.within_planned,
         "prior": [view.prior_met, view.prior_of], "by": view.by.as_ref().map(|day| &day.date),
         "planned_until_then": view.until_then, "what_if": what_if.collect::<Vec<_>>(),
@@ -349,6 +349,10 @@ fn ahead(turn: &Turn, view: &OutlookView) -> bool {
         lines.push(tr!(
             "Assessed tries of this course: {count}",
             count = view.tries
+        ));
+        lines.push(tr!(
+            "Assessed tries of other courses on this device: {count}",
+            count = view.elsewhere
         ));
         lines.push(tr!(
             "Before any try: {met} in {of}",

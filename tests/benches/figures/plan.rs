@@ -76,6 +76,7 @@ fn to_the_end(report: &mut Report, class: &Class) {
         now: class.at,
         prior: Prior::default(),
         ways: WAYS,
+        history: Vec::new(),
     };
     let mut times = Vec::new();
     for _ in 0..5 {

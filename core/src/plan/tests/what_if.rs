@@ -2,7 +2,7 @@
 
 use crate::entry::Mark;
 use crate::plan::expect::Prior;
-use crate::plan::{Outlook, OutlookAsked, OutlookQuestion, outlook};
+use crate::plan::{Outlook, OutlookAsked, OutlookQuestion, history, outlook};
 use crate::standing::sample::{RENATE, Sample, student, time};
 
 /// Three sessions are planned.
@@ -12,6 +12,7 @@ fn question(sample: &Sample) -> OutlookQuestion {
         now: time("2026-06-01T12:00:00+02:00"),
         prior: Prior::default(),
         ways: 300,
+        history: Vec::new(),
     };
     outlook(&sample.now, &asked).unwrap()
 }
@@ -63,4 +64,33 @@ fn whoever_goes_elsewhere_takes_their_end_along_and_leaves_what_they_tried() {
     assert_eq!((fewer.students.len(), fewer.tries), (1, 2));
     // Nobody is at the ninth place.
     assert_eq!(answer(&question.without(9)), now);
+}
+
+#[test]
+fn what_other_courses_have_shown_moves_the_end_and_is_told_apart() {
+    let mut other = Sample::new();
+    for session in [1, 2, 3] {
+        for n in [1, 2] {
+            for skill in ["once", "twice", "both", "builds"] {
+                other.mark(RENATE, n, skill, Mark::NotYet, session);
+            }
+        }
+    }
+    let told = history(&other.now);
+    assert_eq!(told.len(), 2);
+    assert_eq!(told[0].len(), 4, "what nobody tried says nothing");
+    let sample = Sample::new();
+    let asked = |history| OutlookAsked {
+        students: vec![student(1), student(2)],
+        now: time("2026-06-01T12:00:00+02:00"),
+        prior: Prior::default(),
+        ways: 300,
+        history,
+    };
+    let of = |history| answer(&outlook(&sample.now, &asked(history)).unwrap());
+    let (without, with) = (of(Vec::new()), of(told));
+    assert_eq!((without.tries, without.elsewhere), (0, 0));
+    assert_eq!((with.tries, with.elsewhere), (0, 24));
+    // Nobody elsewhere met anything: it takes longer here too.
+    assert!(with.class.quantile(50) > without.class.quantile(50));
 }

@@ -186,6 +186,9 @@ fn ahead(ui: &App, view: &OutlookView) {
         words::count(view.prior_met),
         words::count(view.prior_of),
     )];
+    if view.elsewhere > 0 {
+        lines.push(says.invoke_elsewhere(words::count(view.elsewhere)));
+    }
     if view.class.planned > 0 {
         lines.push(says.invoke_within(
             words::count(view.class.within_planned),
