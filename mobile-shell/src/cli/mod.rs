@@ -13,6 +13,7 @@
     reason = "a command line prints"
 )]
 
+mod ahead;
 mod attachment;
 mod board;
 mod calculate;

@@ -1,17 +1,17 @@
 //! `tallywater next`: the next session worked out: who runs what with whom, why, what is left
-//! for another day; and what to expect of the course.
+//! for another day; what to expect of the course is in `ahead.rs`.
 
 use clap::Args;
 use serde_json::{Value, json};
 use tallywater_bindings::{
-    AheadAsked, Because, Expectation, Fault, Glance, Lacking, OutlookView, ProposalView, Request,
-    RunForm, StationRow, StudentName, WhatIf, WhatIfRow, Why, read_prior, usual_prior,
+    AheadAsked, Because, Fault, Glance, Lacking, ProposalView, Request, RunForm, StationRow,
+    StudentName, Why, read_prior, usual_prior,
 };
 
 use super::catalogue::tr;
 use super::of::Of;
 use super::turn::Turn;
-use super::{find, when, words};
+use super::{ahead, find, when, words};
 
 /// What is asked.
 #[derive(Debug, Args)]
@@ -70,7 +70,7 @@ pub(super) fn run(asked: &Next, turn: &Turn) -> Result<bool, Fault> {
             what_if: asked.what_if,
         };
         let seen = desk.look_ahead(course, question, Glance::new())?;
-        return Ok(seen.is_some_and(|view| ahead(turn, &view)));
+        return Ok(seen.is_some_and(|view| ahead::answer(turn, &view)));
     }
     let session = match &asked.session {
         Some(named) => Some(find::session(desk, &course, named)?.session),
@@ -115,7 +115,7 @@ pub(super) fn run(asked: &Next, turn: &Turn) -> Result<bool, Fault> {
     Ok(true)
 }
 
-fn lacks(lacking: &Lacking) -> String {
+pub(super) fn lacks(lacking: &Lacking) -> String {
     match lacking {
         Lacking::Outline => tr!("The course has no outline, so there is nothing to plan from."),
         Lacking::Students => tr!("Nobody is on the plan: choose who comes."),
@@ -272,133 +272,6 @@ fn why(of: &Why) -> String {
         parts.push(tr!("you asked for it"));
     }
     parts.join(", ")
-}
-
-/// Says what to expect; whether there was anything to say.
-fn ahead(turn: &Turn, view: &OutlookView) -> bool {
-    if let Some(lacking) = &view.lacking {
-        turn.warn(format!("tallywater: {}", lacks(lacking)));
-        return false;
-    }
-    let end = |end: &Expectation| {
-        json!({
-            "middle": end.middle, "half": [end.half_from, end.half_to],
-            "four_in_five": [end.most_from, end.most_to], "by_then_percent": end.by_then,
-        })
-    };
-    let what_if = view.what_if.iter().map(|row| {
-        let (word, without) = match &row.what {
-            WhatIf::Session => ("session", None),
-            WhatIf::Assistant => ("assistant", None),
-            WhatIf::Without { name } => ("without", Some(words::student(name))),
-        };
-        json!({
-            "what": word, "without": without, "class": end(&row.class),
-            "planned": row.class.planned, "within_planned_percent": row.class.within_planned,
-        })
-    });
-    let students = view
-        .rows
-        .iter()
-        .map(|row| json!({ "student": words::student(&row.name), "sessions": end(&row.end) }));
-    let value = json!({
-        "class": end(&view.class), "students": students.collect::<Vec<_>>(),
-        "tries": view.tries, "tries_elsewhere": view.elsewhere, "planned": view.class.planned,
-        "within_planned_percent": view.class.within_planned,
-        "prior": [view.prior_met, view.prior_of], "by": view.by.as_ref().map(|day| &day.date),
-        "planned_until_then": view.until_then, "what_if": what_if.collect::<Vec<_>>(),
-    });
-    let ids = || {
-        view.rows
-            .iter()
-            .map(|row| row.name.student.clone())
-            .collect()
-    };
-    turn.answer("ahead", &value, ids, || {
-        let mut lines = vec![tr!(
-            "More sessions: four in five ways, and half of all ways"
-        )];
-        let whole = tr!("The whole class");
-        let class = (whole.as_str(), &view.class);
-        let rows = view
-            .rows
-            .iter()
-            .map(|row| (row.name.short.as_str(), &row.end));
-        for (who, end) in std::iter::once(class).chain(rows) {
-            let then = end.by_then.map(|percent| format!("   {percent:>3} %"));
-            lines.push(format!(
-                "  {who:<18} {:>3} - {:<3}   {:>3} - {:<3}{}",
-                end.most_from,
-                end.most_to,
-                end.half_from,
-                end.half_to,
-                then.unwrap_or_default()
-            ));
-        }
-        if let Some(day) = &view.by {
-            lines.push(tr!(
-                "Per cent: ended by {day}, within the sessions planned until then: {count}",
-                day = day.date,
-                count = view.until_then
-            ));
-        }
-        if !view.what_if.is_empty() {
-            lines.push(tr!("What would change it, for the whole class"));
-        }
-        lines.extend(view.what_if.iter().map(what_if_said));
-        lines.push(tr!(
-            "Assessed tries of this course: {count}",
-            count = view.tries
-        ));
-        lines.push(tr!(
-            "Assessed tries of other courses on this device: {count}",
-            count = view.elsewhere
-        ));
-        lines.push(tr!(
-            "Before any try: {met} in {of}",
-            met = view.prior_met,
-            of = view.prior_of
-        ));
-        lines.push(tr!(
-            "Sessions that are planned: {count}",
-            count = view.class.planned
-        ));
-        lines.push(tr!(
-            "Of 100 ways, ended within them: {count}",
-            count = view.class.within_planned
-        ));
-        lines.push(tr!(
-            "A span for planning, not a promise, and not for students’ eyes."
-        ));
-        lines
-    });
-    true
-}
-
-/// One thing more, and what the class may then expect.
-fn what_if_said(row: &WhatIfRow) -> String {
-    let what = match &row.what {
-        WhatIf::Session => tr!("one session more"),
-        WhatIf::Assistant => tr!("one assistant more"),
-        WhatIf::Without { name } => tr!("without {name}", name = name.short),
-    };
-    let end = &row.class;
-    let says = match end.by_then {
-        Some(percent) => tr!(
-            "{from} to {to} more sessions; of 100 ways, ended by then: {count}",
-            from = end.most_from,
-            to = end.most_to,
-            count = percent
-        ),
-        None => tr!(
-            "{from} to {to} more sessions; of 100 ways, ended within {planned} sessions: {count}",
-            from = end.most_from,
-            to = end.most_to,
-            planned = end.planned,
-            count = end.within_planned
-        ),
-    };
-    format!("  {what}: {says}")
 }
 
 fn names(students: &[StudentName]) -> String {

@@ -7,7 +7,7 @@ use super::problem::{Answer, Choice, Job, Problem};
 
 /// Rounds of taking out and filling up again; the gain of more was nil in trials.
 const ROUNDS: usize = 3;
-/// Looks at a student for a job at a slot, in all: what a list is improved by stops there, and
+/// Looks at a student for a job at a slot, where there are several stations: what a list is improved by stops there, and
 /// the list as it is stands. Counted, so that every device stops at the same place. An
 /// estimate of our own, for a full class with three stations; the bench beside it is
 /// `plan: next session`.
@@ -27,7 +27,12 @@ pub(super) fn fill(problem: &Problem) -> Answer {
         starts.push(placed(problem, groups, |student| student % groups));
     }
     let around = closures(problem);
-    let work = WORK / starts.len().max(1);
+    // A line at one station is short work, whatever the class.
+    let work = if groups > 1 {
+        WORK / starts.len().max(1)
+    } else {
+        usize::MAX
+    };
     let lists = starts
         .iter()
         .map(|start| improved(problem, &around, start, work));
