@@ -228,7 +228,7 @@ mirror! {
     }
 
     /// Where every skill begins before any try, in tries: so many met, so many missed.
-    both record Prior = tallywater_core::plan::expect::Prior {
+    both record Prior = plan::expect::Prior {
         met: u32,
         missed: u32,
     }
