@@ -82,7 +82,9 @@ fn an_order_is_proposed_from_six_who_ran_it_so_and_not_from_five() {
     // Wilson, six of six: 0.6097 to one.
     assert_eq!((*turned, *of, *low, *high), (6, 6, 60, 100));
     let outline = with_block();
-    let next = six.outline_with(&outline, &[one.id.clone()]).unwrap();
+    let next = six
+        .outline_with(&outline, std::slice::from_ref(&one.id))
+        .unwrap();
     let expected = ["both", "once", "builds"].map(skill_id);
     assert_eq!(next.blocks[0].run_list, expected);
     let none = ["order:pool-1:once".to_owned()];
