@@ -6,6 +6,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use tallywater_core::course::{self, BlockId, SkillId, starter};
 use tallywater_core::plan::expect::Prior;
+use tallywater_core::plan::history;
 use tallywater_core::view;
 
 use crate::cross::{Asked as _, Shown};
@@ -116,8 +117,19 @@ impl Tallywater {
             return Err(fault.bounds(Some(today.to_string()), None));
         }
         sound(asked.prior)?;
+        let id: course::CourseId = course.clone().asked()?;
+        let mut go_on = || glance.goes_on();
+        let told = self.desk.ask_courses(&mut go_on, |other| {
+            if *other.id() == id {
+                return Vec::new();
+            }
+            history(other)
+        })?;
+        let Some(told) = told else {
+            return Ok(None);
+        };
         let ahead = self.look_among(&course, |course, courses, reader| {
-            view::OutlookAhead::of(course, courses, reader, asked)
+            view::OutlookAhead::of(course, courses, reader, asked, told.concat())
         })?;
         let seen = ahead.answer(&mut || glance.goes_on());
         Ok(seen.map(Shown::shown))

@@ -243,6 +243,7 @@ mirror! {
         class: Expectation,
         reaches: u32,
         tries: u32,
+        elsewhere: u32,
         prior_met: u32,
         prior_of: u32,
         ways: u32,

@@ -237,16 +237,19 @@ fn a_session_is_drafted_checked_and_planned() {
         println!("## What was worked out stands in the plan that is kept");
         assert!(next.get_stations().row_count() > 0);
         println!("## What to expect of the course, off the drawing thread");
-        next.invoke_look_ahead();
-        assert!(next.get_looking());
-        for _ in 0..600 {
-            std::thread::sleep(std::time::Duration::from_millis(100));
-            settle();
-            stage.shell.take_news();
-            if !next.get_looking() {
-                break;
+        let told = || {
+            assert!(next.get_looking());
+            for _ in 0..600 {
+                std::thread::sleep(std::time::Duration::from_millis(100));
+                settle();
+                stage.shell.take_news();
+                if !next.get_looking() {
+                    break;
+                }
             }
-        }
+        };
+        next.invoke_look_ahead();
+        told();
         assert!(
             next.get_ahead().row_count() > 1,
             "the class and its students"
@@ -254,6 +257,33 @@ fn a_session_is_drafted_checked_and_planned() {
         let class = next.get_ahead().row_data(0).unwrap();
         assert!(class.from <= class.half_from && class.half_to <= class.to);
         assert_ne!(next.get_ahead_says(), "");
+        assert_eq!(next.get_what_if().row_count(), 0);
+        println!("## A day that cannot be and a prior that cannot be are named, each in its place");
+        next.set_by("31022011".into());
+        next.set_prior("11/10".into());
+        next.invoke_look_ahead();
+        assert!(!next.get_looking());
+        assert_ne!(next.get_by_fault(), "");
+        assert_ne!(next.get_prior_fault(), "");
+        next.set_by("08062011".into());
+        next.set_prior("8/10".into());
+        next.invoke_look_ahead();
+        told();
+        assert_ne!(next.get_by_fault(), "", "a day that is past");
+        println!("## The chance by a day, and what one thing more would change");
+        let date = seen(stage.desk().day(None, 60)).date;
+        let digits: Vec<&str> = date.split('-').rev().collect();
+        next.set_by(digits.concat().into());
+        next.invoke_ask_what_if();
+        told();
+        assert_eq!(next.get_by_fault(), "");
+        assert_eq!(next.get_what_if().row_count(), 3);
+        let class = next.get_ahead().row_data(0).unwrap();
+        assert_ne!(class.then, "");
+        assert!(next.get_ahead_says().contains("before any try 8 in 10"));
+        // What was typed is kept on this device.
+        let kept = seen(stage.desk().preference("prior".into()));
+        assert_eq!(kept.as_deref(), Some("8/10"));
     });
 }
 

@@ -215,6 +215,30 @@ class PoolDay(BorderTest):
         cards = tablet.tw.briefing(school.course, made).cards
         self.assertEqual([card.skill.skill for card in cards], block.run_list)
 
+    def test_the_way_to_the_end_and_the_season_are_asked(self):
+        school = School(3)
+        desk = school.instructor.tw
+        asked = tw.AheadAsked(by=None, prior=tw.read_prior("8/10"), what_if=True)
+        seen = desk.look_ahead(school.course, asked, tw.Glance())
+        self.assertEqual((seen.prior_met, seen.prior_of, len(seen.rows)), (8, 10, 3))
+        kinds = [tw.WhatIf.SESSION, tw.WhatIf.ASSISTANT, tw.WhatIf.WITHOUT]
+        self.assertEqual(len(seen.what_if), len(kinds))
+        for row, kind in zip(seen.what_if, kinds):
+            self.assertIsInstance(row.what, kind)
+        asked.by = "2001-01-01"
+        with self.assertRaises(tw.Fault.Refused) as refused:
+            desk.look_ahead(school.course, asked, tw.Glance())
+        self.assertEqual(refused.exception.rule, "date_out_of_bounds")
+        season = desk.season(tw.Glance())
+        self.assertEqual((season.courses, season.least, season.proposals), (1, 6, []))
+        with self.assertRaises(tw.Fault.NotFound):
+            desk.season_outline(["minutes:nothing"])
+        ended = tw.Glance()
+        ended.end()
+        asked.by = None
+        self.assertIsNone(desk.look_ahead(school.course, asked, ended))
+        self.assertIsNone(desk.season(ended))
+
     def test_an_outline_is_edited_checked_and_set(self):
         school = School(1)
         outline = school.shop.tw.outline(tw.Scope.SHOP()).outline

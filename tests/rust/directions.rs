@@ -89,7 +89,7 @@ const MAY: &[May] = &[
     ),
     may(
         "plan",
-        &["course", "entry", "standing"],
+        &["course", "entry", "hands", "standing"],
         &["std", "chrono", "microlp", "thiserror", "uuid"],
     ),
     may(

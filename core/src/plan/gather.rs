@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::need::{brings_on, brings_on_today, may_go_on, still_needs, tried_in};
 use super::next::{Lacking, NextAsked};
 use super::room::{Room, ascents};
-use super::solve::{Answer, Job, Problem, Slot, solve};
+use super::solve::{Answer, Job, Problem, Slot, solve, solve_in_part};
 use super::worth::{LAST_FEW, Try, goes_again, longest_ways};
 use crate::course::{Outline, Role, RunBy, Skill, SkillId, StudentId, suits};
 use crate::standing::{CellState, CourseStanding};
@@ -169,9 +169,11 @@ impl<'a> Gathered<'a> {
     /// The better of a session with everyone at one place, and one with stations, where
     /// there are hands for them; of equals the simpler.
     pub(super) fn solve(&self) -> (Problem, Answer) {
+        let hands = self.hands().len().min(MOST_STATIONS);
+        // Of one station there is one way to look at it; of several there are three.
+        let solve = if hands > 1 { solve_in_part } else { solve };
         let whole = self.problem(self.slots(1, 1));
         let answer = solve(&whole);
-        let hands = self.hands().len().min(MOST_STATIONS);
         let mut best = (whole, answer);
         // What no list can exceed is the most of every way that was looked at.
         let mut most = best.1.most;

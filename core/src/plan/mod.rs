@@ -34,7 +34,7 @@ pub use need::{brings_on, brings_on_today, may_go_on, still_needs, tried_in};
 pub use next::{
     Because, Lacking, LeftOver, NextAsked, NextPlan, Station, StationRun, Why, next_session,
 };
-pub use outlook::{Outlook, OutlookAsked, OutlookQuestion, WAYS, chances, outlook};
+pub use outlook::{Outlook, OutlookAsked, OutlookQuestion, Tried, WAYS, chances, history, outlook};
 pub use site::{SiteMissing, before_site};
 pub use slots::{free_slots, held_in, is_away, people_of};
 pub use staff::{StaffGap, StaffMissing, before_staff};

@@ -34,6 +34,25 @@ pub struct OutlookAsked {
     pub prior: Prior,
     /// How often it is rolled.
     pub ways: u32,
+    /// What students of other courses have shown, a student a row: it moves every skill's
+    /// share, as far as it says something still.
+    pub history: Vec<Tried>,
+}
+
+/// One student's tries, by skill, without saying whose they are.
+pub type Tried = BTreeMap<SkillId, Tally>;
+
+/// What each student of a course has tried, as the history of another.
+pub fn history(course: &CourseStanding) -> Vec<Tried> {
+    let mut students: BTreeMap<StudentId, Tried> = BTreeMap::new();
+    for key in course.cells().keys() {
+        let tally = tally(course, key);
+        if tally != Tally::default() {
+            let tried = students.entry(key.0).or_default();
+            tried.insert(key.1.clone(), tally);
+        }
+    }
+    students.into_values().collect()
 }
 
 /// What may come.
@@ -50,8 +69,10 @@ pub struct Outlook {
     pub dates: Vec<DateTime<FixedOffset>>,
     /// How many of these are planned.
     pub planned: u32,
-    /// Judged tries that it rests on.
+    /// Judged tries of this course that it rests on.
     pub tries: u32,
+    /// Those of other courses.
+    pub elsewhere: u32,
 }
 
 /// A course in numbers, to be rolled without the course at hand.
@@ -63,6 +84,8 @@ pub struct OutlookQuestion {
     planned: u32,
     seed: u64,
     ways: u32,
+    /// Judged tries of this course, and those of others.
+    tries: (u32, u32),
 }
 
 impl OutlookQuestion {
@@ -73,19 +96,15 @@ impl OutlookQuestion {
             class,
             unended,
         } = expect(&self.evidence, &self.rolled, self.ways, self.seed, go_on)?;
-        let tries = self
-            .evidence
-            .tries
-            .iter()
-            .flatten()
-            .map(|one| one.met + one.missed);
+        let (tries, elsewhere) = self.tries;
         Some(Outlook {
             students,
             class,
             unended,
             dates: self.dates.clone(),
             planned: self.planned,
-            tries: tries.sum(),
+            tries,
+            elsewhere,
         })
     }
 }
@@ -99,7 +118,11 @@ pub fn outlook(course: &CourseStanding, asked: &OutlookAsked) -> Result<OutlookQ
     if asked.students.is_empty() {
         return Err(Lacking::Students);
     }
-    let evidence = evidence(course, outline, asked);
+    let mut evidence = evidence(course, outline, asked);
+    let here = judged(&evidence.tries);
+    let others = history_rows(outline, &asked.history);
+    let tries = (here, judged(&others));
+    evidence.tries.extend(others);
     let mut planned: Vec<(DateTime<FixedOffset>, usize)> = course
         .sessions()
         .values()
@@ -133,6 +156,7 @@ pub fn outlook(course: &CourseStanding, asked: &OutlookAsked) -> Result<OutlookQ
         planned: many,
         seed: seed(course),
         ways: asked.ways,
+        tries,
     })
 }
 
@@ -158,6 +182,7 @@ pub fn chances(
         free: Vec::new(),
         prior,
         ways: 0,
+        history: Vec::new(),
     };
     let evidence = evidence(course, outline, &asked);
     let belief = super::expect::Belief::of(&evidence);
@@ -254,27 +279,45 @@ fn evidence(course: &CourseStanding, outline: &Outline, asked: &OutlookAsked) ->
         .iter()
         .filter(|student| !asked.students.contains(student));
     let of = |student: &StudentId| {
-        let tally = |skill: &&Skill| {
-            let key = (*student, skill.id.clone());
-            let tries = course
-                .cells()
-                .get(&key)
-                .map_or(0, |cell| u32::from(cell.tries));
-            let met = course
-                .parts(&key)
-                .map_or(0, |parts| u32::from(parts.tries))
-                .min(tries);
-            Tally {
-                met,
-                missed: tries - met,
-            }
-        };
+        let tally = |skill: &&Skill| tally(course, &(*student, skill.id.clone()));
         required.iter().map(tally).collect()
     };
     Evidence {
         prior: asked.prior,
         tries: asked.students.iter().chain(others).map(of).collect(),
     }
+}
+
+/// A student's judged tries of a skill.
+fn tally(course: &CourseStanding, key: &(StudentId, SkillId)) -> Tally {
+    let cell = course.cells().get(key);
+    let tries = cell.map_or(0, |cell| u32::from(cell.tries));
+    if tries == 0 {
+        return Tally::default();
+    }
+    let parts = course.parts(key);
+    let met = parts.map_or(0, |parts| u32::from(parts.tries)).min(tries);
+    Tally {
+        met,
+        missed: tries - met,
+    }
+}
+
+/// What others have shown of the skills that this course asks for.
+fn history_rows(outline: &Outline, history: &[Tried]) -> Vec<Vec<Tally>> {
+    let required: Vec<&Skill> = outline.skills.iter().filter(|one| one.required).collect();
+    let row = |tried: &Tried| {
+        let of = |skill: &&Skill| tried.get(&skill.id).copied().unwrap_or_default();
+        required.iter().map(of).collect()
+    };
+    history.iter().map(row).collect()
+}
+
+fn judged(tries: &[Vec<Tally>]) -> u32 {
+    let all = tries.iter().flatten();
+    all.fold(0, |sum: u32, one| {
+        sum.saturating_add(one.met).saturating_add(one.missed)
+    })
 }
 
 fn held(course: &CourseStanding, outline: &Outline, asked: &OutlookAsked) -> Held {

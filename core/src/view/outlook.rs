@@ -8,7 +8,7 @@ use super::people::StudentName;
 use super::{Day, LackingView, Reader};
 use crate::course::StudentId;
 use crate::plan::expect::{Prior, Spread};
-use crate::plan::{Outlook, OutlookAsked, OutlookQuestion, WAYS, free_slots, outlook};
+use crate::plan::{Outlook, OutlookAsked, OutlookQuestion, Tried, WAYS, free_slots, outlook};
 use crate::standing::CourseStanding;
 
 /// What is asked of a look ahead besides spans.
@@ -31,8 +31,10 @@ pub struct OutlookView {
     pub class: Expectation,
     /// The longest span's end: how far a picture must reach, in sessions.
     pub reaches: u32,
-    /// Judged tries that it rests on.
+    /// Judged tries of this course that it rests on.
     pub tries: u32,
+    /// And those of the other courses of this device.
+    pub elsewhere: u32,
     /// Where every skill begins before any try: so many met.
     pub prior_met: u32,
     /// Of so many.
@@ -147,12 +149,13 @@ struct Calendar {
 
 impl OutlookAhead {
     /// Of everyone who is still in the course; `courses` are all that this device knows of, for
-    /// which of the school's slots are free.
+    /// which of the school's slots are free; `history` is what the others have shown.
     pub fn of(
         course: &CourseStanding,
         courses: &[&CourseStanding],
         reader: &Reader<'_>,
         asked: AheadAsked,
+        history: Vec<Tried>,
     ) -> Self {
         let going: Vec<StudentId> = course
             .students()
@@ -169,6 +172,7 @@ impl OutlookAhead {
                 .collect(),
             prior: asked.prior,
             ways: WAYS,
+            history,
         };
         Self {
             roster,
@@ -187,6 +191,7 @@ impl OutlookAhead {
             class: Expectation::default(),
             reaches: 0,
             tries: 0,
+            elsewhere: 0,
             prior_met: prior.met,
             prior_of: prior.met.saturating_add(prior.missed),
             ways: WAYS,
@@ -209,9 +214,12 @@ impl OutlookAhead {
         view.class = calendar.expectation(&found.class);
         view.reaches = view.class.most_to;
         view.tries = found.tries;
+        view.elsewhere = found.elsewhere;
         view.unended = found.unended;
         if self.asked.what_if {
-            view.what_if = what_if(&question, &self.roster, &found, calendar.clone(), go_on)?;
+            view.what_if = what_if(&question, &self.roster, &found, &calendar, go_on)?;
+            let ends = view.what_if.iter().map(|row| row.class.most_to);
+            view.reaches = ends.fold(view.reaches, u32::max);
         }
         view.rows = self
             .roster
@@ -231,7 +239,7 @@ fn what_if(
     question: &OutlookQuestion,
     roster: &[StudentName],
     found: &Outlook,
-    calendar: Calendar,
+    calendar: &Calendar,
     go_on: &mut dyn FnMut() -> bool,
 ) -> Option<Vec<WhatIfRow>> {
     let mut rows = Vec::new();

@@ -14,6 +14,7 @@
 )]
 
 mod agenda;
+mod ahead;
 mod attachment;
 mod board;
 mod calculate;

@@ -1,17 +1,17 @@
 //! `tallywater next`: the next session worked out: who runs what with whom, why, what is left
-//! for another day; and what to expect of the course.
+//! for another day; what to expect of the course is in `ahead.rs`.
 
 use clap::Args;
 use serde_json::{Value, json};
 use tallywater_bindings::{
-    Because, DaySpan, Expectation, Fault, Glance, Lacking, OutlookView, ProposalView, Request,
-    RunForm, StationRow, StudentName, Why,
+    AheadAsked, Because, Fault, Glance, Lacking, ProposalView, Request, RunForm, StationRow,
+    StudentName, Why, read_prior, usual_prior,
 };
 
 use super::catalogue::tr;
 use super::of::Of;
 use super::turn::Turn;
-use super::{find, words};
+use super::{ahead, find, when, words};
 
 /// What is asked.
 #[derive(Debug, Args)]
@@ -46,6 +46,15 @@ pub(super) struct Next {
     /// Look ahead to the end of the course instead: a span, not a promise, not for students
     #[arg(long, conflicts_with_all = ["plan", "now"])]
     ahead: bool,
+    /// The chance to have ended by this day: 2026-08-15, +30
+    #[arg(long, value_name = "DAY", requires = "ahead")]
+    by: Option<String>,
+    /// Where every skill begins before any try: so many met of so many, as 7/10
+    #[arg(long, value_name = "MET/TRIED", requires = "ahead")]
+    prior: Option<String>,
+    /// What one session more, one assistant more or one student fewer would change
+    #[arg(long, requires = "ahead")]
+    what_if: bool,
 }
 
 /// Works it out and says it; whether there was anything to say.
@@ -57,8 +66,15 @@ pub(super) fn run(asked: &Next, turn: &Turn) -> Result<bool, Fault> {
     };
     let (desk, course) = (&opened.desk, opened.id());
     if asked.ahead {
-        let seen = desk.look_ahead(course, Glance::new())?;
-        return Ok(seen.is_some_and(|view| ahead(turn, &view)));
+        let by = asked.by.as_ref().map(|typed| when::day(desk, typed));
+        let prior = asked.prior.clone().map(read_prior);
+        let question = AheadAsked {
+            by: by.transpose()?,
+            prior: prior.transpose()?.unwrap_or_else(usual_prior),
+            what_if: asked.what_if,
+        };
+        let seen = desk.look_ahead(course, question, Glance::new())?;
+        return Ok(seen.is_some_and(|view| ahead::answer(turn, &view)));
     }
     let session = match &asked.session {
         Some(named) => Some(find::session(desk, &course, named)?.session),
@@ -106,7 +122,7 @@ pub(super) fn run(asked: &Next, turn: &Turn) -> Result<bool, Fault> {
     Ok(true)
 }
 
-fn lacks(lacking: &Lacking) -> String {
+pub(super) fn lacks(lacking: &Lacking) -> String {
     match lacking {
         Lacking::Outline => tr!("The course has no outline, so there is nothing to plan from."),
         Lacking::Students => tr!("Nobody is on the plan: choose who comes."),
@@ -271,89 +287,6 @@ fn why(of: &Why) -> String {
         parts.push(tr!("you asked for it"));
     }
     parts.join(", ")
-}
-
-/// Says what to expect; whether there was anything to say.
-fn ahead(turn: &Turn, view: &OutlookView) -> bool {
-    if let Some(lacking) = &view.lacking {
-        turn.warn(format!("tallywater: {}", lacks(lacking)));
-        return false;
-    }
-    let end = |end: &Expectation| {
-        json!({
-            "middle": end.middle, "half": [end.half_from, end.half_to],
-            "four_in_five": [end.most_from, end.most_to],
-            "half_days": span(end.half_days.as_ref()),
-            "four_in_five_days": span(end.most_days.as_ref()),
-        })
-    };
-    let students = view
-        .rows
-        .iter()
-        .map(|row| json!({ "student": words::student(&row.name), "sessions": end(&row.end) }));
-    let value = json!({
-        "class": end(&view.class), "students": students.collect::<Vec<_>>(),
-        "tries": view.tries, "planned": view.class.planned, "free_slots": view.class.slots,
-        "within_planned_percent": view.class.within_planned,
-    });
-    let ids = || {
-        view.rows
-            .iter()
-            .map(|row| row.name.student.clone())
-            .collect()
-    };
-    turn.answer("ahead", &value, ids, || {
-        let mut lines = vec![tr!(
-            "More sessions: four in five ways, and half of all ways"
-        )];
-        let whole = tr!("The whole class");
-        let class = (whole.as_str(), &view.class);
-        let rows = view
-            .rows
-            .iter()
-            .map(|row| (row.name.short.as_str(), &row.end));
-        for (who, end) in std::iter::once(class).chain(rows) {
-            lines.push(format!(
-                "  {who:<18} {:>3} - {:<3}   {:>3} - {:<3}",
-                end.most_from, end.most_to, end.half_from, end.half_to
-            ));
-            if let Some(days) = &end.most_days {
-                lines.push(tr!(
-                    "  as days, four in five ways: {from} to {to}",
-                    from = days.from.date,
-                    to = days.to.date
-                ));
-            }
-        }
-        lines.push(tr!(
-            "Assessed tries of this course: {count}",
-            count = view.tries
-        ));
-        lines.push(tr!(
-            "Sessions that are planned: {count}",
-            count = view.class.planned
-        ));
-        if view.class.slots > 0 {
-            lines.push(tr!(
-                "Free slots of the school: {count}",
-                count = view.class.slots
-            ));
-        }
-        lines.push(tr!(
-            "Of 100 ways, ended within them: {count}",
-            count = view.class.within_planned
-        ));
-        lines.push(tr!(
-            "A span for planning, not a promise, and not for students’ eyes."
-        ));
-        lines
-    });
-    true
-}
-
-/// Two days, where both are known.
-fn span(days: Option<&DaySpan>) -> Value {
-    days.map_or(Value::Null, |days| json!([days.from.date, days.to.date]))
 }
 
 fn names(students: &[StudentName]) -> String {

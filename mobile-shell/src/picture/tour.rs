@@ -99,7 +99,6 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         ("records", Screen::Records),
         ("record", Screen::Record),
         ("outline", Screen::Outline),
-        ("season", Screen::Season),
         ("skill", Screen::Skill),
         ("policy", Screen::Policy),
         ("devices", Screen::Devices),
@@ -137,6 +136,7 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         stops.push(to("timeline", route.incident(row.entry)));
     }
     stops.push(to("calculators", Route::to(Screen::Calculators)));
+    stops.push(season());
     let of_diver = ChartOf::Gas {
         session: hand.session.clone().unwrap_or_default(),
         who: Diver::Student {
@@ -184,6 +184,18 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         stops.push(first(name, step));
     }
     stops
+}
+
+/// The season, once it has been worked out beside the drawing thread.
+fn season() -> Stop {
+    Stop {
+        name: "season",
+        screen: Screen::Season,
+        go: Box::new(|shell| {
+            shell.open(Route::to(Screen::Season));
+            crate::screen::season::wait(shell);
+        }),
+    }
 }
 
 /// The last session of the course in open water, where one is planned: it is there that limits

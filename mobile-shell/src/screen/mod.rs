@@ -40,7 +40,7 @@ mod record;
 mod records;
 mod renewals;
 pub(crate) mod rescue;
-mod season;
+pub(crate) mod season;
 mod sessions;
 mod sites;
 mod skill;

@@ -1,5 +1,6 @@
 //! Planning a session: a draft that is checked with every tap and recorded once.
 
+mod ahead;
 mod draw;
 mod next;
 mod typing;
@@ -36,11 +37,13 @@ pub(super) struct Kept {
     changed: Cell<bool>,
 }
 
-pub(crate) use next::{now, seen};
+pub(crate) use ahead::seen;
+pub(crate) use next::now;
 
 pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     next::join(shell);
+    ahead::join(shell);
     let door = ui.global::<PlanDoor>();
     on!(shell, door.on_open(session) => {
         shell.open(shell.route().here(Screen::Plan).session(session));
@@ -115,6 +118,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         if kept.of.borrow().as_ref() != Some(&of) {
             door.set_field(PlanField::None);
             next::forget(shell);
+            ahead::forget(shell);
         }
         kept.before.replace(Some(plan.clone()));
         kept.plan.replace(Some(plan));

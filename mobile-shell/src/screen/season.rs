@@ -5,6 +5,7 @@ use std::cell::RefCell;
 use std::rc::Rc;
 use std::sync::Arc;
 use std::thread;
+use std::time::Duration;
 
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
@@ -53,6 +54,19 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         let seen = desk.season(Arc::clone(&glance));
         post.put(News::Done(Done::Season(glance, seen)));
     });
+}
+
+/// Waits until the look that is under way has been told: for whoever draws pictures, for a
+/// window waits for nothing. After a minute it is drawn as it is.
+pub(crate) fn wait(shell: &Rc<Shell>) {
+    let kept = shell.kept::<Kept>();
+    for _ in 0..1_200 {
+        shell.take_news();
+        if kept.glance.borrow().is_none() {
+            return;
+        }
+        thread::sleep(Duration::from_millis(50));
+    }
 }
 
 /// A look has ended; one that was replaced meanwhile is not told.

@@ -183,3 +183,80 @@ fn what_is_left_of_a_session_that_is_held_is_worked_out_and_planned_from_an_empt
     );
     refused(within, &["next", "tablet", "--now"], 2);
 }
+
+#[test]
+fn the_chance_by_a_day_and_what_would_change_it_are_asked_and_answered_alike_each_time() {
+    let asked = [
+        "next",
+        TABLET,
+        "-c",
+        COURSE,
+        "--ahead",
+        "--by",
+        "+60",
+        "--what-if",
+        "--json",
+    ];
+    let said = done(school(), &asked);
+    assert_eq!(said, done(school(), &asked), "the same answer every time");
+    let value: serde_json::Value = serde_json::from_str(&said).unwrap();
+    let value = &value["value"];
+    assert_eq!(value["prior"], serde_json::json!([7, 10]));
+    let what: Vec<&str> = value["what_if"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| one["what"].as_str().unwrap())
+        .collect();
+    assert_eq!(what, ["session", "assistant", "without"]);
+    assert!(value["what_if"][2]["without"]["id"].is_string());
+    let percent = |class: &serde_json::Value| class["by_then_percent"].as_u64().unwrap();
+    let as_it_is = percent(&value["class"]);
+    // One session more never makes it less likely, and each is a share of a hundred.
+    let with_one_more = percent(&value["what_if"][0]["class"]);
+    assert!(as_it_is <= with_one_more && with_one_more <= 100);
+    // Another prior is said, and a school that meets more of its tries ends no later.
+    let hopeful = [
+        "next", TABLET, "-c", COURSE, "--ahead", "--prior", "49/50", "--json",
+    ];
+    let hopeful = done(school(), &hopeful);
+    let hopeful: serde_json::Value = serde_json::from_str(&hopeful).unwrap();
+    let hopeful = &hopeful["value"];
+    assert_eq!(hopeful["prior"], serde_json::json!([49, 50]));
+    let middle = |value: &serde_json::Value| value["class"]["middle"].as_u64().unwrap();
+    assert!(middle(hopeful) <= middle(value));
+    // In words, in German.
+    let german = [
+        "next",
+        TABLET,
+        "-c",
+        COURSE,
+        "--ahead",
+        "--by",
+        "+60",
+        "--what-if",
+        "--language",
+        "de",
+    ];
+    let said = done(school(), &german);
+    assert!(
+        said.contains("ein Assistent mehr") && said.contains("Vor jedem Versuch"),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_day_that_is_past_and_a_prior_that_cannot_be_are_named() {
+    let ask = |more: [&str; 2]| {
+        let base = ["next", TABLET, "-c", COURSE, "--ahead"];
+        let args: Vec<&str> = base.into_iter().chain(more).collect();
+        refused(school(), &args, 4)
+    };
+    assert!(ask(["--by", "2001-01-01"]).contains("2001-01-01"));
+    for prior in ["7", "0/10", "10/10", "11/10", "600/1000", "seven/ten"] {
+        let said = ask(["--prior", prior]);
+        assert!(said.contains("out of bounds"), "{prior}: {said}");
+    }
+    let alone = ["next", TABLET, "-c", COURSE, "--prior", "7/10"];
+    assert!(refused(school(), &alone, 2).contains("--ahead"));
+}

@@ -20,6 +20,7 @@ mod entries;
 mod guards;
 mod ledger;
 mod list;
+mod plan;
 mod report;
 mod tick;
 
@@ -33,6 +34,7 @@ fn main() {
     ledger::run(&mut report);
     guards::run(&mut report);
     list::run(&mut report);
+    plan::run(&mut report);
     if !report.within() {
         std::process::exit(1);
     }

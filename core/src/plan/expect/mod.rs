@@ -15,10 +15,17 @@ mod draw;
 mod roll;
 mod spread;
 
+use crate::hands;
+
 pub use belief::{Belief, Evidence, Prior, Tally};
 pub use draw::Draws;
 pub use roll::{Course, End, Held, Load, MOST_SESSIONS, Task, bit};
 pub use spread::Spread;
+
+/// So many ways are rolled before it is asked whether to go on.
+const AT_ONCE: usize = 50;
+/// Fewer ways than this are not worth a core of their own.
+const A_ROW: usize = 12;
 
 /// What may come: for each student and for all of them.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -33,7 +40,10 @@ pub struct Expected {
 
 /// Rolls a course to its end `ways` times, from a seed.
 ///
-/// `go_on` is asked between ways; answering no ends the work with `None`.
+/// Each way has draws of its own: a course that differs from some session on goes the same
+/// way until then, so that two of them can be compared way by way.
+///
+/// `go_on` is asked between some ways and the next; answering no ends the work with `None`.
 pub fn expect(
     evidence: &Evidence,
     course: &Course,
@@ -42,21 +52,31 @@ pub fn expect(
     go_on: &mut dyn FnMut() -> bool,
 ) -> Option<Expected> {
     let belief = Belief::of(evidence);
-    let mut draws = Draws::new(seed);
+    let mut seeds = Draws::new(seed);
     let students = course.held.students();
     let mut each: Vec<Vec<u32>> = vec![Vec::new(); students];
     let (mut class, mut unended) = (Vec::new(), 0);
-    for _ in 0..ways {
+    let seeds: Vec<u64> = (0..ways).map(|_| seeds.bits()).collect();
+    for some in seeds.chunks(AT_ONCE) {
         if !go_on() {
             return None;
         }
-        let chances = belief.draw(evidence, students, &mut draws);
-        let end = course.roll(&chances, &mut draws);
-        for (all, one) in each.iter_mut().zip(&end.students) {
-            all.push(*one);
+        // Whoever rolls a way, it is the same way: the answer knows nothing of cores.
+        let ends = hands::share(some, A_ROW, |row| {
+            let end = |seed: &u64| {
+                let mut draws = Draws::new(*seed);
+                let chances = belief.draw(evidence, students, &mut draws);
+                course.roll(&chances, &mut draws)
+            };
+            row.iter().map(end).collect()
+        });
+        for end in ends {
+            for (all, one) in each.iter_mut().zip(&end.students) {
+                all.push(*one);
+            }
+            class.push(end.students.iter().copied().max().unwrap_or(0));
+            unended += u32::from(!end.ended);
         }
-        class.push(end.students.iter().copied().max().unwrap_or(0));
-        unended += u32::from(!end.ended);
     }
     Some(Expected {
         students: each.into_iter().map(Spread::of).collect(),

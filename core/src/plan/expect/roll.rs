@@ -106,6 +106,14 @@ impl Held {
             .collect()
     }
 
+    /// Whether any of these students has something left of a task.
+    fn is_open(&self, task: usize, students: &[usize]) -> bool {
+        students.iter().any(|student| {
+            let load = self.loads.get(*student).and_then(|loads| loads.get(task));
+            load.is_some_and(|load| !load.is_done())
+        })
+    }
+
     fn ended(&self, student: usize) -> bool {
         let loads = self.loads.get(student);
         loads.is_none_or(|loads| loads.iter().all(Load::is_done))
@@ -153,7 +161,7 @@ impl Course {
         let mut tries = vec![vec![Tally::default(); self.tasks.len()]; held.students()];
         for _ in 0..sessions {
             let going = held.going();
-            let kind = self.next_kind(&held, &going);
+            let kind = self.next_kind(&held, &order, &going);
             self.session(&mut held, &order, &going, kind, &mut |student, task| {
                 let chance = chances.get(student).and_then(|one| one.get(task));
                 let met = draws.unit() < chance.copied().unwrap_or(0.0);
@@ -180,7 +188,7 @@ impl Course {
     /// Runs it to its end with these chances, by student and skill.
     pub fn roll(&self, chances: &[Vec<f64>], draws: &mut Draws) -> End {
         let mut held = self.held.clone();
-        let order = self.order();
+        let mut order = self.order();
         let mut ends = vec![0; held.students()];
         for session in 1..=MOST_SESSIONS {
             let going = held.going();
@@ -190,9 +198,11 @@ impl Course {
                     ended: true,
                 };
             }
+            // What nobody needs any more is not looked at again.
+            order.retain(|task| held.is_open(*task, &going));
             let at = usize::try_from(session - 1).unwrap_or(usize::MAX);
             let kind = self.planned.get(at).copied();
-            let kind = kind.unwrap_or_else(|| self.next_kind(&held, &going));
+            let kind = kind.unwrap_or_else(|| self.next_kind(&held, &order, &going));
             self.session(&mut held, &order, &going, kind, &mut |student, task| {
                 let chance = chances.get(student).and_then(|one| one.get(task));
                 draws.unit() < chance.copied().unwrap_or(0.0)
@@ -212,11 +222,13 @@ impl Course {
 
     /// The first kind in which anybody has something to try, so long as that is not dives
     /// alone; dives come when the pool has nothing left for most.
-    fn next_kind(&self, held: &Held, going: &[usize]) -> usize {
+    fn next_kind(&self, held: &Held, order: &[usize], going: &[usize]) -> usize {
         let last = self.minutes.len().saturating_sub(1);
         let open = |kind: usize| {
             let some = |student: &&usize| {
-                (0..self.tasks.len()).any(|task| self.tries(held, **student, task, kind))
+                order
+                    .iter()
+                    .any(|task| self.tries(held, **student, *task, kind))
             };
             going.iter().filter(some).count()
         };

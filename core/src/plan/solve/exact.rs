@@ -13,26 +13,40 @@ use microlp::{
     ComparisonOp, OptimizationDirection, Problem as Programme, SolveOptions, SolveOutcome, Variable,
 };
 
+use super::bound::most_in_minutes;
 use super::check::check;
 use super::problem::{Answer, Choice, Problem, Slot};
 use crate::course::RunForm;
 
 /// Work that a tablet does at once: nodes times the square of the rows stay about under this.
-const EFFORT: usize = 20_000_000;
+pub(super) const EFFORT: usize = 20_000_000;
+/// The relaxation that a search begins with is no node and cannot be cut; it takes about as
+/// long as so many. Where there is no room for it no search is begun: an estimate of our own.
+const ROOT: usize = 8;
+/// More nodes than this bring nothing in a small session.
+const MOST_NODES: usize = 4_000;
 
 /// The better of a list and what branch and bound finds, with what no list can exceed.
-pub(super) fn prove(problem: &Problem, quick: Answer, patience: usize) -> Answer {
+pub(super) fn prove(problem: &Problem, quick: Answer, effort: usize) -> Answer {
     let model = Model::of(problem);
-    let nodes = patience.max(1) * (EFFORT / model.rows.pow(2).max(1)).clamp(4, 4_000);
+    let most = MOST_NODES.saturating_mul((effort / EFFORT).max(1));
+    let nodes = (effort / model.rows.pow(2).max(1)).min(most);
+    if nodes < ROOT {
+        let most = most_in_minutes(problem)
+            .min(ceiling(problem))
+            .max(quick.worth);
+        return Answer { most, ..quick };
+    }
     let mut options = SolveOptions::default();
     options.node_limit = u64::try_from(nodes).ok();
     options.warm_start = Some(model.hint(problem, &quick));
     let mut best = quick;
-    best.most = ceiling(problem);
+    best.most = most_in_minutes(problem).min(ceiling(problem));
     // The solver is another's code and may panic on what it did not foresee: then the list
     // that was there stands, with the bound that needs no solver.
     let solved = catch_unwind(AssertUnwindSafe(|| model.programme.solve_with(options)));
     let Ok(Ok(outcome)) = solved else {
+        best.most = best.most.max(best.worth);
         return best;
     };
     if let Some(bound) = outcome.stats().best_bound {

@@ -2,15 +2,17 @@
 //! is, or the best that was found with how far from best it can be at most.
 //!
 //! Numbers in, numbers out: knows no student, no skill by name, no clock. The same numbers
-//! give the same list on every device, for the search is cut by nodes and never by time.
+//! give the same list on every device, for all work is counted and cut by its count, never by time.
 //! What a solver says is believed only after [`check()`] has worked it out anew.
 
+mod bound;
 mod check;
 mod exact;
 mod greedy;
 mod order;
 mod problem;
 
+pub use bound::most_in_minutes;
 pub use check::{Broken, check};
 pub use order::running_order;
 pub use problem::{Answer, Choice, Job, Problem, Slot};
@@ -28,5 +30,16 @@ pub fn solve(problem: &Problem) -> Answer {
 /// The same with so many times the search; for proofs that nobody waits for at a pool.
 pub fn solve_patiently(problem: &Problem, patience: usize) -> Answer {
     let quick = greedy::fill(problem);
-    exact::prove(problem, quick, patience)
+    exact::prove(
+        problem,
+        quick,
+        exact::EFFORT.saturating_mul(patience.max(1)),
+    )
+}
+
+/// The same with a half of the search: for a session that is looked at in several ways, all of
+/// which a person waits for.
+pub fn solve_in_part(problem: &Problem) -> Answer {
+    let quick = greedy::fill(problem);
+    exact::prove(problem, quick, exact::EFFORT / 2)
 }

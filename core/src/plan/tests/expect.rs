@@ -154,6 +154,27 @@ fn whoever_misses_goes_again_once_the_same_day_where_minutes_are_left() {
 }
 
 #[test]
+fn an_assistant_is_a_station_more_for_what_an_assistant_may_run_and_for_nothing_else() {
+    let mut course = one_skill(4, 1);
+    // Two turns of ten minutes a session.
+    course.tasks = vec![Task {
+        setup: 0,
+        turn: 10,
+        ..task(Vec::new(), RunForm::OneByOne)
+    }];
+    course.minutes = vec![20, 20];
+    let sessions = |course: &Course| {
+        let end = course.roll(&vec![vec![1.0]; 4], &mut Draws::new(1));
+        end.students.into_iter().max().unwrap()
+    };
+    assert_eq!(sessions(&course), 2);
+    course.helpers = 1;
+    assert_eq!(sessions(&course), 2, "only an instructor may run it");
+    course.tasks[0].helped = true;
+    assert_eq!(sessions(&course), 1);
+}
+
+#[test]
 fn a_span_of_whole_sessions_holds_as_nearly_as_it_can_what_it_says() {
     let spread = Spread::of([1, 2, 2, 2, 2, 2, 2, 3, 3, 3].into());
     assert_eq!((spread.quantile(10), spread.quantile(90)), (1, 3));

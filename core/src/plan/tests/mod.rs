@@ -10,3 +10,4 @@ mod running;
 mod season;
 mod shortfall;
 mod solve;
+mod what_if;

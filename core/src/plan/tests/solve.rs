@@ -4,7 +4,8 @@ use std::collections::BTreeSet;
 
 use crate::course::{RunForm, RunPlace};
 use crate::plan::solve::{
-    Answer, Broken, Choice, Job, Problem, Slot, check, running_order, solve, solve_patiently,
+    Answer, Broken, Choice, Job, Problem, Slot, check, most_in_minutes, running_order, solve,
+    solve_in_part, solve_patiently,
 };
 
 /// HiGHS by scipy 1.17.1: see `sessions_highs.py` beside it.
@@ -130,6 +131,60 @@ fn of_two_hundred_and_forty_random_sessions_nearly_all_have_the_optimum_that_hig
     }
     assert_eq!(rows, 240);
     assert!(same >= 230, "{same} of 240 have the optimum");
+}
+
+#[test]
+fn what_minutes_alone_allow_is_never_less_than_the_optimum() {
+    for line in HIGHS.lines().skip(1) {
+        let row: Vec<u64> = line
+            .split(',')
+            .map(|field| field.parse().unwrap())
+            .collect();
+        let most = most_in_minutes(&session(row[0]));
+        assert!(row[4] <= most, "seed {}: {} over {most}", row[0], row[4]);
+    }
+    // Three students, two minutes each, five minutes: two and a half of them.
+    let problem = Problem {
+        students: 3,
+        slots: vec![slot(5)],
+        jobs: vec![Job { turn: 2, ..job(3) }],
+    };
+    assert_eq!(most_in_minutes(&problem), 250);
+    assert_eq!(solve(&problem).worth, 200);
+}
+
+/// Twelve students, twenty skills, three stations in two halves: too large to search.
+#[test]
+fn a_session_too_large_to_search_has_a_list_within_every_limit_and_a_true_gap() {
+    let slots = (0..2).flat_map(|phase| {
+        (0..3).map(move |station| Slot {
+            station,
+            phase,
+            room: 4,
+            assistant: station == 2,
+            ..slot(45)
+        })
+    });
+    let forms = [RunForm::Together, RunForm::Pairs, RunForm::OneByOne];
+    let jobs = (0..20_usize).map(|at| Job {
+        setup: 3,
+        turn: 2 + u16::try_from(at % 4).unwrap(),
+        form: forms[at % 3],
+        again: 300,
+        assistant: at.is_multiple_of(2),
+        ..job(12)
+    });
+    let problem = Problem {
+        students: 12,
+        slots: slots.collect(),
+        jobs: jobs.collect(),
+    };
+    let found = solve_in_part(&problem);
+    assert_eq!(check(&problem, &found), Ok(found.worth));
+    assert!(found.worth > 0 && found.worth <= found.most);
+    assert!(found.most <= most_in_minutes(&problem));
+    assert!(found.gap_per_mille() > 0, "nothing was proven");
+    assert_eq!(solve_in_part(&problem), found, "counted, not timed");
 }
 
 /// J. Burkardt, knapsack_01, data set P07: 15 things, capacity 750, best 1458. Each thing

@@ -9,6 +9,7 @@ mod incident;
 mod people;
 mod pool;
 mod reckoned;
+mod season;
 mod sheet;
 mod shop;
 mod teams;

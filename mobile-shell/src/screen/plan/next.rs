@@ -1,22 +1,19 @@
-//! The next session as it was worked out, and what to expect of the course.
+//! The next session as it was worked out.
 
 use std::cell::RefCell;
 use std::rc::Rc;
-use std::sync::Arc;
-use std::thread;
 
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
-    Because, Expectation, Fault, Glance, Lacking, LeftRow, OutlookView, ProposalView, RunForm,
-    SessionState, SessionView, StationRow, StationRunRow, Why, WhyRow,
+    Because, Lacking, LeftRow, ProposalView, RunForm, SessionState, SessionView, StationRow,
+    StationRunRow, Why, WhyRow,
 };
 
 use super::{Kept, change};
-use crate::shell::news::{Done, News};
 use crate::shell::{Shell, on, rows};
 use crate::ui::{
-    AheadRow, App, LeftView, Load, NextDoor, NextWords, PlanDoor, Screen, StationRun, StationView,
-    WhyView, Words,
+    App, LeftView, Load, NextDoor, NextWords, PlanDoor, Screen, StationRun, StationView, WhyView,
+    Words,
 };
 use crate::words;
 
@@ -26,8 +23,6 @@ pub(super) struct Wanted {
     found: RefCell<Option<ProposalView>>,
     pinned: RefCell<Vec<String>>,
     left_out: RefCell<Vec<String>>,
-    /// The look ahead that is under way, and for which course.
-    glance: RefCell<Option<(String, Arc<Glance>)>>,
 }
 
 pub(super) fn join(shell: &Rc<Shell>) {
@@ -36,7 +31,6 @@ pub(super) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_pin(skill) => want(shell, &skill, true));
     on!(shell, door.on_want(skill) => want(shell, &skill, true));
     on!(shell, door.on_leave(skill) => want(shell, &skill, false));
-    on!(shell, door.on_look_ahead() => look_ahead(shell));
 }
 
 /// Another plan is looked at: nothing of the last one stays.
@@ -45,14 +39,6 @@ pub(super) fn forget(shell: &Rc<Shell>) {
     kept.wanted.found.take();
     kept.wanted.pinned.take();
     kept.wanted.left_out.take();
-    if let Some((_, glance)) = kept.wanted.glance.take() {
-        glance.end();
-    }
-    let Some(ui) = shell.ui() else { return };
-    let door = ui.global::<NextDoor>();
-    door.set_ahead(rows(std::iter::empty::<AheadRow>()));
-    door.set_ahead_says(SharedString::new());
-    door.set_looking(false);
 }
 
 fn want(shell: &Rc<Shell>, skill: &str, pinned: bool) {
@@ -121,111 +107,6 @@ fn work_out(shell: &Rc<Shell>, what_is_left: bool) {
     }
 }
 
-/// Looks to the end of the course on another thread: nobody waits for it.
-fn look_ahead(shell: &Rc<Shell>) {
-    let Some(ui) = shell.ui() else { return };
-    let course = shell.route().in_course();
-    let glance = Glance::new();
-    let kept = shell.kept::<Kept>();
-    let before = kept
-        .wanted
-        .glance
-        .replace(Some((course.clone(), Arc::clone(&glance))));
-    if let Some((_, before)) = before {
-        before.end();
-    }
-    ui.global::<NextDoor>().set_looking(true);
-    let (desk, post) = (shell.desk(), shell.post());
-    thread::spawn(move || {
-        let seen = desk.look_ahead(course.clone(), glance);
-        post.put(News::Done(Done::Ahead(course, seen)));
-    });
-}
-
-/// A look ahead has ended.
-pub(crate) fn seen(shell: &Rc<Shell>, course: &str, seen: Result<Option<OutlookView>, Fault>) {
-    let kept = shell.kept::<Kept>();
-    let of = kept
-        .wanted
-        .glance
-        .borrow()
-        .as_ref()
-        .map(|(of, _)| of.clone());
-    let Some(ui) = shell.ui() else { return };
-    if of.as_deref() != Some(course) {
-        return;
-    }
-    kept.wanted.glance.take();
-    ui.global::<NextDoor>().set_looking(false);
-    match seen {
-        Ok(Some(view)) => ahead(&ui, &view),
-        Ok(None) => {}
-        Err(fault) => shell.fault(&fault),
-    }
-}
-
-fn ahead(ui: &App, view: &OutlookView) {
-    let (door, says) = (ui.global::<NextDoor>(), ui.global::<NextWords>());
-    if let Some(lacking) = &view.lacking {
-        door.set_ahead_says(lacks(ui, lacking));
-        return;
-    }
-    let row = |who: SharedString, end: &Expectation, all| AheadRow {
-        who,
-        from: words::count(end.most_from),
-        half_from: words::count(end.half_from),
-        half_to: words::count(end.half_to),
-        to: words::count(end.most_to),
-        reaches: words::count(view.reaches),
-        all,
-        days: days(ui, end),
-    };
-    let class = row(says.invoke_class(), &view.class, true);
-    let students = view
-        .rows
-        .iter()
-        .map(|one| row((&one.name.short).into(), &one.end, false));
-    door.set_ahead(rows(std::iter::once(class).chain(students)));
-    let mut lines = vec![says.invoke_tries(
-        words::count(view.tries),
-        words::count(view.prior_met),
-        words::count(view.prior_of),
-    )];
-    if view.class.slots > 0 {
-        lines.push(says.invoke_within_dates(
-            words::count(view.class.within_planned),
-            words::count(view.class.dates),
-        ));
-    } else if view.class.planned > 0 {
-        lines.push(says.invoke_within(
-            words::count(view.class.within_planned),
-            words::count(view.class.planned),
-        ));
-    }
-    if let Some(day) = &view.class.by {
-        let day = ui.global::<Words>().invoke_day(words::day(day));
-        lines.push(says.invoke_by(day));
-    }
-    if view.unended > 0 {
-        lines.push(says.invoke_unended(words::count(view.unended), words::count(view.ways)));
-    }
-    door.set_ahead_says(joined(&lines, " "));
-}
-
-/// The end as days, as far as each session of the span has a date.
-fn days(ui: &App, end: &Expectation) -> SharedString {
-    let (says, when) = (ui.global::<NextWords>(), ui.global::<Words>());
-    let day = |day| when.invoke_day(words::day(day));
-    let mut parts = Vec::new();
-    if let Some(span) = &end.half_days {
-        parts.push(says.invoke_half_days(day(&span.from), day(&span.to)));
-    }
-    if let Some(span) = &end.most_days {
-        parts.push(says.invoke_most_days(day(&span.from), day(&span.to)));
-    }
-    joined(&parts, ", ")
-}
-
 pub(super) fn draw(ui: &App, kept: &Kept, view: &SessionView) {
     let (door, says) = (ui.global::<NextDoor>(), ui.global::<NextWords>());
     door.set_stations(rows(view.stations.iter().map(|one| station(ui, one))));
@@ -254,7 +135,7 @@ pub(super) fn draw(ui: &App, kept: &Kept, view: &SessionView) {
     });
 }
 
-fn joined(parts: &[SharedString], between: &str) -> SharedString {
+pub(super) fn joined(parts: &[SharedString], between: &str) -> SharedString {
     let parts: Vec<&str> = parts.iter().map(SharedString::as_str).collect();
     parts.join(between).into()
 }
@@ -363,7 +244,7 @@ fn left(ui: &App, row: &LeftRow) -> LeftView {
     }
 }
 
-fn lacks(ui: &App, lacking: &Lacking) -> SharedString {
+pub(super) fn lacks(ui: &App, lacking: &Lacking) -> SharedString {
     let (kind, name) = match lacking {
         Lacking::Outline => (0, ""),
         Lacking::Students => (1, ""),
