@@ -191,6 +191,7 @@ mirror! {
         IncidentReported,
         Attachment,
         AttachmentText,
+        OwnDive,
     }
 
     /// How a cell stands.

@@ -20,7 +20,7 @@ use super::shop::{
 };
 use super::site::{AlarmEnded, AlarmRaised, EmergencyConfirmed, EmergencySet, SiteSet};
 use super::teams::TeamsSet;
-use super::water::{Attendance, DiveLogged, Incident, Note, WeightChecked};
+use super::water::{Attendance, DiveLogged, Incident, Note, OwnDive, WeightChecked};
 use crate::course::{LedgerId, Role};
 
 /// In which ledgers a kind of entry may stand.
@@ -237,6 +237,8 @@ kinds! {
     Attachment("attachment", Course, Anyone),
     /// What a person says of a photograph, or heard in a sound.
     AttachmentText("attachment_text", Course, Anyone),
+    /// A dive of a student's own, not of the course.
+    OwnDive("own_dive", Course, Anyone),
 }
 
 #[cfg(test)]

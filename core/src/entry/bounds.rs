@@ -149,6 +149,7 @@ fn dates(body: &Body) -> Vec<NaiveDate> {
         Body::Attendance(b) => vec![day(b.when)],
         Body::Attempt(b) => b.origin.seen().into_iter().map(day).collect(),
         Body::DiveLogged(b) => vec![day(b.log.down), day(b.log.up)],
+        Body::OwnDive(b) => vec![day(b.log.down), day(b.log.up)],
         Body::Incident(b) => vec![day(b.when)],
         Body::AlarmRaised(b) => vec![day(b.when)],
         Body::AlarmEnded(b) => vec![day(b.when)],

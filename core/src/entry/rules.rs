@@ -388,6 +388,12 @@ pub fn may_record(
             b.session.as_ref().map_or(Ok(()), session)?;
             bounds::dive(&b.log)
         }
+        Body::OwnDive(b) => {
+            student(&b.student)?;
+            let site = b.site.as_ref();
+            site.map_or(Ok(()), |site| bounds::text("site", site, NOTE))?;
+            bounds::dive(&b.log)
+        }
         Body::Incident(b) => {
             if b.begun.is_none() {
                 b.session.as_ref().map_or(Ok(()), session)?;
@@ -499,9 +505,8 @@ pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId, confirmed: bool) ->
         | Kind::IncidentReport
         | Kind::IncidentReported
         | Kind::Attachment
-        | Kind::AttachmentText => {
-            writer.role == Role::Instructor || (by == writer.staff && !confirmed)
-        }
+        | Kind::AttachmentText
+        | Kind::OwnDive => writer.role == Role::Instructor || (by == writer.staff && !confirmed),
     }
 }
 

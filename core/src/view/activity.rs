@@ -208,7 +208,8 @@ fn said(body: &Body, target: Option<&Counted>) -> Said {
         | Body::IncidentReport(_)
         | Body::IncidentReported(_)
         | Body::Attachment(_)
-        | Body::AttachmentText(_) => Said::Nothing,
+        | Body::AttachmentText(_)
+        | Body::OwnDive(_) => Said::Nothing,
     }
 }
 
@@ -260,6 +261,7 @@ impl<'a> About<'a> {
                 about.who = vec![b.who];
                 about.session = b.session;
             }
+            Body::OwnDive(b) => about.who = student(b.student),
             Body::Attendance(b) => {
                 about.who = vec![b.who];
                 about.session = Some(b.session);

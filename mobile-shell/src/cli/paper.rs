@@ -211,7 +211,8 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
             let name = file_name(&found.name);
             let page = desk.student_page(course, found.student, setup.setup())?;
             out.to_folder(turn, &format!("{name}.pdf"), page.pdf)?;
-            out.to_folder(turn, &format!("{name}.html"), page.html)
+            out.to_folder(turn, &format!("{name}.html"), page.html)?;
+            out.to_folder(turn, &format!("{name}.uddf"), page.uddf)
         }
         Paper::Summary { of, setup, out } => {
             let opened = of.read(turn)?;

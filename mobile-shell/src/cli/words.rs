@@ -224,6 +224,7 @@ words! {
         IncidentPerson = "Somebody in an incident", IncidentFact = "Added to an incident",
         IncidentReport = "Report due", IncidentReported = "Report made",
         Attachment = "Photograph or sound kept", AttachmentText = "Words of a photograph or a sound",
+        OwnDive = "Own dive, not of the course",
     }
 }
 

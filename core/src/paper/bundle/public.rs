@@ -85,7 +85,8 @@ pub fn public_part(root: DeviceKey, shop: &Ledger, course: &Ledger) -> Result<Le
             | Body::IncidentReport(_)
             | Body::IncidentReported(_)
             | Body::Attachment(_)
-            | Body::AttachmentText(_) => false,
+            | Body::AttachmentText(_)
+            | Body::OwnDive(_) => false,
         };
         if let Some(bytes) = shop.bytes_of(id).filter(|_| is_public) {
             part.add(&bytes)?;

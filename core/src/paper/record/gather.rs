@@ -117,7 +117,8 @@ impl<'a> Gathering<'a> {
                 | Body::IncidentReport(_)
                 | Body::IncidentReported(_)
                 | Body::Attachment(_)
-                | Body::AttachmentText(_) => {}
+                | Body::AttachmentText(_)
+                | Body::OwnDive(_) => {}
             }
         }
         let born = details.as_ref().and_then(|details| details.born);
@@ -388,7 +389,8 @@ impl<'a> Gathering<'a> {
             | Body::IncidentReport(_)
             | Body::IncidentReported(_)
             | Body::Attachment(_)
-            | Body::AttachmentText(_) => return None,
+            | Body::AttachmentText(_)
+            | Body::OwnDive(_) => return None,
         };
         let by = self.signed(one);
         let confirmed = course.confirmation_of(&one.entry.id).cloned().map(|by| {

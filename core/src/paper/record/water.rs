@@ -143,7 +143,8 @@ impl Gathering<'_> {
                 | Body::IncidentReport(_)
                 | Body::IncidentReported(_)
                 | Body::Attachment(_)
-                | Body::AttachmentText(_) => {}
+                | Body::AttachmentText(_)
+                | Body::OwnDive(_) => {}
             }
         }
         dives.sort_by_key(|dive| (dive.log.down, dive.entry));

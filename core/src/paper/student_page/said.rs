@@ -70,7 +70,18 @@ pub(crate) fn pieces(
     if page.dives.is_empty() {
         all.push(Piece::Line(words.page_no_dives.to_owned()));
     }
-    all.extend(page.dives.iter().map(|one| dive(one, words, units)));
+    let signed = |one: &PageDive| fill(words.page_logged, &[("who", &words.signer(&one.by))]);
+    let dives = page.dives.iter();
+    all.extend(dives.map(|one| dive(one, &signed(one), words, units)));
+    if !page.own_dives.is_empty() {
+        all.push(Piece::Heading(words.page_own_dives.to_owned()));
+        all.push(Piece::Line(words.page_own_note.to_owned()));
+    }
+    all.extend(page.own_dives.iter().map(|one| {
+        let (signer, when) = (words.signer(&one.by), moment(one.at));
+        let taken = fill(words.page_own_taken, &[("who", &signer), ("when", &when)]);
+        dive(one, &taken, words, units)
+    }));
     all.push(Piece::Heading(words.page_check.to_owned()));
     all.push(Piece::Small(fill(
         words.page_check_how,
@@ -133,7 +144,7 @@ fn skill(one: &PageSkill, done: bool, words: &Words) -> Piece {
     Piece::Skill(done, one.name.clone(), said.join(" · "))
 }
 
-fn dive(one: &PageDive, words: &Words, units: Units) -> Piece {
+fn dive(one: &PageDive, signed: &str, words: &Words, units: Units) -> Piece {
     let log = &one.log;
     let number = one.number.map(|n| format!("{n}. "));
     let site = one.site.clone().unwrap_or_default();
@@ -164,6 +175,7 @@ fn dive(one: &PageDive, words: &Words, units: Units) -> Piece {
         water = format!("{water}, {}", units.temperature(temperature));
     }
     said.push(water);
+    said.push(signed.to_owned());
     Piece::Dive(
         head.trim_end().to_owned(),
         said.join(" · "),
