@@ -38,7 +38,8 @@ pub(super) enum Paper {
         #[command(flatten)]
         out: Out,
     },
-    /// A student's page to take home, as PDF and as one file for a phone, into a folder.
+    /// A student's page to take home, as PDF, as one file for a phone and the dives as a log
+    /// (UDDF), into a folder.
     ///
     /// Met, open, the next session and what to bring, the own dives and from when one may fly.
     /// Nobody else's data is in it, and no forecast. The HTML file opens in any browser and

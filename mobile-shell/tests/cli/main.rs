@@ -34,6 +34,7 @@ mod json;
 mod keep;
 mod limits;
 mod next;
+mod own_dives;
 mod paper;
 mod picture;
 mod requests;
