@@ -171,6 +171,71 @@ fn a_students_page_says_what_is_met_what_is_open_and_what_comes_next() {
     assert!(printed.contains(&record.proof.own.grouped()[..24]));
 }
 
+/// Nothing in the file loads, sends, follows or runs anything: no tag, no attribute, no rule of
+/// its style, and no address but the names of the two formats.
+fn asks_nothing(html: &str, attributes: &[(String, String, String)]) {
+    for tag in [
+        "<script",
+        "<link",
+        "<iframe",
+        "<img",
+        "<object",
+        "<embed",
+        "<form",
+        "<base",
+        "<video",
+        "<audio",
+        "<source",
+        "<use",
+        "<image",
+        "<a ",
+        "@import",
+        "url(",
+        "@font-face",
+        "http-equiv=\"refresh\"",
+    ] {
+        assert!(!html.contains(tag), "{tag}");
+    }
+    let formats = attributes.iter().filter(|(_, name, value)| {
+        name == "xmlns" && (value.ends_with("/1999/xhtml") || value.ends_with("/2000/svg"))
+    });
+    let named = formats.count();
+    let addresses = attributes
+        .iter()
+        .filter(|(_, _, value)| value.contains("://") || value.starts_with("//"));
+    assert_eq!(addresses.count(), named, "an address in an attribute");
+    for (tag, name, value) in attributes {
+        assert!(!name.starts_with("on"), "{tag} {name}={value}");
+        assert!(name != "style", "{tag} {name}={value}");
+    }
+}
+
+#[test]
+fn nothing_that_was_typed_makes_the_page_ask_for_anything() {
+    let school = school();
+    let student = school.students[0];
+    let site = r#"</p><img src="http://192.0.2.1/a.png" onerror='x'>"#;
+    let typed = site
+        .replace('&', "&amp;")
+        .replace('<', "&lt;")
+        .replace('>', "&gt;");
+    let log = later_log(&school, 0).replace("Heron Ledge", &typed);
+    let desk = &school.instructor.desk;
+    let taken = desk.take_own_dives(&school.course, &student, log.as_bytes());
+    assert_eq!(taken.unwrap().logged, 1);
+    let found = page(&school, 0, Language::English);
+    let (_, attributes) = read(&found.html);
+    asks_nothing(&found.html, &attributes);
+    assert!(found.html.contains("192.0.2.1"), "it is there as a text");
+    // And in the log that goes on.
+    let text = String::from_utf8(found.uddf).unwrap();
+    in_the_order_of_the_schema(&text);
+    assert!(
+        text.contains("192.0.2.1") && !text.contains("<img"),
+        "{text}"
+    );
+}
+
 #[test]
 fn a_students_page_names_nobody_else_and_asks_no_network_for_anything() {
     let school = school();
@@ -208,9 +273,7 @@ fn a_students_page_names_nobody_else_and_asks_no_network_for_anything() {
                 "{tag} {name}={value}"
             );
         }
-        for tag in ["<script", "<link", "<iframe", "<img", "@import", "url("] {
-            assert!(!found.html.contains(tag), "{tag}");
-        }
+        asks_nothing(&found.html, &attributes);
         let policy = attributes.iter().any(|(tag, name, value)| {
             tag == "meta" && name == "content" && value.starts_with("default-src 'none'")
         });
