@@ -1,12 +1,14 @@
 //! Dives from a diver's log file.
 
-use tallywater_core::course::{CourseId, SessionId};
+use tallywater_core::course::{CourseId, SessionId, StudentId};
 use tallywater_core::desk::paper as desk;
 use tallywater_core::paper::data;
 use tallywater_core::view;
 
 use crate::cross::{Asked as _, Shown as _, mirror};
-use crate::{Day, DiveLog, Fault, Figure, Moment, Tallywater, WaterKind, Who, WhoName};
+use crate::{
+    Day, DiveLog, Fault, Figure, Moment, StaffName, Tallywater, TimeSpan, WaterKind, Who, WhoName,
+};
 
 mirror! {
     /// A dive of a file, beside what the course has.
@@ -46,6 +48,17 @@ mirror! {
         logged: bool,
         capacity: Option<Figure>,
         oxygen_permille: Option<u16>,
+    }
+
+    /// A student's own dive, brought in from a log of theirs: none of the course.
+    shown record OwnDiveRow = view::OwnDiveRow {
+        entry: String,
+        down: Moment,
+        span: TimeSpan,
+        max_depth: Figure,
+        site: Option<String>,
+        by: StaffName,
+        at: Moment,
     }
 
     /// What became of a file of dives.
@@ -95,5 +108,31 @@ impl Tallywater {
             .desk
             .take_dives(course, who.asked()?, session, &bytes)?
             .shown())
+    }
+
+    /// The dives of a student's own log (UDDF), beside what the course and the student's earlier
+    /// files have of them; the rules are asked, and nothing is recorded.
+    pub fn look_at_own_dives(
+        &self,
+        course: String,
+        student: String,
+        bytes: Vec<u8>,
+    ) -> Result<LogSeen, Fault> {
+        let (course, student): (CourseId, StudentId) = (course.asked()?, student.asked()?);
+        let seen = self.desk.look_at_own_dives(&course, &student, &bytes)?;
+        Ok(seen.shown())
+    }
+
+    /// Takes in the dives of a student's own log that are not here yet, as none of the course:
+    /// all of them, or none.
+    pub fn take_own_dives(
+        &self,
+        course: String,
+        student: String,
+        bytes: Vec<u8>,
+    ) -> Result<DivesTaken, Fault> {
+        let (course, student): (CourseId, StudentId) = (course.asked()?, student.asked()?);
+        let taken = self.desk.take_own_dives(&course, &student, &bytes)?;
+        Ok(taken.shown())
     }
 }

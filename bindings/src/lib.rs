@@ -129,7 +129,7 @@ pub use course::{Clash, CourseStaff, CourseView, FormsRow, FormsView};
 pub use course_list::{CourseListView, CourseRow};
 pub use debrief::{DebriefCard, DebriefKept, DebriefText, DebriefView};
 pub use demo::{DemoProgress, DemoSchool, build_demo};
-pub use dives::{DiveSeen, DiveSheet, DiveSheetRow, DivesTaken, LogSeen, ReadDive};
+pub use dives::{DiveSeen, DiveSheet, DiveSheetRow, DivesTaken, LogSeen, OwnDiveRow, ReadDive};
 pub use evidence::{EvidenceView, JudgePair, MarkPair, MarksGiven, SkillEvidence};
 pub use exchange::{CourseSummary, Welcome, course_ledger};
 pub use export::{NamedFile, TableName};

@@ -77,6 +77,8 @@ pub struct TakeHome {
     pub pdf: Vec<u8>,
     /// One HTML file that opens in any browser and asks no network for anything.
     pub html: Vec<u8>,
+    /// The student's dives as UDDF, for a log of their own.
+    pub uddf: Vec<u8>,
 }
 
 /// As for [`PrintedRecord`].
@@ -169,6 +171,7 @@ impl Tallywater {
         Ok(TakeHome {
             pdf: page.pdf,
             html: page.html.into_bytes(),
+            uddf: page.uddf,
         })
     }
 

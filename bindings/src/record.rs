@@ -5,7 +5,7 @@ use tallywater_core::view;
 use crate::cross::mirror;
 use crate::{
     CellView, ClearanceRow, CompletionView, Day, DemandView, DiveRow, Family, GapRow, HistoryLine,
-    Leave, Outcome, StaffName, StudentName,
+    Leave, Outcome, OwnDiveRow, StaffName, StudentName,
 };
 
 mirror! {
@@ -21,6 +21,7 @@ mirror! {
         clearances: Vec<ClearanceRow>,
         items: Vec<RecordItem>,
         dives: Vec<DiveRow>,
+        own_dives: Vec<OwnDiveRow>,
         gaps: Vec<GapRow>,
         completion: Option<CompletionView>,
         waiting: Vec<HistoryLine>,

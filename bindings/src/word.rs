@@ -193,6 +193,7 @@ mirror! {
         AttachmentText,
         SlotSet,
         AwaySet,
+        OwnDive,
     }
 
     /// How a cell stands.

@@ -4,19 +4,21 @@
 use std::path::PathBuf;
 
 use tallywater_core::course::{
-    Alarm, Away, CourseId, EmergencyPlan, EntryId, LedgerId, Media, Position, SessionId, Setting,
-    ShopId, Site, SiteId, Slot, StaffId, StudentId,
+    Alarm, Away, CourseId, DiveLog, EmergencyPlan, EntryId, LedgerId, Media, Position, SessionId,
+    Setting, ShopId, Site, SiteId, Slot, StaffId, StudentId, WaterKind,
 };
 use tallywater_core::entry::{
     AlarmEnd, AlarmEnded, AlarmRaised, Attachment, AttachmentText, AwaySet, Begun, Body,
     CourseDropped, Debrief, DebriefText, ENVELOPE_VERSION, EmergencyConfirmed, EmergencySet, Entry,
     Envelope, FactAbout, FormatError, Happening, HoldOn, HoldSet, Incident, IncidentFact,
-    IncidentMoment, IncidentPerson, IncidentReport, IncidentReported, KeptFile, PAYLOAD_VERSION,
-    PartIn, Reading, Sha256Hex, SiteSet, SlotSet, Teams, TeamsSet, Who, Zone, read, write,
+    IncidentMoment, IncidentPerson, IncidentReport, IncidentReported, KeptFile, OwnDive,
+    PAYLOAD_VERSION, PartIn, Reading, Sha256Hex, SiteSet, SlotSet, Teams, TeamsSet, Who, Zone,
+    read, write,
 };
 use tallywater_core::ledger::{LEDGER_FORMAT, Ledger, LedgerError};
 use uuid::Uuid;
 
+use crate::support::devices::time;
 use crate::support::entries::{course, entry_id, sealed};
 
 /// What an older format's file says when it is opened.
@@ -413,7 +415,7 @@ fn the_numbers_of_the_formats_are_those_of_the_kept_files() {
 }
 
 #[test]
-fn photographs_and_their_words_are_written_as_they_always_were() {
+fn photographs_their_words_and_own_dives_are_written_as_they_always_were() {
     let id = Uuid::from_u128(7);
     let session = SessionId::new(id);
     let file = |media| KeptFile {
@@ -421,7 +423,7 @@ fn photographs_and_their_words_are_written_as_they_always_were() {
         bytes: 70_000,
         media,
     };
-    let cases: [(Body, &str, &str); 3] = [
+    let cases: [(Body, &str, &str); 4] = [
         (
             Attachment {
                 file: file(Media::Jpeg),
@@ -452,6 +454,26 @@ fn photographs_and_their_words_are_written_as_they_always_were() {
             .into(),
             "attachment_text",
             r#"{"attachment":"UUID","text":"Clears it late"}"#,
+        ),
+        (
+            OwnDive {
+                student: StudentId::new(id),
+                site: Some("Sillsjön".into()),
+                log: DiveLog {
+                    down: time("2026-07-04T10:00:00+02:00"),
+                    up: time("2026-07-04T10:31:00+02:00"),
+                    max_depth_cm: 1_150,
+                    mean_depth_cm: None,
+                    ascents: None,
+                    gas: None,
+                    water: WaterKind::Fresh,
+                    temperature_dc: None,
+                    profile: vec![(0, 0), (60, 1_150)],
+                },
+            }
+            .into(),
+            "own_dive",
+            r#"{"student":"UUID","site":"Sillsjön","log":{"down":"2026-07-04T10:00:00+02:00","up":"2026-07-04T10:31:00+02:00","max_depth_cm":1150,"mean_depth_cm":null,"ascents":null,"gas":null,"water":"fresh","temperature_dc":null,"profile":[[0,0],[60,1150]]}}"#,
         ),
     ];
     let when = chrono::DateTime::parse_from_rfc3339("2026-06-02T10:15:00+02:00").unwrap();

@@ -11,8 +11,8 @@ use quick_xml::events::Event;
 use tallywater_core::course::{DiveLog, EntryId, GasUsed, Setting, WaterKind};
 use tallywater_core::entry::{SessionCancelled, SessionMoved};
 use tallywater_core::paper::data::{
-    Tabular, UddfDive, UddfError, activity_csv, calendar, csvw, dives_csv, marks_csv, read_uddf,
-    roster_csv, workbook, write_uddf,
+    DiveFor, Tabular, UddfDive, UddfError, activity_csv, calendar, csvw, dives_csv, marks_csv,
+    read_uddf, roster_csv, workbook, write_uddf,
 };
 use tallywater_core::paper::roster::{Hints, read_roster};
 use tallywater_core::paper::{Activity, Language, Record};
@@ -328,7 +328,8 @@ fn dive(log: DiveLog) -> UddfDive {
         entry: EntryId::new(Uuid::from_u128(7)),
         log,
         site: Some("Sillsjön & <east> jetty".into()),
-        teaching: false,
+        purpose: DiveFor::Learning,
+        signed: Some("Renate Solheim, instructor, 2026-06-07".into()),
     }
 }
 
@@ -358,7 +359,12 @@ fn home() -> FixedOffset {
 
 #[test]
 fn a_dive_log_is_in_the_order_and_the_units_of_the_published_schema() {
-    let bytes = write_uddf("Bo Li", &[dive(log())], log().up).unwrap();
+    let own = UddfDive {
+        entry: EntryId::new(Uuid::from_u128(8)),
+        purpose: DiveFor::Own,
+        ..dive(log())
+    };
+    let bytes = write_uddf("Bo Li", &[dive(log()), own], log().up).unwrap();
     if let Some(keep) = std::env::var_os("TALLYWATER_PAPERS") {
         std::fs::write(std::path::Path::new(&keep).join("dives.uddf"), &bytes).unwrap();
     }
@@ -372,11 +378,19 @@ fn a_dive_log_is_in_the_order_and_the_units_of_the_published_schema() {
         "<greatestdepth>11.53</greatestdepth>",
         "<diveduration>1920.000</diveduration>",
         "<name>Sillsjön &amp; &lt;east&gt; jetty</name>",
+        "<purpose>learning</purpose>",
+        "<para>logged by: Renate Solheim, instructor, 2026-06-07</para>",
+        "<para>own dive, not of the course</para>",
         "xmlns=\"http://www.streit.cc/uddf/3.2/\" version=\"3.2.3\"",
     ] {
         assert!(text.contains(element), "{element}\n{text}");
     }
-    let mut reader = quick_xml::Reader::from_str(&text);
+    in_the_order_of_the_schema(&text);
+}
+
+/// Every element of a dive log where the published schema has it, and every link with its end.
+pub(crate) fn in_the_order_of_the_schema(text: &str) {
+    let mut reader = quick_xml::Reader::from_str(text);
     let mut path: Vec<String> = Vec::new();
     let mut children: Vec<Vec<String>> = vec![Vec::new()];
     let mut ids = std::collections::BTreeSet::new();

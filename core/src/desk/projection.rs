@@ -88,6 +88,8 @@ impl Shelf {
             .filter_map(|entry| {
                 if let Body::DiveLogged(dive) = &entry.body {
                     Some(dive.log.down.naive_utc().date())
+                } else if let Body::OwnDive(dive) = &entry.body {
+                    Some(dive.log.down.naive_utc().date())
                 } else {
                     None
                 }

@@ -21,7 +21,7 @@ use super::shop::{
 };
 use super::site::{AlarmEnded, AlarmRaised, EmergencyConfirmed, EmergencySet, SiteSet};
 use super::teams::TeamsSet;
-use super::water::{Attendance, DiveLogged, Incident, Note, WeightChecked};
+use super::water::{Attendance, DiveLogged, Incident, Note, OwnDive, WeightChecked};
 use crate::course::{LedgerId, Role};
 
 /// In which ledgers a kind of entry may stand.
@@ -242,6 +242,8 @@ kinds! {
     SlotSet("slot_set", Shop, Office),
     /// Somebody is away, or comes after all.
     AwaySet("away_set", ShopOrCourse, Office),
+    /// A dive of a student's own, not of the course.
+    OwnDive("own_dive", Course, Anyone),
 }
 
 #[cfg(test)]

@@ -153,6 +153,7 @@ fn dates(body: &Body) -> Vec<NaiveDate> {
             judged.map(|judged| judged.on).collect()
         }
         Body::DiveLogged(b) => vec![day(b.log.down), day(b.log.up)],
+        Body::OwnDive(b) => vec![day(b.log.down), day(b.log.up)],
         Body::Incident(b) => vec![day(b.when)],
         Body::AlarmRaised(b) => vec![day(b.when)],
         Body::AlarmEnded(b) => vec![day(b.when)],

@@ -64,7 +64,7 @@ pub use shortfall::falls_short;
 pub use site::{AlarmEnd, AlarmEnded, AlarmRaised, EmergencyConfirmed, EmergencySet, SiteSet};
 pub use stored::{Entry, PAYLOAD_VERSION, Reading, read, write};
 pub use teams::{LARGEST_PAIR, Teams, TeamsSet, Zone};
-pub use water::{Attendance, DiveLogged, Incident, Note, Passage, WeightChecked, Who};
+pub use water::{Attendance, DiveLogged, Incident, Note, OwnDive, Passage, WeightChecked, Who};
 
 /// Stored bytes that cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]

@@ -388,6 +388,12 @@ pub fn may_record(
             b.session.as_ref().map_or(Ok(()), session)?;
             bounds::dive(&b.log)
         }
+        Body::OwnDive(b) => {
+            student(&b.student)?;
+            let site = b.site.as_ref();
+            site.map_or(Ok(()), |site| bounds::text("site", site, NOTE))?;
+            bounds::dive(&b.log)
+        }
         Body::Incident(b) => {
             if b.begun.is_none() {
                 b.session.as_ref().map_or(Ok(()), session)?;
@@ -510,7 +516,8 @@ pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId, confirmed: bool) ->
         | Kind::Attachment
         | Kind::AttachmentText
         | Kind::SlotSet
-        | Kind::AwaySet => writer.role == Role::Instructor || (by == writer.staff && !confirmed),
+        | Kind::AwaySet
+        | Kind::OwnDive => writer.role == Role::Instructor || (by == writer.staff && !confirmed),
     }
 }
 

@@ -68,6 +68,20 @@ pub struct DiveLogged {
     pub log: DiveLog,
 }
 
+/// A dive that a student made by themselves, brought in from a log of theirs. It is none of the
+/// course: nobody of the course saw it, no rule counts it, and whoever took it in stands for no
+/// more than that.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct OwnDive {
+    /// Whose.
+    pub student: StudentId,
+    /// Where, in words; 1 to 4,000 characters are recorded.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub site: Option<String>,
+    /// The dive.
+    pub log: DiveLog,
+}
+
 /// Something went wrong, or nearly.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Incident {

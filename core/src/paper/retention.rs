@@ -376,6 +376,7 @@ fn texts(body: &Body) -> Vec<&str> {
             parts.filter(|text| !text.is_empty()).collect()
         }
         Body::AttachmentText(b) => vec![&b.text],
+        Body::OwnDive(b) => b.site.iter().map(String::as_str).collect(),
         Body::Resolution(b) => vec![&b.why],
         Body::Exemption(b) => vec![&b.why],
         Body::Override(b) => vec![&b.why],
@@ -438,6 +439,7 @@ fn is_about(body: &Body, student: StudentId) -> bool {
         Body::Resolution(b) => b.student == student,
         Body::Exemption(b) => b.student == student,
         Body::Override(b) => b.student == student,
+        Body::OwnDive(b) => b.student == student,
         Body::Incident(b) => b.who.contains(&Who::Student(student)),
         Body::IncidentMoment(b) => b.who == Some(Who::Student(student)),
         Body::IncidentPerson(b) => b.who == Some(Who::Student(student)),

@@ -508,6 +508,10 @@ words! {
     page_settle: "To be settled before it";
     page_dives: "Your dives";
     page_no_dives: "No dive of yours is logged yet.";
+    page_logged: "logged by {who}";
+    page_own_dives: "Own dives, not of the course";
+    page_own_note: "From your own dive log. Nobody of the course saw them, and they count for nothing in it.";
+    page_own_taken: "taken in by {who} on {when}";
     page_fly: "Do not fly before {when}";
     page_fly_longer: "Do not fly until well after {when}";
     page_fly_note: "By the shortest time published, from the dives that the school knows of. Dives elsewhere are not in it. Your dive computer, an airline or a physician may ask for longer.";

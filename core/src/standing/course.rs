@@ -7,6 +7,7 @@
 mod asked;
 mod events;
 mod kept;
+mod own;
 mod teams;
 
 use std::collections::{BTreeMap, BTreeSet};

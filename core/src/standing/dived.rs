@@ -1,4 +1,5 @@
-//! Dived: each person's dives out of several courses, each dive once.
+//! Dived: each person's dives out of several courses, each dive once; a student's own ones too,
+//! since nitrogen asks nobody whose dive it was.
 //!
 //! Two logs of one person that overlap are one dive, logged twice: nobody is under water
 //! in two places. It begins with the earlier and ends with the later, and is as deep as the
@@ -10,7 +11,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::CourseStanding;
 use crate::course::DiveLog;
-use crate::entry::{Body, DiveLogged, Kind, Who};
+use crate::entry::{Body, DiveLogged, Kind, OwnDive, Who};
 
 /// One dive of one person.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,7 +22,7 @@ pub struct Dive {
     pub up: DateTime<FixedOffset>,
     /// Deepest, in centimetres.
     pub deepest_cm: u32,
-    /// Vertical ascents, where somebody counted them.
+    /// Vertical ascents, where somebody counted them; nought of a dive that is none of a course.
     pub ascents: Option<u8>,
     /// Height of the water above the sea in metres, where the session's plan says it.
     pub altitude_m: Option<i16>,
@@ -48,8 +49,12 @@ impl Dive {
         self.down = self.down.min(other.down);
         self.up = self.up.max(other.up);
         self.deepest_cm = self.deepest_cm.max(other.deepest_cm);
-        // `None` is the least: one count is better than none.
-        self.ascents = self.ascents.max(other.ascents);
+        self.ascents = match (self.ascents, other.ascents) {
+            // The student's own log of a course's dive takes no ascent of it away.
+            (Some(0), counted) | (counted, Some(0)) => counted,
+            // `None` is the least: one count is better than none.
+            (one, other) => one.max(other),
+        };
         self.altitude_m = self.altitude_m.max(other.altitude_m);
     }
 }
@@ -66,11 +71,26 @@ pub fn dived<'a>(
                 dives.entry(logged.who).or_default().push(dive);
             }
         }
+        for one in course.of_kind(Kind::OwnDive) {
+            if let Body::OwnDive(own) = &one.entry.body {
+                let who = Who::Student(own.student);
+                dives.entry(who).or_default().push(own_dive(own));
+            }
+        }
     }
     for one in dives.values_mut() {
         *one = each_once(std::mem::take(one));
     }
     dives
+}
+
+/// A student's own dive. The ascents in it are none that a rule of the course counts.
+const fn own_dive(own: &OwnDive) -> Dive {
+    let dive = Dive::of(&own.log, None);
+    Dive {
+        ascents: Some(0),
+        ..dive
+    }
 }
 
 /// One person's dives by time, those that overlap made one.
@@ -95,7 +115,8 @@ pub fn altitude(course: &CourseStanding, logged: &DiveLogged) -> Option<i16> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::standing::sample::time;
+    use crate::course::WaterKind;
+    use crate::standing::sample::{RENATE, Sample, student, time};
 
     fn dive(down: &str, up: &str, deepest_cm: u32, ascents: Option<u8>) -> Dive {
         Dive {
@@ -104,6 +125,33 @@ mod tests {
             deepest_cm,
             ascents,
             altitude_m: None,
+        }
+    }
+
+    #[test]
+    fn an_own_dive_weighs_as_any_and_has_no_ascent_that_a_course_counts() {
+        let mut sample = Sample::new();
+        let log = DiveLog {
+            down: time("2026-06-06T09:00:00+02:00"),
+            up: time("2026-06-06T09:40:00+02:00"),
+            max_depth_cm: 1_800,
+            mean_depth_cm: None,
+            ascents: Some(4),
+            gas: None,
+            water: WaterKind::Fresh,
+            temperature_dc: None,
+            profile: Vec::new(),
+        };
+        let student = student(1);
+        let (site, who) = (None, Who::Student(student));
+        sample.add(RENATE, &[], OwnDive { student, site, log });
+        let found = dived([&sample.now]);
+        assert_eq!(found[&who], [dive("09:00", "09:40", 1_800, Some(0))]);
+        // Beside what the course logged of the same dive it takes no ascent away.
+        let unsaid = dive("09:05", "09:35", 1_700, None);
+        let own = dive("09:00", "09:40", 1_800, Some(0));
+        for dives in [vec![unsaid, own], vec![own, unsaid]] {
+            assert_eq!(each_once(dives), [dive("09:00", "09:40", 1_800, None)]);
         }
     }
 

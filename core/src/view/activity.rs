@@ -210,7 +210,8 @@ fn said(body: &Body, target: Option<&Counted>) -> Said {
         | Body::Attachment(_)
         | Body::AttachmentText(_)
         | Body::SlotSet(_)
-        | Body::AwaySet(_) => Said::Nothing,
+        | Body::AwaySet(_)
+        | Body::OwnDive(_) => Said::Nothing,
     }
 }
 
@@ -262,6 +263,7 @@ impl<'a> About<'a> {
                 about.who = vec![b.who];
                 about.session = b.session;
             }
+            Body::OwnDive(b) => about.who = student(b.student),
             Body::Attendance(b) => {
                 about.who = vec![b.who];
                 about.session = Some(b.session);

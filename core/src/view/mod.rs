@@ -48,6 +48,7 @@ mod on_screen;
 mod outline;
 mod outlook;
 mod overriding;
+mod own_dive;
 mod pairing;
 mod people;
 mod policy;
@@ -124,6 +125,7 @@ pub use outlook::{
     AheadAsked, DaySpan, Expectation, OutlookAhead, OutlookRow, OutlookView, WhatIf, WhatIfRow,
 };
 pub use overriding::OverrideRow;
+pub use own_dive::OwnDiveRow;
 pub use pairing::{PairingView, pairing};
 pub use people::{Known, People, StaffName, StudentName, WhoName};
 pub use policy::{CapExample, PolicyView, RuleConfirmation, RuleRow};

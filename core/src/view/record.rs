@@ -4,6 +4,7 @@ use super::attempt_sheet::DemandView;
 use super::cell::CellView;
 use super::gaps::{GapRow, rows};
 use super::history::{HistoryKind, HistoryLine, LineCounts, history};
+use super::own_dive::OwnDiveRow;
 use super::reader::count;
 use super::student::{ClearanceRow, CompletionView, completion};
 use super::water::{DiveRow, WaterView};
@@ -36,6 +37,8 @@ pub struct RecordView {
     pub items: Vec<RecordItem>,
     /// Dives, in order.
     pub dives: Vec<DiveRow>,
+    /// The student's own dives, in order: beside the record, and none of it.
+    pub own_dives: Vec<OwnDiveRow>,
     /// What is missing before completion.
     pub gaps: Vec<GapRow>,
     /// How the course ended, if it has.
@@ -168,6 +171,7 @@ impl RecordView {
                 .collect(),
             items,
             dives: WaterView::of(course, reader, Some(student)).dives,
+            own_dives: OwnDiveRow::all(course, reader, student),
             completion,
             may_confirm: instructor.where_open(!waiting.is_empty()),
             waiting,

@@ -38,7 +38,8 @@ pub(super) enum Paper {
         #[command(flatten)]
         out: Out,
     },
-    /// A student's page to take home, as PDF and as one file for a phone, into a folder.
+    /// A student's page to take home, as PDF, as one file for a phone and the dives as a log
+    /// (UDDF), into a folder.
     ///
     /// Met, open, the next session and what to bring, the own dives and from when one may fly.
     /// Nobody else's data is in it, and no forecast. The HTML file opens in any browser and
@@ -211,7 +212,8 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
             let name = file_name(&found.name);
             let page = desk.student_page(course, found.student, setup.setup())?;
             out.to_folder(turn, &format!("{name}.pdf"), page.pdf)?;
-            out.to_folder(turn, &format!("{name}.html"), page.html)
+            out.to_folder(turn, &format!("{name}.html"), page.html)?;
+            out.to_folder(turn, &format!("{name}.uddf"), page.uddf)
         }
         Paper::Summary { of, setup, out } => {
             let opened = of.read(turn)?;

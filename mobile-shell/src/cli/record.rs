@@ -2,7 +2,7 @@
 
 use clap::Subcommand;
 use serde_json::{Value, json};
-use tallywater_bindings::{Fault, RecordView, Request};
+use tallywater_bindings::{Fault, OwnDiveRow, RecordView, Request};
 
 use super::catalogue::tr;
 use super::find;
@@ -125,6 +125,7 @@ fn show(seen: &RecordView, rules: &words::Rules, turn: &Turn) {
         "forms": seen.clearances.iter().map(super::form::row).collect::<Vec<_>>(),
         "skills": skills.collect::<Vec<_>>(),
         "dives": seen.dives.iter().map(super::water::dive_row).collect::<Vec<_>>(),
+        "own_dives": seen.own_dives.iter().map(own_dive).collect::<Vec<_>>(),
         "missing": seen.gaps.iter().map(words::gap).collect::<Vec<_>>(),
         "entries": seen.considered.len(),
     });
@@ -139,6 +140,35 @@ fn show(seen: &RecordView, rules: &words::Rules, turn: &Turn) {
         }
         let gaps = seen.gaps.iter().map(|gap| words::gap_said(gap, rules));
         lines.extend(gaps.map(|gap| tr!("missing: {what}", what = gap)));
+        lines.extend(seen.own_dives.iter().map(own_dive_line));
         lines
     });
+}
+
+/// A student's own dive, as JSON.
+fn own_dive(row: &OwnDiveRow) -> Value {
+    json!({
+        "entry": row.entry, "down": row.down.at, "minutes": row.span.all_minutes,
+        "depth": super::figure(&row.max_depth), "site": row.site,
+        "by": words::staff(&row.by), "at": row.at.at,
+    })
+}
+
+fn own_dive_line(row: &OwnDiveRow) -> String {
+    let parts = [
+        words::moment(&row.down),
+        format!("{} min", row.span.all_minutes),
+        super::figure_said(&row.max_depth),
+        row.site.clone().unwrap_or_default(),
+    ];
+    let said: Vec<&str> = parts
+        .iter()
+        .map(String::as_str)
+        .filter(|part| !part.is_empty())
+        .collect();
+    tr!(
+        "own dive, not of the course: {dive}; taken in by {name}",
+        dive = said.join(", "),
+        name = row.by.name
+    )
 }

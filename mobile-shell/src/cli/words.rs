@@ -225,6 +225,7 @@ words! {
         IncidentReport = "Report due", IncidentReported = "Report made",
         Attachment = "Photograph or sound kept", AttachmentText = "Words of a photograph or a sound",
         SlotSet = "Hours of a pool or a site", AwaySet = "Away, or back",
+        OwnDive = "Own dive, not of the course",
     }
 }
 

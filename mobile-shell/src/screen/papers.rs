@@ -103,8 +103,8 @@ pub(super) fn record(shell: &Rc<Shell>, name: &str) -> Result<PathBuf, Fault> {
     )
 }
 
-/// Writes the page that a student takes home, as a sheet and as a file for a phone; answers
-/// where the latter is.
+/// Writes what a student takes home: the page as a sheet and as a file for a phone, and the own
+/// dives for another log; answers where the file for a phone is.
 pub(super) fn take_home(shell: &Rc<Shell>, name: &str, german: bool) -> Result<PathBuf, Fault> {
     let route = shell.route();
     let student = route.student.clone().unwrap_or_default();
@@ -123,7 +123,12 @@ pub(super) fn take_home(shell: &Rc<Shell>, name: &str, german: bool) -> Result<P
         name: format!("{}.{ending}", plain(name)),
         bytes,
     };
-    let files = vec![file("pdf", page.pdf), file("html", page.html)];
+    // The page last: that is what is opened.
+    let files = vec![
+        file("pdf", page.pdf),
+        file("uddf", page.uddf),
+        file("html", page.html),
+    ];
     write_and_show(shell, name, files, Shows::Last)
 }
 

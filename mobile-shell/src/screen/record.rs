@@ -1,5 +1,7 @@
 //! One student's record: what is missing, what waits, the end of the course, item by item.
 
+mod own;
+
 use std::cell::RefCell;
 use std::path::PathBuf;
 use std::rc::Rc;
@@ -56,6 +58,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
         }
     });
     on!(shell, door.on_again() => shell.show_again());
+    own::join(shell);
 }
 
 pub(crate) fn show(shell: &Rc<Shell>) {
@@ -84,6 +87,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     })));
     door.set_items(rows(view.items.iter().map(item)));
     door.set_view(record_view(&view));
+    own::show(shell, &ui, &view);
     door.set_fault("".into());
     door.set_refused("".into());
     door.set_done("".into());

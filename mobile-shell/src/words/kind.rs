@@ -73,7 +73,7 @@ same!(
         Debrief => Debrief, SiteSet => SiteSet, EmergencySet => EmergencySet, EmergencyConfirmed => EmergencyConfirmed, AlarmRaised => AlarmRaised,
         AlarmEnded => AlarmEnded, TeamsSet => TeamsSet, IncidentMoment => IncidentMoment, IncidentPerson => IncidentPerson,
         IncidentFact => IncidentFact, IncidentReport => IncidentReport, IncidentReported => IncidentReported,
-        Attachment => Attachment, AttachmentText => AttachmentText, SlotSet => SlotSet, AwaySet => AwaySet,
+        Attachment => Attachment, AttachmentText => AttachmentText, SlotSet => SlotSet, AwaySet => AwaySet, OwnDive => OwnDive,
     } EntryKind
 );
 

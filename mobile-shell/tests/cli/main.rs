@@ -35,6 +35,7 @@ mod json;
 mod keep;
 mod limits;
 mod next;
+mod own_dives;
 mod paper;
 mod picture;
 mod requests;

@@ -13,7 +13,7 @@ use tallywater_core::entry::{
 };
 use tallywater_core::ledger::{Fingerprint, Ledger, State};
 use tallywater_core::paper::bundle::{BundleError, read_bundle};
-use tallywater_core::paper::data::{UddfDive, UddfError, uddf_dives, write_uddf};
+use tallywater_core::paper::data::{DiveFor, UddfDive, UddfError, uddf_dives, write_uddf};
 use tallywater_core::paper::retention::{Hold, KeptWhat};
 use tallywater_core::paper::roster::{Hints, RosterFault, Twins};
 use tallywater_core::paper::{Claim, Fonts, Go, Language, Press, Printed, Record, SlateBox};
@@ -271,7 +271,8 @@ fn a_dive_log_goes_out_and_comes_in_once() {
         entry: tallywater_core::course::EntryId::new(uuid::Uuid::from_u128(5)),
         log: log.clone(),
         site: None,
-        teaching: true,
+        purpose: DiveFor::Teaching,
+        signed: None,
     };
     let file = write_uddf("Ottilie Brandvoll", &[dive], log.up).unwrap();
     assert!(

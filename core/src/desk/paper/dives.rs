@@ -1,10 +1,10 @@
 //! A diver's log, taken from a file: every dive that is not here yet, or none.
 
 use super::PaperError;
-use crate::course::{CourseId, LedgerId, SessionId, one_name};
+use crate::course::{CourseId, DiveLog, LedgerId, SessionId, StudentId, one_name};
 use crate::desk::Desk;
 use crate::desk::drafts::Drafts;
-use crate::entry::{DiveLogged, Who};
+use crate::entry::{DiveLogged, OwnDive, Who};
 use crate::paper::data::{Home, ReadDive, read_dive_log, uddf_dives};
 
 /// A dive of a file.
@@ -23,6 +23,15 @@ pub struct LogSeen {
     pub dives: Vec<DiveSeen>,
     /// Whose log the file says it is, where that is not whom it is taken for.
     pub of_another: Option<String>,
+}
+
+/// Whose dives a file is read for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Of {
+    /// The course's.
+    Course,
+    /// The student's own, with the course's: a log that goes on has both.
+    Student,
 }
 
 /// What became of a file of dives.
@@ -46,12 +55,27 @@ impl Desk {
         who: &Who,
         bytes: &[u8],
     ) -> Result<LogSeen, PaperError> {
+        self.log_seen(course, who, bytes, Of::Course)
+    }
+
+    fn log_seen(
+        &self,
+        course: &CourseId,
+        who: &Who,
+        bytes: &[u8],
+        of: Of,
+    ) -> Result<LogSeen, PaperError> {
         let papers = match who {
             Who::Student(student) => self.papers_of(course, student)?,
             Who::Staff(_) => self.papers_of_nobody(course)?,
         };
         let source = papers.source();
-        let known = uddf_dives(&source, who);
+        let known = uddf_dives(&source, who).into_iter().map(|one| one.log);
+        let mut known: Vec<DiveLog> = known.collect();
+        if let (Of::Student, Who::Student(student)) = (of, who) {
+            let own = source.course.own_dives(student).into_iter();
+            known.extend(own.map(|(_, own)| own.log.clone()));
+        }
         let stamps = { std::sync::Arc::clone(&self.shelf().stamps) };
         let home = Home {
             offset_at: &|local| stamps.offset_at(local),
@@ -69,11 +93,10 @@ impl Desk {
         };
         let mut dives: Vec<DiveSeen> = Vec::new();
         for dive in log.dives {
-            let same = |log: &crate::course::DiveLog| {
+            let same = |log: &DiveLog| {
                 log.down == dive.log.down && log.max_depth_cm == dive.log.max_depth_cm
             };
-            let here = known.iter().any(|one| same(&one.log))
-                || dives.iter().any(|one| same(&one.dive.log));
+            let here = known.iter().any(same) || dives.iter().any(|one| same(&one.dive.log));
             dives.push(DiveSeen { dive, here });
         }
         Ok(LogSeen { dives, of_another })
@@ -115,4 +138,69 @@ impl Desk {
             left_out: of - logged,
         })
     }
+
+    /// The dives of a student's own log, beside what the course and the student's earlier files
+    /// have of them: what is there stays as it is. Nothing is recorded, and the rules are asked
+    /// as if it were.
+    ///
+    /// # Errors
+    /// As [`Desk::take_own_dives`].
+    pub fn look_at_own_dives(
+        &self,
+        course: &CourseId,
+        student: &StudentId,
+        bytes: &[u8],
+    ) -> Result<LogSeen, PaperError> {
+        let seen = self.log_seen(course, &Who::Student(*student), bytes, Of::Student)?;
+        let mut shelf = self.shelf();
+        shelf.course(course)?;
+        for draft in &own_drafts(course, student, &seen.dives).list {
+            shelf.ask_rules(draft)?;
+        }
+        drop(shelf);
+        Ok(seen)
+    }
+
+    /// Takes in the dives of a student's own log that are not here yet, as the student's own and
+    /// none of the course: all of them, or none.
+    ///
+    /// # Errors
+    /// [`PaperError::Uddf`] names the first thing wrong with the file; and the rule that forbids
+    /// one of them.
+    pub fn take_own_dives(
+        &self,
+        course: &CourseId,
+        student: &StudentId,
+        bytes: &[u8],
+    ) -> Result<DivesTaken, PaperError> {
+        let seen = self.log_seen(course, &Who::Student(*student), bytes, Of::Student)?;
+        let of = seen.dives.len();
+        let drafts = own_drafts(course, student, &seen.dives);
+        let logged = drafts.list.len();
+        let changes = {
+            let mut shelf = self.shelf();
+            shelf.course(course)?;
+            shelf.write_down(drafts)?.1
+        };
+        self.tell(&changes);
+        Ok(DivesTaken {
+            logged,
+            left_out: of - logged,
+        })
+    }
+}
+
+/// The dives of a file that are not here yet, as a student's own.
+fn own_drafts(course: &CourseId, student: &StudentId, seen: &[DiveSeen]) -> Drafts {
+    let mut drafts = Drafts::none();
+    for one in seen.iter().filter(|seen| !seen.here) {
+        let site = one.dive.site.as_deref().map(str::trim);
+        let own = OwnDive {
+            student: *student,
+            site: site.filter(|site| !site.is_empty()).map(str::to_owned),
+            log: one.dive.log.clone(),
+        };
+        drafts = drafts.and(LedgerId::Course(*course), own, Vec::new());
+    }
+    drafts
 }

@@ -14,6 +14,8 @@ pub struct TakeHome {
     pub pdf: Vec<u8>,
     /// The same as one HTML file that needs nothing else.
     pub html: String,
+    /// The student's dives as UDDF, for the log that goes on after the course.
+    pub uddf: Vec<u8>,
 }
 
 /// Written by hand so that no name can reach a log through `{:?}`.
@@ -28,7 +30,7 @@ impl Desk {
     ///
     /// # Errors
     /// [`DeskError::NotFound`] if this device does not hold the course, or the student is not
-    /// in it; [`PaperError::Pdf`].
+    /// in it; [`PaperError::Pdf`], [`PaperError::Data`].
     pub fn student_page(
         &self,
         course: &CourseId,
@@ -44,6 +46,7 @@ impl Desk {
         Ok(TakeHome {
             pdf: press.student_page(&page, outline)?,
             html: page.html(outline, press.language, press.units),
+            uddf: page.dive_log()?,
         })
     }
 

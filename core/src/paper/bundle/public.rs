@@ -87,7 +87,8 @@ pub fn public_part(root: DeviceKey, shop: &Ledger, course: &Ledger) -> Result<Le
             | Body::Attachment(_)
             | Body::AttachmentText(_)
             | Body::SlotSet(_)
-            | Body::AwaySet(_) => false,
+            | Body::AwaySet(_)
+            | Body::OwnDive(_) => false,
         };
         if let Some(bytes) = shop.bytes_of(id).filter(|_| is_public) {
             part.add(&bytes)?;

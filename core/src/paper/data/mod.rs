@@ -16,7 +16,8 @@ pub use opened::{Opened, opened};
 pub(crate) use safe::unguard;
 pub use sheet::{TableName, Tabular};
 pub use uddf::{
-    Home, ReadDive, ReadLog, UddfDive, UddfError, read_dive_log, read_uddf, uddf_dives, write_uddf,
+    DiveFor, Home, ReadDive, ReadLog, UddfDive, UddfError, read_dive_log, read_uddf, uddf_dives,
+    write_uddf,
 };
 pub use workbook::workbook;
 

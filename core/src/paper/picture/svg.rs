@@ -8,8 +8,12 @@ use crate::paper::words::{Language, Words};
 use crate::view::{CHART_HEIGHT, CHART_WIDTH, Chart, ChartBar};
 
 /// Left of the box, for the figures of its axis; below it, for those of the other.
-const GUTTER: u16 = 110;
+const GUTTER: u16 = 150;
 const FOOT: u16 = 50;
+/// The letters beside lines, to be read on a phone: over 10 pixels at a width of 360.
+const LETTERS: u16 = 36;
+/// Those beside bars, whose names are long.
+const BAR_LETTERS: u16 = 26;
 /// Left of bars, for their names.
 const NAMES: u16 = 420;
 /// How dark each part of a bar is.
@@ -20,15 +24,19 @@ impl Chart {
     #[must_use]
     pub fn svg(&self, language: Language) -> String {
         let words = language.words();
-        let left = if self.bars.is_empty() { GUTTER } else { NAMES };
+        let (left, letters) = if self.bars.is_empty() {
+            (GUTTER, LETTERS)
+        } else {
+            (NAMES, BAR_LETTERS)
+        };
         let said = super::super::student_page::escaped(&words.chart_said(self));
         let mut out = String::with_capacity(4 * 1024);
         let _ = write!(
             out,
             "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {} {}\" role=\"img\" \
-             aria-label=\"{said}\" font-family=\"sans-serif\" font-size=\"26\" \
+             aria-label=\"{said}\" font-family=\"sans-serif\" font-size=\"{letters}\" \
              fill=\"currentColor\"><title>{said}</title><g transform=\"translate({left} 30)\">",
-            left + CHART_WIDTH + 40,
+            left + CHART_WIDTH + 70,
             CHART_HEIGHT + FOOT + 40,
         );
         for tick in &self.down {
@@ -36,7 +44,7 @@ impl Chart {
                 out,
                 "<path d=\"M 0 {y} L {CHART_WIDTH} {y}\" stroke=\"currentColor\" stroke-opacity=\".25\"/>\
                  <text x=\"-10\" y=\"{}\" text-anchor=\"end\">{}</text>",
-                tick.at + 9,
+                tick.at + letters / 3,
                 tick.says,
                 y = tick.at,
             );
@@ -46,7 +54,7 @@ impl Chart {
                 out,
                 "<path d=\"M {x} {CHART_HEIGHT} l 0 8\" stroke=\"currentColor\"/>\
                  <text x=\"{x}\" y=\"{}\" text-anchor=\"middle\">{}</text>",
-                CHART_HEIGHT + 36,
+                CHART_HEIGHT + letters + 10,
                 tick.says,
                 x = tick.at,
             );
@@ -80,7 +88,8 @@ impl Chart {
 fn label(out: &mut String, line: &crate::view::ChartLine, words: &Words) {
     let Some(spot) = line.named_at() else { return };
     let (x, y) = if line.is_part() {
-        (i32::from(spot.x) - 16, i32::from(spot.y) + 30)
+        // Above it and to the left: a dive comes up from below.
+        (i32::from(spot.x) - 16, i32::from(spot.y) - 12)
     } else {
         (i32::from(spot.x), i32::from(spot.y) - 8)
     };

@@ -110,9 +110,9 @@ fn label(
     let x = at.0 + f32::from(spot.x) * scale;
     let y = at.1 + f32::from(spot.y) * scale;
     let (x, y) = if line.is_part() {
-        // Beside a part, on the side where the dive is not.
+        // Beside a part, on the side where the dive is not: it comes up from below.
         if x - wide - 6.0 > at.0 {
-            (x - wide - 6.0, y + 3.0)
+            (x - wide - 6.0, y - tall - 1.0)
         } else {
             (x + 6.0, y + 3.0)
         }

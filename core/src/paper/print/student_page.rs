@@ -42,6 +42,7 @@ impl Press {
             for piece in &pieces {
                 if let Piece::Skill(done, name, says) = piece {
                     let mark = if *done { Mark::Done } else { Mark::Box };
+                    let says = says.join(" · ");
                     let text = if says.is_empty() {
                         name.clone()
                     } else {
@@ -104,7 +105,7 @@ fn put(flow: &mut Flow<'_>, piece: &Piece, words: &Words) {
             flow.paragraph(&[(text, SMALL)]);
             flow.gap(3.0);
         }
-        Piece::Fact(title, text) => {
+        Piece::Fact(title, text) | Piece::Digits(title, text) => {
             flow.gap(3.0);
             flow.paragraph(&[(title, SMALL.semi().grey())]);
             flow.paragraph(&[(text, BODY.semi())]);

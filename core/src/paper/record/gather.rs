@@ -120,7 +120,8 @@ impl<'a> Gathering<'a> {
                 | Body::Attachment(_)
                 | Body::AttachmentText(_)
                 | Body::SlotSet(_)
-                | Body::AwaySet(_) => {}
+                | Body::AwaySet(_)
+                | Body::OwnDive(_) => {}
             }
         }
         let born = details.as_ref().and_then(|details| details.born);
@@ -395,7 +396,8 @@ impl<'a> Gathering<'a> {
             | Body::Attachment(_)
             | Body::AttachmentText(_)
             | Body::SlotSet(_)
-            | Body::AwaySet(_) => return None,
+            | Body::AwaySet(_)
+            | Body::OwnDive(_) => return None,
         };
         let by = self.signed(one);
         let confirmed = course.confirmation_of(&one.entry.id).cloned().map(|by| {

@@ -145,7 +145,8 @@ impl Gathering<'_> {
                 | Body::Attachment(_)
                 | Body::AttachmentText(_)
                 | Body::SlotSet(_)
-                | Body::AwaySet(_) => {}
+                | Body::AwaySet(_)
+                | Body::OwnDive(_) => {}
             }
         }
         dives.sort_by_key(|dive| (dive.log.down, dive.entry));

@@ -27,6 +27,7 @@ li{margin:.55rem 0;padding-left:1.7rem;position:relative}\
 li:before{content:'\\25CB';position:absolute;left:0}\
 li.done:before{content:'\\2713';font-weight:700}\
 .says{display:block;font-size:.92rem}\
+.says+.says{font-weight:600}\
 .digits{font:.9rem/1.5 ui-monospace,monospace;overflow-wrap:anywhere}\
 svg{display:block;width:100%;height:auto;margin:.4rem 0}\
 @media (prefers-color-scheme:dark){body{background:#111;color:#f2f2f2}}\
@@ -82,18 +83,24 @@ fn put(out: &mut String, piece: &Piece, language: Language) {
         Piece::Small(text) => writeln!(out, "<p class=\"small\">{}</p>", escaped(text)),
         Piece::Fact(title, text) => writeln!(
             out,
+            "<p><b>{}</b><br/>{}</p>",
+            escaped(title),
+            escaped(text)
+        ),
+        Piece::Digits(title, text) => writeln!(
+            out,
             "<p class=\"small\"><b>{}</b><br/><span class=\"digits\">{}</span></p>",
             escaped(title),
             escaped(text)
         ),
         Piece::Skill(done, name, says) => {
             let class = if *done { " class=\"done\"" } else { "" };
-            let says = if says.is_empty() {
-                String::new()
-            } else {
-                format!("<span class=\"says\">{}</span>", escaped(says))
-            };
-            writeln!(out, "<li{class}><b>{}</b>{says}</li>", escaped(name))
+            // What must be shown, then how it stands, each on its own line.
+            let says = says.iter();
+            let says = says.map(|part| format!("<span class=\"says\">{}</span>", escaped(part)));
+            let says: Vec<String> = says.collect();
+            let name = escaped(name);
+            writeln!(out, "<li{class}><b>{name}</b>{}</li>", says.concat())
         }
         Piece::Dive(head, says, chart) => {
             let _ = writeln!(out, "<p><b>{}</b><br/>{}</p>", escaped(head), escaped(says));

@@ -1,16 +1,17 @@
 //! The student's page: what one student takes home, as facts. What is met and what is open,
 //! the next session and what to bring, the own dives, and from when one may fly. It names
-//! nobody else, says nothing of what is to be expected, and clears nobody.
+//! nobody but who logged a dive, says nothing of what is to be expected, and clears nobody.
 
 mod html;
+mod log;
 pub(super) use html::escaped;
 pub(crate) mod said;
 
 use chrono::{DateTime, FixedOffset};
 
 use super::record::{Record, RecordState, SkillLine};
-use super::source::Source;
-use crate::course::{DiveLog, SessionId, Setting, StudentId};
+use super::source::{Signer, Source};
+use crate::course::{DiveLog, EntryId, SessionId, Setting, StudentId};
 use crate::ledger::{Fingerprint, State};
 use crate::plan::{Gap, Going, Missing, before_session};
 use crate::standing::CellState;
@@ -37,8 +38,10 @@ pub struct StudentPage {
     pub missing: Vec<Gap>,
     /// The next session; `None` where none is planned for the student.
     pub next: Option<NextSession>,
-    /// The own dives, by time.
+    /// The dives of the course, by time.
     pub dives: Vec<PageDive>,
+    /// Those that the student made by themselves and brought in from a log of theirs, by time.
+    pub own_dives: Vec<PageDive>,
     /// From when one may fly after them; `None` where that is over, or no dive says anything.
     pub fly_from: Option<FlyFrom>,
     /// Of the whole course, as a printed record has it.
@@ -91,15 +94,21 @@ pub struct NextSession {
     pub missing: Vec<Gap>,
 }
 
-/// One own dive.
+/// One dive of the student.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PageDive {
+    /// Its entry.
+    pub entry: EntryId,
     /// Where, in words.
     pub site: Option<String>,
     /// Its number among the dives of the course; `None` for one that is none of them.
     pub number: Option<usize>,
     /// The dive.
     pub log: DiveLog,
+    /// Who logged it, or took it in from the student's log.
+    pub by: Signer,
+    /// When.
+    pub at: DateTime<FixedOffset>,
 }
 
 impl StudentPage {
@@ -114,10 +123,25 @@ impl StudentPage {
         let met = record.skills.iter().filter(done).map(skill).collect();
         let open = record.skills.iter();
         let open = open.filter(|line| line.required && !done(line));
-        let dives = record.dives.iter().map(|line| PageDive {
-            site: line.at(),
-            number: line.number,
-            log: line.log.clone(),
+        let tally = source.course.tally();
+        let dives = record.dives.iter().filter_map(|line| {
+            Some(PageDive {
+                entry: line.entry,
+                site: line.at(),
+                number: line.number,
+                log: line.log.clone(),
+                by: line.by.clone(),
+                at: tally.get(&line.entry)?.entry.at,
+            })
+        });
+        let own = source.course.own_dives(&student).into_iter();
+        let own_dives = own.map(|(one, own)| PageDive {
+            entry: one.entry.id,
+            site: own.site.clone(),
+            number: None,
+            log: own.log.clone(),
+            by: source.signer(one),
+            at: one.entry.at,
         });
         Self {
             student,
@@ -130,6 +154,7 @@ impl StudentPage {
                 RecordState::Ended { .. } => None,
             },
             dives: dives.collect(),
+            own_dives: own_dives.collect(),
             fly_from: fly_from.filter(|fly| fly.longer || fly.at.at > source.now),
             name: record.name,
             shop: record.shop,

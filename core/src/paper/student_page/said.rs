@@ -18,8 +18,10 @@ pub(crate) enum Piece {
     Loud(String),
     /// Something with its name, and what is said of it.
     Fact(String, String),
-    /// A skill: whether it is met, its name, what is said of it.
-    Skill(bool, String, String),
+    /// Digits to be compared one by one, with their name.
+    Digits(String, String),
+    /// A skill: whether it is met, its name, what is said of it, part by part.
+    Skill(bool, String, Vec<String>),
     /// A dive: its head, what is said of it, and its picture where a profile is kept.
     Dive(String, String, Option<Chart>),
     /// Small print.
@@ -62,7 +64,7 @@ pub(crate) fn pieces(
         all.push(Piece::Heading(words.still_open.to_owned()));
         let missing = page.missing.iter();
         all.extend(
-            missing.map(|gap| Piece::Skill(false, words.gap(gap, outline, units), String::new())),
+            missing.map(|gap| Piece::Skill(false, words.gap(gap, outline, units), Vec::new())),
         );
         all.extend(page.open.iter().map(|one| skill(one, false, words)));
     }
@@ -70,7 +72,18 @@ pub(crate) fn pieces(
     if page.dives.is_empty() {
         all.push(Piece::Line(words.page_no_dives.to_owned()));
     }
-    all.extend(page.dives.iter().map(|one| dive(one, words, units)));
+    let signed = |one: &PageDive| fill(words.page_logged, &[("who", &words.signer(&one.by))]);
+    let dives = page.dives.iter();
+    all.extend(dives.map(|one| dive(one, &signed(one), words, units)));
+    if !page.own_dives.is_empty() {
+        all.push(Piece::Heading(words.page_own_dives.to_owned()));
+        all.push(Piece::Line(words.page_own_note.to_owned()));
+    }
+    all.extend(page.own_dives.iter().map(|one| {
+        let (signer, when) = (words.signer(&one.by), moment(one.at));
+        let taken = fill(words.page_own_taken, &[("who", &signer), ("when", &when)]);
+        dive(one, &taken, words, units)
+    }));
     all.push(Piece::Heading(words.page_check.to_owned()));
     all.push(Piece::Small(fill(
         words.page_check_how,
@@ -80,8 +93,9 @@ pub(crate) fn pieces(
         words.fingerprint_own,
         &[("n", &page.own_entries.to_string())],
     );
-    all.push(Piece::Fact(own, page.own.grouped()));
-    all.push(Piece::Fact(words.state.to_owned(), page.state.to_string()));
+    all.push(Piece::Digits(own, page.own.grouped()));
+    let state = page.state.to_string();
+    all.push(Piece::Digits(words.state.to_owned(), state));
     all.push(Piece::Small(words.caution_record.to_owned()));
     all
 }
@@ -130,10 +144,10 @@ fn skill(one: &PageSkill, done: bool, words: &Words) -> Piece {
         said.push(state);
     }
     said.retain(|text| !text.is_empty());
-    Piece::Skill(done, one.name.clone(), said.join(" · "))
+    Piece::Skill(done, one.name.clone(), said)
 }
 
-fn dive(one: &PageDive, words: &Words, units: Units) -> Piece {
+fn dive(one: &PageDive, signed: &str, words: &Words, units: Units) -> Piece {
     let log = &one.log;
     let number = one.number.map(|n| format!("{n}. "));
     let site = one.site.clone().unwrap_or_default();
@@ -164,6 +178,7 @@ fn dive(one: &PageDive, words: &Words, units: Units) -> Piece {
         water = format!("{water}, {}", units.temperature(temperature));
     }
     said.push(water);
+    said.push(signed.to_owned());
     Piece::Dive(
         head.trim_end().to_owned(),
         said.join(" · "),

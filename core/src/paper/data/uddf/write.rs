@@ -7,7 +7,7 @@ use quick_xml::Writer;
 use quick_xml::events::{BytesDecl, BytesEnd, BytesStart, BytesText, Event};
 
 use super::number::decimal;
-use super::{ASCENTS, NAMESPACE, WATER};
+use super::{ASCENTS, NAMESPACE, OWN, SIGNED, WATER};
 use crate::course::{DiveLog, EntryId, WaterKind};
 use crate::entry::{Body, Kind, Who};
 use crate::paper::data::DataError;
@@ -15,7 +15,7 @@ use crate::paper::data::opened::{Opened, opened};
 use crate::paper::source::Source;
 
 /// A dive to be written, with where it was.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub struct UddfDive {
     /// The entry: it names the dive in the file.
     pub entry: EntryId,
@@ -23,8 +23,28 @@ pub struct UddfDive {
     pub log: DiveLog,
     /// The site, in words.
     pub site: Option<String>,
-    /// Whether the diver was learning or teaching.
-    pub teaching: bool,
+    /// What it was for.
+    pub purpose: DiveFor,
+    /// Who logged it, or took it in, and when, in words.
+    pub signed: Option<String>,
+}
+
+/// Written by hand so that no name can reach a log through `{:?}`.
+impl std::fmt::Debug for UddfDive {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "UddfDive({})", self.entry)
+    }
+}
+
+/// What a dive was for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum DiveFor {
+    /// The diver was learning.
+    Learning,
+    /// The diver was teaching.
+    Teaching,
+    /// Neither: a dive of the diver's own.
+    Own,
 }
 
 /// The dives of one diver in a course, by time.
@@ -45,7 +65,11 @@ pub fn uddf_dives(source: &Source<'_>, who: &Who) -> Vec<UddfDive> {
                 entry: one.entry.id,
                 log: dive.log.clone(),
                 site,
-                teaching: matches!(who, Who::Staff(_)),
+                purpose: match who {
+                    Who::Student(_) => DiveFor::Learning,
+                    Who::Staff(_) => DiveFor::Teaching,
+                },
+                signed: None,
             })
         })
         .collect();
@@ -176,14 +200,12 @@ fn one(out: &mut Out, dive: &UddfDive, site: &str, mixes: &BTreeMap<u16, String>
     out.open("informationbeforedive", &[])?;
     out.link(site)?;
     out.value("datetime", &moment(log.down))?;
-    out.value(
-        "purpose",
-        if dive.teaching {
-            "teaching"
-        } else {
-            "learning"
-        },
-    )?;
+    match dive.purpose {
+        DiveFor::Learning => out.value("purpose", "learning")?,
+        DiveFor::Teaching => out.value("purpose", "teaching")?,
+        // The schema leaves it out where nothing of its list was meant.
+        DiveFor::Own => {}
+    }
     out.close("informationbeforedive")?;
     if let Some(gas) = log.gas {
         out.open("tankdata", &[])?;
@@ -223,6 +245,12 @@ fn one(out: &mut Out, dive: &UddfDive, site: &str, mixes: &BTreeMap<u16, String>
     out.value("para", &format!("{WATER}{}", water(log.water)))?;
     if let Some(ascents) = log.ascents {
         out.value("para", &format!("{ASCENTS}{ascents}"))?;
+    }
+    if dive.purpose == DiveFor::Own {
+        out.value("para", OWN)?;
+    }
+    if let Some(signed) = &dive.signed {
+        out.value("para", &format!("{SIGNED}{signed}"))?;
     }
     out.close("notes")?;
     out.value(
