@@ -191,6 +191,12 @@ mirror! {
         IncidentReported,
         Attachment,
         AttachmentText,
+        KitSet,
+        KitRetired,
+        KitFault,
+        KitMended,
+        KitIssued,
+        KitReturned,
     }
 
     /// How a cell stands.

@@ -12,6 +12,7 @@ mod activity;
 mod alarm;
 pub mod bundle;
 pub mod data;
+pub mod kit_list;
 mod pdf;
 mod picture;
 mod print;

@@ -196,7 +196,8 @@ fn course(
     let mut running = None;
     for student in &students {
         let person = people.entry(*student).or_default();
-        for one in source.course.about(student) {
+        let kit = source.course.kit_entries(student);
+        for one in source.course.about(student).chain(kit) {
             person.saw(one.entry.at.date_naive());
         }
         if let Some(why) = holds.get(&HoldOn::Course(id)) {
@@ -376,6 +377,11 @@ fn texts(body: &Body) -> Vec<&str> {
             parts.filter(|text| !text.is_empty()).collect()
         }
         Body::AttachmentText(b) => vec![&b.text],
+        Body::KitIssued(b) => b.despite.iter().map(String::as_str).collect(),
+        Body::KitRetired(b) => vec![&b.why],
+        Body::KitFault(b) => vec![&b.what],
+        Body::KitMended(b) => vec![&b.how],
+        Body::KitSet(b) => vec![&b.details.note],
         Body::Resolution(b) => vec![&b.why],
         Body::Exemption(b) => vec![&b.why],
         Body::Override(b) => vec![&b.why],
@@ -423,7 +429,8 @@ fn texts(body: &Body) -> Vec<&str> {
         | Body::IncidentReported(_)
         | Body::Attachment(_)
         | Body::SiteSet(_)
-        | Body::EmergencySet(_) => Vec::new(),
+        | Body::EmergencySet(_)
+        | Body::KitReturned(_) => Vec::new(),
     }
 }
 
@@ -439,6 +446,7 @@ fn is_about(body: &Body, student: StudentId) -> bool {
         Body::Incident(b) => b.who.contains(&Who::Student(student)),
         Body::IncidentMoment(b) => b.who == Some(Who::Student(student)),
         Body::IncidentPerson(b) => b.who == Some(Who::Student(student)),
+        Body::KitIssued(b) => b.to == Who::Student(student),
         Body::ShopOpened(_)
         | Body::StaffJoined(_)
         | Body::StaffRenewed(_)
@@ -476,6 +484,11 @@ fn is_about(body: &Body, student: StudentId) -> bool {
         | Body::IncidentFact(_)
         | Body::IncidentReport(_)
         | Body::IncidentReported(_)
-        | Body::AttachmentText(_) => false,
+        | Body::AttachmentText(_)
+        | Body::KitSet(_)
+        | Body::KitRetired(_)
+        | Body::KitFault(_)
+        | Body::KitMended(_)
+        | Body::KitReturned(_) => false,
     }
 }

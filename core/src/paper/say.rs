@@ -282,6 +282,7 @@ impl Words {
                     ("when", &day(*until)),
                 ],
             ),
+            StaffMissing::Kit { piece, wrong } => self.kit_gap(piece, *wrong),
         }
     }
 
@@ -411,6 +412,7 @@ impl Words {
                 self.gap_dives,
                 &[("n", &have.to_string()), ("of", &need.to_string())],
             ),
+            Missing::Kit { piece, wrong } => self.kit_gap(piece, *wrong),
         }
     }
 }

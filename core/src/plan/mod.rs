@@ -8,6 +8,7 @@ pub mod expect;
 mod gap;
 mod gather;
 mod going;
+mod kit;
 mod lay;
 mod need;
 mod next;
@@ -25,6 +26,7 @@ pub use counting::{counting_dives, counts, dive_number, is_open, open_water_dive
 pub use debrief::{debrief, debriefed};
 pub use gap::{Gap, Missing, before_completion, before_session, counts_until};
 pub use going::Going;
+pub use kit::{KitLineState, KitNeed, kit_needs};
 pub use need::{brings_on, brings_on_today, may_go_on, still_needs};
 pub use next::{
     Because, Lacking, LeftOver, NextAsked, NextPlan, Station, StationRun, Why, next_session,

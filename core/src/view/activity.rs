@@ -208,7 +208,13 @@ fn said(body: &Body, target: Option<&Counted>) -> Said {
         | Body::IncidentReport(_)
         | Body::IncidentReported(_)
         | Body::Attachment(_)
-        | Body::AttachmentText(_) => Said::Nothing,
+        | Body::AttachmentText(_)
+        | Body::KitSet(_)
+        | Body::KitRetired(_)
+        | Body::KitFault(_)
+        | Body::KitMended(_)
+        | Body::KitIssued(_)
+        | Body::KitReturned(_) => Said::Nothing,
     }
 }
 
@@ -277,6 +283,10 @@ impl<'a> About<'a> {
                 about.session = Some(b.session);
             }
             Body::TeamsSet(b) => about.session = Some(b.session),
+            Body::KitIssued(b) => {
+                about.who = vec![b.to];
+                about.session = Some(b.session);
+            }
             Body::IncidentMoment(b) => about.who = b.who.into_iter().collect(),
             Body::IncidentPerson(b) => about.who = b.who.into_iter().collect(),
             Body::Attachment(b) => {
@@ -310,6 +320,11 @@ impl<'a> About<'a> {
             | Body::IncidentReport(_)
             | Body::IncidentReported(_)
             | Body::AttachmentText(_)
+            | Body::KitSet(_)
+            | Body::KitRetired(_)
+            | Body::KitFault(_)
+            | Body::KitMended(_)
+            | Body::KitReturned(_)
             | Body::Withdrawal(_) => {}
         }
         about

@@ -85,7 +85,13 @@ pub fn public_part(root: DeviceKey, shop: &Ledger, course: &Ledger) -> Result<Le
             | Body::IncidentReport(_)
             | Body::IncidentReported(_)
             | Body::Attachment(_)
-            | Body::AttachmentText(_) => false,
+            | Body::AttachmentText(_)
+            | Body::KitSet(_)
+            | Body::KitRetired(_)
+            | Body::KitFault(_)
+            | Body::KitMended(_)
+            | Body::KitIssued(_)
+            | Body::KitReturned(_) => false,
         };
         if let Some(bytes) = shop.bytes_of(id).filter(|_| is_public) {
             part.add(&bytes)?;

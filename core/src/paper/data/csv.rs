@@ -10,7 +10,7 @@ use crate::paper::record::{MarkWhat, Record, RecordState};
 use crate::paper::say::{signer_name, tenths};
 use crate::paper::source::{Signer, Source};
 
-const fn head(name: &'static str, says: &'static str, datatype: Datatype) -> Head {
+pub(super) const fn head(name: &'static str, says: &'static str, datatype: Datatype) -> Head {
     Head {
         name,
         says,
@@ -19,7 +19,7 @@ const fn head(name: &'static str, says: &'static str, datatype: Datatype) -> Hea
     }
 }
 
-const fn needed(name: &'static str, says: &'static str, datatype: Datatype) -> Head {
+pub(super) const fn needed(name: &'static str, says: &'static str, datatype: Datatype) -> Head {
     Head {
         name,
         says,
@@ -165,7 +165,7 @@ const ACTIVITY: &[Head] = &[
     ),
 ];
 
-fn table(
+pub(super) fn table(
     name: TableName,
     heads: &'static [Head],
     key: &'static [&'static str],

@@ -117,7 +117,13 @@ impl<'a> Gathering<'a> {
                 | Body::IncidentReport(_)
                 | Body::IncidentReported(_)
                 | Body::Attachment(_)
-                | Body::AttachmentText(_) => {}
+                | Body::AttachmentText(_)
+                | Body::KitSet(_)
+                | Body::KitRetired(_)
+                | Body::KitFault(_)
+                | Body::KitMended(_)
+                | Body::KitIssued(_)
+                | Body::KitReturned(_) => {}
             }
         }
         let born = details.as_ref().and_then(|details| details.born);
@@ -388,7 +394,13 @@ impl<'a> Gathering<'a> {
             | Body::IncidentReport(_)
             | Body::IncidentReported(_)
             | Body::Attachment(_)
-            | Body::AttachmentText(_) => return None,
+            | Body::AttachmentText(_)
+            | Body::KitSet(_)
+            | Body::KitRetired(_)
+            | Body::KitFault(_)
+            | Body::KitMended(_)
+            | Body::KitIssued(_)
+            | Body::KitReturned(_) => return None,
         };
         let by = self.signed(one);
         let confirmed = course.confirmation_of(&one.entry.id).cloned().map(|by| {

@@ -143,7 +143,13 @@ impl Gathering<'_> {
                 | Body::IncidentReport(_)
                 | Body::IncidentReported(_)
                 | Body::Attachment(_)
-                | Body::AttachmentText(_) => {}
+                | Body::AttachmentText(_)
+                | Body::KitSet(_)
+                | Body::KitRetired(_)
+                | Body::KitFault(_)
+                | Body::KitMended(_)
+                | Body::KitIssued(_)
+                | Body::KitReturned(_) => {}
             }
         }
         dives.sort_by_key(|dive| (dive.log.down, dive.entry));

@@ -87,5 +87,6 @@ pub(super) fn named(name: &str, born: Option<&str>) -> PersonDetails {
         contact: None,
         emergency: None,
         body: None,
+        sizes: None,
     }
 }
