@@ -53,6 +53,7 @@ macro_rules! ids {
 }
 ids!(
     course::CourseId = "course",
+    course::PieceId = "piece",
     course::StudentId = "student",
     course::StaffId = "staff",
     course::SessionId = "session",

@@ -13,6 +13,7 @@ mirror! {
         Marks,
         Dives,
         Activity,
+        Kit,
     }
 }
 
@@ -61,6 +62,7 @@ impl Tallywater {
                     let activity = tallywater_core::paper::Activity::of([&source]);
                     data::activity_csv(&activity)?
                 }
+                data::TableName::Kit => data::kit_csv(source.shop, source.today())?,
             });
         }
         let metadata = data::csvw(&written.iter().collect::<Vec<_>>())?;

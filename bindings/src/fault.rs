@@ -5,7 +5,7 @@
 
 use tallywater_core::calc::OutsideTable;
 use tallywater_core::desk::DeskError;
-use tallywater_core::entry::{FormatError, Refusal};
+use tallywater_core::entry::{FormatError, Refusal, Who};
 use tallywater_core::ledger::LedgerError;
 use tallywater_core::store::StoreError;
 use tallywater_core::view::Units;
@@ -213,6 +213,19 @@ impl Fault {
             Refusal::Unknown { what } | Refusal::Closed { what } | Refusal::Twice { what } => {
                 fault.what(what)
             }
+            Refusal::PieceOut { who, issue } => {
+                let fault = match who {
+                    Who::Student(id) => fault.what("student").id(id),
+                    Who::Staff(id) => fault.what("staff").id(id),
+                };
+                fault.value(issue)
+            }
+            Refusal::PieceAsks { piece, why } => fault.what(why.word()).id(piece),
+            Refusal::PieceNumber {
+                kind,
+                number,
+                piece,
+            } => fault.what(kind.word()).value(number).id(piece),
             Refusal::Held { what, entry } => fault.what(what).id(entry),
             Refusal::NotMeasured { skill } => fault.what("skill").id(skill),
             Refusal::BelowRequirement {

@@ -4,7 +4,8 @@ use tallywater_core::{plan, view};
 
 use crate::cross::mirror;
 use crate::{
-    CellState, ClearanceKind, ClearanceResult, Condition, Day, Figure, Kind, Leave, StudentName,
+    CellState, ClearanceKind, ClearanceResult, Condition, Day, Figure, Kind, KitName, KitWrong,
+    Leave, StudentName,
 };
 
 mirror! {
@@ -45,5 +46,6 @@ mirror! {
         SlippedSince(skill: String),
         SkillNotThere(skill: String),
         Dives { have: u8, need: u8 },
+        Kit { piece: KitName, wrong: KitWrong },
     }
 }

@@ -60,6 +60,7 @@ mod history;
 mod incident;
 mod kept;
 mod key_store;
+mod kit;
 mod line_up;
 mod link;
 mod link_news;
@@ -144,6 +145,12 @@ pub use incident::{
 };
 pub use kept::{Hold, KeptLine, KeptRow, KeptWhat, TextRead, TextToRead};
 pub use key_store::KeyStore;
+pub use kit::{
+    KitColumn, KitFaultRow, KitField, KitIssueView, KitKind, KitLine, KitLineState, KitListPreview,
+    KitListRow, KitListTaken, KitMendedRow, KitName, KitOutRow, KitPersonRow, KitPiece,
+    KitRetiredRow, KitRow, KitRowFault, KitRowReason, KitState, KitThere, KitView, KitWrong, Sizes,
+    SizesView,
+};
 pub use line_up::{InSweep, LineUpRow, LineUpView, MarkedHere, Presence};
 pub use link::{
     CodeEnd, DeviceLink, Held, HeldBy, HeldRow, LateEntries, LinkView, NearbyDevice, Parting,

@@ -4,6 +4,7 @@ use tallywater_core::desk::paper::PaperError;
 use tallywater_core::paper::PdfError;
 use tallywater_core::paper::bundle::BundleError;
 use tallywater_core::paper::data::{DataError, UddfError};
+use tallywater_core::paper::kit_list::{KitField, KitListFault};
 use tallywater_core::paper::roster::{RosterFault, RosterField};
 
 use crate::Fault;
@@ -16,6 +17,7 @@ impl From<PaperError> for Fault {
             PaperError::Data(error) => error.into(),
             PaperError::Bundle(error) => error.into(),
             PaperError::Roster(fault) => fault.into(),
+            PaperError::KitList(fault) => fault.into(),
             PaperError::Uddf(error) => error.into(),
         }
     }
@@ -95,6 +97,25 @@ impl From<RosterFault> for Fault {
     }
 }
 
+impl From<KitListFault> for Fault {
+    fn from(fault: KitListFault) -> Self {
+        match fault {
+            KitListFault::Sheet(fault) => fault.into(),
+            KitListFault::NoColumn { field, columns } => Self::rule("kit_no_column")
+                .of(kit_word(field))
+                .value(columns),
+            KitListFault::TwoColumns {
+                first,
+                second,
+                field,
+            } => Self::rule("kit_two_columns")
+                .of(kit_word(field))
+                .value(format!("{first}, {second}")),
+            KitListFault::BadRows { count } => Self::rule("kit_bad_rows").value(count),
+        }
+    }
+}
+
 impl From<UddfError> for Fault {
     fn from(error: UddfError) -> Self {
         match error {
@@ -125,6 +146,19 @@ impl From<UddfError> for Fault {
 
 fn too_large(most: usize) -> Fault {
     Fault::rule("file_too_large").bounds(None, Some(most.to_string()))
+}
+
+const fn kit_word(field: KitField) -> &'static str {
+    match field {
+        KitField::Kind => "kind",
+        KitField::Number => "number",
+        KitField::Size => "size",
+        KitField::Serial => "serial",
+        KitField::Serviced => "serviced",
+        KitField::ServiceDue => "service_due",
+        KitField::TestDue => "test_due",
+        KitField::Note => "note",
+    }
 }
 
 const fn word(field: RosterField) -> &'static str {

@@ -3,7 +3,7 @@
 use tallywater_core::{course, entry};
 
 use crate::cross::mirror;
-use crate::{Condition, Setting, WaterKind, WeightVerdict};
+use crate::{Condition, Setting, Sizes, WaterKind, WeightVerdict};
 
 mirror! {
     /// A session as planned; planning it again replaces it, and the record shows both.
@@ -96,6 +96,7 @@ mirror! {
         contact: Option<String>,
         emergency: Option<EmergencyContact>,
         body: Option<BodyMeasures>,
+        sizes: Option<Sizes>,
     }
 
     /// A person's height and weight, as they were typed.

@@ -4,8 +4,8 @@ use tallywater_core::{course, view};
 
 use crate::cross::mirror;
 use crate::{
-    AscentsOf, ClearanceKind, Condition, Day, Figure, Gate, Leave, RecordClass, Role, Setting,
-    SkillNamed, StaffName, StaffPaper,
+    AscentsOf, ClearanceKind, Condition, Day, Figure, Gate, KitKind, Leave, RecordClass, Role,
+    Setting, SkillNamed, StaffName, StaffPaper,
 };
 
 mirror! {
@@ -100,6 +100,7 @@ mirror! {
         PairWithAdult { under: u8 },
         DiveCounts { least_cm: u32, least_minutes: u8 },
         EmergencyPlan { months: u8 },
+        KitReady { kinds: Vec<KitKind> },
         Keep { class: RecordClass, years: u8, minors_to_age: Option<u8> },
     }
 

@@ -11,9 +11,9 @@ use tallywater_core::{course, desk};
 use crate::cross::mirror;
 use crate::{
     Alarm, AlarmEnd, Away, ClearanceKind, ClearanceResult, CourseState, DebriefText, DiveLog,
-    EmergencyPlan, FactAbout, Happening, Mark, Measured, OnScreen, Origin, Outcome, Outline,
-    PartIn, Passage, PersonDetails, Policy, Role, RuleText, SessionPlan, Site, Slot, StaffPaper,
-    Teams, WeightCheck, Who,
+    EmergencyPlan, FactAbout, Happening, KitPiece, Mark, Measured, OnScreen, Origin, Outcome,
+    Outline, PartIn, Passage, PersonDetails, Policy, Role, RuleText, SessionPlan, Site, Sizes,
+    Slot, StaffPaper, Teams, WeightCheck, Who,
 };
 
 mirror! {
@@ -136,6 +136,20 @@ mirror! {
         AddIncidentReport { course: String, incident: String, to: String, by: Option<String> },
         ReportMade { course: String, report: String, on: Option<String> },
         SayOfAttachment { course: String, attachment: String, text: String },
+        SetKit { piece: Option<String>, details: KitPiece },
+        RetireKit { piece: String, why: String },
+        ReportKitFault { piece: String, what: String, when: Option<String> },
+        MendKit { fault: String, how: String, when: Option<String> },
+        IssueKit {
+            course: String,
+            session: String,
+            piece: String,
+            to: Who,
+            despite: Option<String>,
+            when: Option<String>,
+        },
+        ReturnKit { course: String, issue: String, fault: Option<String>, when: Option<String> },
+        SetSizes { course: String, student: String, sizes: Sizes },
         Complete { course: String, student: String, outcome: Outcome, considered: Vec<String> },
         Forget { student: String, why: String },
         SetHold { on: HoldOn, why: String, until: Option<String> },

@@ -105,7 +105,7 @@ pub struct RosterHints {
 }
 
 impl RosterHints {
-    fn hints(&self) -> Result<roster::Hints<'_>, Fault> {
+    pub(crate) fn hints(&self) -> Result<roster::Hints<'_>, Fault> {
         let delimiter = match self.delimiter.as_deref() {
             None => None,
             Some(text) => {

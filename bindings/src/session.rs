@@ -4,9 +4,9 @@ use tallywater_core::{course, plan, view};
 
 use crate::cross::mirror;
 use crate::{
-    Condition, Day, Figure, GapRow, Kind, Leave, Limit, Moment, Outcome, RatioView, Role, RunForm,
-    RunPlace, SessionPlan, SessionState, Setting, SiteMissing, StaffName, StaffPaper, StudentName,
-    WaterKind, WhoName,
+    Condition, Day, Figure, GapRow, Kind, KitName, KitWrong, Leave, Limit, Moment, Outcome,
+    RatioView, Role, RunForm, RunPlace, SessionPlan, SessionState, Setting, SiteMissing, StaffName,
+    StaffPaper, StudentName, WaterKind, WhoName,
 };
 
 mirror! {
@@ -117,6 +117,7 @@ mirror! {
         RuleUnconfirmed(rule: String),
         NotRecorded(paper: StaffPaper),
         Ended(paper: StaffPaper, until: String),
+        Kit { piece: KitName, wrong: KitWrong },
     }
 
     /// The water a session expects.

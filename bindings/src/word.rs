@@ -194,6 +194,12 @@ mirror! {
         SlotSet,
         AwaySet,
         OwnDive,
+        KitSet,
+        KitRetired,
+        KitFault,
+        KitMended,
+        KitIssued,
+        KitReturned,
     }
 
     /// How a cell stands.

@@ -36,6 +36,7 @@ fn person(name: &str, born: Option<&str>) -> PersonDetails {
         contact: None,
         emergency: None,
         body: None,
+        sizes: None,
     }
 }
 

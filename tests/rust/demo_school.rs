@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use tallywater_core::course::Setting;
 use tallywater_core::desk::{Desk, FileKeyStore};
-use tallywater_core::view::{AlertKind, Units, WaterView};
+use tallywater_core::view::{AlertKind, KitView, Units, WaterView};
 
 use crate::support::devices::time;
 use crate::support::stamps::SetStamps;
@@ -40,6 +40,18 @@ fn the_demo_school_has_everything_that_can_wait_for_someone() {
         "an instructor sees only the courses they work on"
     );
     let shop = open(&school.shop);
+    let kit = shop.look_at_kit(Units::Metric, KitView::of).unwrap();
+    assert_eq!((kit.overdue, kit.faulty, kit.elsewhere), (1, 1, 0));
+    assert!(
+        kit.out > 5,
+        "{} pieces are out on the pool evening",
+        kit.out
+    );
+    assert!(
+        kit.rows
+            .iter()
+            .all(|row| row.out.is_empty() || row.wrong.is_empty())
+    );
     let today = shop.today(Units::Metric).unwrap();
     assert_eq!(today.courses.len(), 4);
     assert!(today.courses.iter().any(|course| course.completed == 4));

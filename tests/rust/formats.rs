@@ -4,16 +4,17 @@
 use std::path::PathBuf;
 
 use tallywater_core::course::{
-    Alarm, Away, CourseId, DiveLog, EmergencyPlan, EntryId, LedgerId, Media, Position, SessionId,
-    Setting, ShopId, Site, SiteId, Slot, StaffId, StudentId, WaterKind,
+    Alarm, Away, CourseId, DiveLog, EmergencyPlan, EntryId, KitKind, KitPiece, LedgerId, Media,
+    PieceId, Position, SessionId, Setting, ShopId, Site, SiteId, Slot, StaffId, StudentId,
+    WaterKind,
 };
 use tallywater_core::entry::{
     AlarmEnd, AlarmEnded, AlarmRaised, Attachment, AttachmentText, AwaySet, Begun, Body,
     CourseDropped, Debrief, DebriefText, ENVELOPE_VERSION, EmergencyConfirmed, EmergencySet, Entry,
     Envelope, FactAbout, FormatError, Happening, HoldOn, HoldSet, Incident, IncidentFact,
-    IncidentMoment, IncidentPerson, IncidentReport, IncidentReported, KeptFile, OwnDive,
-    PAYLOAD_VERSION, PartIn, Reading, Sha256Hex, SiteSet, SlotSet, Teams, TeamsSet, Who, Zone,
-    read, write,
+    IncidentMoment, IncidentPerson, IncidentReport, IncidentReported, KeptFile, KitFault,
+    KitIssued, KitMended, KitRetired, KitReturned, KitSet, OwnDive, PAYLOAD_VERSION, PartIn,
+    Reading, Sha256Hex, SiteSet, SlotSet, Teams, TeamsSet, Who, Zone, read, write,
 };
 use tallywater_core::ledger::{LEDGER_FORMAT, Ledger, LedgerError};
 use uuid::Uuid;
@@ -538,6 +539,105 @@ fn slots_and_absences_are_written_as_they_always_were() {
             .into(),
             "away_set",
             format!(r#"{{"who":{{"student":"UUID"}},"away":{{"uid":"b",{hours}}},"dropped":false}}"#),
+        ),
+    ];
+    for (body, kind, kept) in cases {
+        let entry = Entry {
+            id: entry_id(1),
+            at: when,
+            by: StaffId::new(id),
+            after: Vec::new(),
+            body,
+        };
+        let payload = write(&entry).unwrap();
+        let expected = format!(
+            r#"{{"v":1,"kind":"{kind}","at":"2026-06-02T10:15:00+02:00","by":"UUID","body":{kept}}}"#
+        );
+        let expected = expected.replace("UUID", &id.to_string());
+        assert_eq!(String::from_utf8(payload.clone()).unwrap(), expected);
+        assert_eq!(read(entry.id, &payload), Reading::Known(entry.into()));
+    }
+}
+
+#[test]
+fn kit_is_written_as_it_always_was() {
+    let id = Uuid::from_u128(7);
+    let (piece, entry) = (PieceId::new(id), EntryId::new(id));
+    let when = chrono::DateTime::parse_from_rfc3339("2026-06-02T10:15:00+02:00").unwrap();
+    let details = |size: &str, service_due| KitPiece {
+        kind: KitKind::Bcd,
+        number: "B-7".into(),
+        size: size.into(),
+        serial: String::new(),
+        serviced: None,
+        service_due,
+        test_due: None,
+        note: String::new(),
+    };
+    let cases: [(Body, &str, &str); 7] = [
+        (
+            KitSet {
+                piece,
+                details: details("", None),
+            }
+            .into(),
+            "kit_set",
+            r#"{"piece":"UUID","details":{"kind":"bcd","number":"B-7"}}"#,
+        ),
+        (
+            KitSet {
+                piece,
+                details: details("M", Some(when.date_naive())),
+            }
+            .into(),
+            "kit_set",
+            r#"{"piece":"UUID","details":{"kind":"bcd","number":"B-7","size":"M","service_due":"2026-06-02"}}"#,
+        ),
+        (
+            KitRetired {
+                piece,
+                why: "sold".into(),
+            }
+            .into(),
+            "kit_retired",
+            r#"{"piece":"UUID","why":"sold"}"#,
+        ),
+        (
+            KitFault {
+                piece,
+                what: "leaks".into(),
+                when,
+            }
+            .into(),
+            "kit_fault",
+            r#"{"piece":"UUID","what":"leaks","when":"2026-06-02T10:15:00+02:00"}"#,
+        ),
+        (
+            KitMended {
+                fault: entry,
+                how: "new valve".into(),
+                when,
+            }
+            .into(),
+            "kit_mended",
+            r#"{"fault":"UUID","how":"new valve","when":"2026-06-02T10:15:00+02:00"}"#,
+        ),
+        (
+            KitIssued {
+                piece,
+                to: Who::Student(StudentId::new(id)),
+                session: SessionId::new(id),
+                when,
+                despite: None,
+            }
+            .into(),
+            "kit_issued",
+            r#"{"piece":"UUID","to":{"student":"UUID"},"session":"UUID","when":"2026-06-02T10:15:00+02:00"}"#,
+        ),
+        (
+            KitReturned { issue: entry, when }.into(),
+            "kit_returned",
+            r#"{"issue":"UUID","when":"2026-06-02T10:15:00+02:00"}"#,
         ),
     ];
     for (body, kind, kept) in cases {

@@ -38,6 +38,7 @@ mod hostile_files;
 mod incident;
 mod keeping;
 mod kept_files;
+mod kit;
 mod ledger_fuzz;
 mod ledger_log;
 mod link_attacks;

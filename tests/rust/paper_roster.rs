@@ -151,6 +151,7 @@ fn people_who_are_there_already_are_recognised() {
         contact: None,
         emergency: None,
         body: None,
+        sizes: None,
     };
     let student = StudentId::new(Uuid::from_u128(1));
     let known = [Known {

@@ -311,6 +311,7 @@ fn day_of(tablet: &border::Tallywater, folder: &Path) -> (String, String, Vec<St
         contact: None,
         emergency: None,
         body: None,
+        sizes: None,
     };
     let students: Vec<String> = ["Tove Lindqvist", "Hannu Kivel\u{e4}", "Ana Sol"]
         .into_iter()

@@ -110,6 +110,11 @@ uuid_id!(
     "site"
 );
 uuid_id!(
+    /// One piece of the school's kit.
+    PieceId,
+    "piece"
+);
+uuid_id!(
     /// One course; also the UUID of its ledger.
     CourseId,
     "course"

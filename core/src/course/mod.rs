@@ -6,6 +6,7 @@
 mod calendar;
 mod dive;
 mod id;
+mod kit;
 mod media;
 mod name;
 mod outline;
@@ -23,9 +24,10 @@ pub mod starter;
 pub use calendar::{Away, Slot};
 pub use dive::{DiveLog, GasUsed, WeightCheck, WeightVerdict};
 pub use id::{
-    BadId, BlockId, CourseId, EntryId, LedgerId, MethodId, RuleId, SessionId, ShopId, SiteId,
-    SkillId, SlipId, StaffId, StudentId,
+    BadId, BlockId, CourseId, EntryId, LedgerId, MethodId, PieceId, RuleId, SessionId, ShopId,
+    SiteId, SkillId, SlipId, StaffId, StudentId,
 };
+pub use kit::{KitKind, KitName, KitPiece, KitWrong, Sizes};
 pub use media::{MOST_PICTURE, MOST_SOUND, Media, MediaFault};
 pub use name::{clean_line, composed, finds, folded, is_blank, one_name, shown_line};
 pub use outline::{

@@ -4,7 +4,7 @@
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
-use super::clean_line;
+use super::{Sizes, clean_line};
 
 /// What is known of a student: the least that serves.
 #[derive(Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -31,6 +31,9 @@ pub struct PersonDetails {
     /// written as it was before they were kept.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub body: Option<BodyMeasures>,
+    /// The sizes that the person wears, likewise.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sizes: Option<Sizes>,
 }
 
 /// A person's height and weight, as they were typed.
@@ -118,6 +121,7 @@ impl PersonDetails {
                 reach: clean_line(&whom.reach),
             }),
             body: self.body,
+            sizes: self.sizes.map(Sizes::cleaned),
         }
     }
 }
@@ -203,6 +207,7 @@ mod tests {
             contact: None,
             emergency: None,
             body: None,
+            sizes: None,
         };
         assert!(!format!("{details:?}").contains("Ottilie"));
     }

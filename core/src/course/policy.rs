@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
 
-use super::{Condition, Role, RuleId, Setting, SkillId, StaffPaper};
+use super::{Condition, KitKind, Role, RuleId, Setting, SkillId, StaffPaper};
 
 /// A named set of rules, adopted by value.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -166,6 +166,12 @@ pub enum Rule {
     EmergencyPlan {
         /// In months.
         months: u8,
+    },
+    /// Kit of these kinds that is issued to somebody is neither faulty nor past a date of its
+    /// own when they go into the water.
+    KitReady {
+        /// Which.
+        kinds: BTreeSet<KitKind>,
     },
     /// How long a class of records is kept.
     Keep {

@@ -177,6 +177,7 @@ enum Question {
     PairWithAdult,
     DiveCounts,
     EmergencyPlan,
+    KitReady,
     Keep(RecordClass),
 }
 
@@ -200,6 +201,7 @@ const fn question(rule: &Rule) -> Question {
         Rule::PairWithAdult { .. } => Question::PairWithAdult,
         Rule::DiveCounts { .. } => Question::DiveCounts,
         Rule::EmergencyPlan { .. } => Question::EmergencyPlan,
+        Rule::KitReady { .. } => Question::KitReady,
         Rule::Keep { class, .. } => Question::Keep(*class),
     }
 }
@@ -234,6 +236,7 @@ impl Rule {
             | Rule::RatioByAge { .. }
             | Rule::PairWithAdult { .. }
             | Rule::EmergencyPlan { .. }
+            | Rule::KitReady { .. }
             | Rule::Keep { .. } => None,
         }
     }
@@ -282,6 +285,7 @@ fn figures(rule: &Rule) -> Vec<(u32, u32, u32)> {
         Rule::PairWithAdult { under } => vec![young(*under)],
         Rule::DiveCounts { least_minutes, .. } => vec![(u32::from(*least_minutes), 1, 60)],
         Rule::EmergencyPlan { months } => vec![(u32::from(*months), 1, 60)],
+        Rule::KitReady { kinds } => vec![(named(kinds.len()), 1, 10)],
         Rule::Keep {
             years,
             minors_to_age,
@@ -517,6 +521,13 @@ mod tests {
             (counts(500, 0), 1, 60),
             (Rule::EmergencyPlan { months: 0 }, 1, 60),
             (Rule::EmergencyPlan { months: 61 }, 1, 60),
+            (
+                Rule::KitReady {
+                    kinds: BTreeSet::new(),
+                },
+                1,
+                10,
+            ),
             (keep(100, None), 0, 99),
             (keep(7, Some(17)), 18, 99),
         ];

@@ -6,6 +6,7 @@
 
 mod cast;
 mod held;
+mod kit;
 mod school;
 mod stamps;
 mod story;

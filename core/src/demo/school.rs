@@ -137,6 +137,7 @@ impl School {
                 contact: student.contact.clone(),
                 emergency: Some(student.emergency.clone()),
                 body: None,
+                sizes: None,
             };
             let referred_from = student.referred_from.clone();
             let enrolled = self.shop.desk.record(Request::Enrol {

@@ -39,6 +39,7 @@ pub(super) fn tell(
         },
     })?;
     school.describe_sites()?;
+    school.describe_kit(now.date_naive())?;
     school.renew_staff(now.date_naive().checked_add_days(Days::new(200)))?;
     finished(school, outline, now, progress)?;
     running(school, outline, now, progress)?;
@@ -425,10 +426,12 @@ fn now_in_the_pool(
     let minutes = i64::from(now.minute() % 5);
     let starts = now - Duration::minutes(40 + minutes) - Duration::seconds(i64::from(now.second()));
     let session = school.plan(telling, block, starts)?;
+    school.measure(telling)?;
     school.meet()?;
     school.stamps.set(starts + Duration::minutes(9));
     let by = school.actor(telling.instructor)?;
     let swimmers: Vec<StudentId> = telling.students.iter().take(7).copied().collect();
+    school.hand_out(telling, session, &swimmers)?;
     school.pass(
         telling,
         session,

@@ -149,25 +149,7 @@ impl Shelf {
                 course,
                 student,
                 details,
-            } => {
-                let salt = hex(&self.stamps.secret()?);
-                let mut details = details.cleaned();
-                self.open_person(student)?;
-                // Height and weight are typed elsewhere: an amendment of the rest keeps them.
-                if details.body.is_none() {
-                    let known = self.people.get(&student);
-                    details.body = known.and_then(|open| open.details.as_ref()?.body);
-                }
-                let person = LedgerId::Person(student);
-                let after = self.ledger(&person)?.lines().keys().copied().collect();
-                let seen = self.course(&course)?.standing.details_entries(&student);
-                let drafts = Drafts::one(person, Details { details, salt }, after);
-                let amendment = Amendment {
-                    student,
-                    details: DetailsDigest::unknown(),
-                };
-                Ok(drafts.and_amend(LedgerId::Course(course), amendment, seen))
-            }
+            } => self.amend_drafts(course, student, details),
             Request::PlanSession {
                 course,
                 session,
@@ -528,6 +510,31 @@ impl Shelf {
                 let said = AttachmentText { attachment, text };
                 Ok(Drafts::one(LedgerId::Course(course), said, after))
             }
+            Request::SetKit { piece, details } => self.kit_set_drafts(piece, details),
+            Request::RetireKit { piece, why } => self.kit_retired_drafts(piece, &why),
+            Request::ReportKitFault { piece, what, when } => {
+                self.kit_fault_drafts(piece, &what, when)
+            }
+            Request::MendKit { fault, how, when } => self.kit_mended_drafts(fault, &how, when),
+            Request::IssueKit {
+                course,
+                session,
+                piece,
+                to,
+                despite,
+                when,
+            } => self.kit_issued_drafts((course, session), (piece, to), despite, when),
+            Request::ReturnKit {
+                course,
+                issue,
+                fault,
+                when,
+            } => self.kit_returned_drafts(course, issue, fault, when),
+            Request::SetSizes {
+                course,
+                student,
+                sizes,
+            } => self.sizes_drafts(course, student, sizes),
             Request::Complete {
                 course,
                 student,
@@ -586,6 +593,6 @@ impl Shelf {
     }
 }
 
-fn hex(bytes: &[u8; 32]) -> String {
+pub(super) fn hex(bytes: &[u8; 32]) -> String {
     crate::entry::Sha256Hex(*bytes).to_string()
 }

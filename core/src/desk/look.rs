@@ -68,7 +68,7 @@ impl Shelf {
 
     /// The running courses this device holds, opened, the latest to start first; of a shop's
     /// long list the first of them.
-    fn running_here(&mut self) -> Result<Vec<CourseId>, DeskError> {
+    pub(super) fn running_here(&mut self) -> Result<Vec<CourseId>, DeskError> {
         let mut running: Vec<(chrono::NaiveDate, CourseId)> = {
             let (shop, _) = self.shop()?;
             let listed = shop.standing.courses();
@@ -93,7 +93,7 @@ impl Shelf {
         Ok(here)
     }
 
-    fn with_reader<T>(
+    pub(super) fn with_reader<T>(
         &self,
         people: &People,
         units: Units,

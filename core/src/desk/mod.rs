@@ -24,6 +24,7 @@ mod handover;
 mod held;
 mod kept;
 mod key_store;
+mod kit;
 mod lock;
 mod look;
 mod marking;

@@ -150,6 +150,18 @@ fn summary(course: &CourseId, standing: &CourseStanding) -> Option<SummaryRow> {
         starts: opened.starts,
         students: u32::try_from(students.len()).unwrap_or(u32::MAX),
         open: u32::try_from(open).unwrap_or(u32::MAX),
-        detail: format!("{{\"ended\":{completed}}}"),
+        detail: match standing.kit_out().len() {
+            0 => format!("{{\"ended\":{completed}}}"),
+            out => format!("{{\"ended\":{completed},\"{KIT_OUT}\":{out}}}"),
+        },
     })
+}
+
+/// How many pieces of the school's kit are out in a course, in the detail of its summary.
+const KIT_OUT: &str = "kit_out";
+
+/// Whether a piece of the school's kit was out in a course when its summary was last written.
+pub(super) fn has_kit_out(row: &SummaryRow) -> bool {
+    let detail: serde_json::Value = serde_json::from_str(&row.detail).unwrap_or_default();
+    detail.get(KIT_OUT).is_some()
 }

@@ -5,9 +5,9 @@ use std::collections::BTreeSet;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use crate::course::{
-    Alarm, Away, ClearanceKind, CourseId, DiveLog, EmergencyPlan, EntryId, LedgerId, MethodId,
-    Outline, PersonDetails, Policy, Role, RuleId, SessionId, SessionPlan, Site, SiteId, SkillId,
-    SlipId, Slot, StaffId, StaffPaper, StudentId, WeightCheck,
+    Alarm, Away, ClearanceKind, CourseId, DiveLog, EmergencyPlan, EntryId, KitPiece, LedgerId,
+    MethodId, Outline, PersonDetails, PieceId, Policy, Role, RuleId, SessionId, SessionPlan, Site,
+    SiteId, Sizes, SkillId, SlipId, Slot, StaffId, StaffPaper, StudentId, WeightCheck,
 };
 use crate::entry::{
     AlarmEnd, ClearanceResult, Consent, CourseState, DebriefText, DeviceKey, FactAbout, Happening,
@@ -416,6 +416,49 @@ pub enum Request {
         course: CourseId,
         attachment: EntryId,
         text: String,
+    },
+    /// A piece of kit is described, or described anew; one that was retired is in use again.
+    SetKit {
+        piece: Option<PieceId>,
+        details: KitPiece,
+    },
+    /// A piece of kit is out of use for good.
+    RetireKit { piece: PieceId, why: String },
+    /// Something is wrong with a piece of kit; found now, where no time is given.
+    ReportKitFault {
+        piece: PieceId,
+        what: String,
+        when: Option<DateTime<FixedOffset>>,
+    },
+    /// A fault is mended; now, where no time is given.
+    MendKit {
+        fault: EntryId,
+        how: String,
+        when: Option<DateTime<FixedOffset>>,
+    },
+    /// A piece of kit is issued; now, where no time is given. `despite` is why, although it is
+    /// faulty or past a date.
+    IssueKit {
+        course: CourseId,
+        session: SessionId,
+        piece: PieceId,
+        to: Who,
+        despite: Option<String>,
+        when: Option<DateTime<FixedOffset>>,
+    },
+    /// A piece of kit is back, with what is wrong with it, if something is; now, where no time
+    /// is given.
+    ReturnKit {
+        course: CourseId,
+        issue: EntryId,
+        fault: Option<String>,
+        when: Option<DateTime<FixedOffset>>,
+    },
+    /// A student's sizes; the other details stay.
+    SetSizes {
+        course: CourseId,
+        student: StudentId,
+        sizes: Sizes,
     },
     /// A student's course ends.
     Complete {

@@ -11,6 +11,7 @@ use super::incident::{
     IncidentFact, IncidentMoment, IncidentPerson, IncidentReport, IncidentReported,
 };
 use super::judging::{Attempt, Completion, Confirmation, Exemption, Resolution, Withdrawal};
+use super::kit::{KitFault, KitIssued, KitMended, KitRetired, KitReturned, KitSet};
 use super::planning::{
     Amendment, Assignment, Clearance, CourseOpened, Enrolment, OutlineSet, PolicyConfirmed,
     PolicySet, SessionCancelled, SessionMoved, SessionPlanned,
@@ -244,6 +245,18 @@ kinds! {
     AwaySet("away_set", ShopOrCourse, Office),
     /// A dive of a student's own, not of the course.
     OwnDive("own_dive", Course, Anyone),
+    /// A piece of kit is described.
+    KitSet("kit_set", Shop, Office),
+    /// A piece of kit is out of use for good.
+    KitRetired("kit_retired", Shop, Office),
+    /// Something is wrong with a piece of kit.
+    KitFault("kit_fault", Shop, Anyone),
+    /// A fault is mended.
+    KitMended("kit_mended", Shop, Office),
+    /// A piece of kit is issued.
+    KitIssued("kit_issued", Course, Anyone),
+    /// A piece of kit is back.
+    KitReturned("kit_returned", Course, Anyone),
 }
 
 #[cfg(test)]

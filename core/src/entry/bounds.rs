@@ -10,13 +10,14 @@ use super::{
     LARGEST_PAIR, Origin, Passage, Refusal, RuleText, Teams, within,
 };
 use crate::course::{
-    Away, DiveLog, EmergencyPlan, PersonDetails, SessionPlan, Site, Slot, WeightCheck, is_blank,
+    Away, DiveLog, EmergencyPlan, KitPiece, PersonDetails, SessionPlan, Site, Sizes, Slot,
+    WeightCheck, is_blank,
 };
 
 /// Longest name of a person, site, title or device.
 pub(super) const NAME: usize = 200;
 /// Longest remark.
-pub(super) const NOTE: usize = 4_000;
+pub(super) const NOTE: usize = within::REMARK;
 
 pub(super) fn text(field: &'static str, text: &str, most: usize) -> Result<(), Refusal> {
     if is_blank(text) {
@@ -162,6 +163,15 @@ fn dates(body: &Body) -> Vec<NaiveDate> {
         Body::IncidentReported(b) => vec![b.on],
         Body::SlotSet(b) => vec![day(b.slot.starts)],
         Body::AwaySet(b) => vec![day(b.away.from), day(b.away.until)],
+        Body::KitSet(b) => {
+            let one = &b.details;
+            let due = [one.serviced, one.service_due, one.test_due];
+            due.into_iter().flatten().collect()
+        }
+        Body::KitFault(b) => vec![day(b.when)],
+        Body::KitMended(b) => vec![day(b.when)],
+        Body::KitIssued(b) => vec![day(b.when)],
+        Body::KitReturned(b) => vec![day(b.when)],
         Body::ShopOpened(_)
         | Body::StaffJoined(_)
         | Body::Revocation(_)
@@ -188,7 +198,8 @@ fn dates(body: &Body) -> Vec<NaiveDate> {
         | Body::IncidentPerson(_)
         | Body::IncidentFact(_)
         | Body::Attachment(_)
-        | Body::AttachmentText(_) => Vec::new(),
+        | Body::AttachmentText(_)
+        | Body::KitRetired(_) => Vec::new(),
     }
 }
 
@@ -236,6 +247,7 @@ pub(super) fn details(details: &PersonDetails, today: NaiveDate) -> Result<(), R
         )?;
         inside("body weight", i64::from(body.weight_g), within::BODY_WEIGHT)?;
     }
+    details.sizes.as_ref().map_or(Ok(()), sizes)?;
     match details.born {
         Some(born) => between(
             "birth date",
@@ -518,6 +530,27 @@ pub(super) fn emergency(plan: &EmergencyPlan) -> Result<(), Refusal> {
     let parts = plan.parts().into_iter();
     let mut parts = parts.map(|(field, given)| longest(field, given, NOTE));
     parts.try_for_each(|one| one)
+}
+
+/// The sizes that somebody wears: each short enough for a label.
+fn sizes(sizes: &Sizes) -> Result<(), Refusal> {
+    let mut parts = sizes.parts().into_iter();
+    parts.try_for_each(|(field, size)| longest(field, size, within::KIT_SIZE))
+}
+
+/// A piece of kit has a number, and dates that can be meant.
+pub(super) fn kit(piece: &KitPiece) -> Result<(), Refusal> {
+    text("number", &piece.number, within::KIT_NUMBER)?;
+    longest("size", &piece.size, within::KIT_SIZE)?;
+    longest("serial", &piece.serial, within::KIT_SERIAL)?;
+    longest("note", &piece.note, NOTE)?;
+    let dates = [
+        ("serviced", piece.serviced),
+        ("service due", piece.service_due),
+        ("test due", piece.test_due),
+    ];
+    let mut dates = dates.into_iter();
+    dates.try_for_each(|(field, given)| given.map_or(Ok(()), |given| date(field, given)))
 }
 
 /// A photograph or a sound as large as one may be.

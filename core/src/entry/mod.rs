@@ -17,6 +17,7 @@ mod events;
 mod gate;
 mod incident;
 mod judging;
+mod kit;
 mod opener;
 mod planning;
 mod refusal;
@@ -48,6 +49,7 @@ pub use judging::{
     Attempt, Completion, Confirmation, Exemption, JudgedElsewhere, Mark, Measured, MetElsewhere,
     Origin, Outcome, Resolution, Withdrawal,
 };
+pub use kit::{KitFault, KitIssued, KitMended, KitRetired, KitReturned, KitSet};
 pub use opener::{course_id, opened_by};
 pub use planning::{
     Amendment, Assignment, Clearance, ClearanceResult, CourseOpened, Enrolment, OutlineSet,

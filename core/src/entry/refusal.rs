@@ -1,7 +1,10 @@
 //! Refusal: why something may not be recorded. An answer, not an error: nothing happened.
 
-use super::{Kind, Measured};
-use crate::course::{EntryId, Measure, MediaFault, OutlineFault, PolicyFault, Role, SkillId};
+use super::{Kind, Measured, Who};
+use crate::course::{
+    EntryId, KitKind, KitWrong, Measure, MediaFault, OutlineFault, PieceId, PolicyFault, Role,
+    SkillId,
+};
 
 /// Why an entry may not be recorded. It names fields, ids and bounds, never a person's
 /// name or a note's text.
@@ -161,6 +164,32 @@ pub enum Refusal {
     /// A photograph or a sound that is not taken.
     #[error(transparent)]
     Media(MediaFault),
+    /// Somebody has the piece of kit: it is returned first.
+    #[error("the piece is out by the entry {issue}")]
+    PieceOut {
+        /// Who has it.
+        who: Who,
+        /// The entry that issued it.
+        issue: EntryId,
+    },
+    /// The piece of kit is faulty or past a date of its own, and no reason is given.
+    #[error("the piece {piece} asks for a reason: {}", why.word())]
+    PieceAsks {
+        /// Which.
+        piece: PieceId,
+        /// What is wrong with it.
+        why: KitWrong,
+    },
+    /// Another piece of kit in use carries this number.
+    #[error("the piece {piece} is {} {number} already", kind.word())]
+    PieceNumber {
+        /// Of which kind.
+        kind: KitKind,
+        /// The number.
+        number: String,
+        /// The piece that carries it.
+        piece: PieceId,
+    },
     /// The ledger holds an entry that overrides this one: a cancelled session, a
     /// forgotten person, a course that was handed over.
     #[error("the {what} is closed")]
@@ -200,6 +229,9 @@ impl Refusal {
             Self::Held { .. } => "held",
             Self::StillRunning => "still_running",
             Self::Media(fault) => fault.rule(),
+            Self::PieceOut { .. } => "piece_out",
+            Self::PieceAsks { .. } => "piece_asks",
+            Self::PieceNumber { .. } => "piece_number",
             Self::Closed { .. } => "closed",
         }
     }

@@ -10,10 +10,10 @@ use super::{
     Attempt, Body, ClearanceResult, Completion, CourseState, DeviceKey, HoldOn, Kind, Mark,
     Measured, Outcome, Refusal, Who,
 };
-use super::{events, gate, shortfall};
+use super::{events, gate, kit, shortfall};
 use crate::course::{
-    ClearanceKind, CourseId, EntryId, LedgerId, Measure, Outline, Policy, Role, SessionId, SiteId,
-    Skill, SkillId, StaffId, StudentId,
+    ClearanceKind, CourseId, EntryId, KitKind, KitWrong, LedgerId, Measure, Outline, PieceId,
+    Policy, Role, SessionId, SiteId, Skill, SkillId, StaffId, StudentId,
 };
 
 /// Who writes, as the device's certificate says.
@@ -62,6 +62,19 @@ pub trait Facts {
     fn held(&self, on: &HoldOn, day: chrono::NaiveDate) -> Option<EntryId>;
     /// Whether the shop has described this site.
     fn has_site(&self, site: &SiteId) -> bool;
+    /// Whether a piece of kit is in use; `Some(false)` where it is retired, `None` where nobody
+    /// described it.
+    fn piece_in_use(&self, piece: &PieceId) -> Option<bool>;
+    /// The pieces in use of this kind and number, however it is typed.
+    fn pieces_numbered(&self, kind: KitKind, number: &str) -> Vec<PieceId>;
+    /// What is wrong with a piece on the day of a session.
+    fn piece_wrong(&self, piece: &PieceId, session: &SessionId) -> Vec<KitWrong>;
+    /// Who of this course has a piece, by which entry.
+    fn piece_out(&self, piece: &PieceId) -> Option<(EntryId, Who)>;
+    /// Whether a fault of a piece is mended.
+    fn is_mended(&self, fault: &EntryId) -> bool;
+    /// Whether a piece that was issued by this entry is back.
+    fn is_returned(&self, issue: &EntryId) -> bool;
     /// Where a course stands in the shop's list; `None` if it is not there.
     fn listed(&self, course: &CourseId) -> Option<CourseState>;
     /// Whether a member of staff may write a course's line in the shop's list: whoever is on
@@ -455,6 +468,12 @@ pub fn may_record(
                 Some(_) | None => Err(Refusal::Unknown { what: "attachment" }),
             }
         }
+        Body::KitSet(b) => kit::set(facts, b),
+        Body::KitRetired(b) => kit::retired(facts, b),
+        Body::KitFault(b) => kit::fault(facts, b),
+        Body::KitMended(b) => kit::mended(facts, b),
+        Body::KitIssued(b) => kit::issued(facts, b),
+        Body::KitReturned(b) => kit::returned(facts, b),
     }
 }
 
@@ -517,7 +536,15 @@ pub fn may_withdraw(writer: Writer, kind: Kind, by: StaffId, confirmed: bool) ->
         | Kind::AttachmentText
         | Kind::SlotSet
         | Kind::AwaySet
-        | Kind::OwnDive => writer.role == Role::Instructor || (by == writer.staff && !confirmed),
+        | Kind::OwnDive
+        | Kind::KitSet
+        | Kind::KitRetired
+        | Kind::KitFault
+        | Kind::KitMended
+        | Kind::KitIssued
+        | Kind::KitReturned => {
+            writer.role == Role::Instructor || (by == writer.staff && !confirmed)
+        }
     }
 }
 

@@ -29,6 +29,14 @@ pub const LEAD: [i64; 2] = [0, 40_000];
 pub const BODY_HEIGHT: [i64; 2] = [900, 2_300];
 /// A person's weight, in grams.
 pub const BODY_WEIGHT: [i64; 2] = [20_000, 200_000];
+/// Longest number of a piece of kit, in characters.
+pub const KIT_NUMBER: usize = 20;
+/// Longest size of a piece of kit or of a person, in characters.
+pub const KIT_SIZE: usize = 20;
+/// Longest serial of a piece of kit, in characters.
+pub const KIT_SERIAL: usize = 40;
+/// Longest remark, in characters.
+pub const REMARK: usize = 4_000;
 
 impl Measured {
     /// What a measured figure is called where it is refused, and the most it can be, in its base

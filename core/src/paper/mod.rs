@@ -13,6 +13,7 @@ pub mod agenda;
 mod alarm;
 pub mod bundle;
 pub mod data;
+pub mod kit_list;
 mod pdf;
 mod picture;
 mod print;

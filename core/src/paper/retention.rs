@@ -196,7 +196,8 @@ fn course(
     let mut running = None;
     for student in &students {
         let person = people.entry(*student).or_default();
-        for one in source.course.about(student) {
+        let kit = source.course.kit_entries(student);
+        for one in source.course.about(student).chain(kit) {
             person.saw(one.entry.at.date_naive());
         }
         if let Some(why) = holds.get(&HoldOn::Course(id)) {
@@ -377,6 +378,11 @@ fn texts(body: &Body) -> Vec<&str> {
         }
         Body::AttachmentText(b) => vec![&b.text],
         Body::OwnDive(b) => b.site.iter().map(String::as_str).collect(),
+        Body::KitIssued(b) => b.despite.iter().map(String::as_str).collect(),
+        Body::KitRetired(b) => vec![&b.why],
+        Body::KitFault(b) => vec![&b.what],
+        Body::KitMended(b) => vec![&b.how],
+        Body::KitSet(b) => vec![&b.details.note],
         Body::Resolution(b) => vec![&b.why],
         Body::Exemption(b) => vec![&b.why],
         Body::Override(b) => vec![&b.why],
@@ -426,7 +432,8 @@ fn texts(body: &Body) -> Vec<&str> {
         | Body::SiteSet(_)
         | Body::SlotSet(_)
         | Body::AwaySet(_)
-        | Body::EmergencySet(_) => Vec::new(),
+        | Body::EmergencySet(_)
+        | Body::KitReturned(_) => Vec::new(),
     }
 }
 
@@ -444,6 +451,7 @@ fn is_about(body: &Body, student: StudentId) -> bool {
         Body::IncidentMoment(b) => b.who == Some(Who::Student(student)),
         Body::IncidentPerson(b) => b.who == Some(Who::Student(student)),
         Body::AwaySet(b) => b.who == Who::Student(student),
+        Body::KitIssued(b) => b.to == Who::Student(student),
         Body::ShopOpened(_)
         | Body::StaffJoined(_)
         | Body::StaffRenewed(_)
@@ -482,6 +490,11 @@ fn is_about(body: &Body, student: StudentId) -> bool {
         | Body::IncidentReport(_)
         | Body::IncidentReported(_)
         | Body::AttachmentText(_)
-        | Body::SlotSet(_) => false,
+        | Body::SlotSet(_)
+        | Body::KitSet(_)
+        | Body::KitRetired(_)
+        | Body::KitFault(_)
+        | Body::KitMended(_)
+        | Body::KitReturned(_) => false,
     }
 }

@@ -301,6 +301,7 @@ impl Words {
                     ("when", &day(*until)),
                 ],
             ),
+            StaffMissing::Kit { piece, wrong } => self.kit_gap(piece, *wrong),
         }
     }
 
@@ -430,6 +431,7 @@ impl Words {
                 self.gap_dives,
                 &[("n", &have.to_string()), ("of", &need.to_string())],
             ),
+            Missing::Kit { piece, wrong } => self.kit_gap(piece, *wrong),
         }
     }
 }

@@ -6,12 +6,14 @@ use chrono::{Days, NaiveDate};
 
 use super::counting::counting_dives;
 use super::going::{Going, of_cell, skills_first};
+use super::kit::{KitLack, lacks};
 use super::young::ages;
 use crate::course::{
-    AgeKnown, ClearanceKind, Condition, Gate, Rule, RuleId, Setting, SkillId, StudentId,
+    AgeKnown, ClearanceKind, Condition, Gate, KitName, KitWrong, Rule, RuleId, Setting, SkillId,
+    StudentId,
 };
 use crate::entry::{Body, ClearanceResult, Kind, Who};
-use crate::standing::{CellState, Counted, CourseStanding, PolicyNow};
+use crate::standing::{CellState, Counted, CourseStanding, PolicyNow, ShopStanding};
 
 /// One thing that is missing.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -75,10 +77,19 @@ pub enum Missing {
         /// Needed.
         need: u8,
     },
+    /// A piece of the school's kit that the student has should not go into the water.
+    Kit {
+        /// Which.
+        piece: KitName,
+        /// What is wrong with it that day.
+        wrong: KitWrong,
+    },
 }
 
-/// Everything missing before a student goes into a session.
+/// Everything missing before a student goes into a session. The shop says what is wrong with
+/// the kit that the student has.
 pub fn before_session(
+    shop: &ShopStanding,
     course: &CourseStanding,
     student: &StudentId,
     going: &Going,
@@ -95,6 +106,9 @@ pub fn before_session(
         ages(&mut gaps, policy, age, going.on, Some(going));
         skills_first(&mut gaps, course, policy, student, going);
         forbidden(&mut gaps, policy, going);
+        let who = Who::Student(*student);
+        let lacks = lacks(shop, course, policy, &who, going.on).into_iter();
+        gaps.extend(lacks.map(of_kit));
     }
     finish(gaps)
 }
@@ -121,6 +135,19 @@ pub fn before_completion(
     skills(&mut gaps, course, student);
     dives(&mut gaps, course, student);
     finish(gaps)
+}
+
+fn of_kit(lack: KitLack) -> Gap {
+    match lack {
+        KitLack::RuleUnconfirmed(rule) => Gap {
+            what: Missing::RuleUnconfirmed(rule),
+            closes_with: Kind::PolicyConfirmed,
+        },
+        KitLack::Piece(piece, wrong) => Gap {
+            what: Missing::Kit { piece, wrong },
+            closes_with: Kind::KitReturned,
+        },
+    }
 }
 
 fn finish(mut gaps: Vec<Gap>) -> Vec<Gap> {
@@ -201,6 +228,7 @@ fn papers(
             | Rule::Forbids { .. }
             | Rule::StaffNeeds { .. }
             | Rule::EmergencyPlan { .. }
+            | Rule::KitReady { .. }
             | Rule::Keep { .. } => {}
         }
     }

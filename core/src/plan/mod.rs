@@ -8,6 +8,7 @@ pub mod expect;
 mod gap;
 mod gather;
 mod going;
+mod kit;
 mod lay;
 mod lost;
 mod need;
@@ -29,6 +30,7 @@ pub use counting::{counting_dives, counts, dive_number, is_open, open_water_dive
 pub use debrief::{debrief, debriefed};
 pub use gap::{Gap, Missing, before_completion, before_session, counts_until};
 pub use going::Going;
+pub use kit::{KitLineState, KitNeed, kit_needs};
 pub use lost::{Changes, LostSession, MovedDay, Offer, move_lost};
 pub use need::{brings_on, brings_on_today, may_go_on, still_needs, tried_in};
 pub use next::{

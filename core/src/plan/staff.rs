@@ -3,8 +3,9 @@
 
 use chrono::NaiveDate;
 
-use crate::course::{Role, Rule, RuleId, Setting, StaffId, StaffPaper};
-use crate::entry::Kind;
+use super::kit::{KitLack, lacks};
+use crate::course::{KitName, KitWrong, Role, Rule, RuleId, Setting, StaffId, StaffPaper};
+use crate::entry::{Kind, Who};
 use crate::standing::{CourseStanding, ShopStanding};
 
 /// One thing that a member of staff lacks.
@@ -25,10 +26,17 @@ pub enum StaffMissing {
     NotRecorded(StaffPaper),
     /// It counted until this day.
     Ended(StaffPaper, NaiveDate),
+    /// A piece of the school's kit that they have should not go into the water.
+    Kit {
+        /// Which.
+        piece: KitName,
+        /// What is wrong with it that day.
+        wrong: KitWrong,
+    },
 }
 
 /// Everything that a member of staff lacks before a session in this setting on this day.
-/// Without a rule for the role nothing is asked.
+/// Without a rule for the role no paper is asked.
 pub fn before_staff(
     shop: &ShopStanding,
     course: &CourseStanding,
@@ -69,6 +77,17 @@ pub fn before_staff(
             });
         }
     }
+    let kit = lacks(shop, course, policy, &Who::Staff(*staff), on).into_iter();
+    gaps.extend(kit.map(|lack| match lack {
+        KitLack::RuleUnconfirmed(rule) => StaffGap {
+            what: StaffMissing::RuleUnconfirmed(rule),
+            closes_with: Kind::PolicyConfirmed,
+        },
+        KitLack::Piece(piece, wrong) => StaffGap {
+            what: StaffMissing::Kit { piece, wrong },
+            closes_with: Kind::KitReturned,
+        },
+    }));
     gaps.sort();
     gaps.dedup();
     gaps

@@ -79,6 +79,7 @@ pub(super) fn ages(
             | Rule::Forbids { .. }
             | Rule::StaffNeeds { .. }
             | Rule::EmergencyPlan { .. }
+            | Rule::KitReady { .. }
             | Rule::Keep { .. } => {}
         }
     }

@@ -7,6 +7,7 @@
 mod asked;
 mod events;
 mod kept;
+mod kit;
 mod own;
 mod teams;
 

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::tally::Counted;
-use crate::course::{EntryId, SessionId, SkillId, StudentId};
+use crate::course::{EntryId, PieceId, SessionId, SkillId, StudentId};
 use crate::entry::{Body, Kind, Who};
 
 /// Entries filed under what they are about.
@@ -17,6 +17,12 @@ pub(super) struct Files {
     pub(super) cells: BTreeMap<(StudentId, SkillId), BTreeSet<EntryId>>,
     pub(super) session_marks: BTreeMap<SessionId, BTreeSet<(StudentId, SkillId)>>,
     pub(super) attendance: BTreeMap<(SessionId, Who), BTreeSet<EntryId>>,
+    /// What was issued to somebody.
+    pub(super) issues: BTreeMap<Who, BTreeSet<EntryId>>,
+    /// By which entries a piece was issued.
+    pub(super) issued: BTreeMap<PieceId, BTreeSet<EntryId>>,
+    /// What says that what an entry issued is back.
+    pub(super) returns: BTreeMap<EntryId, BTreeSet<EntryId>>,
 }
 
 impl Files {
@@ -57,6 +63,11 @@ impl Files {
                 .entry((b.session, b.who))
                 .or_default()
                 .insert(id);
+        } else if let Body::KitIssued(b) = body {
+            self.issues.entry(b.to).or_default().insert(id);
+            self.issued.entry(b.piece).or_default().insert(id);
+        } else if let Body::KitReturned(b) = body {
+            self.returns.entry(b.issue).or_default().insert(id);
         } else {
             if let Some(session) = session_of(body) {
                 self.sessions.entry(session).or_default().insert(id);

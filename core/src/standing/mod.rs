@@ -9,6 +9,7 @@ mod cell;
 mod course;
 mod dived;
 mod files;
+mod kit;
 mod listing;
 #[cfg(test)]
 pub(crate) mod sample;
@@ -19,6 +20,7 @@ mod tally;
 pub use cell::{Cell, CellState, MarkFact, MarkKind, Parts};
 pub use course::{CourseStanding, PolicyNow, RuleHeld, SessionNow, TeamsNow, TeamsSaid, Touched};
 pub use dived::{Dive, altitude, dived, each_once};
+pub use kit::{FaultNow, PieceNow};
 pub use shop::ShopStanding;
 pub use tally::{Counted, Tally};
 

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::NaiveDate;
 
 use super::course::PolicyNow;
+use super::kit::KitFiles;
 use super::listing::Listings;
 use super::tally::{Counted, Tally};
 use crate::course::{
@@ -21,6 +22,7 @@ pub struct ShopStanding {
     pub(super) courses: BTreeMap<CourseId, BTreeSet<EntryId>>,
     staff: BTreeMap<StaffId, BTreeSet<EntryId>>,
     pub(super) listings: Listings,
+    pub(super) kit: KitFiles,
 }
 
 impl ShopStanding {
@@ -41,6 +43,7 @@ impl ShopStanding {
         };
         let body = &counted.entry.body;
         self.kinds.entry(body.kind()).or_default().insert(id);
+        self.kit.add(id, body);
         if let Body::CourseListed(listed) = body {
             self.courses.entry(listed.course).or_default().insert(id);
         } else if let Body::StaffJoined(joined) = body {

@@ -211,7 +211,13 @@ fn said(body: &Body, target: Option<&Counted>) -> Said {
         | Body::AttachmentText(_)
         | Body::SlotSet(_)
         | Body::AwaySet(_)
-        | Body::OwnDive(_) => Said::Nothing,
+        | Body::OwnDive(_)
+        | Body::KitSet(_)
+        | Body::KitRetired(_)
+        | Body::KitFault(_)
+        | Body::KitMended(_)
+        | Body::KitIssued(_)
+        | Body::KitReturned(_) => Said::Nothing,
     }
 }
 
@@ -282,6 +288,10 @@ impl<'a> About<'a> {
             }
             Body::TeamsSet(b) => about.session = Some(b.session),
             Body::AwaySet(b) => about.who = vec![b.who],
+            Body::KitIssued(b) => {
+                about.who = vec![b.to];
+                about.session = Some(b.session);
+            }
             Body::IncidentMoment(b) => about.who = b.who.into_iter().collect(),
             Body::IncidentPerson(b) => about.who = b.who.into_iter().collect(),
             Body::Attachment(b) => {
@@ -316,6 +326,11 @@ impl<'a> About<'a> {
             | Body::IncidentReported(_)
             | Body::AttachmentText(_)
             | Body::SlotSet(_)
+            | Body::KitSet(_)
+            | Body::KitRetired(_)
+            | Body::KitFault(_)
+            | Body::KitMended(_)
+            | Body::KitReturned(_)
             | Body::Withdrawal(_) => {}
         }
         about

@@ -357,7 +357,8 @@ pub(super) fn water_gaps(
         || Going::somewhere(Setting::Confined, reader.today()),
         |plan| Going::of(plan, session),
     );
-    count(before_session(course, student, &going, reader.age(student)).len())
+    let age = reader.age(student);
+    count(before_session(reader.shop, course, student, &going, age).len())
 }
 
 fn columns(course: &CourseStanding, asked: BoardOf) -> Vec<BoardColumn> {

@@ -4,10 +4,10 @@
 use chrono::NaiveDate;
 
 use crate::course::{
-    AgeKnown, CourseId, EntryId, LedgerId, Outline, Policy, SessionId, SiteId, SkillId, StaffId,
-    StudentId,
+    AgeKnown, CourseId, EntryId, KitKind, KitWrong, LedgerId, Outline, PieceId, Policy, SessionId,
+    SiteId, SkillId, StaffId, StudentId,
 };
-use crate::entry::{Body, CourseState, DeviceKey, Facts, HoldOn, Kind, Writer};
+use crate::entry::{Body, CourseState, DeviceKey, Facts, HoldOn, Kind, Who, Writer};
 use crate::plan::before_completion;
 use crate::standing::{CellState, CourseStanding, ShopStanding, Tally};
 use crate::trust::TrustBook;
@@ -126,6 +126,35 @@ impl Facts for KnownFacts<'_> {
 
     fn has_site(&self, site: &SiteId) -> bool {
         self.shop.site(site).is_some()
+    }
+
+    fn piece_in_use(&self, piece: &PieceId) -> Option<bool> {
+        Some(self.shop.piece(piece)?.retired.is_none())
+    }
+
+    fn pieces_numbered(&self, kind: KitKind, number: &str) -> Vec<PieceId> {
+        self.shop.pieces_numbered(kind, number)
+    }
+
+    fn piece_wrong(&self, piece: &PieceId, session: &SessionId) -> Vec<KitWrong> {
+        let held = self
+            .course
+            .and_then(|course| course.sessions().get(session));
+        let on = held.map_or(self.today, |now| now.plan.starts.date_naive());
+        self.shop.kit_wrong(piece, on)
+    }
+
+    fn piece_out(&self, piece: &PieceId) -> Option<(EntryId, Who)> {
+        let out = self.course?.piece_with(piece);
+        out.first().map(|(one, issued)| (one.entry.id, issued.to))
+    }
+
+    fn is_mended(&self, fault: &EntryId) -> bool {
+        self.shop.kit_mended(fault).is_some()
+    }
+
+    fn is_returned(&self, issue: &EntryId) -> bool {
+        self.course.is_some_and(|course| course.is_returned(issue))
     }
 
     fn listed(&self, course: &CourseId) -> Option<CourseState> {

@@ -74,7 +74,7 @@ pub(super) fn before_gaps(
     student: &StudentId,
     going: &Going,
 ) -> Vec<Gap> {
-    before_session(course, student, going, reader.age(student))
+    before_session(reader.shop, course, student, going, reader.age(student))
 }
 
 /// Gaps as rows: by what they are, skills in the outline's order.
@@ -95,7 +95,8 @@ pub(super) fn rows(course: &CourseStanding, reader: &Reader<'_>, gaps: Vec<Gap>)
         | Missing::NotCleared(..)
         | Missing::Expired(..)
         | Missing::SkillNotThere(_)
-        | Missing::Dives { .. } => None,
+        | Missing::Dives { .. }
+        | Missing::Kit { .. } => None,
     };
     // Skills lie together in the gaps' own order, so sorting among them moves no other.
     let (mut before, mut after) = (Vec::new(), Vec::new());
@@ -142,6 +143,7 @@ fn row(course: &CourseStanding, reader: &Reader<'_>, gap: Gap) -> GapRow {
             clearance = Some(*kind);
         }
         Missing::Clearance(kind) | Missing::NotCleared(kind, _) => clearance = Some(*kind),
+        Missing::Kit { wrong, .. } => expired = wrong.until().map(|day| reader.day(day)),
         Missing::TooDeepForAge { max_cm, .. } => depth = Some(super::water::depth(*max_cm, reader)),
         Missing::Policy
         | Missing::RuleUnconfirmed(_)

@@ -47,6 +47,9 @@ impl Leave {
             | R::OtherDesk
             | R::MarkedAlready { .. }
             | R::Media(_)
+            | R::PieceOut { .. }
+            | R::PieceAsks { .. }
+            | R::PieceNumber { .. }
             | R::Closed { .. } => Self::NothingOpen,
         }
     }

@@ -38,6 +38,8 @@ mod headcount;
 mod history;
 mod incident;
 mod judging;
+mod kit;
+mod kit_issue;
 mod leave;
 mod line_up;
 mod lost;
@@ -113,6 +115,10 @@ pub use headcount::{HeadcountRow, HeadcountView, Place, TimeSaid, TimesInWater};
 pub use history::{ElsewhereRow, HistoryKind, HistoryLine, LineCounts, Withdrawn};
 pub use incident::{IncidentRow, IncidentsView};
 pub use judging::{JudgesAgree, JudgingView, SkillJudged};
+pub use kit::{
+    KitAround, KitFaultRow, KitMendedRow, KitOutRow, KitRetiredRow, KitRow, KitState, KitView,
+};
+pub use kit_issue::{KitIssueView, KitLine, KitPersonRow, SizesView};
 pub use leave::Leave;
 pub use line_up::{LineUpRow, LineUpView, MarkedHere, Presence};
 pub use lost::{AlarmEndedRow, LostRow};

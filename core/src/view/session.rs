@@ -390,7 +390,8 @@ impl SessionStudent {
                 | Missing::NotCleared(..)
                 | Missing::Expired(..)
                 | Missing::SkillNotThere(_)
-                | Missing::Dives { .. } => None,
+                | Missing::Dives { .. }
+                | Missing::Kit { .. } => None,
             })
             // A test before water stays one, whatever skill proves it.
             .filter(|skill| {

@@ -32,6 +32,7 @@ pub(super) fn staff_gaps(
         .map(|gap| StaffGapRow {
             ended: match &gap.what {
                 StaffMissing::Ended(_, day) => Some(reader.day(*day)),
+                StaffMissing::Kit { wrong, .. } => wrong.until().map(|day| reader.day(day)),
                 StaffMissing::RuleUnconfirmed(_) | StaffMissing::NotRecorded(_) => None,
             },
             may_close: reader.may_write(gap.closes_with),

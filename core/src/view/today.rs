@@ -411,7 +411,8 @@ fn papers_before(
                 | Missing::Expired(..)
                 | Missing::Skill { .. }
                 | Missing::SlippedSince(_)
-                | Missing::SkillNotThere(_) => missing = true,
+                | Missing::SkillNotThere(_)
+                | Missing::Kit { .. } => missing = true,
                 Missing::Policy | Missing::Outline | Missing::Dives { .. } => {}
             }
         }

@@ -60,7 +60,10 @@ impl WeightingView {
 }
 
 /// The newest check of a student that held; one that was too heavy or too light is none.
-fn last_held<'a>(course: &'a CourseStanding, student: &StudentId) -> Option<&'a Counted> {
+pub(super) fn last_held<'a>(
+    course: &'a CourseStanding,
+    student: &StudentId,
+) -> Option<&'a Counted> {
     let held = |one: &&Counted| {
         if let Body::WeightChecked(checked) = &one.entry.body {
             checked.student == *student && checked.check.verdict == WeightVerdict::Right

@@ -256,6 +256,7 @@ impl School {
                 reach: "+00 555 0199".into(),
             }),
             body: None,
+            sizes: None,
         };
         let id = LedgerId::Person(student);
         let mut ledger = Ledger::new(id, [9; 16]).unwrap();

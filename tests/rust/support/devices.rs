@@ -306,6 +306,7 @@ pub(crate) fn details(name: &str) -> PersonDetails {
         contact: None,
         emergency: None,
         body: None,
+        sizes: None,
     }
 }
 

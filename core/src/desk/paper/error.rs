@@ -5,6 +5,7 @@ use crate::entry::Refusal;
 use crate::paper::PdfError;
 use crate::paper::bundle::BundleError;
 use crate::paper::data::{DataError, UddfError};
+use crate::paper::kit_list::KitListFault;
 use crate::paper::roster::RosterFault;
 
 /// Why a paper or file could not be made, or was not taken. Nothing has been recorded then.
@@ -25,6 +26,9 @@ pub enum PaperError {
     /// The roster was refused.
     #[error(transparent)]
     Roster(#[from] RosterFault),
+    /// The list of kit was refused.
+    #[error(transparent)]
+    KitList(#[from] KitListFault),
     /// The dive log was refused.
     #[error(transparent)]
     Uddf(#[from] UddfError),

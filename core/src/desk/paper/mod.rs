@@ -10,6 +10,7 @@ mod carry;
 mod dives;
 mod error;
 mod kept;
+mod kit;
 mod roster;
 mod slate;
 mod student_page;
@@ -21,6 +22,7 @@ pub use bundle::{
 pub use dives::{DiveSeen, DivesTaken, LogSeen};
 pub use error::PaperError;
 pub use kept::TextRead;
+pub use kit::KitListTaken;
 pub use roster::RosterTaken;
 pub use slate::{SlateMark, SlateRemark, SlateSheet, SlateTimes};
 pub use student_page::TakeHome;

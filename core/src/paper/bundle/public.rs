@@ -88,7 +88,13 @@ pub fn public_part(root: DeviceKey, shop: &Ledger, course: &Ledger) -> Result<Le
             | Body::AttachmentText(_)
             | Body::SlotSet(_)
             | Body::AwaySet(_)
-            | Body::OwnDive(_) => false,
+            | Body::OwnDive(_)
+            | Body::KitSet(_)
+            | Body::KitRetired(_)
+            | Body::KitFault(_)
+            | Body::KitMended(_)
+            | Body::KitIssued(_)
+            | Body::KitReturned(_) => false,
         };
         if let Some(bytes) = shop.bytes_of(id).filter(|_| is_public) {
             part.add(&bytes)?;

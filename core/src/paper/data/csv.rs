@@ -11,7 +11,7 @@ use crate::paper::say::{signer_name, tenths};
 use crate::paper::source::{Signer, Source};
 use crate::words::Language;
 
-const fn head(name: &'static str, says: &'static str, datatype: Datatype) -> Head {
+pub(super) const fn head(name: &'static str, says: &'static str, datatype: Datatype) -> Head {
     Head {
         name,
         says,
@@ -20,7 +20,7 @@ const fn head(name: &'static str, says: &'static str, datatype: Datatype) -> Hea
     }
 }
 
-const fn needed(name: &'static str, says: &'static str, datatype: Datatype) -> Head {
+pub(super) const fn needed(name: &'static str, says: &'static str, datatype: Datatype) -> Head {
     Head {
         name,
         says,
@@ -166,7 +166,7 @@ const ACTIVITY: &[Head] = &[
     ),
 ];
 
-fn table(
+pub(super) fn table(
     name: TableName,
     heads: &'static [Head],
     key: &'static [&'static str],

@@ -3,6 +3,7 @@
 mod calendar;
 mod csv;
 mod csvw;
+mod kit;
 mod opened;
 mod safe;
 mod sheet;
@@ -12,6 +13,7 @@ mod workbook;
 pub use calendar::calendar;
 pub use csv::{activity_csv, dives_csv, marks_csv, roster_csv};
 pub use csvw::csvw;
+pub use kit::kit_csv;
 pub use opened::{Opened, opened};
 pub(crate) use safe::unguard;
 pub use sheet::{TableName, Tabular};

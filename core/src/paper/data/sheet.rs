@@ -13,10 +13,12 @@ pub enum TableName {
     Dives,
     /// What staff did.
     Activity,
+    /// The school's kit.
+    Kit,
 }
 
 impl TableName {
-    /// All of them.
+    /// Those of a course.
     pub const ALL: [Self; 4] = [Self::Roster, Self::Marks, Self::Dives, Self::Activity];
 
     /// The file's name: `roster.csv`.
@@ -26,6 +28,7 @@ impl TableName {
             Self::Marks => "marks.csv",
             Self::Dives => "dives.csv",
             Self::Activity => "staff-activity.csv",
+            Self::Kit => "kit.csv",
         }
     }
 }

@@ -55,11 +55,11 @@ fn to_chase(source: &Source<'_>, words: &'static Words, units: Units) -> Vec<ToC
         let gates = [
             (
                 words.before_water,
-                before_session(course, &student, &into(Setting::Confined), age),
+                before_session(source.shop, course, &student, &into(Setting::Confined), age),
             ),
             (
                 words.before_open_water,
-                before_session(course, &student, &into(Setting::Open), age),
+                before_session(source.shop, course, &student, &into(Setting::Open), age),
             ),
             (
                 words.before_completion,
@@ -97,7 +97,8 @@ const fn is_a_form(gap: &Gap) -> bool {
         | Missing::SkillNotThere(_)
         | Missing::Skill { .. }
         | Missing::SlippedSince(_)
-        | Missing::Dives { .. } => false,
+        | Missing::Dives { .. }
+        | Missing::Kit { .. } => false,
     }
 }
 

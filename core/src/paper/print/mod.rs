@@ -8,6 +8,7 @@ mod debrief;
 mod emergency;
 mod incident;
 mod job;
+mod kit;
 mod picture;
 mod record;
 mod session;

@@ -281,7 +281,13 @@ fn people(
         .map(|(number, (student, _)): (usize, _)| {
             let student = &student;
             let going = Going::of(plan, Some(session));
-            let gaps = before_session(source.course, student, &going, source.age(student));
+            let gaps = before_session(
+                source.shop,
+                source.course,
+                student,
+                &going,
+                source.age(student),
+            );
             let mut missing = if gaps.is_empty() {
                 Cell::new(words.clear, SMALL)
             } else {

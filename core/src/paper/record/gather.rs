@@ -121,7 +121,13 @@ impl<'a> Gathering<'a> {
                 | Body::AttachmentText(_)
                 | Body::SlotSet(_)
                 | Body::AwaySet(_)
-                | Body::OwnDive(_) => {}
+                | Body::OwnDive(_)
+                | Body::KitSet(_)
+                | Body::KitRetired(_)
+                | Body::KitFault(_)
+                | Body::KitMended(_)
+                | Body::KitIssued(_)
+                | Body::KitReturned(_) => {}
             }
         }
         let born = details.as_ref().and_then(|details| details.born);
@@ -397,7 +403,13 @@ impl<'a> Gathering<'a> {
             | Body::AttachmentText(_)
             | Body::SlotSet(_)
             | Body::AwaySet(_)
-            | Body::OwnDive(_) => return None,
+            | Body::OwnDive(_)
+            | Body::KitSet(_)
+            | Body::KitRetired(_)
+            | Body::KitFault(_)
+            | Body::KitMended(_)
+            | Body::KitIssued(_)
+            | Body::KitReturned(_) => return None,
         };
         let by = self.signed(one);
         let confirmed = course.confirmation_of(&one.entry.id).cloned().map(|by| {

@@ -146,7 +146,13 @@ impl Gathering<'_> {
                 | Body::AttachmentText(_)
                 | Body::SlotSet(_)
                 | Body::AwaySet(_)
-                | Body::OwnDive(_) => {}
+                | Body::OwnDive(_)
+                | Body::KitSet(_)
+                | Body::KitRetired(_)
+                | Body::KitFault(_)
+                | Body::KitMended(_)
+                | Body::KitIssued(_)
+                | Body::KitReturned(_) => {}
             }
         }
         dives.sort_by_key(|dive| (dive.log.down, dive.entry));

@@ -8,7 +8,7 @@ use super::RowReason;
 
 /// Which comes first where both could.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Order {
+pub(in crate::paper) enum Order {
     DayFirst,
     MonthFirst,
     Unknown,
@@ -23,7 +23,7 @@ enum Written {
 }
 
 /// What a column's dates say about the order of day and month.
-pub(super) fn order<'a>(dates: impl Iterator<Item = &'a str>) -> Order {
+pub(in crate::paper) fn order<'a>(dates: impl Iterator<Item = &'a str>) -> Order {
     let (mut day_first, mut month_first) = (false, false);
     for date in dates {
         if let Some(Written::Either(first, second, _, _)) = written(date) {
@@ -38,9 +38,19 @@ pub(super) fn order<'a>(dates: impl Iterator<Item = &'a str>) -> Order {
     }
 }
 
-/// Reads one date.
+/// Reads one date that has been: from 1900 to today.
 pub(super) fn read(text: &str, order: Order, today: NaiveDate) -> Result<NaiveDate, RowReason> {
-    let date = match written(text).ok_or(RowReason::NoDate)? {
+    let date = day(text, order)?;
+    let earliest = NaiveDate::from_ymd_opt(1900, 1, 1).unwrap_or(NaiveDate::MIN);
+    if date < earliest || date > today {
+        return Err(RowReason::OtherCentury);
+    }
+    Ok(date)
+}
+
+/// Reads one date, whenever it is.
+pub(in crate::paper) fn day(text: &str, order: Order) -> Result<NaiveDate, RowReason> {
+    Ok(match written(text).ok_or(RowReason::NoDate)? {
         Written::Certain(date) => date,
         Written::Either(first, second, year, point) => {
             let day_first = NaiveDate::from_ymd_opt(year, second, first);
@@ -54,12 +64,7 @@ pub(super) fn read(text: &str, order: Order, today: NaiveDate) -> Result<NaiveDa
                 (None, None, _) => return Err(RowReason::NoDate),
             }
         }
-    };
-    let earliest = NaiveDate::from_ymd_opt(1900, 1, 1).unwrap_or(NaiveDate::MIN);
-    if date < earliest || date > today {
-        return Err(RowReason::OtherCentury);
-    }
-    Ok(date)
+    })
 }
 
 fn written(text: &str) -> Option<Written> {

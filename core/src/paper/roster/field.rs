@@ -241,7 +241,7 @@ impl RosterField {
 }
 
 /// Small letters and figures alone, without the accents of Latin letters.
-fn plain(head: &str) -> String {
+pub(in crate::paper) fn plain(head: &str) -> String {
     head.chars()
         .flat_map(char::to_lowercase)
         .filter_map(|c| match c {

@@ -4,14 +4,16 @@
 //! It knows nothing of ledgers; [`crate::desk`] enrols what [`RosterPreview::accept`] gives.
 //! No fault ever quotes what stands in a cell: it may be somebody's name.
 
-mod date;
+pub(in crate::paper) mod date;
 mod fault;
 mod field;
 mod preview;
+pub(in crate::paper) mod sheet;
 mod text;
 
 pub use fault::{RosterFault, RowFault, RowReason};
 pub use field::RosterField;
+pub(in crate::paper) use field::plain;
 pub use preview::{
     Accepted, Joins, Known, RosterPreview, RosterRow, Twin, Twins, read_names, read_roster,
 };

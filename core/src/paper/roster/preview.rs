@@ -6,13 +6,12 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 
 use super::date::{self, Order};
-use super::text::{self, Hints};
+use super::sheet::{MOST_BYTES, MOST_ROWS, Sheet, read_sheet};
+use super::text::Hints;
 use super::{RosterFault, RosterField, RowFault, RowReason};
 use crate::course::{EmergencyContact, PersonDetails, StudentId, composed, is_blank};
 use crate::paper::data::unguard;
 
-const MOST_BYTES: usize = 4 << 20;
-const MOST_ROWS: usize = 10_000;
 const LONGEST_NAME: usize = 200;
 const LONGEST_CALLED: usize = 40;
 
@@ -136,42 +135,14 @@ pub fn read_roster(
     known: &[Known],
     today: NaiveDate,
 ) -> Result<RosterPreview, RosterFault> {
-    if bytes.len() > MOST_BYTES {
-        return Err(RosterFault::TooLong { most: MOST_BYTES });
-    }
-    let text::Text { text, encoding } = text::decode(bytes, hints)?;
-    if text.trim().is_empty() {
-        return Err(RosterFault::Empty);
-    }
-    let delimiter = text::delimiter(&text, hints);
-    let (body, skipped) = match text
-        .strip_prefix("sep=")
-        .and_then(|_| text.split_once('\n'))
-    {
-        Some((_, rest)) => (rest, 1),
-        None => (text.as_str(), 0),
-    };
-    let mut reader = csv::ReaderBuilder::new()
-        .has_headers(true)
-        .flexible(true)
-        .delimiter(delimiter)
-        .from_reader(body.as_bytes());
-    let heads = reader.headers().map_err(|_| RosterFault::NotText)?.clone();
+    let Sheet {
+        encoding,
+        delimiter,
+        heads,
+        records,
+    } = read_sheet(bytes, hints)?;
     let columns = columns(&heads)?;
-    let mut records = Vec::new();
     let mut faults = Vec::new();
-    let mut lines = Lines::of(body);
-    for record in reader.records() {
-        let record = record.map_err(|_| RosterFault::NotText)?;
-        if record.iter().all(|cell| cell.trim().is_empty()) {
-            continue;
-        }
-        let line = lines.at(record.position().map_or(0, csv::Position::byte)) + skipped;
-        records.push((line, record));
-        if records.len() > MOST_ROWS {
-            return Err(RosterFault::TooManyRows { most: MOST_ROWS });
-        }
-    }
     let born = columns
         .iter()
         .position(|(_, field)| *field == Some(RosterField::Born));
@@ -195,7 +166,7 @@ pub fn read_roster(
     faults.sort();
     Ok(RosterPreview {
         encoding,
-        delimiter: char::from(delimiter),
+        delimiter,
         columns,
         rows,
         faults,
@@ -258,41 +229,6 @@ pub fn read_names(
         rows,
         faults,
     })
-}
-
-/// Counts lines as an editor does. The reader's own count stands one short in a file whose
-/// lines end as a spreadsheet of an office ends them, in CR and LF.
-struct Lines<'a> {
-    rest: &'a [u8],
-    byte: u64,
-    line: u64,
-}
-
-impl<'a> Lines<'a> {
-    const fn of(text: &'a str) -> Self {
-        Self {
-            rest: text.as_bytes(),
-            byte: 0,
-            line: 1,
-        }
-    }
-
-    /// The line of the record that begins at or just after this byte, which never goes back.
-    fn at(&mut self, byte: u64) -> u64 {
-        while let [first, rest @ ..] = self.rest {
-            let ends = matches!(first, b'\n' | b'\r');
-            if self.byte >= byte && !ends {
-                break;
-            }
-            // Of a pair only the second counts.
-            if ends && !(*first == b'\r' && rest.first() == Some(&b'\n')) {
-                self.line += 1;
-            }
-            self.rest = rest;
-            self.byte += 1;
-        }
-        self.line
-    }
 }
 
 fn columns(heads: &csv::StringRecord) -> Result<Vec<(String, Option<RosterField>)>, RosterFault> {
@@ -427,6 +363,7 @@ fn row(
         contact: cells.remove(&RosterField::Contact),
         emergency,
         body: None,
+        sizes: None,
     };
     Ok(details.cleaned())
 }

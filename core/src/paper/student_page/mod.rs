@@ -208,7 +208,8 @@ fn next(source: &Source<'_>, student: StudentId) -> Option<NextSession> {
     let (id, now) = ahead.min_by_key(|(id, now)| (now.plan.starts, **id))?;
     let plan = &now.plan;
     let age = source.age(&student);
-    let gaps = before_session(source.course, &student, &Going::of(plan, Some(*id)), age);
+    let going = Going::of(plan, Some(*id));
+    let gaps = before_session(source.shop, source.course, &student, &going, age);
     Some(NextSession {
         session: *id,
         title: plan.title.clone(),

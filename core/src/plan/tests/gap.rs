@@ -7,18 +7,24 @@ use crate::entry::{
     Clearance, ClearanceResult, DiveLogged, Exemption, Kind, Mark, PolicySet, RuleConfirmed, Who,
 };
 use crate::plan::{Gap, Going, Missing, before_completion, before_session, counts_until};
-use crate::standing::CellState;
 use crate::standing::sample::{
     OFFICE, PELLE, RENATE, Sample, day, policy, read_text, rule_id, session, skill_id, student,
     time,
 };
+use crate::standing::{CellState, ShopStanding};
 
 const GROWN: &str = "1990-05-05";
 
 fn gaps_before(sample: &Sample, setting: Setting, on: &str, born: Option<&str>) -> Vec<Missing> {
     let going = Going::somewhere(setting, day(on));
     let age = born.map_or(AgeKnown::Nothing, |born| AgeKnown::Born(day(born)));
-    let gaps = before_session(&sample.now, &student(1), &going, age);
+    let gaps = before_session(
+        &ShopStanding::default(),
+        &sample.now,
+        &student(1),
+        &going,
+        age,
+    );
     gaps.into_iter().map(|gap| gap.what).collect()
 }
 
@@ -56,6 +62,7 @@ fn a_rule_that_nobody_confirmed_is_a_gap_even_when_its_paper_is_there() {
     let mut sample = Sample::new();
     sample.clear(1, ClearanceKind::Health, ClearanceResult::Cleared);
     let gaps = before_session(
+        &ShopStanding::default(),
         &sample.now,
         &student(1),
         &Going::somewhere(Setting::Confined, day("2026-06-02")),

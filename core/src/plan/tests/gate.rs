@@ -12,11 +12,11 @@ use crate::entry::{
 use crate::plan::{
     Going, Missing, StaffMissing, ascents_of_day, ascents_planned, before_session, before_staff,
 };
-use crate::standing::CellState;
 use crate::standing::sample::{
     ODD, PELLE, RENATE, Sample, day, plan, policy, read_text, rule_id, session, shop, skill_id,
     student,
 };
+use crate::standing::{CellState, ShopStanding};
 
 const ON: &str = "2026-06-06";
 
@@ -36,7 +36,13 @@ fn lake(depth_cm: Option<u32>, held: Option<u128>) -> Going {
 
 /// Skills and ages alone: the papers are another test's.
 fn missing(sample: &Sample, going: &Going, age: AgeKnown) -> Vec<Missing> {
-    let gaps = before_session(&sample.now, &student(1), going, age);
+    let gaps = before_session(
+        &ShopStanding::default(),
+        &sample.now,
+        &student(1),
+        going,
+        age,
+    );
     let what = gaps.into_iter().map(|gap| gap.what);
     what.filter(|what| !matches!(what, Missing::Clearance(_)))
         .collect()
@@ -94,7 +100,13 @@ fn what_waits_slipped_or_was_seen_in_two_ways_does_not_stand() {
     sample.mark(RENATE, 1, "both", Mark::Met, 1);
     sample.mark(RENATE, 1, "both", Mark::NotYet, 2);
     sample.mark_way(RENATE, 1, "ways", "purge", 1);
-    let gaps = before_session(&sample.now, &student(1), &going, grown());
+    let gaps = before_session(
+        &ShopStanding::default(),
+        &sample.now,
+        &student(1),
+        &going,
+        grown(),
+    );
     let closing = |skill: &str| {
         let of = |what: &Missing| {
             if let Missing::Skill { skill, .. } | Missing::SlippedSince(skill) = what {
@@ -211,7 +223,13 @@ fn an_override_holds_for_its_session_its_student_and_its_skills_alone() {
     for other in [lake(None, Some(2)), lake(None, None)] {
         assert_eq!(missing(&sample, &other, grown()).len(), 2);
     }
-    let second = before_session(&sample.now, &student(2), &this, grown());
+    let second = before_session(
+        &ShopStanding::default(),
+        &sample.now,
+        &student(2),
+        &this,
+        grown(),
+    );
     let skills = second
         .iter()
         .filter(|gap| matches!(gap.what, Missing::Skill { .. }));
@@ -234,7 +252,13 @@ fn an_override_sets_no_paper_age_or_depth_aside() {
     let mut sample = Sample::with_rules(rules);
     sample.add(ODD, &[], set_aside(&["once"], 3));
     let child = AgeKnown::Born(day("2015-01-01"));
-    let gaps = before_session(&sample.now, &student(1), &lake(Some(1_200), Some(3)), child);
+    let gaps = before_session(
+        &ShopStanding::default(),
+        &sample.now,
+        &student(1),
+        &lake(Some(1_200), Some(3)),
+        child,
+    );
     let what: Vec<Missing> = gaps.into_iter().map(|gap| gap.what).collect();
     assert!(what.contains(&Missing::TooYoung { least: 12 }), "{what:?}");
     let deep = Missing::TooDeepForAge {
@@ -329,7 +353,13 @@ fn a_test_that_is_a_skill_is_asked_for_on_the_board_and_nowhere_else() {
     let after = sample.now.all_of_kind(Kind::OutlineSet);
     sample.add(RENATE, &after, OutlineSet { outline, why: None });
     let asked = |sample: &Sample| {
-        let gaps = before_session(&sample.now, &student(1), &lake(None, None), grown());
+        let gaps = before_session(
+            &ShopStanding::default(),
+            &sample.now,
+            &student(1),
+            &lake(None, None),
+            grown(),
+        );
         let what = gaps.into_iter().map(|gap| gap.what);
         what.filter(|what| *what != Missing::Clearance(ClearanceKind::Health))
             .collect::<Vec<Missing>>()

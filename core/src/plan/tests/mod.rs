@@ -4,6 +4,7 @@ mod counting;
 mod expect;
 mod gap;
 mod gate;
+mod kit;
 mod lost;
 mod next;
 mod running;

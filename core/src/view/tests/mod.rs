@@ -88,5 +88,6 @@ pub(super) fn named(name: &str, born: Option<&str>) -> PersonDetails {
         contact: None,
         emergency: None,
         body: None,
+        sizes: None,
     }
 }

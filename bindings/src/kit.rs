@@ -1,0 +1,392 @@
+//! Kit: the school's pieces, who has which, what a session still needs, and lists of kit as
+//! files.
+
+use tallywater_core::course::{KitKind as Kind, SessionId, StudentId};
+use tallywater_core::desk::paper as desk;
+use tallywater_core::paper::kit_list;
+use tallywater_core::{course, plan, view};
+
+use crate::cross::{Asked as _, Shown as _, mirror};
+use crate::{
+    Day, Fault, Leave, Moment, NamedFile, PaperSetup, RosterHints, StaffName, StudentName,
+    Tallywater, WeightRow, WhoName,
+};
+
+mirror! {
+    /// What a piece of kit is.
+    both enum KitKind = course::KitKind {
+        Suit,
+        Boots,
+        Fins,
+        Mask,
+        Bcd,
+        Regulator,
+        Cylinder,
+        Weights,
+        Computer,
+        Other,
+    }
+
+    /// A piece of the school's kit; what nobody knows is left empty.
+    both record KitPiece = course::KitPiece {
+        kind: KitKind,
+        number: String,
+        size: String,
+        serial: String,
+        serviced: Option<String>,
+        service_due: Option<String>,
+        test_due: Option<String>,
+        note: String,
+    }
+
+    /// Which piece, as it is called out.
+    shown record KitName = course::KitName {
+        piece: String,
+        kind: KitKind,
+        number: String,
+        size: String,
+    }
+
+    /// Why a piece should not go into the water.
+    shown enum KitWrong = course::KitWrong {
+        Faulty,
+        ServiceOverdue(until: String),
+        TestOverdue(until: String),
+        Retired,
+    }
+
+    /// The sizes that a person wears; empty where nobody knows.
+    both private record Sizes = course::Sizes {
+        suit: String,
+        boots: String,
+        fins: String,
+        mask: String,
+        bcd: String,
+        own: Vec<KitKind>,
+    }
+
+    /// The school's kit.
+    shown record KitView = view::KitView {
+        rows: Vec<KitRow>,
+        out: u32,
+        overdue: u32,
+        faulty: u32,
+        elsewhere: u32,
+        may_set: Leave,
+        may_report: Leave,
+        may_mend: Leave,
+    }
+
+    /// How a piece stands.
+    shown enum KitState = view::KitState {
+        Free,
+        Out,
+        Faulty,
+        Overdue,
+        Retired,
+    }
+
+    /// One piece.
+    shown record KitRow = view::KitRow {
+        piece: String,
+        details: KitPiece,
+        state: KitState,
+        serviced: Option<Day>,
+        service_due: Option<Day>,
+        test_due: Option<Day>,
+        wrong: Vec<KitWrong>,
+        faults: Vec<KitFaultRow>,
+        out: Vec<KitOutRow>,
+        same_number: Vec<String>,
+        retired: Option<KitRetiredRow>,
+    }
+
+    /// A fault of a piece.
+    shown record KitFaultRow = view::KitFaultRow {
+        entry: String,
+        what: String,
+        when: Moment,
+        by: StaffName,
+        mended: Option<KitMendedRow>,
+    }
+
+    /// How a fault was mended.
+    shown record KitMendedRow = view::KitMendedRow {
+        entry: String,
+        how: String,
+        when: Moment,
+        by: StaffName,
+    }
+
+    /// Why a piece is out of use.
+    shown record KitRetiredRow = view::KitRetiredRow {
+        entry: String,
+        why: String,
+        on: Day,
+        by: StaffName,
+    }
+
+    /// A piece that somebody has.
+    shown record KitOutRow = view::KitOutRow {
+        entry: String,
+        course: String,
+        session: String,
+        session_title: Option<String>,
+        piece: KitName,
+        who: WhoName,
+        since: Moment,
+        by: StaffName,
+        despite: Option<String>,
+        wrong: Vec<KitWrong>,
+        also: u32,
+        may_return: Leave,
+    }
+
+    /// The issue list of a session.
+    shown record KitIssueView = view::KitIssueView {
+        course: String,
+        session: String,
+        title: String,
+        site: String,
+        starts: Moment,
+        rows: Vec<KitPersonRow>,
+        missing: u32,
+        wrong: u32,
+        elsewhere: u32,
+        may_issue: Leave,
+    }
+
+    /// One person of an issue list.
+    shown record KitPersonRow = view::KitPersonRow {
+        who: WhoName,
+        weight: Option<WeightRow>,
+        lines: Vec<KitLine>,
+        missing: u32,
+        wrong: u32,
+    }
+
+    /// One person and one kind of kit.
+    shown record KitLine = view::KitLine {
+        kind: KitKind,
+        wanted: String,
+        state: KitLineState,
+        issued: Vec<KitOutRow>,
+        proposed: Option<KitName>,
+    }
+
+    /// How somebody stands to one kind of kit.
+    shown enum KitLineState = plan::KitLineState {
+        Issued,
+        Own,
+        Missing,
+        NotAsked,
+    }
+
+    /// The sizes that a student wears.
+    shown private record SizesView = view::SizesView {
+        course: String,
+        name: StudentName,
+        sizes: Option<Sizes>,
+        weight: Option<WeightRow>,
+        out: Vec<KitOutRow>,
+        may_set: Leave,
+    }
+
+    /// What a column of a list of kit can hold.
+    shown enum KitField = kit_list::KitField {
+        Kind,
+        Number,
+        Size,
+        Serial,
+        Serviced,
+        ServiceDue,
+        TestDue,
+        Note,
+    }
+
+    /// What happens to rows whose number is in use already.
+    both enum KitThere = kit_list::KitThere {
+        LeaveOut,
+        Renew,
+    }
+
+    /// A column's head, and what it was matched to; unmatched columns are left alone.
+    shown tuple KitColumn = (String, Option<kit_list::KitField>) {
+        head: String,
+        field: Option<KitField>,
+    }
+
+    /// A good row.
+    shown record KitListRow = kit_list::KitListRow {
+        line: u32,
+        details: KitPiece,
+        there: Option<String>,
+        same: bool,
+    }
+
+    /// One bad row.
+    shown record KitRowFault = kit_list::KitRowFault {
+        line: u32,
+        field: Option<KitField>,
+        reason: KitRowReason,
+    }
+
+    /// Why a row is bad.
+    shown enum KitRowReason = kit_list::KitRowReason {
+        NoKind,
+        UnknownKind,
+        NoNumber,
+        TooLong { field: KitField, found: u32, most: u32 },
+        Fields { found: u32, expected: u32 },
+        NoDate,
+        TwoDates,
+        OtherCentury,
+        TwiceInFile { first: u32 },
+        Undecodable,
+        Quotes,
+    }
+
+    /// A list of kit as it was read; nothing has been taken yet.
+    shown record KitListPreview = kit_list::KitListPreview {
+        encoding: String,
+        delimiter: String,
+        columns: Vec<KitColumn>,
+        rows: Vec<KitListRow>,
+        faults: Vec<KitRowFault>,
+    }
+
+    /// What became of a list of kit.
+    shown record KitListTaken = desk::KitListTaken {
+        added: u32,
+        renewed: u32,
+        left_out: Vec<u32>,
+    }
+}
+
+#[uniffi::export]
+impl Tallywater {
+    /// The school's kit, by kind and number.
+    pub fn kit(&self) -> Result<KitView, Fault> {
+        let units = self.core_units();
+        let seen = self.desk.look_at_kit(units, view::KitView::of)?;
+        Ok(seen.shown())
+    }
+
+    /// The issue list of a session: what everybody has, wants and lacks.
+    pub fn kit_issue(&self, course: String, session: String) -> Result<KitIssueView, Fault> {
+        Ok(self.issue_list(course, session)?.shown())
+    }
+
+    /// The pieces in use of a kind to choose from for a session: free ones of this size first,
+    /// then the other free ones, those that ask for a reason, and those that somebody has. An
+    /// empty size is any.
+    pub fn kit_for(
+        &self,
+        course: String,
+        session: String,
+        kind: KitKind,
+        size: String,
+    ) -> Result<Vec<KitRow>, Fault> {
+        let id: SessionId = session.clone().asked()?;
+        let kind: Kind = kind.asked()?;
+        let course = course.asked()?;
+        let units = self.core_units();
+        let seen = self
+            .desk
+            .look_at_kit_of(&course, units, |around, course, reader| {
+                let now = course.sessions().get(&id)?;
+                let on = now.plan.starts.date_naive();
+                Some(view::KitRow::choice(around, reader, (kind, &size), on))
+            })?;
+        let rows = seen.ok_or_else(|| Fault::not_found("session", &session))?;
+        Ok(rows.shown())
+    }
+
+    /// The sizes that a student wears, and what the student has of the school's kit.
+    pub fn sizes(&self, course: String, student: String) -> Result<SizesView, Fault> {
+        let id: StudentId = student.clone().asked()?;
+        let course = course.asked()?;
+        let units = self.core_units();
+        let seen = self
+            .desk
+            .look_at_kit_of(&course, units, |around, course, reader| {
+                view::SizesView::of(around, course, reader, &id)
+            })?;
+        let seen = seen.ok_or_else(|| Fault::not_found("student", &student))?;
+        Ok(seen.shown())
+    }
+
+    /// A list of kit (CSV) as it would be taken: every bad row with its reason, every piece
+    /// whose number is in use already. Nothing is recorded.
+    pub fn look_at_kit_list(
+        &self,
+        bytes: Vec<u8>,
+        hints: RosterHints,
+    ) -> Result<KitListPreview, Fault> {
+        let preview = self.desk.look_at_kit_list(&bytes, hints.hints()?)?;
+        Ok(preview.shown())
+    }
+
+    /// Describes every piece of a list of kit, or none while one row is bad.
+    pub fn take_kit_list(
+        &self,
+        bytes: Vec<u8>,
+        hints: RosterHints,
+        there: KitThere,
+    ) -> Result<KitListTaken, Fault> {
+        let there = there.asked()?;
+        let taken = self.desk.take_kit_list(&bytes, hints.hints()?, there)?;
+        Ok(taken.shown())
+    }
+
+    /// The school's kit in use as CSV, which a list of kit is read back from.
+    pub fn export_kit(&self) -> Result<NamedFile, Fault> {
+        let table = self.desk.kit_table()?;
+        Ok(NamedFile {
+            name: table.name.file().to_owned(),
+            bytes: table.csv,
+        })
+    }
+
+    /// The list of the school's kit as PDF.
+    pub fn print_kit_list(&self, setup: PaperSetup) -> Result<Vec<u8>, Fault> {
+        let press = self.press(setup)?;
+        let units = self.core_units();
+        let (shop, seen, now) = self.desk.look_at_kit(units, |around, reader| {
+            let shop = reader.shop.name().unwrap_or_default().to_owned();
+            (shop, view::KitView::of(around, reader), reader.now)
+        })?;
+        Ok(press.kit_list(&shop, &seen, now)?)
+    }
+
+    /// The issue list of a session as PDF.
+    pub fn print_issue_list(
+        &self,
+        course: String,
+        session: String,
+        setup: PaperSetup,
+    ) -> Result<Vec<u8>, Fault> {
+        let press = self.press(setup)?;
+        let seen = self.issue_list(course, session)?;
+        let units = self.core_units();
+        let (shop, now) = self.desk.look_at_shop(units, |reader| {
+            let shop = reader.shop.name().unwrap_or_default();
+            (shop.to_owned(), reader.now)
+        })?;
+        Ok(press.issue_list(&shop, &seen, now)?)
+    }
+}
+
+impl Tallywater {
+    fn issue_list(&self, course: String, session: String) -> Result<view::KitIssueView, Fault> {
+        let id: SessionId = session.clone().asked()?;
+        let course = course.asked()?;
+        let units = self.core_units();
+        let seen = self
+            .desk
+            .look_at_kit_of(&course, units, |around, course, reader| {
+                view::KitIssueView::of(around, course, reader, &id)
+            })?;
+        seen.ok_or_else(|| Fault::not_found("session", &session))
+    }
+}

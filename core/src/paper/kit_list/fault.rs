@@ -1,0 +1,103 @@
+//! What can be wrong with a list of kit, and with one row of it.
+
+use super::KitField;
+use crate::paper::roster::RosterFault;
+
+/// The whole file cannot be read as a list of kit.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum KitListFault {
+    /// It is no table at all, or too long a one.
+    #[error(transparent)]
+    Sheet(#[from] RosterFault),
+    /// A column that every piece needs is not there.
+    #[error("none of the {columns} columns is headed as {field}; the first line must name them")]
+    NoColumn {
+        /// Which.
+        field: KitField,
+        /// How many columns there are.
+        columns: usize,
+    },
+    /// Two columns are headed as the same thing.
+    #[error("the columns {first} and {second} are both headed as {field}")]
+    TwoColumns {
+        /// Counted from 1.
+        first: usize,
+        /// Counted from 1.
+        second: usize,
+        /// As what.
+        field: KitField,
+    },
+    /// Some rows are bad, so none is taken.
+    #[error("{count} rows cannot be read, so none was taken")]
+    BadRows {
+        /// How many.
+        count: usize,
+    },
+}
+
+/// One bad row.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
+#[error("line {line}: {reason}")]
+pub struct KitRowFault {
+    /// Counted from 1, as an editor shows it.
+    pub line: u64,
+    /// In which field, where it is one.
+    pub field: Option<KitField>,
+    /// Why.
+    pub reason: KitRowReason,
+}
+
+/// Why a row is bad.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
+pub enum KitRowReason {
+    /// It does not say what the piece is.
+    #[error("the kind is missing")]
+    NoKind,
+    /// It says something that is no kind of kit.
+    #[error(
+        "the kind is none of suit, boots, fins, mask, bcd, regulator, cylinder, weights, computer, other"
+    )]
+    UnknownKind,
+    /// The piece has no number.
+    #[error("the number is missing")]
+    NoNumber,
+    /// A text is too long.
+    #[error("the {field} has {found} characters; the longest is {most}")]
+    TooLong {
+        /// Which.
+        field: KitField,
+        /// Characters found.
+        found: usize,
+        /// The most, in characters.
+        most: usize,
+    },
+    /// Another number of fields than the first line has.
+    #[error("it has {found} fields; the first line has {expected}")]
+    Fields {
+        /// Fields in this row.
+        found: usize,
+        /// Fields in the first line.
+        expected: usize,
+    },
+    /// Not a date.
+    #[error("the date cannot be read; write it as year-month-day")]
+    NoDate,
+    /// Day and month could be either.
+    #[error("the date could be two days; write it as year-month-day")]
+    TwoDates,
+    /// Before 2000 or after 2199.
+    #[error("the date is before 2000 or after 2199")]
+    OtherCentury,
+    /// An earlier line of the file has a piece of this kind and number.
+    #[error("line {first} has a piece of this kind and number already")]
+    TwiceInFile {
+        /// Which line.
+        first: u64,
+    },
+    /// Bytes that are no text in this encoding.
+    #[error("it holds bytes that are no text in this encoding; try another")]
+    Undecodable,
+    /// A quote that is never closed, which makes one field of several lines.
+    #[error("a field goes on over the end of the line; a quote may not be closed")]
+    Quotes,
+}
