@@ -21,9 +21,11 @@ mod first_start;
 mod forms;
 mod gate;
 mod incident;
+mod issue;
 mod journal;
 mod judging;
 mod keep;
+mod kit;
 mod limits;
 mod line_up;
 mod lost;
@@ -32,6 +34,7 @@ mod outline;
 mod papers;
 mod people;
 mod picture;
+mod piece;
 mod plan;
 mod policy;
 mod record;
@@ -40,6 +43,7 @@ mod renewals;
 pub(crate) mod rescue;
 mod sessions;
 mod sites;
+mod sizes;
 mod skill;
 mod slate;
 mod student;
@@ -77,20 +81,24 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     forms::join(shell);
     gate::join(shell);
     incident::join(shell);
+    issue::join(shell);
     journal::join(shell);
     judging::join(shell);
     keep::join(shell);
+    kit::join(shell);
     limits::join(shell);
     line_up::join(shell);
     more::join(shell);
     outline::join(shell);
     people::join(shell);
     picture::join(shell);
+    piece::join(shell);
     plan::join(shell);
     policy::join(shell);
     record::join(shell);
     renewals::join(shell);
     sites::join(shell);
+    sizes::join(shell);
     slate::join(shell);
     student::join(shell);
     teams::join(shell);
@@ -121,8 +129,11 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::Forms => forms::show(shell),
         Screen::Incident => incident::show(shell),
         Screen::Timeline => incident::timeline::show(shell),
+        Screen::Issue => issue::show(shell),
         Screen::Journal => journal::show(shell),
         Screen::Keep => keep::show(shell),
+        Screen::Kit => kit::show(shell),
+        Screen::Piece => piece::show(shell),
         Screen::Slate => slate::show(shell),
         Screen::Judging => judging::show(shell),
         Screen::Limits => limits::show(shell),
