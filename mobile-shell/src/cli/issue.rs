@@ -2,7 +2,7 @@
 //! session's people need; a student's sizes.
 
 use clap::Args;
-use tallywater_bindings::{Fault, KitOutRow, Request, Sizes, Tallywater, Who, WhoName};
+use tallywater_bindings::{Fault, KitOutRow, Request, Sizes, Tallywater, Who};
 
 use super::catalogue::tr;
 use super::kit::{self, at, recorded};

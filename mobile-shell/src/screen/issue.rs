@@ -150,7 +150,7 @@ fn draw(ui: &App, kept: &Kept) {
     fill(&kept.lines, lines);
     door.set_lines(ModelRc::from(Rc::clone(&kept.lines)));
     let out: Vec<&KitOutRow> = row.map(issued).unwrap_or_default();
-    door.set_out(words::count(out.len()));
+    door.set_held(words::count(out.len()));
     let picked = kept.picked.borrow();
     let has = out.iter().map(|one| PickRow {
         id: one.entry.clone().into(),

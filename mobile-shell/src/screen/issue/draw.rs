@@ -2,7 +2,7 @@
 
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
-    KitLine, KitLineState, KitOutRow, KitPersonRow, KitRow, KitState, Leave, Who, WhoName,
+    KitLine, KitLineState, KitOutRow, KitPersonRow, KitRow, KitState, Leave, WhoName,
 };
 
 use crate::ui::{App, IssueLine, IssueLineIs, IssuePerson, KitWords, PieceLine, Words};
@@ -28,9 +28,9 @@ pub(super) fn person(ui: &App, row: &KitPersonRow) -> IssuePerson {
     if let Some(weight) = &row.weight {
         said.push(says.invoke_weight(words::figure(&weight.lead)));
     }
-    let (id, name) = match Who::from(&row.who) {
-        Who::Student { student } => (student, full(&row.who)),
-        Who::Staff { staff } => (staff, full(&row.who)),
+    let (id, name) = match &row.who {
+        WhoName::Student { name } => (&name.student, &name.name),
+        WhoName::Staff { name } => (&name.staff, &name.name),
     };
     IssuePerson {
         id: id.into(),
@@ -38,14 +38,6 @@ pub(super) fn person(ui: &App, row: &KitPersonRow) -> IssuePerson {
         says: said.join(" · ").into(),
         missing: words::count(row.missing),
         wrong: words::count(row.wrong),
-    }
-}
-
-/// Somebody's whole name.
-fn full(who: &WhoName) -> String {
-    match who {
-        WhoName::Student { name } => name.name.clone(),
-        WhoName::Staff { name } => name.name.clone(),
     }
 }
 
