@@ -343,6 +343,11 @@ fn all_that_is_proposed_for_one_goes_out_in_one_press_and_comes_back_in_one() {
         assert_eq!(app.global::<IssueDoor>().get_proposals(), 0);
         println!("## What one has, another is not offered");
         store.press_begun("Emil Quatrefaire, ");
+        let choices = || app.global::<IssueDoor>().get_choices().row_count();
+        store.press("Choose: Regulator");
+        assert_eq!(choices(), 1, "below the line that lacks it");
+        store.press("Choose: Regulator");
+        assert_eq!(choices(), 0, "a second press ends it");
         store.press("Another piece: Emil Quatrefaire");
         store.press("Regulator");
         let choices = app.global::<IssueDoor>().get_choices();
@@ -450,7 +455,7 @@ fn nothing_of_the_kit_runs_off_a_small_phone_in_german_at_twice_its_size() {
             let door = stage.app.global::<IssueDoor>();
             door.invoke_choose(store.students[0].clone().into());
             door.invoke_another();
-            door.invoke_choose_kind("5".into(), "".into());
+            door.invoke_choose_kind("5".into());
             settle();
             assert_eq!(door.get_choices().row_count(), 1);
             fits(stage, &named("issue"));

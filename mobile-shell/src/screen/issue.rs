@@ -1,15 +1,14 @@
 //! Issue: who of a session needs which sizes, has what of the school's kit, and could be issued
 //! what; one tap each way.
 
+mod act;
 mod draw;
 
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 
-use slint::{ComponentHandle, ModelRc, SharedString, VecModel};
-use tallywater_bindings::{
-    Fault, KitIssueView, KitOutRow, KitPersonRow, KitRow, Leave, Request, Who,
-};
+use slint::{ComponentHandle, ModelRc, VecModel};
+use tallywater_bindings::{KitIssueView, KitOutRow, KitPersonRow, KitRow, Leave, Who};
 
 use super::papers;
 use crate::shell::{Route, Shell, fill, on};
@@ -27,9 +26,11 @@ struct Kept {
     view: RefCell<Option<KitIssueView>>,
     /// Whose lines are open; empty for nobody's.
     open: RefCell<String>,
-    /// The kind that is chosen from, by its place in [`words::KIT`], with the size that is looked
+    /// The kind that is chosen from, by its place among all of them, with the size that is looked
     /// for; `None` while nothing is chosen.
     kind: RefCell<Option<(usize, String)>>,
+    /// It is chosen below the line that lacks it, and not below all lines.
+    at_line: Cell<bool>,
     choosing: Cell<bool>,
     choices: RefCell<Vec<KitRow>>,
     /// The piece that asks for a reason.
@@ -48,17 +49,18 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<IssueDoor>();
     on!(shell, door.on_choose(id) => choose(shell, &id));
-    on!(shell, door.on_issue(piece, below) => issue(shell, &piece, below, None));
-    on!(shell, door.on_issue_despite() => issue_despite(shell));
-    on!(shell, door.on_issue_all() => issue_all(shell));
-    on!(shell, door.on_take_back(entry) => take_back(shell, &entry, None));
-    on!(shell, door.on_all_back() => all_back(shell));
+    on!(shell, door.on_issue(piece, below) => act::issue(shell, &piece, below, None));
+    on!(shell, door.on_issue_despite() => act::issue_despite(shell));
+    on!(shell, door.on_issue_all() => act::issue_all(shell));
+    on!(shell, door.on_take_back(entry) => act::take_back(shell, &entry, None));
+    on!(shell, door.on_all_back() => act::all_back(shell));
     on!(shell, door.on_another() => another(shell));
-    on!(shell, door.on_choose_kind(kind, size) => choose_kind(shell, &kind, &size));
+    on!(shell, door.on_choose_kind(kind) => choose_kind(shell, &kind, "", false));
+    on!(shell, door.on_choose_here(kind, size) => choose_kind(shell, &kind, &size, true));
     on!(shell, door.on_a_fault() => a_fault(shell));
     on!(shell, door.on_pick(entry) => pick(shell, &entry));
-    on!(shell, door.on_report() => report(shell));
-    on!(shell, door.on_back_with_fault() => back_with_fault(shell));
+    on!(shell, door.on_report() => act::report(shell));
+    on!(shell, door.on_back_with_fault() => act::back_with_fault(shell));
     on!(shell, door.on_print() => print(shell));
     on!(shell, door.on_to_kit() => shell.open(Route::to(Screen::Kit)));
     on!(shell, door.on_again() => shell.show_again());
@@ -96,6 +98,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
 fn close(ui: &App, kept: &Kept) {
     let door = ui.global::<IssueDoor>();
     kept.kind.take();
+    kept.at_line.set(false);
     kept.choosing.set(false);
     kept.choices.take();
     kept.asks.take();
@@ -181,6 +184,12 @@ fn choices(ui: &App, kept: &Kept) {
     fill(&kept.pieces, pieces.collect());
     door.set_choices(ModelRc::from(Rc::clone(&kept.pieces)));
     door.set_of_kind(chosen.is_some());
+    let here = chosen.filter(|_| kept.at_line.get());
+    door.set_at_line(
+        here.map(|place| place.to_string())
+            .unwrap_or_default()
+            .into(),
+    );
     door.set_choosing(kept.choosing.get());
     door.set_asks(kept.asks.borrow().clone().unwrap_or_default().into());
 }
@@ -230,153 +239,6 @@ fn opened(shell: &Rc<Shell>) -> Option<(String, String, Who)> {
     Some((view.course.clone(), view.session.clone(), who))
 }
 
-/// The piece that asks for a reason, and what for: 0 faulty, 1 service, 2 test.
-fn asks(fault: &Fault) -> Option<(String, i32)> {
-    match fault {
-        Fault::Refused { rule, what, id, .. } if rule == "piece_asks" => {
-            let why = match what.as_deref() {
-                Some("service") => 1,
-                Some("test") => 2,
-                _ => 0,
-            };
-            Some((id.clone()?, why))
-        }
-        Fault::Refused { .. }
-        | Fault::DeviceFull
-        | Fault::Busy
-        | Fault::NewerVersion { .. }
-        | Fault::Damaged { .. }
-        | Fault::NotFound { .. }
-        | Fault::Internal { .. } => None,
-    }
-}
-
-/// Issues a piece to whoever is open. One that is faulty or past its date asks for a reason, in
-/// its place in the lines or below them.
-fn issue(shell: &Rc<Shell>, piece: &str, below: bool, despite: Option<String>) {
-    let Some(ui) = shell.ui() else { return };
-    let Some((course, session, to)) = opened(shell) else {
-        return;
-    };
-    let mut asked = None;
-    let request = Request::IssueKit {
-        course,
-        session,
-        piece: piece.to_owned(),
-        to,
-        despite,
-        when: None,
-    };
-    let done = shell.record_or(request, |fault| {
-        asked = asks(fault);
-        asked.is_some()
-    });
-    let kept = shell.kept::<Kept>();
-    if done.is_some() {
-        return said(shell, ui.global::<KitWords>().invoke_issued(1));
-    }
-    if let Some((piece, why)) = asked {
-        let door = ui.global::<IssueDoor>();
-        door.set_reason("".into());
-        door.set_asks_below(below);
-        door.set_asks_says(why_asked(&ui, &kept, &piece, why));
-        kept.asks.replace(Some(piece));
-        draw(&ui, &kept);
-    }
-}
-
-/// What is wrong with a piece that asks for a reason: as the list of choices has it, or in short.
-fn why_asked(ui: &App, kept: &Kept, piece: &str, why: i32) -> SharedString {
-    let says = ui.global::<KitWords>();
-    let choices = kept.choices.borrow();
-    if let Some(row) = choices.iter().find(|row| row.piece == piece) {
-        let named = words::kit_row_name(ui, row);
-        return says.invoke_asks(named, words::kit_wrongs(ui, &row.wrong));
-    }
-    says.invoke_wrong(why, "".into())
-}
-
-fn issue_despite(shell: &Rc<Shell>) {
-    let Some(ui) = shell.ui() else { return };
-    let door = ui.global::<IssueDoor>();
-    let piece = shell.kept::<Kept>().asks.borrow().clone();
-    let Some(piece) = piece else { return };
-    let reason = door.get_reason().trim().to_owned();
-    issue(shell, &piece, door.get_asks_below(), Some(reason));
-}
-
-/// Issues everything that is proposed to whoever is open: all of it, or nothing.
-fn issue_all(shell: &Rc<Shell>) {
-    let Some(ui) = shell.ui() else { return };
-    let Some((course, session, to)) = opened(shell) else {
-        return;
-    };
-    let pieces = {
-        let kept = shell.kept::<Kept>();
-        let (view, open) = (kept.view.borrow(), kept.open.borrow());
-        proposed(view.as_ref().and_then(|view| row_of(view, &open)))
-    };
-    let many = words::count(pieces.len());
-    let requests = pieces.into_iter().map(|piece| Request::IssueKit {
-        course: course.clone(),
-        session: session.clone(),
-        piece,
-        to: to.clone(),
-        despite: None,
-        when: None,
-    });
-    if shell.record_all(requests.collect()).is_some() {
-        said(shell, ui.global::<KitWords>().invoke_issued(many));
-    }
-}
-
-/// Says what was done, with nothing more being chosen or said.
-fn said(shell: &Rc<Shell>, done: SharedString) {
-    let Some(ui) = shell.ui() else { return };
-    close(&ui, &shell.kept::<Kept>());
-    shell.show_again();
-    ui.global::<IssueDoor>().set_done(done);
-}
-
-/// Takes back what was issued by an entry; with a fault, where one was found.
-fn take_back(shell: &Rc<Shell>, entry: &str, fault: Option<String>) {
-    let Some(ui) = shell.ui() else { return };
-    let Some((course, _, _)) = opened(shell) else {
-        return;
-    };
-    let recorded = shell.record(Request::ReturnKit {
-        course,
-        issue: entry.to_owned(),
-        fault,
-        when: None,
-    });
-    if recorded.is_some() {
-        said(shell, ui.global::<KitWords>().invoke_back(1));
-    }
-}
-
-/// Takes back everything that whoever is open has: all of it, or nothing.
-fn all_back(shell: &Rc<Shell>) {
-    let Some(ui) = shell.ui() else { return };
-    let requests: Vec<Request> = {
-        let kept = shell.kept::<Kept>();
-        let (view, open) = (kept.view.borrow(), kept.open.borrow());
-        let row = view.as_ref().and_then(|view| row_of(view, &open));
-        let out = row.map(issued).unwrap_or_default().into_iter();
-        out.map(|one| Request::ReturnKit {
-            course: one.course.clone(),
-            issue: one.entry.clone(),
-            fault: None,
-            when: None,
-        })
-        .collect()
-    };
-    let many = words::count(requests.len());
-    if shell.record_all(requests).is_some() {
-        said(shell, ui.global::<KitWords>().invoke_back(many));
-    }
-}
-
 /// Begins to choose another piece, or ends it.
 fn another(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
@@ -387,16 +249,22 @@ fn another(shell: &Rc<Shell>) {
     draw(&ui, &kept);
 }
 
-/// Turns to the pieces of a kind, those of a size first.
-fn choose_kind(shell: &Rc<Shell>, kind: &str, size: &str) {
+/// Turns to the pieces of a kind, those of a size first: below the line that lacks it, where a
+/// second press ends it, or below all lines.
+fn choose_kind(shell: &Rc<Shell>, kind: &str, size: &str, at_line: bool) {
     let Some(ui) = shell.ui() else { return };
     let Ok(place) = kind.parse::<usize>() else {
         return;
     };
     let kept = shell.kept::<Kept>();
+    let chosen = kept.kind.borrow().as_ref().map(|(place, _)| *place);
+    let again = at_line && kept.at_line.get() && chosen == Some(place);
     close(&ui, &kept);
-    kept.choosing.set(true);
-    kept.kind.replace(Some((place, size.to_owned())));
+    if !again {
+        kept.at_line.set(at_line);
+        kept.choosing.set(!at_line);
+        kept.kind.replace(Some((place, size.to_owned())));
+    }
     look_for(shell, &kept);
     draw(&ui, &kept);
 }
@@ -416,38 +284,6 @@ fn pick(shell: &Rc<Shell>, entry: &str) {
     let kept = shell.kept::<Kept>();
     kept.picked.replace(Some(entry.to_owned()));
     draw(&ui, &kept);
-}
-
-/// Reports the fault of the piece that was picked; it stays with whoever has it.
-fn report(shell: &Rc<Shell>) {
-    let Some(ui) = shell.ui() else { return };
-    let piece = {
-        let kept = shell.kept::<Kept>();
-        let (view, open) = (kept.view.borrow(), kept.open.borrow());
-        let row = view.as_ref().and_then(|view| row_of(view, &open));
-        let picked = kept.picked.borrow();
-        let mut out = row.map(issued).unwrap_or_default().into_iter();
-        out.find(|one| picked.as_ref() == Some(&one.entry))
-            .map(|one| one.piece.piece.clone())
-    };
-    let Some(piece) = piece else { return };
-    let what = ui.global::<IssueDoor>().get_found().trim().to_owned();
-    let recorded = shell.record(Request::ReportKitFault {
-        piece,
-        what,
-        when: None,
-    });
-    if recorded.is_some() {
-        said(shell, ui.global::<KitWords>().invoke_reported());
-    }
-}
-
-fn back_with_fault(shell: &Rc<Shell>) {
-    let Some(ui) = shell.ui() else { return };
-    let picked = shell.kept::<Kept>().picked.borrow().clone();
-    let Some(entry) = picked else { return };
-    let what = ui.global::<IssueDoor>().get_found().trim().to_owned();
-    take_back(shell, &entry, Some(what));
 }
 
 fn print(shell: &Rc<Shell>) {
