@@ -5,7 +5,7 @@ use clap::Args;
 use tallywater_bindings::{Fault, KitOutRow, Request, Sizes, Tallywater, Who};
 
 use super::catalogue::tr;
-use super::kit::{self, at, recorded};
+use super::kit_act::{at, names, piece_of, recorded};
 use super::of::{Of, Opened};
 use super::session::At;
 use super::site::over;
@@ -155,7 +155,7 @@ pub(super) fn issue(asked: &Issue, turn: &Turn) -> Result<(), Fault> {
 /// The pieces that were named, all for one.
 fn named(desk: &Tallywater, asked: &[String], to: &Who) -> Result<Vec<(String, Who)>, Fault> {
     let found = asked.iter();
-    let found = found.map(|asked| Ok((kit::piece(desk, asked)?.piece, to.clone())));
+    let found = found.map(|asked| Ok((piece_of(desk, asked)?.piece, to.clone())));
     found.collect()
 }
 
@@ -208,7 +208,7 @@ pub(super) fn give_back(asked: &Return, turn: &Turn) -> Result<(), Fault> {
 /// One of those that are out, by the entry that issued it, or by the piece.
 fn one(desk: &Tallywater, out: &[KitOutRow], asked: &str) -> Result<KitOutRow, Fault> {
     let named = out.iter().map(|row| {
-        let mut names = kit::names(KitKind::from(&row.piece.kind), &row.piece.number);
+        let mut names = names(KitKind::from(&row.piece.kind), &row.piece.number);
         names.push(row.piece.piece.clone());
         (row.clone(), names)
     });
@@ -218,7 +218,7 @@ fn one(desk: &Tallywater, out: &[KitOutRow], asked: &str) -> Result<KitOutRow, F
     match found {
         Ok((row, _)) => Ok(row),
         // It is there and nobody has it, or it is not there at all.
-        Err(missing @ Fault::NotFound { .. }) => match kit::piece(desk, asked) {
+        Err(missing @ Fault::NotFound { .. }) => match piece_of(desk, asked) {
             Ok(piece) => Err(Fault::rule("nothing_open").what("piece").id(piece.piece)),
             Err(_) => Err(missing),
         },

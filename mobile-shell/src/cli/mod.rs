@@ -38,6 +38,7 @@ mod incident_shown;
 mod issue;
 mod keep;
 mod kit;
+mod kit_act;
 mod kit_list;
 mod kit_shown;
 mod limits;
