@@ -60,6 +60,7 @@ fn join_four_more(class: &Class) {
             contact: None,
             emergency: None,
             body: None,
+            sizes: None,
         };
         seen(class.stage.desk().record(Request::Enrol {
             course: class.course.clone(),

@@ -32,6 +32,7 @@ mod in_the_hand;
 mod incident;
 mod joining;
 mod kept_files;
+mod kit;
 mod large_names;
 mod large_text;
 mod limits;

@@ -79,6 +79,7 @@ impl Small {
                         contact: None,
                         emergency: None,
                         body: None,
+                        sizes: None,
                     },
                     referred_from: None,
                 },

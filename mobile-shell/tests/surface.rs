@@ -86,6 +86,7 @@ impl Class {
                 contact: None,
                 emergency: None,
                 body: None,
+                sizes: None,
             };
             made(
                 &stage,

@@ -5,7 +5,7 @@ use tallywater_bindings::{Fault, TableName};
 
 use super::catalogue::Language;
 use super::find;
-use super::of::Of;
+use super::of::{Device, Of};
 use super::out::Out;
 use super::turn::Turn;
 
@@ -73,6 +73,13 @@ pub(super) enum Export {
         #[command(flatten)]
         out: Out,
     },
+    /// The school's kit as CSV, as `import kit` reads it.
+    Kit {
+        #[command(flatten)]
+        device: Device,
+        #[command(flatten)]
+        out: Out,
+    },
     /// A whole course as one signed file: for a referral, an archive or a check.
     ///
     /// Whoever gets the file can check every entry in it. Names and contacts go along only of
@@ -134,6 +141,10 @@ pub(super) fn run(export: &Export, turn: &Turn) -> Result<(), Fault> {
             let opened = of.read(turn)?;
             let who = find::diver(&opened.desk, &opened.course, diver)?;
             out.file(turn, opened.desk.export_dives(opened.id(), who)?)
+        }
+        Export::Kit { device, out } => {
+            let desk = turn.read(&device.folder)?;
+            out.file(turn, desk.export_kit()?.bytes)
         }
         Export::Course {
             of,

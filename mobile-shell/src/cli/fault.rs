@@ -111,6 +111,9 @@ fn sentence(rule: &str) -> Option<&'static str> {
             t("something arrived since this was looked at: look again, then decide")
         }
         "malformed" => t("this is not something Tallywater wrote"),
+        "kit_bad_rows" => t("rows of the kit list cannot be read; nothing was taken"),
+        "kit_no_column" => t("no column of the kit list is headed as the kind, or as the number"),
+        "kit_two_columns" => t("two columns of the kit list are headed as the same thing"),
         "media_damaged" => t("the picture or sound is damaged or was cut short; it is not kept"),
         "media_moving" => t("this is a film, and only sound is kept"),
         "media_unknown" => t("this is no JPEG or PNG picture and no Ogg, WAV or MP4 sound"),
@@ -133,6 +136,11 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "out_of_bounds" => t("this figure is out of bounds"),
         "outline" => t("the outline has faults; nothing was adopted"),
         "outside_table" => t("this lies outside the table"),
+        "piece_asks" => t(
+            "this piece is faulty or past its date: say with --despite why it is issued all the same",
+        ),
+        "piece_number" => t("another piece of this kind that is in use has this number"),
+        "piece_out" => t("somebody has this piece: take it back first, by the entry that is given"),
         "policy" => t("the rules have faults; nothing was adopted"),
         "port_taken" => t(
             "the port that was asked for is taken, or may not be used: stop the program that has it, or give another",

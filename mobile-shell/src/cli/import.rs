@@ -59,6 +59,13 @@ pub(super) enum Import {
         #[arg(long)]
         preview: bool,
     },
+    /// The school's kit from a spreadsheet saved as CSV: all of it, or nothing while one row is
+    /// bad.
+    ///
+    /// The first line names the columns: kind and number, and of size, serial number, last
+    /// service, service due, test due and note those that are known. Every bad row is named with
+    /// its line and what is wrong.
+    Kit(super::kit_list::KitList),
     /// A course file: merged if it is this shop's, continued if it is another school's.
     ///
     /// The whole file is checked first. A course of this shop is merged, and nothing is
@@ -91,6 +98,7 @@ pub(super) fn run(import: &Import, turn: &Turn) -> Result<bool, Fault> {
     match import {
         Import::Roster { .. } => roster(import, turn),
         Import::Dives { .. } => dives(import, turn),
+        Import::Kit(asked) => super::kit_list::run(asked, turn),
         Import::Course {
             device,
             file,

@@ -37,7 +37,12 @@ mod host;
 mod import;
 mod incident;
 mod incident_shown;
+mod issue;
 mod keep;
+mod kit;
+mod kit_act;
+mod kit_list;
+mod kit_shown;
 mod limits;
 mod lost_day;
 mod next;
@@ -180,6 +185,9 @@ enum Command {
     /// When something goes wrong: the plan, whom to call, what to do, and when it was.
     #[command(subcommand)]
     Emergency(site::Emergency),
+    /// The school's kit: sizes, dates and faults; issued and returned.
+    #[command(subcommand)]
+    Kit(kit::Kit),
     /// What is said to each student after a session.
     #[command(subcommand)]
     Debrief(debrief::Debrief),
@@ -209,14 +217,15 @@ enum Command {
     Calculate(calculate::Calculate),
     /// List every calculation: what it rests on, how it was checked, how far to trust it.
     Figures,
-    /// Print a training record, a class summary, a session sheet, a slate, briefing cards or
-    /// the staff's activity as PDF.
+    /// Print a training record, a class summary, a session sheet, a slate, briefing cards, the
+    /// staff's activity or lists of kit as PDF.
     #[command(subcommand)]
     Paper(paper::Paper),
-    /// Write tables, the board, a calendar, a dive log or a whole course to files.
+    /// Write tables, the board, a calendar, a dive log, the kit or a whole course to files.
     #[command(subcommand)]
     Export(export::Export),
-    /// Take in a roster, a dive log or a course file, checked whole before anything is taken.
+    /// Take in a roster, a dive log, a kit list or a course file, checked whole before anything
+    /// is taken.
     #[command(subcommand)]
     Import(import::Import),
     /// List what is kept and until when, hold it back, or delete it.
@@ -299,6 +308,7 @@ impl Command {
             | Self::Site(_)
             | Self::Agenda(_)
             | Self::Emergency(_)
+            | Self::Kit(_)
             | Self::Debrief(_)
             | Self::Entry(_)
             | Self::Record(_)
@@ -437,6 +447,7 @@ fn go(command: &Command, turn: &Turn) -> Result<bool, Fault> {
         Command::Site(asked) => site::run(asked, turn).map(yes),
         Command::Agenda(asked) => agenda::run(asked, turn),
         Command::Emergency(asked) => site::emergency(asked, turn).map(yes),
+        Command::Kit(asked) => kit::run(asked, turn).map(yes),
         Command::Debrief(asked) => debrief::run(asked, turn).map(yes),
         Command::Entry(asked) => entry::run(asked, turn).map(yes),
         Command::Record(asked) => record::run(asked, turn).map(yes),

@@ -12,7 +12,7 @@ use tallywater_bindings::{
 use super::catalogue::{Language, tr};
 use super::find;
 use super::incident::Which;
-use super::of::Of;
+use super::of::{Device, Of};
 use super::out::{Out, file_name};
 use super::turn::Turn;
 
@@ -124,6 +124,27 @@ pub(super) enum Paper {
     Incident {
         #[command(flatten)]
         which: Which,
+        #[command(flatten)]
+        setup: Setup,
+        #[command(flatten)]
+        out: Out,
+    },
+    /// The school's kit by kind: sizes, dates, faults, who has it.
+    Kit {
+        #[command(flatten)]
+        device: Device,
+        #[command(flatten)]
+        setup: Setup,
+        #[command(flatten)]
+        out: Out,
+    },
+    /// Who gets which piece of kit for a session: sizes, what is issued, boxes to tick.
+    Issue {
+        #[command(flatten)]
+        of: Of,
+        /// The session: an id, or its title or the beginning of it.
+        #[arg(long, short)]
+        session: String,
         #[command(flatten)]
         setup: Setup,
         #[command(flatten)]
@@ -278,6 +299,21 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
             let desk = &opened.desk;
             let sheet = desk.print_incident(opened.id(), incident, setup.setup())?;
             out.file(turn, sheet)
+        }
+        Paper::Kit { device, setup, out } => {
+            let desk = turn.read(&device.folder)?;
+            out.file(turn, desk.print_kit_list(setup.setup())?)
+        }
+        Paper::Issue {
+            of,
+            session,
+            setup,
+            out,
+        } => {
+            let opened = of.read(turn)?;
+            let (desk, course) = (&opened.desk, opened.id());
+            let session = find::session(desk, &course, session)?.session;
+            out.file(turn, desk.print_issue_list(course, session, setup.setup())?)
         }
         Paper::Activity { of, setup, out } => {
             let desk = turn.read(&of.folder)?;

@@ -15,7 +15,7 @@ use super::find;
 use super::out::Out;
 use super::turn::Turn;
 use super::when;
-use super::words::{Condition, Form, Gate, Role, Setting, StaffPaper};
+use super::words::{Condition, Form, Gate, KitKind, Role, Setting, StaffPaper};
 
 /// Of the school, or of one course.
 #[derive(Debug, clap::Args)]
@@ -446,6 +446,13 @@ fn said(row: &RuleRow) -> String {
             "an emergency plan counts for {count} months once confirmed",
             count = months
         ),
+        Rule::KitReady { kinds } => {
+            let all: Vec<&str> = kinds.iter().map(|one| KitKind::from(one).said()).collect();
+            tr!(
+                "issued kit of these kinds is sound and within its dates before water: {what}",
+                what = all.join(", ")
+            )
+        }
         Rule::Forbids { conditions } => {
             let all: Vec<&str> = conditions
                 .iter()

@@ -102,6 +102,8 @@ pub(super) enum Session {
     Watch(super::teams::Watch),
     /// Show which buddies are lost, write down that one is, or say how it ended.
     Lost(super::teams::Lost),
+    /// Show what each person of a session needs of the school's kit, has, and could be issued.
+    Kit(super::issue::ForSession),
     /// Count heads: who is in the water, since when, who should be back.
     Count {
         #[command(flatten)]
@@ -355,6 +357,7 @@ pub(super) fn run(session: &Session, turn: &Turn) -> Result<(), Fault> {
         Session::Buddy(asked) => super::teams::buddy(asked, turn),
         Session::Watch(asked) => super::teams::watch(asked, turn),
         Session::Lost(asked) => super::teams::lost(asked, turn),
+        Session::Kit(asked) => super::issue::session(asked, turn),
         Session::Count { at } => headcount::count(at, turn),
     }
 }

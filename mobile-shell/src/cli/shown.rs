@@ -131,13 +131,18 @@ fn student(one: &SessionStudent) -> Value {
 /// What stands against a member of staff in a session, as JSON.
 fn staff_check(one: &SessionStaff) -> Value {
     let missing = one.gaps.iter().map(|gap| {
-        let (what, rule, paper, until) = match &gap.what {
-            StaffMissing::RuleUnconfirmed { rule } => ("rule", Some(rule), None, None),
-            StaffMissing::NotRecorded { paper } => ("not-recorded", None, Some(paper), None),
-            StaffMissing::Ended { paper, until } => ("ended", None, Some(paper), Some(until)),
+        let (what, rule, paper, until, piece) = match &gap.what {
+            StaffMissing::RuleUnconfirmed { rule } => ("rule", Some(rule), None, None, None),
+            StaffMissing::NotRecorded { paper } => ("not-recorded", None, Some(paper), None, None),
+            StaffMissing::Ended { paper, until } => ("ended", None, Some(paper), Some(until), None),
+            StaffMissing::Kit { piece, wrong } => {
+                let what = super::kit_shown::wrong_word(wrong);
+                let until = super::kit_shown::until(wrong);
+                (what, None, None, until, Some(&piece.piece))
+            }
         };
         let paper = paper.map(|paper| StaffPaper::from(paper).word());
-        json!({ "what": what, "rule": rule, "paper": paper, "until": until })
+        json!({ "what": what, "rule": rule, "paper": paper, "until": until, "piece": piece })
     });
     json!({
         "staff": words::staff(&one.name),
@@ -159,6 +164,7 @@ fn staff_gap_said(gap: &StaffGapRow, rules: &words::Rules) -> String {
         StaffMissing::Ended { paper, until } => t("{0}: counted until {1}")
             .replace("{0}", StaffPaper::from(paper).said())
             .replace("{1}", until),
+        StaffMissing::Kit { piece, wrong } => super::kit_shown::gap_said(piece, wrong),
     }
 }
 

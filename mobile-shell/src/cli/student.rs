@@ -88,6 +88,8 @@ pub(super) enum Student {
         #[arg(long)]
         weight: String,
     },
+    /// Show a student's sizes, or say them; what is not given stays
+    Sizes(super::issue::OfStudent),
 }
 
 /// What is kept of a person: the least that serves.
@@ -173,6 +175,7 @@ pub(super) fn run(student: &Student, turn: &Turn) -> Result<(), Fault> {
                     contact: details.contact.clone(),
                     emergency: details.emergency(),
                     body: None,
+                    sizes: None,
                 },
                 referred_from: referred_from.clone(),
             };
@@ -222,6 +225,7 @@ pub(super) fn run(student: &Student, turn: &Turn) -> Result<(), Fault> {
             turn.recorded(&receipt, tr!("The details are changed."));
             Ok(())
         }
+        Student::Sizes(asked) => super::issue::sizes(asked, turn),
     }
 }
 
@@ -265,6 +269,7 @@ fn amend(
             emergency: given.emergency().or(emergency),
             // An amendment leaves height and weight as they are.
             body: None,
+            sizes: None,
         },
     })?;
     turn.recorded(&receipt, tr!("The details are changed."));

@@ -226,6 +226,28 @@ words! {
         Attachment = "Photograph or sound kept", AttachmentText = "Words of a photograph or a sound",
         SlotSet = "Hours of a pool or a site", AwaySet = "Away, or back",
         OwnDive = "Own dive, not of the course",
+        KitSet = "Piece of kit described", KitRetired = "Piece of kit retired",
+        KitFault = "Fault in a piece of kit", KitMended = "Fault in a piece of kit mended",
+        KitIssued = "Kit issued", KitReturned = "Kit returned",
+    }
+    /// What a piece of kit is.
+    KitKind = border::KitKind {
+        Suit = "Suit", Boots = "Boots", Fins = "Fins", Mask = "Mask", Bcd = "BCD",
+        Regulator = "Regulator", Cylinder = "Cylinder", Weights = "Weights",
+        Computer = "Computer", Other = "Other kit",
+    }
+    /// How a piece of kit stands.
+    KitStands = border::KitState {
+        Free = "Free", Out = "Issued", Faulty = "Faulty", Overdue = "Past its date", Retired = "Retired",
+    }
+    /// How somebody stands with one kind of kit for a session.
+    KitFor = border::KitLineState {
+        Issued = "Issued", Own = "Their own", Missing = "Missing", NotAsked = "Not asked for",
+    }
+    /// What a column of a kit list holds.
+    KitField = border::KitField {
+        Kind = "kind of kit", Number = "number", Size = "size", Serial = "serial number",
+        Serviced = "last service", ServiceDue = "service due", TestDue = "test due", Note = "note on it",
     }
 }
 
@@ -310,6 +332,7 @@ pub(super) fn gap(gap: &GapRow) -> Value {
         }
         Missing::SlippedSince { skill } => ("slipped", json!({ "skill": skill })),
         Missing::Dives { have, need } => ("dives", json!({ "have": have, "need": need })),
+        Missing::Kit { piece, wrong } => ("kit", super::kit_shown::gap_json(piece, wrong)),
     };
     json!({ "what": what, "about": more, "closes_with": Kind::from(&gap.closes_with).word() })
 }
@@ -375,6 +398,7 @@ pub(super) fn gap_said(gap: &GapRow, rules: &Rules) -> String {
                 need = need
             )
         }
+        Missing::Kit { piece, wrong } => super::kit_shown::gap_said(piece, wrong),
     }
 }
 

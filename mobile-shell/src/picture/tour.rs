@@ -109,6 +109,9 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         ("sites", Screen::Sites),
         ("agenda", Screen::Agenda),
         ("lost-day", Screen::LostDay),
+        ("kit", Screen::Kit),
+        ("new-piece", Screen::Piece),
+        ("issue", Screen::Issue),
         ("amend", Screen::Enrol),
         ("forms", Screen::Forms),
         ("course", Screen::Course),
@@ -134,6 +137,11 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
     if let Some(row) = incident {
         let route = hand.here(Screen::Timeline);
         stops.push(to("timeline", route.incident(row.entry)));
+    }
+    // A piece of kit with everything about it, where the school has one.
+    let kit = shell.desk().kit().map(|view| view.rows);
+    if let Some(row) = kit.unwrap_or_default().into_iter().next() {
+        stops.push(to("piece", Route::to(Screen::Piece).piece(row.piece)));
     }
     stops.push(to("calculators", Route::to(Screen::Calculators)));
     stops.push(season());

@@ -231,6 +231,7 @@ fn details(shell: &Rc<Shell>, door: &EnrolDoor<'_>) -> Result<PersonDetails, Fau
         }),
         // Typed where a weight is worked out; an amendment leaves it as it is.
         body: None,
+        sizes: None,
     })
 }
 

@@ -9,7 +9,7 @@ use tallywater_bindings::{
 };
 
 use crate::shell::{Shell, on, rows};
-use crate::ui::{App, AsideRow, GateDoor, GateRow, HouseWords, PickRow, Words};
+use crate::ui::{App, AsideRow, GateDoor, GateRow, HouseWords, KitWords, PickRow, Words};
 use crate::words;
 
 pub(crate) fn join(shell: &Rc<Shell>) {
@@ -59,6 +59,9 @@ fn staff(ui: &App, view: &SessionView) -> Vec<SharedString> {
                     says.invoke_date(day),
                 )
             }
+            StaffMissing::Kit { piece, wrong } => ui
+                .global::<KitWords>()
+                .invoke_asks(words::kit_name(ui, piece), words::kit_wrong_said(ui, wrong)),
         });
         let lacks: Vec<SharedString> = lacks.collect();
         if !lacks.is_empty() {

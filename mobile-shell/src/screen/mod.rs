@@ -22,9 +22,11 @@ mod first_start;
 mod forms;
 mod gate;
 mod incident;
+mod issue;
 mod journal;
 mod judging;
 mod keep;
+mod kit;
 mod limits;
 mod line_up;
 mod lost;
@@ -34,6 +36,7 @@ mod outline;
 mod papers;
 mod people;
 mod picture;
+mod piece;
 mod plan;
 mod policy;
 mod record;
@@ -43,6 +46,7 @@ pub(crate) mod rescue;
 pub(crate) mod season;
 mod sessions;
 mod sites;
+mod sizes;
 mod skill;
 mod slate;
 mod student;
@@ -81,9 +85,11 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     forms::join(shell);
     gate::join(shell);
     incident::join(shell);
+    issue::join(shell);
     journal::join(shell);
     judging::join(shell);
     keep::join(shell);
+    kit::join(shell);
     limits::join(shell);
     line_up::join(shell);
     lost_day::join(shell);
@@ -91,12 +97,14 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     outline::join(shell);
     people::join(shell);
     picture::join(shell);
+    piece::join(shell);
     plan::join(shell);
     policy::join(shell);
     record::join(shell);
     renewals::join(shell);
     season::join(shell);
     sites::join(shell);
+    sizes::join(shell);
     slate::join(shell);
     student::join(shell);
     teams::join(shell);
@@ -128,8 +136,11 @@ pub(crate) fn show(shell: &Rc<Shell>, screen: Screen) {
         Screen::Forms => forms::show(shell),
         Screen::Incident => incident::show(shell),
         Screen::Timeline => incident::timeline::show(shell),
+        Screen::Issue => issue::show(shell),
         Screen::Journal => journal::show(shell),
         Screen::Keep => keep::show(shell),
+        Screen::Kit => kit::show(shell),
+        Screen::Piece => piece::show(shell),
         Screen::Slate => slate::show(shell),
         Screen::Judging => judging::show(shell),
         Screen::Limits => limits::show(shell),

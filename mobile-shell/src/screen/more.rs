@@ -157,6 +157,8 @@ fn open(shell: &Rc<Shell>, further: Further) {
         Further::Debrief => here.here(Screen::Debrief),
         Further::Emergency => here.here(Screen::Emergency),
         Further::Sites => Route::to(Screen::Sites),
+        Further::Kit => Route::to(Screen::Kit),
+        Further::Issue => here.here(Screen::Issue),
         Further::Incident => here.here(Screen::Incident),
         Further::ImportRoster => here.here(Screen::Enrol),
         Further::Outline => here.here(Screen::Outline),

@@ -166,6 +166,29 @@ pub(super) fn picture(
     write(shell, title, vec![NamedFile { name, bytes }]).map(Some)
 }
 
+/// Prints the school's kit; answers where the list is.
+pub(super) fn kit_list(shell: &Rc<Shell>, title: &str) -> Result<PathBuf, Fault> {
+    let bytes = shell.desk().print_kit_list(setup(shell))?;
+    let name = format!("{}.pdf", plain(title));
+    write(shell, title, vec![NamedFile { name, bytes }])
+}
+
+/// Prints who gets what of the kit for the session that is at hand; answers where the list is.
+pub(super) fn issue_list(shell: &Rc<Shell>, title: &str) -> Result<PathBuf, Fault> {
+    let route = shell.route();
+    let session = route.session.clone().unwrap_or_default();
+    let desk = shell.desk();
+    let bytes = desk.print_issue_list(route.in_course(), session, setup(shell))?;
+    let name = format!("{}.pdf", plain(title));
+    write(shell, title, vec![NamedFile { name, bytes }])
+}
+
+/// Writes the school's kit as a table; answers where it is.
+pub(super) fn kit_table(shell: &Rc<Shell>) -> Result<PathBuf, Fault> {
+    let file = shell.desk().export_kit()?;
+    write(shell, "kit", vec![file])
+}
+
 /// Prints the forms and checks of a course that are missing; answers where the list is.
 pub(super) fn chase(shell: &Rc<Shell>, title: &str) -> Result<PathBuf, Fault> {
     let bytes = shell

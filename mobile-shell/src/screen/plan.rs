@@ -57,6 +57,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_to_limits() => shell.open(shell.route().here(Screen::Limits)));
     on!(shell, door.on_to_teams() => shell.open(shell.route().here(Screen::Teams)));
     on!(shell, door.on_to_lost_day() => shell.open(shell.route().here(Screen::LostDay)));
+    on!(shell, door.on_to_kit() => shell.open(shell.route().here(Screen::Issue)));
     on!(shell, door.on_set_bring(text) => change(shell, |plan| {
         plan.bring = Some(text.to_string()).filter(|text| !text.trim().is_empty());
     }));

@@ -275,6 +275,12 @@ fn picks(shell: &Rc<Shell>, row: &RuleRow) -> Vec<ui::PickRow> {
             })
             .collect();
     }
+    if let (Rule::KitReady { kinds }, Some(ui)) = (&row.rule, &ui) {
+        let all = words::KIT.iter().enumerate();
+        return all
+            .map(|(n, one)| numbered(n, words::kit_kind_said(ui, one), kinds.contains(one)))
+            .collect();
+    }
     let Some(named) = edit::named(&row.rule) else {
         return Vec::new();
     };

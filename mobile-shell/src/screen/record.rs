@@ -172,6 +172,7 @@ fn close(shell: &Rc<Shell>, gap: &ui::GapRow) {
         Missing::Policy | Missing::RuleUnconfirmed | Missing::SkillNotThere => {
             shell.open(here.here(Screen::Policy));
         }
+        Missing::Kit => shell.open(here.here(Screen::Issue)),
         Missing::Outline => shell.open(here.here(Screen::Outline)),
     }
 }

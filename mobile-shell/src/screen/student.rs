@@ -9,7 +9,7 @@ use tallywater_bindings::{
     NoteRow, Outcome, Request, StudentView, course_ledger, share_of,
 };
 
-use super::{files, picture, students};
+use super::{files, picture, sizes, students};
 use crate::shell::{Shell, on, rows};
 use crate::ui::{self, CourseWords, Load, PaperRow, Screen, SkillRow, StudentDoor, Words};
 use crate::words;
@@ -113,6 +113,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     door.set_fault("".into());
     door.set_load(Load::Ready);
     files::of_student(shell, &view);
+    sizes::of_student(shell, &view);
     kept.view.replace(Some(view));
 }
 

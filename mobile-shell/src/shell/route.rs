@@ -21,6 +21,8 @@ pub struct Route {
     pub picture: Option<ChartOf>,
     /// The incident whose timeline it shows, by its entry.
     pub incident: Option<String>,
+    /// The piece of kit it is about.
+    pub piece: Option<String>,
 }
 
 impl Route {
@@ -34,6 +36,7 @@ impl Route {
             skill: None,
             picture: None,
             incident: None,
+            piece: None,
         }
     }
 
@@ -79,6 +82,13 @@ impl Route {
         self
     }
 
+    /// The same, about this piece of kit; about a new one, where the id is empty.
+    #[must_use]
+    pub fn piece(mut self, id: impl Into<String>) -> Self {
+        self.piece = Some(id.into()).filter(|id| !id.is_empty());
+        self
+    }
+
     /// The same course and session on another screen.
     #[must_use]
     pub fn here(&self, screen: Screen) -> Self {
@@ -90,6 +100,7 @@ impl Route {
             skill: None,
             picture: None,
             incident: None,
+            piece: None,
         }
     }
 
@@ -137,6 +148,9 @@ impl Route {
             | Screen::Sites
             | Screen::Agenda
             | Screen::LostDay
+            | Screen::Kit
+            | Screen::Piece
+            | Screen::Issue
             | Screen::Enrol
             | Screen::Figures
             | Screen::About

@@ -7,7 +7,7 @@ use tallywater_bindings::{
     StudentName, WaterKind, WhoName, unit_symbol,
 };
 
-use super::{count, day};
+use super::{count, day, kit_kind, kit_wrong};
 use crate::ui::{self, App, Words};
 
 macro_rules! same {
@@ -74,6 +74,8 @@ same!(
         AlarmEnded => AlarmEnded, TeamsSet => TeamsSet, IncidentMoment => IncidentMoment, IncidentPerson => IncidentPerson,
         IncidentFact => IncidentFact, IncidentReport => IncidentReport, IncidentReported => IncidentReported,
         Attachment => Attachment, AttachmentText => AttachmentText, SlotSet => SlotSet, AwaySet => AwaySet, OwnDive => OwnDive,
+        KitSet => KitSet, KitRetired => KitRetired, KitFault => KitFault, KitMended => KitMended,
+        KitIssued => KitIssued, KitReturned => KitReturned,
     } EntryKind
 );
 
@@ -245,6 +247,12 @@ pub(crate) fn gap_row(gap: &GapRow) -> ui::GapRow {
         Missing::SlippedSince { skill } => {
             row.target = skill.into();
             ui::Missing::Slipped
+        }
+        Missing::Kit { piece, wrong } => {
+            (row.target, row.name) = ((&piece.piece).into(), (&piece.number).into());
+            (row.of, row.met) = (kit_kind(&piece.kind), kit_wrong(wrong));
+            row.day = gap.expired.as_ref().map(day).unwrap_or_default();
+            ui::Missing::Kit
         }
         Missing::Dives { have, need } => {
             (row.met, row.of) = (count(*have), count(*need));

@@ -5,6 +5,7 @@
 mod calc;
 mod fault;
 mod kind;
+mod kit;
 mod people;
 mod sheet;
 mod when;
@@ -14,6 +15,10 @@ pub(crate) use fault::{fault, fault_field, fault_title, got_it, leave};
 pub(crate) use kind::{
     condition, entry, family, figure, gap_row, held, look, mark, mark_back, measuring, names,
     paper, part, role, setting, skill_says, staff_paper, told, verdict, water, who,
+};
+pub(crate) use kit::{
+    KIT, kit_kind, kit_kind_said, kit_name, kit_row_name, kit_says, kit_stands, kit_wrong,
+    kit_wrong_said, kit_wrongs,
 };
 pub(crate) use people::{
     gate, initials, measured, paper_back, paper_state, place, result_back, student_chip,

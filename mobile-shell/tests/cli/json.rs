@@ -24,6 +24,11 @@ const NAMED: &[(&str, &str)] = &[
         "line",
         "at by confirmed_by counts despite entry from mark note seen session what withdrawn_by",
     ),
+    ("piece", "id kind number size"),
+    (
+        "issued",
+        "also by course despite entry piece session session_title since staff student wrong",
+    ),
     (
         "dive",
         "ascents by cylinder depth depth_limit down end entry mean_depth minutes number session \
@@ -134,6 +139,9 @@ fn the_page_describes_everything_that_reading_commands_answer_in_json() {
         course(&["session", "limits", "--session", "Pool 3"]),
         course(&["session", "pairs", "--session", "Pool 3"]),
         course(&["session", "lost", "--session", "Pool 3"]),
+        course(&["session", "kit", "--session", "Pool 3"]),
+        course(&["student", "sizes", "Baldo"]),
+        vec!["kit", "list", TABLET],
         course(&["skill", "show", "-s", "Émile", "--skill", "mask-full"]),
         course(&["skill", "waiting"]),
         course(&["dive", "list"]),

@@ -33,6 +33,7 @@ mod group_gas;
 mod incident;
 mod json;
 mod keep;
+mod kit;
 mod limits;
 mod next;
 mod own_dives;

@@ -2,7 +2,8 @@
 //! the skills that a rule names.
 
 use tallywater_bindings::{
-    AscentsOf, Before, CapOf, Condition, Policy, PolicyRule, Role, Rule, Setting, StaffPaper,
+    AscentsOf, Before, CapOf, Condition, KitKind, Policy, PolicyRule, Role, Rule, Setting,
+    StaffPaper,
 };
 
 /// A rule to begin with, by its place among the buttons. It has no source yet, so it cannot
@@ -50,6 +51,9 @@ pub(super) fn add(policy: &mut Policy, n: i32) {
             of: AscentsOf::Students,
         },
         12 => Rule::EmergencyPlan { months: 12 },
+        13 => Rule::KitReady {
+            kinds: vec![KitKind::Regulator, KitKind::Cylinder],
+        },
         _ => Rule::DiveCounts {
             least_cm: 500,
             least_minutes: 15,
@@ -91,6 +95,7 @@ pub(super) fn pick(policy: &mut Policy, id: &str, skill: &str) {
         match &mut one.rule {
             Rule::Forbids { conditions } => toggle(conditions, &CONDITIONS, skill),
             Rule::StaffNeeds { papers, .. } => toggle(papers, &PAPERS, skill),
+            Rule::KitReady { kinds } => toggle(kinds, &crate::words::KIT, skill),
             rule @ (Rule::Ratio { .. }
             | Rule::Depth { .. }
             | Rule::DivesPerDay { .. }
@@ -163,6 +168,7 @@ fn skills_of(rule: &mut Rule) -> Option<&mut Vec<String>> {
         | Rule::PairWithAdult { .. }
         | Rule::DiveCounts { .. }
         | Rule::EmergencyPlan { .. }
+        | Rule::KitReady { .. }
         | Rule::Forbids { .. }
         | Rule::StaffNeeds { .. }
         | Rule::Keep { .. } => None,
@@ -187,6 +193,7 @@ pub(super) fn named(rule: &Rule) -> Option<&[String]> {
         | Rule::PairWithAdult { .. }
         | Rule::DiveCounts { .. }
         | Rule::EmergencyPlan { .. }
+        | Rule::KitReady { .. }
         | Rule::Forbids { .. }
         | Rule::StaffNeeds { .. }
         | Rule::Keep { .. } => None,

@@ -47,6 +47,7 @@ pub(super) fn name(ui: &App, row: &RuleRow) -> SharedString {
         Rule::PairWithAdult { .. } => says.get_pair_with_adult(),
         Rule::DiveCounts { .. } => says.get_dive_counts(),
         Rule::EmergencyPlan { .. } => says.get_emergency_plan(),
+        Rule::KitReady { .. } => says.get_kit_ready(),
         Rule::Keep { class, .. } => says.invoke_keep(match class {
             RecordClass::Details => 0,
             RecordClass::Training => 1,
@@ -82,7 +83,8 @@ fn figures(ui: &App, rule: &Rule) -> Vec<(SharedString, FigureKind, Option<i64>)
         Rule::AssistantJudges { .. }
         | Rule::Needs { .. }
         | Rule::Forbids { .. }
-        | Rule::StaffNeeds { .. } => Vec::new(),
+        | Rule::StaffNeeds { .. }
+        | Rule::KitReady { .. } => Vec::new(),
         Rule::HealthCurrency { days } => {
             vec![(says.get_days(), FigureKind::Count, Some(i64::from(*days)))]
         }
