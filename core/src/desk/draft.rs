@@ -9,12 +9,12 @@ use crate::course::{
     CourseId, EntryId, LedgerId, SessionId, SiteId, StaffId, StudentId, clean_line,
 };
 use crate::entry::{
-    AlarmRaised, Amendment, AttachmentText, Attendance, AwaySet, Clearance, Completion,
-    Confirmation, Debrief, Details, DetailsDigest, DiveLogged, EmergencyConfirmed, EmergencySet,
-    Enrolment, Exemption, HoldSet, Incident, IncidentFact, IncidentPerson, IncidentReport, Kind,
-    LateAccepted, Note, OutlineSet, Override, PolicyConfirmed, PolicySet, Refusal, Revocation,
-    SessionCancelled, SessionMoved, SessionPlanned, ShopOpened, SiteSet, SlotSet, StaffJoined,
-    StaffRenewed, WeightChecked, Withdrawal,
+    AlarmRaised, AttachmentText, Attendance, AwaySet, Clearance, Completion, Confirmation, Debrief,
+    Details, DetailsDigest, DiveLogged, EmergencyConfirmed, EmergencySet, Enrolment, Exemption,
+    HoldSet, Incident, IncidentFact, IncidentPerson, IncidentReport, Kind, LateAccepted, Note,
+    OutlineSet, Override, PolicyConfirmed, PolicySet, Refusal, Revocation, SessionCancelled,
+    SessionMoved, SessionPlanned, ShopOpened, SiteSet, SlotSet, StaffJoined, StaffRenewed,
+    WeightChecked, Withdrawal,
 };
 
 /// Two presses on one person in less than this are one.

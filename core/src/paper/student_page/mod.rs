@@ -134,8 +134,8 @@ impl StudentPage {
                 at: tally.get(&line.entry)?.entry.at,
             })
         });
-        let own = source.course.own_dives(&student).into_iter();
-        let own_dives = own.map(|(one, own)| PageDive {
+        let logged = source.course.own_dives(&student).into_iter();
+        let own_dives = logged.map(|(one, own)| PageDive {
             entry: one.entry.id,
             site: own.site.clone(),
             number: None,

@@ -8,6 +8,7 @@ use crate::standing::sample::{RENATE, Sample, student, time};
 /// Three sessions are planned.
 fn question(sample: &Sample) -> OutlookQuestion {
     let asked = OutlookAsked {
+        free: Vec::new(),
         students: vec![student(1), student(2)],
         now: time("2026-06-01T12:00:00+02:00"),
         prior: Prior::default(),
@@ -81,6 +82,7 @@ fn what_other_courses_have_shown_moves_the_end_and_is_told_apart() {
     assert_eq!(told[0].len(), 4, "what nobody tried says nothing");
     let sample = Sample::new();
     let asked = |history| OutlookAsked {
+        free: Vec::new(),
         students: vec![student(1), student(2)],
         now: time("2026-06-01T12:00:00+02:00"),
         prior: Prior::default(),
