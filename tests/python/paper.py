@@ -198,7 +198,7 @@ class Files(unittest.TestCase):
         self.assertEqual(desk.take_own_dives(school.course, student, file).logged, 1)
         record = desk.student_record(school.course, student)
         self.assertEqual((len(record.own_dives), record.dives), (1, []))
-        page = desk.student_page(school.course, student, setup())
+        page = desk.student_page(school.course, student, SETUP)
         self.assertEqual(page.uddf.count(b"own dive, not of the course"), 1)
 
 
