@@ -64,8 +64,8 @@ fn endings(folder: &Path) -> Vec<String> {
     found
 }
 
-fn taken_in(size: (u32, u32), language: &'static str, words: [&str; 3]) {
-    let [take, again, meant] = words;
+fn taken_in(size: (u32, u32), language: &'static str, words: [&str; 2]) {
+    let [again, meant] = words;
     let Class {
         stage,
         course,
@@ -145,7 +145,6 @@ fn taken_in(size: (u32, u32), language: &'static str, words: [&str; 3]) {
         door.get_refused()
     );
     assert_eq!(record().own_dives.len(), 2);
-    assert!(stage.find(|said| said == take).is_some() || size.1 < 1_000);
     slint::select_bundled_translation("en").unwrap();
 }
 
@@ -155,11 +154,7 @@ fn a_students_log_is_written_by_one_press_and_taken_in_by_one() {
         taken_in(
             (390, 844),
             "en",
-            [
-                "Take in the student’s own log",
-                "Own dives taken in: 0; here already: 1.",
-                "Take them in",
-            ],
+            ["Own dives taken in: 0; here already: 1.", "Take them in"],
         );
     });
     roomy(|| {
@@ -167,7 +162,6 @@ fn a_students_log_is_written_by_one_press_and_taken_in_by_one() {
             (1280, 1600),
             "de",
             [
-                "Das eigene Logbuch des Schülers übernehmen",
                 "Eigene Tauchgänge übernommen: 0; schon da: 1.",
                 "Übernehmen",
             ],

@@ -184,6 +184,23 @@ class Files(unittest.TestCase):
             desk.take_dives(school.course, who, None, b"")
         self.assertEqual(caught.exception.rule, "dives_not_uddf")
 
+    def test_a_students_own_log_comes_in_as_none_of_the_course(self):
+        school = School(1)
+        desk = school.instructor.tw
+        student = school.students[0]
+        file = b"""<uddf xmlns="http://www.streit.cc/uddf/3.2/" version="3.2.3">
+<profiledata><repetitiongroup id="g"><dive id="d"><informationbeforedive>
+<datetime>2020-06-06T12:00:00+02:00</datetime></informationbeforedive>
+<informationafterdive><greatestdepth>14.2</greatestdepth><diveduration>2100</diveduration>
+</informationafterdive></dive></repetitiongroup></profiledata></uddf>"""
+        seen = desk.look_at_own_dives(school.course, student, file)
+        self.assertEqual([one.here for one in seen.dives], [False])
+        self.assertEqual(desk.take_own_dives(school.course, student, file).logged, 1)
+        record = desk.student_record(school.course, student)
+        self.assertEqual((len(record.own_dives), record.dives), (1, []))
+        page = desk.student_page(school.course, student, SETUP)
+        self.assertEqual(page.uddf.count(b"own dive, not of the course"), 1)
+
 
 class CourseFiles(unittest.TestCase):
     def test_a_course_file_is_verified_merged_and_continued(self):

@@ -5,13 +5,13 @@ use std::path::PathBuf;
 use clap::{Subcommand, ValueEnum};
 use serde_json::json;
 use tallywater_bindings::{
-    BundleTaken, Fault, FigureKind, LogSeen, Request, RosterField, RosterHints, RosterPreview,
-    RowFault, RowReason, Tallywater, Twin, Twins, Whose,
+    BundleTaken, Fault, Request, RosterField, RosterHints, RosterPreview, RowFault, RowReason,
+    Twin, Twins, Whose,
 };
 
 use super::catalogue::{t, tr};
 use super::find;
-use super::of::{Device, Of, Opened};
+use super::of::{Device, Of};
 use super::turn::Turn;
 
 /// What is read.
@@ -191,7 +191,7 @@ fn dives(import: &Import, turn: &Turn) -> Result<bool, Fault> {
     let bytes = turn.file(file)?;
     let opened = of.write(turn)?;
     if *own {
-        own_dives(&opened, diver, bytes, *preview, turn)?;
+        super::own_dives::take(&opened, diver, bytes, *preview, turn)?;
         return Ok(true);
     }
     let (desk, course) = (&opened.desk, opened.id());
@@ -200,7 +200,7 @@ fn dives(import: &Import, turn: &Turn) -> Result<bool, Fault> {
     if *preview {
         let mut requests = Vec::new();
         let log = desk.look_at_dives(course.clone(), who.clone(), bytes)?;
-        say_log(desk, &log, turn)?;
+        super::own_dives::say_log(desk, &log, turn)?;
         for seen in log.dives.into_iter().filter(|seen| !seen.here) {
             requests.push(Request::LogDive {
                 course: course.clone(),
@@ -223,57 +223,6 @@ fn dives(import: &Import, turn: &Turn) -> Result<bool, Fault> {
         )]
     });
     Ok(true)
-}
-
-/// A student's own log, beside what is here of it already.
-fn own_dives(
-    opened: &Opened,
-    student: &str,
-    bytes: Vec<u8>,
-    preview: bool,
-    turn: &Turn,
-) -> Result<(), Fault> {
-    let (desk, course) = (&opened.desk, opened.id());
-    let student = find::student(desk, &course, student)?.student;
-    if preview {
-        // The rules are asked with it.
-        let log = desk.look_at_own_dives(course, student, bytes)?;
-        say_log(desk, &log, turn)?;
-        turn.say(tr!("Nothing was logged: this was a preview."));
-        return Ok(());
-    }
-    let taken = desk.take_own_dives(course, student, bytes)?;
-    let value = json!({ "logged": taken.logged, "left_out": taken.left_out });
-    turn.answer("import.dives", &value, Vec::new, || {
-        vec![tr!(
-            "{logged} own dives taken in, none of the course; {out} left out, since they are here",
-            logged = taken.logged,
-            out = taken.left_out
-        )]
-    });
-    Ok(())
-}
-
-/// Whose log a file says it is, if that is somebody else's, and each of its dives.
-fn say_log(desk: &Tallywater, log: &LogSeen, turn: &Turn) -> Result<(), Fault> {
-    if let Some(owner) = &log.of_another {
-        turn.say(tr!(
-            "CAUTION: the file says that it is the log of {name}",
-            name = owner
-        ));
-    }
-    for seen in &log.dives {
-        let log = &seen.dive.log;
-        let depth = desk.show_figure(FigureKind::Depth, i64::from(log.max_depth_cm))?;
-        let here = if seen.here {
-            tr!(", here already")
-        } else {
-            String::new()
-        };
-        let depth = super::figure_said(&depth);
-        turn.say(format!("{}  {depth}{here}", log.down));
-    }
-    Ok(())
 }
 
 fn course(

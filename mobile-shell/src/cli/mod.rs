@@ -49,6 +49,7 @@ mod next;
 mod of;
 mod out;
 mod outline_fault;
+mod own_dives;
 mod paper;
 mod picture;
 mod record;
