@@ -444,7 +444,7 @@ fn staff_who_lack_something_in_date_are_missing_it_like_a_student() {
         papers: [StaffPaper::Insurance, StaffPaper::Oxygen].into(),
     };
     let sample = Sample::with_rules(vec![("staff", needs)]);
-    let lacks = |shop: &crate::standing::ShopStanding, who: crate::entry::Writer, setting| {
+    let lacks = |shop: &ShopStanding, who: crate::entry::Writer, setting| {
         let gaps = before_staff(shop, &sample.now, &who.staff, (setting, day(ON)));
         gaps.into_iter()
             .map(|gap| gap.what)
