@@ -26,7 +26,7 @@ class Evening(folder: String, keys: KeyStore) : AutoCloseable {
         desk.record(Request.OpenCourse(title, starts, null, OutlineFrom.School, listOf())).made!!
 
     fun enrol(course: String, name: String, born: String): String {
-        val details = PersonDetails(name, null, born, null, null, null, null)
+        val details = PersonDetails(name, null, born, null, null, null, null, null)
         return desk.record(Request.Enrol(course, details, null)).made!!
     }
 

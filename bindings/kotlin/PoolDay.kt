@@ -64,7 +64,7 @@ class Device {
     }
 }
 
-fun details(name: String) = PersonDetails(name, null, "1990-05-05", null, null, null, null)
+fun details(name: String) = PersonDetails(name, null, "1990-05-05", null, null, null, null, null)
 
 fun Device.mark(course: String, student: String, skill: String, mark: Mark, session: String? = null): Receipt {
     val sheet = tw.attemptSheet(course, student, skill, session)

@@ -77,7 +77,8 @@ class LinkTest(unittest.TestCase):
         )
         self.course = made.made
         details = tw.PersonDetails(
-            name="Ottilie Brandvoll", called=None, born=None, adult=None, contact=None, emergency=None, body=None
+            name="Ottilie Brandvoll", called=None, born=None, adult=None, contact=None, emergency=None, body=None,
+            sizes=None
         )
         self.student = self.shop.record(tw.Request.ENROL(self.course, details, None)).made
         until("the course on the tablet", lambda: "course:" + made.made in self.tablet.tw.ledgers())

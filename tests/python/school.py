@@ -89,7 +89,7 @@ def admit(by, device, name, role):
 
 
 def details(name, **more):
-    given = dict(called=None, born="1990-05-05", adult=None, contact=None, emergency=None, body=None)
+    given = dict(called=None, born="1990-05-05", adult=None, contact=None, emergency=None, body=None, sizes=None)
     return tw.PersonDetails(name=name, **{**given, **more})
 
 

@@ -1,7 +1,8 @@
 //! The school's kit: sizes, pieces and their faults, issue and return over devices that have
 //! not met, and what of it stands before water.
 
-use tallywater_core::course::{KitKind, KitPiece, KitWrong, PieceId, Sizes};
+use tallywater_bindings as border;
+use tallywater_core::course::{KitKind, KitPiece, KitWrong, LedgerId, PieceId, Sizes};
 use tallywater_core::desk::paper::PaperError;
 use tallywater_core::desk::{DeskError, Recorded, Request, Scope};
 use tallywater_core::entry::{CourseState, Kind, Refusal, Who};
@@ -72,8 +73,8 @@ fn kit(by: &Device) -> KitView {
 }
 
 fn row(by: &Device, piece: PieceId) -> KitRow {
-    let rows = kit(by).rows.into_iter();
-    rows.filter(|row| row.piece == piece).next_back().unwrap()
+    let mut rows = kit(by).rows.into_iter();
+    rows.find(|row| row.piece == piece).unwrap()
 }
 
 fn list(by: &Device, school: &School) -> KitIssueView {
@@ -403,7 +404,7 @@ fn the_list_of_a_session_says_what_is_missing_and_proposes_what_fits() {
         });
     };
     set(0, "ml", &[KitKind::Mask]);
-    set(1, "ML", &[]);
+    set(1, "L", &[]);
     println!("## Without any kit of the school nothing is asked of anybody");
     assert_eq!((list(by, &school).missing, list(by, &school).wrong), (0, 0));
     let good = describe(by, piece(KitKind::Suit, "10", "ML"));
@@ -416,21 +417,21 @@ fn the_list_of_a_session_says_what_is_missing_and_proposes_what_fits() {
     describe(by, overdue("1"));
     let regulator = describe(by, piece(KitKind::Regulator, "2", ""));
     describe(by, piece(KitKind::Mask, "1", ""));
-    println!("## A free piece of the size is proposed once, and no faulty one");
+    println!("## A free piece of the size is proposed, and no faulty one");
     let first = line(by, &school, 0, KitKind::Suit);
     assert_eq!(
         (first.state, first.wanted.as_str()),
         (KitLineState::Missing, "ml")
     );
     assert_eq!(first.proposed.unwrap().piece, good);
-    assert_eq!(line(by, &school, 1, KitKind::Suit).proposed, None);
-    assert_eq!(
-        line(by, &school, 2, KitKind::Suit).proposed,
-        None,
-        "no size"
-    );
-    let proposed = line(by, &school, 0, KitKind::Regulator).proposed.unwrap();
-    assert_eq!(proposed.piece, regulator, "in date, whoever it is for");
+    for other in [1, 2] {
+        let line = line(by, &school, other, KitKind::Suit);
+        assert_eq!(line.proposed, None, "another size, and none");
+    }
+    println!("## What fits everybody goes once, and in date");
+    let regulators = (0..3).filter_map(|n| line(by, &school, n, KitKind::Regulator).proposed);
+    let proposed: Vec<PieceId> = regulators.map(|name| name.piece).collect();
+    assert_eq!(proposed, [regulator]);
     println!("## Own kit, and kit that the school has not, is not asked for");
     assert_eq!(line(by, &school, 0, KitKind::Mask).state, KitLineState::Own);
     assert_eq!(
@@ -546,7 +547,12 @@ fn a_piece_that_is_out_in_another_course_is_not_issued_again_and_one_elsewhere_i
     hand_back(shop, &school, suit, None);
     shop.record(there());
     println!("## A device without that course cannot know, and says that it cannot");
-    meet(shop, by);
+    let mut here = shop.desk.ledgers().unwrap();
+    here.retain(|ledger| matches!(ledger, LedgerId::Shop(_)) || *ledger == school.ledger());
+    for ledger in here {
+        let bytes = shop.desk.save_ledger(&ledger).unwrap();
+        by.desk.merge(&ledger, &bytes).unwrap();
+    }
     let seen = kit(by);
     assert_eq!(seen.elsewhere, 1);
     assert_eq!(row(by, suit).state, KitState::Free);
@@ -614,7 +620,7 @@ fn a_list_of_kit_taken_twice_is_no_double_and_one_bad_row_takes_none() {
 }
 
 #[test]
-fn the_words_of_an_issue_are_read_before_somebody_is_forgotten_and_the_day_of_it_is_kept() {
+fn the_words_of_an_issue_are_read_before_somebody_is_forgotten() {
     let school = School::new(2);
     let by = &school.instructor;
     let regulator = describe(by, overdue("7"));
@@ -705,4 +711,134 @@ fn the_issue_list_and_the_list_of_kit_are_printed_in_both_languages() {
             assert!(text.contains(said), "{said} in {text}");
         }
     }
+}
+
+fn fields(fault: border::Fault) -> [Option<String>; 4] {
+    match fault {
+        border::Fault::Refused {
+            rule,
+            what,
+            id,
+            value,
+            ..
+        } => [Some(rule), what, id, value],
+        other => panic!("{other:?}"),
+    }
+}
+
+#[test]
+fn kit_crosses_the_border_with_what_was_refused_and_what_asks_for_a_reason() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path().to_str().unwrap().to_owned();
+    let tablet = border::Tallywater::open(at).unwrap();
+    let (course, session, students) = crate::teams::day_of(&tablet, folder.path());
+    let set = || border::Request::SetKit {
+        piece: None,
+        details: border::KitPiece {
+            kind: border::KitKind::Regulator,
+            number: "7".into(),
+            size: String::new(),
+            serial: String::new(),
+            serviced: None,
+            service_due: Some("2026-06-05".into()),
+            test_due: None,
+            note: String::new(),
+        },
+    };
+    let piece = tablet.record(set()).unwrap().made.unwrap();
+    let said = |rule: &str, what: &str, id: &String, value: Option<&str>| {
+        let given = [Some(rule), Some(what), Some(id.as_str()), value];
+        given.map(|text| text.map(str::to_owned))
+    };
+    assert_eq!(
+        fields(tablet.record(set()).unwrap_err()),
+        said("piece_number", "regulator", &piece, Some("7"))
+    );
+    let issue = |n: usize, despite: Option<&str>| {
+        tablet.record(border::Request::IssueKit {
+            course: course.clone(),
+            session: session.clone(),
+            piece: piece.clone(),
+            to: border::Who::Student {
+                student: students[n].clone(),
+            },
+            despite: despite.map(str::to_owned),
+            when: None,
+        })
+    };
+    assert_eq!(
+        fields(issue(0, None).unwrap_err()),
+        said("piece_asks", "service", &piece, None)
+    );
+    issue(0, Some("looked at")).unwrap();
+    let list = tablet.kit_issue(course.clone(), session.clone()).unwrap();
+    assert_eq!((list.wrong, list.rows.len()), (1, 4));
+    let lines = list.rows.iter().flat_map(|row| &row.lines);
+    let out: Vec<&border::KitOutRow> = lines.flat_map(|line| &line.issued).collect();
+    assert_eq!(out[0].despite.as_deref(), Some("looked at"));
+    assert_eq!(
+        fields(issue(1, Some("looked at")).unwrap_err()),
+        said(
+            "piece_out",
+            "student",
+            &students[0],
+            Some(out[0].entry.as_str())
+        )
+    );
+    let (kind, any) = (border::KitKind::Regulator, String::new());
+    let choice = tablet.kit_for(course.clone(), session.clone(), kind, any);
+    assert_eq!(choice.unwrap()[0].state, border::KitState::Out);
+    println!("## Sizes, lists and papers");
+    tablet
+        .record(border::Request::SetSizes {
+            course: course.clone(),
+            student: students[0].clone(),
+            sizes: border::Sizes {
+                suit: " ML ".into(),
+                boots: String::new(),
+                fins: String::new(),
+                mask: String::new(),
+                bcd: String::new(),
+                own: vec![border::KitKind::Mask],
+            },
+        })
+        .unwrap();
+    let sizes = tablet.sizes(course.clone(), students[0].clone()).unwrap();
+    assert_eq!(sizes.sizes.unwrap().suit, "ML");
+    let hints = border::RosterHints::default;
+    let file = tablet.export_kit().unwrap();
+    assert_eq!(file.name, "kit.csv");
+    let seen = tablet
+        .look_at_kit_list(file.bytes.clone(), hints())
+        .unwrap();
+    assert_eq!(
+        (seen.rows.len(), seen.rows[0].there.as_ref()),
+        (1, Some(&piece))
+    );
+    let taken = tablet.take_kit_list(file.bytes, hints(), border::KitThere::LeaveOut);
+    let taken = taken.unwrap();
+    assert_eq!((taken.added, taken.left_out), (0, vec![2]));
+    let no = tablet.look_at_kit_list(b"colour\nblue\n".to_vec(), hints());
+    let no = fields(no.unwrap_err());
+    assert_eq!(no[0].as_deref(), Some("kit_no_column"));
+    let setup = || border::PaperSetup {
+        sheet: border::OfficeSheet::A4,
+        language: border::PaperLanguage::German,
+        device_fonts: false,
+    };
+    let pdf = tablet.print_issue_list(course.clone(), session, setup());
+    Opened::new("border-issue-list", &pdf.unwrap()).check();
+    Opened::new("border-kit-list", &tablet.print_kit_list(setup()).unwrap()).check();
+    println!("## Back, with a fault");
+    tablet
+        .record(border::Request::ReturnKit {
+            course,
+            issue: out[0].entry.clone(),
+            fault: Some("free flows".into()),
+            when: None,
+        })
+        .unwrap();
+    let kit = tablet.kit().unwrap();
+    assert_eq!((kit.out, kit.faulty, kit.overdue), (0, 1, 1));
+    assert_eq!(kit.rows[0].faults[0].what, "free flows");
 }

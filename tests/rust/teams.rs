@@ -291,7 +291,7 @@ fn the_planners_pairs_are_what_is_proposed() {
     assert_eq!(teams.watched_by(&school.students[0]), Some(school.bo));
 }
 
-fn day_of(tablet: &border::Tallywater, folder: &Path) -> (String, String, Vec<String>) {
+pub(crate) fn day_of(tablet: &border::Tallywater, folder: &Path) -> (String, String, Vec<String>) {
     let person = tablet
         .start_alone("Grebe Hollow Divers".into(), "Renate Solheim".into())
         .unwrap();

@@ -48,6 +48,11 @@ impl School {
         for (kind, number, size) in SHELF {
             let serviced = matches!(kind, KitKind::Bcd | KitKind::Regulator);
             let overdue = kind == KitKind::Regulator && number == OVERDUE;
+            let (last, next) = if overdue {
+                (back(377), back(12))
+            } else {
+                (back(120), ahead(245))
+            };
             let described = self.shop.desk.record(Request::SetKit {
                 piece: None,
                 details: KitPiece {
@@ -55,8 +60,8 @@ impl School {
                     number: number.into(),
                     size: size.into(),
                     serial: String::new(),
-                    serviced: back(if overdue { 377 } else { 120 }).filter(|_| serviced),
-                    service_due: if overdue { back(12) } else { ahead(245) }.filter(|_| serviced),
+                    serviced: last.filter(|_| serviced),
+                    service_due: next.filter(|_| serviced),
                     test_due: ahead(500).filter(|_| kind == KitKind::Cylinder),
                     note: String::new(),
                 },

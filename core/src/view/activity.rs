@@ -99,8 +99,7 @@ impl ActivityView {
             .iter()
             .filter(|one| asked.kinds.is_empty() || asked.kinds.contains(&one.entry.body.kind()))
             .filter(|one| {
-                let about = course.tally().target(&one.entry.id).unwrap_or(one);
-                let about = About::of(&about.entry.body);
+                let about = About::of(&subject(course, one).entry.body);
                 asked.who.is_none_or(|who| about.who.contains(&who))
                     && asked.session.is_none_or(|id| about.session == Some(id))
             })
@@ -125,6 +124,17 @@ impl ActivityView {
     }
 }
 
+/// The entry that says whom and what a line is about: of a withdrawal what it takes out, of a
+/// return what was issued.
+fn subject<'a>(course: &'a CourseStanding, one: &'a Counted) -> &'a Counted {
+    let about = course.tally().target(&one.entry.id).unwrap_or(one);
+    if let Body::KitReturned(returned) = &about.entry.body {
+        course.tally().get(&returned.issue).unwrap_or(about)
+    } else {
+        about
+    }
+}
+
 /// Lines in order, the newest first.
 pub(super) fn newest_first(mut rows: Vec<ActivityRow>) -> Vec<ActivityRow> {
     rows.sort_by_key(|row| std::cmp::Reverse((row.at.at, row.entry)));
@@ -136,7 +146,7 @@ impl ActivityRow {
     pub fn of(course: &CourseStanding, reader: &Reader<'_>, one: &Counted) -> Self {
         let id = one.entry.id;
         let target = course.tally().target(&id);
-        let about = About::of(&target.unwrap_or(one).entry.body);
+        let about = About::of(&subject(course, one).entry.body);
         Self {
             entry: id,
             kind: one.entry.body.kind(),
