@@ -121,7 +121,7 @@ impl Desk {
                 match join {
                     Joins::New(details) => {
                         taken.enrolled += 1;
-                        drafts = drafts.then(shelf.enrol_drafts(course, details, None, None)?);
+                        drafts = drafts.then(shelf.enrol_drafts(course, *details, None, None)?);
                     }
                     // Already in this course: nothing to do, whoever asked.
                     Joins::Again { student, line }

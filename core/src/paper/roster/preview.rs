@@ -76,7 +76,7 @@ pub enum Twins {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Joins {
     /// Someone new.
-    New(PersonDetails),
+    New(Box<PersonDetails>),
     /// Someone the shop knows.
     Again {
         /// Who.
@@ -110,7 +110,7 @@ impl RosterPreview {
         for row in self.rows {
             match (row.twin, twins) {
                 (None, _) | (Some(_), Twins::Take) => {
-                    accepted.joins.push(Joins::New(row.details));
+                    accepted.joins.push(Joins::New(Box::new(row.details)));
                 }
                 (Some(Twin::Student(student)), Twins::Again) => {
                     let line = row.line;
