@@ -6,7 +6,7 @@ use tallywater_core::desk::paper::ReadIs;
 use tallywater_core::desk::{DeskError, Request};
 use tallywater_core::entry::{Kind, Refusal, Who};
 use tallywater_core::view::{
-    AgendaView, LostDayView, OutlookAhead, OutlookView, ProposalView, SessionListView,
+    AgendaView, AheadAsked, LostDayView, OutlookAhead, OutlookView, ProposalView, SessionListView,
     SessionState, SessionView, Units,
 };
 
@@ -332,10 +332,13 @@ fn with_no_slot_a_lost_session_is_said_to_have_none() {
 fn the_end_of_the_course_is_told_in_days_as_far_as_free_slots_reach() {
     let school = School::new(1);
     let ahead = || -> OutlookView {
-        let seen = school
-            .shop
-            .desk
-            .look_among(&school.course, Units::Metric, OutlookAhead::of);
+        let seen = school.shop.desk.look_among(
+            &school.course,
+            Units::Metric,
+            |course, courses, reader| {
+                OutlookAhead::of(course, courses, reader, AheadAsked::default(), Vec::new())
+            },
+        );
         seen.unwrap().answer(&mut || true).unwrap()
     };
     let before = ahead();

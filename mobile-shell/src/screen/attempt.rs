@@ -127,11 +127,11 @@ pub(crate) fn show(shell: &Rc<Shell>) {
             .history
             .iter()
             .rev()
-            .map(|line| try_row(ui, line))
+            .map(|line| try_row(&ui, line))
             .collect(),
     );
     door.set_tries(ModelRc::from(Rc::clone(&kept.tries)));
-    let views = sheet.views.iter().map(|line| try_row(ui, line));
+    let views = sheet.views.iter().map(|line| try_row(&ui, line));
     fill(&kept.views, views.collect());
     door.set_views(ModelRc::from(Rc::clone(&kept.views)));
     kept.sheet.replace(Some(sheet));

@@ -9,7 +9,7 @@ use automerge::Automerge;
 use tallywater_core::course::EntryId;
 use tallywater_core::entry::{Envelope, content_id};
 use tallywater_core::ledger::Written;
-use tallywater_core::trust::{Line, TrustBook, is_signed};
+use tallywater_core::trust::{Line, TrustBook, Verdict, is_signed};
 
 use crate::entries;
 use crate::report::{Report, percentile};
@@ -65,6 +65,7 @@ pub(crate) fn run(report: &mut Report) {
             let lines = theirs.lines().iter();
             lines
                 .map(|(id, line)| book.verdict(&course, id, line, &had))
+                .filter(|verdict| *verdict != Verdict::Newer)
                 .count()
         });
     }

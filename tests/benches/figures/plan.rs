@@ -72,6 +72,7 @@ fn next(report: &mut Report, class: &Class, staff: usize, budget: u64) {
 
 fn to_the_end(report: &mut Report, class: &Class) {
     let asked = OutlookAsked {
+        free: Vec::new(),
         students: class.students.clone(),
         now: class.at,
         prior: Prior::default(),
@@ -147,6 +148,7 @@ impl Class {
         for student in class.students.clone() {
             let details = DetailsDigest::of(EntryId::new(student.uuid()), b"");
             class.write(Enrolment {
+                known_there_as: None,
                 student,
                 details,
                 referred_from: None,

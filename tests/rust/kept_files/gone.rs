@@ -175,7 +175,7 @@ fn a_backup_holds_the_photographs_and_a_device_restored_from_it_shows_them() {
     let (stamps, home) = (shop.stamps.clone(), shop.folder);
     drop(shop.desk);
     std::fs::remove_file(home.path().join("tallywater.db")).unwrap();
-    let keys = tallywater_core::desk::FileKeyStore::new(&home.path().join("keys"));
+    let keys = FileKeyStore::new(&home.path().join("keys"));
     let rescue = tallywater_core::desk::Rescue::begin(home.path(), &keys).unwrap();
     rescue.take_backup(&copy).unwrap();
     drop(rescue);
