@@ -42,6 +42,7 @@ fn six_sessions(stage: &Stage) {
         contact: None,
         emergency: None,
         body: None,
+        sizes: None,
     };
     let student = made(
         stage,

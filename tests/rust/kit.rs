@@ -755,19 +755,21 @@ fn kit_crosses_the_border_with_what_was_refused_and_what_asks_for_a_reason() {
         said("piece_number", "regulator", &piece, Some("7"))
     );
     let issue = |n: usize, despite: Option<&str>| {
-        tablet.record(border::Request::IssueKit {
-            course: course.clone(),
-            session: session.clone(),
-            piece: piece.clone(),
-            to: border::Who::Student {
-                student: students[n].clone(),
-            },
-            despite: despite.map(str::to_owned),
-            when: None,
-        })
+        tablet
+            .record(border::Request::IssueKit {
+                course: course.clone(),
+                session: session.clone(),
+                piece: piece.clone(),
+                to: border::Who::Student {
+                    student: students[n].clone(),
+                },
+                despite: despite.map(str::to_owned),
+                when: None,
+            })
+            .map_err(Box::new)
     };
     assert_eq!(
-        fields(issue(0, None).unwrap_err()),
+        fields(*issue(0, None).unwrap_err()),
         said("piece_asks", "service", &piece, None)
     );
     issue(0, Some("looked at")).unwrap();
@@ -777,7 +779,7 @@ fn kit_crosses_the_border_with_what_was_refused_and_what_asks_for_a_reason() {
     let out: Vec<&border::KitOutRow> = lines.flat_map(|line| &line.issued).collect();
     assert_eq!(out[0].despite.as_deref(), Some("looked at"));
     assert_eq!(
-        fields(issue(1, Some("looked at")).unwrap_err()),
+        fields(*issue(1, Some("looked at")).unwrap_err()),
         said(
             "piece_out",
             "student",

@@ -35,7 +35,7 @@ pub(crate) enum Done {
     /// So much of the demo school stands.
     DemoPart(u8),
     /// What to expect of this course; nothing where it was not wanted any more.
-    Ahead(String, Result<Option<OutlookView>, Fault>),
+    Ahead(String, Box<Result<Option<OutlookView>, Fault>>),
     /// What the season says, for whoever looked by this glance.
     Season(Arc<Glance>, Result<Option<SeasonView>, Fault>),
 }

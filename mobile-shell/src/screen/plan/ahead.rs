@@ -102,7 +102,7 @@ fn look_ahead(shell: &Rc<Shell>, what_if: bool) {
     let (desk, post) = (shell.desk(), shell.post());
     thread::spawn(move || {
         let seen = desk.look_ahead(course.clone(), asked, glance);
-        post.put(News::Done(Done::Ahead(course, seen)));
+        post.put(News::Done(Done::Ahead(course, Box::new(seen))));
     });
 }
 
