@@ -548,6 +548,7 @@ fn a_piece_that_is_out_in_another_course_is_not_issued_again_and_one_elsewhere_i
     shop.record(there());
     println!("## A device without that course cannot know, and says that it cannot");
     let mut here = shop.desk.ledgers().unwrap();
+    here.sort();
     here.retain(|ledger| matches!(ledger, LedgerId::Shop(_)) || *ledger == school.ledger());
     for ledger in here {
         let bytes = shop.desk.save_ledger(&ledger).unwrap();

@@ -111,13 +111,9 @@ impl Shelf {
         despite: Option<String>,
         when: Option<DateTime<FixedOffset>>,
     ) -> Result<Drafts, DeskError> {
-        let with = |standing: &CourseStanding| {
-            let out = standing.piece_with(&piece);
-            let found: Vec<(EntryId, Who)> = out
-                .into_iter()
-                .map(|(one, issued)| (one.entry.id, issued.to))
-                .collect();
-            found
+        let with = |standing: &CourseStanding| -> Vec<(EntryId, Who)> {
+            let out = standing.piece_with(&piece).into_iter();
+            out.map(|(one, issued)| (one.entry.id, issued.to)).collect()
         };
         let here = with(&self.course(&course)?.standing);
         if here.iter().any(|(_, who)| *who == to) {

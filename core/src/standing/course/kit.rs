@@ -8,8 +8,8 @@ use crate::standing::tally::Counted;
 impl CourseStanding {
     /// Whether a piece that was issued by this entry is back.
     pub fn is_returned(&self, issue: &EntryId) -> bool {
-        let said = self.files.returns.get(issue).into_iter().flatten();
-        said.into_iter().any(|id| self.tally.counts(id))
+        let mut said = self.files.returns.get(issue).into_iter().flatten();
+        said.any(|id| self.tally.counts(id))
     }
 
     fn out_now<'a>(
