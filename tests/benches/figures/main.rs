@@ -17,6 +17,7 @@
 #[allow(dead_code, reason = "the tests ask for more of it than the benches")]
 #[path = "../../rust/support/entries.rs"]
 mod entries;
+mod first_sync;
 mod ledger;
 mod list;
 mod report;
@@ -30,6 +31,7 @@ fn main() {
     let mut report = Report::new(asked);
     tick::run(&mut report);
     ledger::run(&mut report);
+    first_sync::run(&report);
     list::run(&mut report);
     if !report.within() {
         std::process::exit(1);
