@@ -10,7 +10,7 @@ use super::guard::guarded;
 use super::irregular::{Irregular, entries_in};
 use crate::course::{EntryId, LedgerId};
 use crate::hands;
-use crate::trust::Line;
+use crate::trust::{Checks, Line};
 
 /// So many changes at least are given to one core.
 pub(super) const A_ROW: usize = 32;
@@ -25,11 +25,11 @@ pub(super) struct Add {
 
 impl Add {
     /// Reads one and checks its signature.
-    pub(super) fn check(ledger: &LedgerId, id: EntryId, bytes: &[u8]) -> Self {
+    pub(super) fn check(checks: &mut Checks<'_>, id: EntryId, bytes: &[u8]) -> Self {
         Self {
             id,
             length: bytes.len(),
-            line: Line::check(ledger, id, bytes),
+            line: Line::check_among(checks, id, bytes),
         }
     }
 }
@@ -38,12 +38,12 @@ impl Add {
 /// call it inside [`guarded`].
 pub(super) fn adds_of(
     change: &Change,
-    ledger: &LedgerId,
+    checks: &mut Checks<'_>,
     entries: &ObjId,
 ) -> Result<Vec<Add>, Irregular> {
-    let added = entries_in(change, ledger, entries)?.into_iter();
+    let added = entries_in(change, checks.ledger(), entries)?.into_iter();
     Ok(added
-        .map(|(id, bytes)| Add::check(ledger, id, &bytes))
+        .map(|(id, bytes)| Add::check(checks, id, &bytes))
         .collect())
 }
 
@@ -54,12 +54,15 @@ pub(super) fn adds_of_all(
     ledger: &LedgerId,
     entries: &ObjId,
 ) -> BTreeMap<ChangeHash, Result<Vec<Add>, Irregular>> {
-    let read = |change: &Change| {
+    let read = |change: &Change, checks: &mut Checks<'_>| {
         let adds = guarded("read a change", || {
-            Ok::<_, LedgerError>(adds_of(change, ledger, entries))
+            Ok::<_, LedgerError>(adds_of(change, checks, entries))
         });
         Some((change.hash(), adds.ok()?))
     };
-    let all = hands::share(changes, A_ROW, |row| row.iter().map(read).collect());
+    let all = hands::share(changes, A_ROW, |row| {
+        let mut checks = Checks::of(ledger);
+        row.iter().map(|one| read(one, &mut checks)).collect()
+    });
     all.into_iter().flatten().collect()
 }

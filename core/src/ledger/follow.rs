@@ -26,8 +26,8 @@ pub(super) enum Followed {
 }
 
 /// From how many entries for each change a walk through them costs more than to write the
-/// changes, one by one.
-const WALKED: usize = 200;
+/// changes, one by one: on two cores 0.3 µs an entry beside 0.1 ms a change.
+const WALKED: usize = 300;
 
 /// Whether it is worth to write so many changes one by one into a ledger of so many entries.
 pub(super) const fn is_worth(changes: usize, entries: usize) -> bool {
@@ -264,7 +264,7 @@ mod tests {
 
     #[test]
     fn few_changes_are_written_one_by_one_and_many_are_not() {
-        assert!(is_worth(1, 0) && is_worth(1, 10_000) && is_worth(51, 10_000));
+        assert!(is_worth(1, 0) && is_worth(1, 10_000) && is_worth(34, 10_000));
         assert!(!is_worth(2, 0) && !is_worth(500, 10_000));
     }
 }

@@ -15,7 +15,7 @@ use super::{Ledger, LedgerError, ready};
 use crate::course::EntryId;
 use crate::entry::content_id;
 use crate::hands;
-use crate::trust::Line;
+use crate::trust::{Checks, Line};
 
 /// Changes from elsewhere, applied to a clone: nothing has happened to the ledger until
 /// [`Ledger::adopt`] takes it, after the store has committed.
@@ -213,7 +213,7 @@ impl Ledger {
         found: &mut Vec<Found>,
     ) -> Result<(), AutomergeError> {
         let (id, document, layout) = (&self.id, &mut self.document, &self.layout);
-        let mut written = BTreeSet::new();
+        let (mut written, mut checks) = (BTreeSet::new(), Checks::of(id));
         while let Some(change) = left.front() {
             let adds = entries_in(change, id, &layout.entries);
             let Ok([(entry, bytes)]) = adds.as_deref() else {
@@ -225,7 +225,7 @@ impl Ledger {
             }
             let adds = match follow(document, layout, change, (entry, bytes))? {
                 Followed::Not => break,
-                Followed::Whole => Ok(vec![Add::check(id, *entry, bytes)]),
+                Followed::Whole => Ok(vec![Add::check(&mut checks, *entry, bytes)]),
                 Followed::Other => Err(Irregular::Foreign),
             };
             found.push(Found::of(change, adds));
@@ -259,7 +259,7 @@ impl Ledger {
             // another name only.
             let adds = if has(document, &change.hash()) {
                 let adds = read.remove(&change.hash());
-                adds.unwrap_or_else(|| adds_of(&change, id, entries))
+                adds.unwrap_or_else(|| adds_of(&change, &mut Checks::of(id), entries))
             } else {
                 Err(Irregular::Foreign)
             };
