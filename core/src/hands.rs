@@ -44,9 +44,39 @@ pub(crate) fn share<T: Sync, R: Send>(
     })
 }
 
+/// Runs two pieces of work at once, `there` on a core of its own where there is one.
+pub(crate) fn beside<A, B: Send>(here: impl FnOnce() -> A, there: impl Fn() -> B + Sync) -> (A, B) {
+    let cores = thread::available_parallelism().map_or(1, NonZeroUsize::get);
+    if cores == 1 {
+        return (here(), there());
+    }
+    thread::scope(|scope| {
+        let begun = thread::Builder::new().spawn_scoped(scope, &there).ok();
+        let here = here();
+        // Where the system gave no thread, or it broke off, it is done here.
+        match begun.and_then(|one| one.join().ok()) {
+            Some(done) => (here, done),
+            None => (here, there()),
+        }
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn two_pieces_of_work_give_what_each_alone_gives() {
+        let mut sum = 0;
+        let both = beside(
+            || {
+                sum += 1;
+                sum
+            },
+            || "there",
+        );
+        assert_eq!(both, (1, "there"));
+    }
 
     #[test]
     fn however_it_is_shared_out_the_answer_is_that_of_one_hand() {

@@ -79,7 +79,7 @@ const MAY: &[May] = &[
     ),
     may(
         "ledger",
-        &["course", "entry", "trust"],
+        &["course", "entry", "hands", "trust"],
         &["std", "automerge", "sha2", "thiserror", "uuid"],
     ),
     may(

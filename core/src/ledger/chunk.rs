@@ -6,7 +6,10 @@
 use automerge::{Automerge, Change, ReadDoc as _};
 
 use super::LedgerError;
+use super::adds::A_ROW;
+use super::guard::guarded;
 use crate::entry::FormatError;
+use crate::hands;
 
 /// What every chunk begins with.
 const MAGIC: [u8; 4] = [0x85, 0x6f, 0x4a, 0x83];
@@ -16,29 +19,20 @@ const DOCUMENT: u8 = 0;
 /// One change, plain or compressed.
 const CHANGE: [u8; 2] = [1, 2];
 
-/// Every change in the bytes: changes and whole documents, joined end to end. Runs the
-/// engine's decoder, so call it inside [`super::guarded`].
+/// Every change in the bytes: changes and whole documents, joined end to end; read on all
+/// cores where there are many.
 pub(crate) fn changes_in(mut bytes: &[u8]) -> Result<Vec<Change>, LedgerError> {
-    let mut changes = Vec::new();
+    let mut chunks = Vec::new();
     while !bytes.is_empty() {
         let (chunk, rest) = split(bytes).ok_or_else(broken)?;
-        if chunk.kind == DOCUMENT {
-            let document = Automerge::load(chunk.bytes).map_err(|_| broken())?;
-            if !document.get_missing_deps(&[]).is_empty() {
-                return Err(broken());
-            }
-            changes.extend(document.get_changes(&[]));
-        } else if CHANGE.contains(&chunk.kind) {
-            let change = Change::try_from(chunk.bytes).map_err(|_| broken())?;
-            // The engine does not compare these when it reads a single change.
-            if !change.hash().0.starts_with(&chunk.checksum) {
-                return Err(broken());
-            }
-            changes.push(change);
-        } else {
-            return Err(broken());
-        }
+        chunks.push(chunk);
         bytes = rest;
+    }
+    let read = |chunk: &Chunk<'_>| guarded("read changes", || Ok::<_, LedgerError>(chunk.read()));
+    let all = hands::share(&chunks, A_ROW, |row| row.iter().map(read).collect());
+    let mut changes = Vec::with_capacity(all.len());
+    for some in all {
+        changes.extend(some??);
     }
     Ok(changes)
 }
@@ -75,6 +69,28 @@ struct Chunk<'a> {
     checksum: [u8; 4],
     /// The chunk with its header.
     bytes: &'a [u8],
+}
+
+impl Chunk<'_> {
+    /// The changes in it. Runs the engine's decoder.
+    fn read(&self) -> Result<Vec<Change>, LedgerError> {
+        if self.kind == DOCUMENT {
+            let document = Automerge::load(self.bytes).map_err(|_| broken())?;
+            if !document.get_missing_deps(&[]).is_empty() {
+                return Err(broken());
+            }
+            return Ok(document.get_changes(&[]));
+        }
+        if !CHANGE.contains(&self.kind) {
+            return Err(broken());
+        }
+        let change = Change::try_from(self.bytes).map_err(|_| broken())?;
+        // The engine does not compare these when it reads a single change.
+        if !change.hash().0.starts_with(&self.checksum) {
+            return Err(broken());
+        }
+        Ok(vec![change])
+    }
 }
 
 /// The first chunk and what follows it; `None` if there is no whole one.

@@ -4,10 +4,12 @@
 //! Entries come from [`crate::entry`] and [`crate::trust`]; [`crate::store`] keeps the
 //! bytes, [`crate::sync`] carries them, [`crate::standing`] says what the lines mean.
 
+mod adds;
 mod book;
 mod chain;
 mod chunk;
 mod fingerprint;
+mod follow;
 mod guard;
 mod heads;
 mod irregular;

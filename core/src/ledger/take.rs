@@ -1,18 +1,21 @@
 //! Taking: changes from elsewhere, applied to a clone, so that nothing has happened until
 //! the store has committed.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, VecDeque};
 
-use automerge::{Automerge, AutomergeError, Change};
+use automerge::{AutomergeError, Change};
 
+use super::adds::{A_ROW, Add, adds_of, adds_of_all};
 use super::chunk::changes_in;
+use super::follow::{Followed, follow, is_worth};
 use super::guard::guarded;
 use super::irregular::{Irregular, entries_in};
 use super::layout::has;
 use super::{Ledger, LedgerError, ready};
 use crate::course::EntryId;
 use crate::entry::content_id;
-use crate::trust::Line;
+use crate::hands;
+use crate::trust::{Checks, Line};
 
 /// Changes from elsewhere, applied to a clone: nothing has happened to the ledger until
 /// [`Ledger::adopt`] takes it, after the store has committed.
@@ -36,21 +39,34 @@ impl Taken {
     }
 
     /// More entries, without those that are there: two devices may have carried one over.
-    fn put_all(&mut self, mut entries: Vec<(EntryId, Vec<u8>)>) {
-        let mut new = BTreeSet::new();
-        entries.retain(|(id, _)| !self.next.lines.contains_key(id) && new.insert(*id));
-        let row: Vec<_> = entries
-            .iter()
-            .map(|(id, bytes)| (*id, bytes.as_slice()))
-            .collect();
-        let lines = Line::check_all(&self.next.id, &row);
-        for ((id, bytes), line) in entries.iter().zip(lines) {
-            if !line.signed {
-                self.unsigned.push(*id);
+    fn put_all(&mut self, adds: Vec<Add>) {
+        for Add { id, length, line } in adds {
+            if self.next.lines.contains_key(&id) {
+                continue;
             }
-            self.next.put_line(*id, line);
-            self.entries.push(*id);
-            self.lengths.push(bytes.len());
+            if !line.signed {
+                self.unsigned.push(id);
+            }
+            self.next.put_line(id, line);
+            self.entries.push(id);
+            self.lengths.push(length);
+        }
+    }
+}
+
+/// A change that is new here, and what it adds.
+struct Found {
+    hash: [u8; 32],
+    bytes: Vec<u8>,
+    adds: Result<Vec<Add>, Irregular>,
+}
+
+impl Found {
+    fn of(change: &Change, adds: Result<Vec<Add>, Irregular>) -> Self {
+        Self {
+            hash: change.hash().0,
+            bytes: change.raw_bytes().to_vec(),
+            adds,
         }
     }
 }
@@ -102,7 +118,7 @@ impl Ledger {
     /// [`LedgerError`]; the ledger is as it was.
     pub fn take(&self, changes: Vec<Change>) -> Result<Taken, LedgerError> {
         let (changes, _) = ready(changes, |hash| self.has(hash));
-        self.take_with(|document| document.apply_changes(changes))
+        self.take_ready(changes)
     }
 
     /// Applies the bytes of changes or of whole saved documents, joined end to end, to a
@@ -146,16 +162,13 @@ impl Ledger {
         Ok(taken)
     }
 
-    /// Runs a step that may bring changes into the document, on a clone, behind the guard.
-    /// A change that does more than to add entries is refused with all that came with it.
+    /// Takes changes that can be applied in this order, on a clone, behind the guard. A change
+    /// that does more than to add entries is refused with all that came with it.
     ///
     /// # Errors
     /// [`LedgerError`]; the ledger is as it was.
-    pub(crate) fn take_with(
-        &self,
-        step: impl FnOnce(&mut Automerge) -> Result<(), AutomergeError>,
-    ) -> Result<Taken, LedgerError> {
-        self.clone().take_whole(step)
+    pub(crate) fn take_ready(&self, changes: Vec<Change>) -> Result<Taken, LedgerError> {
+        self.clone().take_whole(changes)
     }
 
     /// The same on the ledger itself, which is gone where it fails: whoever gave it opens it
@@ -163,29 +176,9 @@ impl Ledger {
     ///
     /// # Errors
     /// [`LedgerError`].
-    pub(crate) fn take_whole(
-        self,
-        step: impl FnOnce(&mut Automerge) -> Result<(), AutomergeError>,
-    ) -> Result<Taken, LedgerError> {
-        let before = self.document.get_heads();
-        let (id, mut next) = (self.id, self);
-        let (document, entries) = (&mut next.document, &next.layout.entries);
-        let found = guarded("take changes", || {
-            step(document)?;
-            let mut found = Vec::new();
-            for change in document.get_changes(&before) {
-                // The engine writes a change anew each time it is asked for it. One that does
-                // not come out byte for byte as it came in could be stored or passed on under
-                // another name only.
-                let adds = if has(document, &change.hash()) {
-                    entries_in(&change, &id, entries)
-                } else {
-                    Err(Irregular::Foreign)
-                };
-                found.push((change.hash().0, change.raw_bytes().to_vec(), adds));
-            }
-            Ok::<_, AutomergeError>(found)
-        })?;
+    pub(crate) fn take_whole(self, changes: Vec<Change>) -> Result<Taken, LedgerError> {
+        let mut next = self;
+        let found = guarded("take changes", || next.bring(changes))?;
         let mut taken = Taken {
             next,
             changes: Vec::with_capacity(found.len()),
@@ -193,13 +186,86 @@ impl Ledger {
             lengths: Vec::new(),
             unsigned: Vec::new(),
         };
-        let mut entries = Vec::with_capacity(found.len());
-        for (hash, change, adds) in found {
-            entries.extend(adds.map_err(LedgerError::Irregular)?);
-            taken.changes.push((hash, change));
+        for one in found {
+            taken.put_all(one.adds.map_err(LedgerError::Irregular)?);
+            taken.changes.push((one.hash, one.bytes));
         }
-        taken.put_all(entries);
         Ok(taken)
+    }
+
+    /// Brings changes into the document; answers what each that is new adds. Runs the engine.
+    fn bring(&mut self, changes: Vec<Change>) -> Result<Vec<Found>, AutomergeError> {
+        let mut found: Vec<Found> = Vec::with_capacity(changes.len());
+        let mut left = VecDeque::from(changes);
+        if self.irregular.is_empty() && is_worth(left.len(), self.lines.len()) {
+            self.bring_written(&mut left, &mut found)?;
+        }
+        if !left.is_empty() {
+            self.bring_applied(left.into(), &mut found)?;
+        }
+        Ok(found)
+    }
+
+    /// Writes the changes that go on from here, as far as they do.
+    fn bring_written(
+        &mut self,
+        left: &mut VecDeque<Change>,
+        found: &mut Vec<Found>,
+    ) -> Result<(), AutomergeError> {
+        let (id, document, layout) = (&self.id, &mut self.document, &self.layout);
+        let (mut written, mut checks) = (BTreeSet::new(), Checks::of(id));
+        while let Some(change) = left.front() {
+            let adds = entries_in(change, id, &layout.entries);
+            let Ok([(entry, bytes)]) = adds.as_deref() else {
+                break;
+            };
+            // What was carried over before stands there already.
+            if self.lines.contains_key(entry) || !written.insert(*entry) {
+                break;
+            }
+            let adds = match follow(document, layout, change, (entry, bytes))? {
+                Followed::Not => break,
+                Followed::Whole => Ok(vec![Add::check(&mut checks, *entry, bytes)]),
+                Followed::Other => Err(Irregular::Foreign),
+            };
+            found.push(Found::of(change, adds));
+            left.pop_front();
+        }
+        Ok(())
+    }
+
+    /// Lets the engine apply changes, while the entries in them are read and checked.
+    fn bring_applied(
+        &mut self,
+        mut changes: Vec<Change>,
+        found: &mut Vec<Found>,
+    ) -> Result<(), AutomergeError> {
+        let (id, document, entries) = (&self.id, &mut self.document, &self.layout.entries);
+        changes.retain(|change| !has(document, &change.hash()));
+        let before = document.get_heads();
+        let mut apply = || {
+            document.apply_changes(changes.iter().cloned())?;
+            Ok::<_, AutomergeError>(document.get_changes(&before))
+        };
+        let read = || adds_of_all(&changes, id, entries);
+        let (applied, mut read) = if changes.len() < 2 * A_ROW {
+            (apply(), read())
+        } else {
+            hands::beside(apply, read)
+        };
+        for change in applied? {
+            // The engine writes a change anew each time it is asked for it. One that does
+            // not come out byte for byte as it came in could be stored or passed on under
+            // another name only.
+            let adds = if has(document, &change.hash()) {
+                let adds = read.remove(&change.hash());
+                adds.unwrap_or_else(|| adds_of(&change, &mut Checks::of(id), entries))
+            } else {
+                Err(Irregular::Foreign)
+            };
+            found.push(Found::of(&change, adds));
+        }
+        Ok(())
     }
 
     /// Becomes what was taken, once it is stored.

@@ -156,7 +156,7 @@ impl Conversation {
     pub fn hear(&self, ledger: &Ledger, bytes: &[u8]) -> Result<Heard, SyncError> {
         let fit = self.fit(ledger, bytes)?;
         let (before, brought) = (ledger.heads(), !fit.now.is_empty());
-        let taken = ledger.take_with(|document| document.apply_changes(fit.now))?;
+        let taken = ledger.take_ready(fit.now)?;
         let mut state = self.state.clone();
         note(&mut state, &before, taken.ledger(), fit.message, brought)?;
         Ok(Heard {
@@ -184,9 +184,7 @@ impl Conversation {
                 waiting: fit.waiting,
             });
         }
-        let taken = lent
-            .take()?
-            .take_whole(|document| document.apply_changes(fit.now))?;
+        let taken = lent.take()?.take_whole(fit.now)?;
         note(&mut state, &before, taken.ledger(), fit.message, brought)?;
         Ok(Heard {
             taken: Some(taken),
@@ -203,7 +201,11 @@ impl Conversation {
         if message.have.len() > MOST_FILTERS || !message.have.iter().all(has_usual_filter) {
             return Err(SyncError::Malformed);
         }
-        let changes: Vec<u8> = message.changes.iter().flatten().copied().collect();
+        let mut changes = Vec::with_capacity(bytes.len());
+        message
+            .changes
+            .iter()
+            .for_each(|one| changes.extend_from_slice(one));
         let count = plain::count(&changes).map_err(SyncError::NotPlain)?;
         let mut all = self.waiting.clone();
         all.extend(guarded("read changes", || changes_in(&changes))?);

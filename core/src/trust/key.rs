@@ -3,6 +3,8 @@
 //! Ed25519 (RFC 8032) by `ed25519-dalek`, with its strict check, which refuses the weak
 //! keys and second forms that would let two different byte strings verify as one.
 
+use std::collections::BTreeMap;
+
 use ed25519_dalek::{Signature, Signer as _, SigningKey, VerifyingKey};
 use zeroize::Zeroizing;
 
@@ -82,6 +84,39 @@ pub fn is_signed(ledger: &LedgerId, envelope: &Envelope<'_>) -> bool {
     )
 }
 
+/// Checks many envelopes of one ledger, each as [`is_signed`] does: a key is read once, however
+/// much it wrote.
+pub(crate) struct Checks<'a> {
+    ledger: &'a LedgerId,
+    /// The keys that were met; nothing for bytes that are no key.
+    keys: BTreeMap<DeviceKey, Option<VerifyingKey>>,
+}
+
+impl<'a> Checks<'a> {
+    pub(crate) const fn of(ledger: &'a LedgerId) -> Self {
+        Self {
+            ledger,
+            keys: BTreeMap::new(),
+        }
+    }
+
+    /// Which ledger.
+    pub(crate) const fn ledger(&self) -> &'a LedgerId {
+        self.ledger
+    }
+
+    /// Whether the envelope was signed by the key it names.
+    pub(super) fn is_signed(&mut self, envelope: &Envelope<'_>) -> bool {
+        let key = envelope.key;
+        let read = || VerifyingKey::from_bytes(&key.0).ok();
+        let key = self.keys.entry(key).or_insert_with(read);
+        let message = entry_message(self.ledger, envelope.prev, envelope.payload);
+        let signature = Signature::from_bytes(&envelope.signature);
+        key.as_ref()
+            .is_some_and(|key| key.verify_strict(&message, &signature).is_ok())
+    }
+}
+
 /// Whether the bytes were signed by the key under this domain.
 pub fn is_signed_as(domain: &[u8], key: &DeviceKey, signature: &[u8; 64], bytes: &[u8]) -> bool {
     verifies(key, signature, &[domain, bytes].concat())
@@ -143,6 +178,32 @@ mod tests {
             assert_eq!(key.public().to_string(), public);
             assert_eq!(key.sign(b"", &hex(message)).to_vec(), hex(signature));
         }
+    }
+
+    #[test]
+    fn many_checks_say_of_each_what_one_says() {
+        let ledger = LedgerId::Course(CourseId::new(Uuid::from_u128(1)));
+        let mut sealed: Vec<Vec<u8>> = (0..12_u8)
+            .map(|n| {
+                let key = SecretKey::from_seed(&[n % 3; 32]);
+                key.seal(&ledger, None, &[n, b'x']).1
+            })
+            .collect();
+        // A changed payload, another's key, and bytes that are no key at all.
+        if let Some(last) = sealed[2].last_mut() {
+            *last ^= 1;
+        }
+        sealed[5][1..33].copy_from_slice(&SecretKey::from_seed(&[9; 32]).public().0);
+        sealed[7][1..33].fill(0xff);
+        sealed[8][1..33].fill(0xff);
+        let mut checks = Checks::of(&ledger);
+        let said: Vec<bool> = sealed
+            .iter()
+            .map(|bytes| checks.is_signed(&Envelope::open(bytes).unwrap()))
+            .collect();
+        let alone = |bytes: &Vec<u8>| is_signed(&ledger, &Envelope::open(bytes).unwrap());
+        assert_eq!(said, sealed.iter().map(alone).collect::<Vec<_>>());
+        assert_eq!(said.iter().filter(|signed| **signed).count(), 8);
     }
 
     #[test]

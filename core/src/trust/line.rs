@@ -7,7 +7,7 @@ use chrono::{DateTime, FixedOffset};
 use crate::course::{EntryId, LedgerId};
 use crate::entry::{DeviceKey, Entry, Envelope, FormatError, Reading, read};
 
-use super::is_signed;
+use super::{Checks, is_signed};
 use crate::hands;
 
 /// So many entries at least are given to one core.
@@ -33,12 +33,18 @@ impl Line {
         Self::of(id, bytes, |envelope| is_signed(ledger, envelope))
     }
 
+    /// The same among others of the ledger, one after the other.
+    pub(crate) fn check_among(checks: &mut Checks<'_>, id: EntryId, bytes: &[u8]) -> Self {
+        Self::of(id, bytes, |envelope| checks.is_signed(envelope))
+    }
+
     /// Reads many, each as [`Line::check`] does, shared out over the cores.
     pub fn check_all(ledger: &LedgerId, entries: &[(EntryId, &[u8])]) -> Vec<Self> {
         hands::share(entries, A_ROW, |row| {
+            let mut checks = Checks::of(ledger);
             let lines = row.iter();
             lines
-                .map(|(id, bytes)| Self::check(ledger, *id, bytes))
+                .map(|(id, bytes)| Self::check_among(&mut checks, *id, bytes))
                 .collect()
         })
     }

@@ -13,6 +13,7 @@ mod verdict;
 
 pub use book::{Behind, TrustBook};
 pub use consent::{PAIRING_DOMAIN, consent, consent_form, is_consented};
+pub(crate) use key::Checks;
 pub use key::{SecretKey, is_signed, is_signed_as, shop_id};
 pub use line::Line;
 pub use recovery::{BadSheet, RECOVERY_LINES, read_recovery, recovery_lines};

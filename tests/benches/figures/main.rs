@@ -18,6 +18,7 @@
 #[path = "../../rust/support/entries.rs"]
 mod entries;
 mod guards;
+mod first_sync;
 mod ledger;
 mod list;
 mod plan;
@@ -33,6 +34,7 @@ fn main() {
     tick::run(&mut report);
     ledger::run(&mut report);
     guards::run(&mut report);
+    first_sync::run(&report);
     list::run(&mut report);
     plan::run(&mut report);
     if !report.within() {

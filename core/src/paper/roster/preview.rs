@@ -152,8 +152,7 @@ pub fn read_roster(
     for (line, record) in &records {
         match row(*line, record, &columns, order, today) {
             Ok(details) => {
-                let twin = namesakes.twin(&details);
-                namesakes.add(&details, Twin::Line(*line));
+                let twin = namesakes.twin_or_new(&details, *line);
                 rows.push(RosterRow {
                     line: *line,
                     details,
@@ -211,8 +210,7 @@ pub fn read_names(
         let record = csv::StringRecord::from(vec![name.unwrap_or_default()]);
         match row(line, &record, &columns, Order::Unknown, today) {
             Ok(details) => {
-                let twin = namesakes.twin(&details);
-                namesakes.add(&details, Twin::Line(line));
+                let twin = namesakes.twin_or_new(&details, line);
                 rows.push(RosterRow {
                     line,
                     details,
@@ -387,14 +385,17 @@ impl Namesakes {
         of_name.push((details.born, who));
     }
 
-    /// The first of the same name with no birth date that differs.
-    fn twin(&self, details: &PersonDetails) -> Option<Twin> {
-        let of_name = self.0.get(&plain(&details.name))?;
+    /// Whom a line of the file seems to be: the first of the same name with no birth date that
+    /// differs. The line is one of them from then on.
+    fn twin_or_new(&mut self, details: &PersonDetails, line: u64) -> Option<Twin> {
+        let of_name = self.0.entry(plain(&details.name)).or_default();
         let alike = |(born, _): &&(Option<NaiveDate>, Twin)| match (born, details.born) {
             (Some(one), Some(other)) => *one == other,
             (None, _) | (_, None) => true,
         };
-        of_name.iter().find(alike).map(|(_, who)| *who)
+        let twin = of_name.iter().find(alike).map(|(_, who)| *who);
+        of_name.push((details.born, Twin::Line(line)));
+        twin
     }
 }
 
