@@ -55,6 +55,7 @@ const SAME: &[&str] = &[
     "in",
     "{mark}: {count}",
     "name",
+    "Name",
     "Start",
     "Float",
     "Code      {code}",
