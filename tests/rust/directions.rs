@@ -164,7 +164,9 @@ const MAY: &[May] = &[
     ),
     may(
         "demo",
-        &["course", "desk", "entry", "plan", "stamp", "standing"],
+        &[
+            "course", "desk", "entry", "plan", "stamp", "standing", "view",
+        ],
         &["std", "chrono", "serde", "serde_json", "thiserror", "uuid"],
     ),
 ];

@@ -12,7 +12,7 @@ use std::time::{Duration, Instant};
 
 use slint::platform::software_renderer::{MinimalSoftwareWindow, RepaintBufferType};
 use slint::platform::{Platform, WindowAdapter};
-use slint::{ComponentHandle, PhysicalSize, PlatformError, Rgb8Pixel};
+use slint::{ComponentHandle, PhysicalSize, PlatformError, Rgb8Pixel, SharedPixelBuffer};
 use tallywater_bindings::{Fault, Tallywater};
 
 use crate::shell::{Shell, setup};
@@ -137,16 +137,14 @@ impl Canvas {
     /// [`Fault::Internal`] when the file cannot be written.
     pub fn write(&self, file: &Path) -> Result<(), Fault> {
         let (width, height) = self.size.get();
-        let bytes: Vec<u8> = self
-            .draw()
-            .iter()
-            .flat_map(|one| [one.r, one.g, one.b])
-            .collect();
+        let mut pixels = SharedPixelBuffer::<Rgb8Pixel>::new(width, height);
+        pixels.make_mut_slice().copy_from_slice(&self.draw());
         let write = || -> Result<(), png::EncodingError> {
             let mut encoder = png::Encoder::new(BufWriter::new(File::create(file)?), width, height);
             encoder.set_color(png::ColorType::Rgb);
             encoder.set_depth(png::BitDepth::Eight);
-            encoder.write_header()?.write_image_data(&bytes)
+            encoder.set_compression(png::Compression::Fast);
+            encoder.write_header()?.write_image_data(pixels.as_bytes())
         };
         write().map_err(|error| Fault::Internal {
             detail: format!("writing a picture: {error}"),

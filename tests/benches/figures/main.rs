@@ -17,8 +17,8 @@
 #[allow(dead_code, reason = "the tests ask for more of it than the benches")]
 #[path = "../../rust/support/entries.rs"]
 mod entries;
-mod guards;
 mod first_sync;
+mod guards;
 mod ledger;
 mod list;
 mod plan;
