@@ -132,8 +132,14 @@ fn what_is_left_of_a_session_that_is_held_is_worked_out_and_planned_from_an_empt
         let judged = runs.filter(|run| !run["students"].as_array().unwrap().is_empty());
         judged.cloned().collect()
     };
-    let first = runs(&json(&asked)).remove(0);
-    let skill = first["skill"].as_str().unwrap();
+    let planned = json(&["session", "show", "tablet", "--session", session]);
+    let planned: Vec<&serde_json::Value> = planned["run_list"].as_array().unwrap().iter().collect();
+    let of_the_plan =
+        |run: &&serde_json::Value| planned.iter().any(|one| one["skill"] == run["skill"]);
+    let worked_out = runs(&json(&asked));
+    let skill = worked_out.iter().find(of_the_plan).unwrap()["skill"]
+        .as_str()
+        .unwrap();
     let mark = ["skill", "mark", "tablet", "met", "--session", session];
     go(&[
         &mark[..],

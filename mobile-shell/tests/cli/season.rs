@@ -91,5 +91,5 @@ fn what_is_proposed_must_be_named() {
     let within = folder();
     lone(within.path());
     let nothing = refused(within.path(), &["season", "accept", "tablet"], 2);
-    assert!(nothing.contains("--all"), "{nothing}");
+    assert!(nothing.contains("<PROPOSAL>"), "{nothing}");
 }
