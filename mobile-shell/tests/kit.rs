@@ -125,6 +125,7 @@ fn described_and_mended(size: (u32, u32), language: &'static str, by: By) {
     let mut store = Store::of(size, language, by, Desktop::new());
     println!("## From More: nothing is there, and that is said");
     if by == By::Touch {
+        store.to(Screen::Today);
         store.hands.press("More");
         store.hands.press_row("Kit");
     } else {
@@ -435,7 +436,7 @@ fn nothing_of_the_kit_runs_off_a_small_phone_in_german_at_twice_its_size() {
     roomy(|| {
         for (size, scale) in [(SMALL, 1.0), (SMALL, 2.0), (PHONE, 2.0), (TABLET, 2.0)] {
             let store = Store::of(size, "de", By::Touch, Desktop::new());
-            store.has(KitKind::Regulator, "Atem-1234567890", "groß", Some(-30));
+            store.has(KitKind::Regulator, "A-12345", "groß", Some(-30));
             store.has(KitKind::Suit, "1", "L", None);
             let stage = &store.hands.stage;
             stage.app.global::<Type>().set_scale(scale);
@@ -446,7 +447,7 @@ fn nothing_of_the_kit_runs_off_a_small_phone_in_german_at_twice_its_size() {
             settle();
             fits(stage, &named("list"));
             stage.save(&named("list"));
-            let piece = store.piece(&KitKind::Regulator, "Atem-1234567890").piece;
+            let piece = store.piece(&KitKind::Regulator, "A-12345").piece;
             stage.open(Route::to(Screen::Piece).piece(piece));
             settle();
             fits(stage, &named("piece"));
