@@ -289,13 +289,12 @@ impl World {
     }
 
     /// What an honest person had on screen, or confirmed, when they wrote.
-    fn named_by_honest(&self) -> (BTreeSet<EntryId>, BTreeSet<EntryId>) {
+    fn named_by_honest(
+        &self,
+        here: &std::collections::BTreeMap<EntryId, Verdict>,
+    ) -> (BTreeSet<EntryId>, BTreeSet<EntryId>) {
         let (mut named, mut stood_behind) = (BTreeSet::new(), BTreeSet::new());
-        for id in self
-            .lines
-            .keys()
-            .filter(|id| self.is_by(id, OFFICE..=PELLE))
-        {
+        for id in here.keys().filter(|id| self.is_by(id, OFFICE..=PELLE)) {
             let Some(entry) = self.lines[id].entry() else {
                 continue;
             };
@@ -353,7 +352,7 @@ impl World {
         all: &std::collections::BTreeMap<EntryId, Verdict>,
     ) -> Result<(), TestCaseError> {
         let lines = &self.lines;
-        let (named, behind) = self.named_by_honest();
+        let (named, behind) = self.named_by_honest(all);
         let honest = |id: &EntryId| self.is_by(id, OFFICE..=PELLE);
         // What the adversary took back of its own is its to take back, but for what an
         // instructor stands behind.
