@@ -135,6 +135,7 @@ mirror! {
         EndsBeforeItBegins,
         Repeats,
         Fields,
+        Quotes,
         BadSetting,
         TooMany,
     }

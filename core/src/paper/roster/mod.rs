@@ -9,7 +9,7 @@ mod fault;
 mod field;
 mod preview;
 pub(in crate::paper) mod sheet;
-mod text;
+pub(in crate::paper) mod text;
 
 pub use fault::{RosterFault, RowFault, RowReason};
 pub use field::RosterField;
