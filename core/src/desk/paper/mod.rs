@@ -15,7 +15,7 @@ mod roster;
 mod slate;
 mod student_page;
 
-pub use agenda::{AwayRead, AwaysRead, ReadIs, SlotRead, SlotsRead};
+pub use agenda::{AgendaRead, AwayRead, AwaysRead, ReadIs, SlotRead, SlotsRead};
 pub use bundle::{
     BundleSeen, BundleTaken, ReferredStudent, Whose, bundle_fingerprint, verify_file,
 };
