@@ -146,10 +146,10 @@ pub use incident::{
 pub use kept::{Hold, KeptLine, KeptRow, KeptWhat, TextRead, TextToRead};
 pub use key_store::KeyStore;
 pub use kit::{
-    KitColumn, KitFaultRow, KitField, KitIssueView, KitKind, KitLine, KitLineState, KitListPreview,
-    KitListRow, KitListTaken, KitMendedRow, KitName, KitOutRow, KitPersonRow, KitPiece,
-    KitRetiredRow, KitRow, KitRowFault, KitRowReason, KitState, KitThere, KitView, KitWrong, Sizes,
-    SizesView,
+    KitColumn, KitFaultRow, KitField, KitIssueView, KitKind, KitKindRow, KitLine, KitLineState,
+    KitListPreview, KitListRow, KitListTaken, KitMendedRow, KitName, KitOutRow, KitPersonRow,
+    KitPiece, KitRetiredRow, KitRow, KitRowFault, KitRowReason, KitState, KitThere, KitView,
+    KitWrong, Sizes, SizesView,
 };
 pub use line_up::{InSweep, LineUpRow, LineUpView, MarkedHere, Presence};
 pub use link::{

@@ -190,6 +190,7 @@ fn what_two_devices_issued_apart_is_shown_by_both_and_settled_by_a_return() {
     for device in [by, bo] {
         let seen = row(device, mask);
         assert_eq!(seen.out.len(), 2, "both are shown");
+        assert!(seen.care, "and wants seeing to");
         assert!(seen.out.iter().all(|out| out.also == 1));
         let with: Vec<Who> = seen.out.iter().map(|out| out.who.who()).collect();
         for n in 0..2 {
@@ -280,6 +281,48 @@ fn a_number_is_one_pieces_until_that_is_retired_and_two_apart_are_both_shown() {
         details: piece(KitKind::Mask, " ", ""),
     }));
     assert_eq!(none, Refusal::TextEmpty { field: "number" });
+}
+
+#[test]
+fn the_kinds_are_counted_and_say_whether_a_piece_of_theirs_wants_seeing_to() {
+    let school = School::new(2);
+    let by = &school.instructor;
+    let kinds = || -> Vec<_> {
+        let rows = kit(by).kinds.into_iter();
+        rows.map(|row| (row.kind, row.pieces, row.care)).collect()
+    };
+    assert_eq!(kinds(), []);
+    let fins = describe(by, piece(KitKind::Fins, "1", "42"));
+    describe(by, piece(KitKind::Fins, "2", "43"));
+    describe(by, piece(KitKind::Suit, "1", "M"));
+    describe(by, overdue("7"));
+    assert_eq!(
+        kinds(),
+        [
+            (Some(KitKind::Suit), 1, false),
+            (Some(KitKind::Fins), 2, false),
+            (Some(KitKind::Regulator), 1, true),
+        ]
+    );
+    println!("## Somebody has it: nothing to see to, until it is out of use and still out");
+    by.record(issue(&school, fins, student(&school, 0), None));
+    assert!(!row(by, fins).care);
+    by.record(Request::RetireKit {
+        piece: fins,
+        why: "strap gone".into(),
+    });
+    assert!(row(by, fins).care);
+    assert_eq!(
+        kinds(),
+        [
+            (Some(KitKind::Suit), 1, false),
+            (Some(KitKind::Fins), 1, false),
+            (Some(KitKind::Regulator), 1, true),
+            (None, 1, true),
+        ]
+    );
+    hand_back(by, &school, fins, None);
+    assert_eq!(kinds().pop(), Some((None, 1, false)));
 }
 
 #[test]

@@ -116,7 +116,8 @@ pub use history::{ElsewhereRow, HistoryKind, HistoryLine, LineCounts, Withdrawn}
 pub use incident::{IncidentRow, IncidentsView};
 pub use judging::{JudgesAgree, JudgingView, SkillJudged};
 pub use kit::{
-    KitAround, KitFaultRow, KitMendedRow, KitOutRow, KitRetiredRow, KitRow, KitState, KitView,
+    KitAround, KitFaultRow, KitKindRow, KitMendedRow, KitOutRow, KitRetiredRow, KitRow, KitState,
+    KitView,
 };
 pub use kit_issue::{KitIssueView, KitLine, KitPersonRow, SizesView};
 pub use leave::Leave;
