@@ -563,4 +563,6 @@ fn open(folder: &Path) -> Result<Arc<Tallywater>, Fault> {
 }
 
 #[cfg(test)]
+mod pages;
+#[cfg(test)]
 mod tests;
