@@ -68,6 +68,7 @@ mod skill;
 mod staff;
 mod student;
 mod sweep;
+mod table_file;
 mod teams;
 mod times;
 mod today;

@@ -175,11 +175,7 @@ pub(super) fn run(rules: &Rules, turn: &Turn) -> Result<(), Fault> {
             }
             let set = Request::SetPolicy { scope, policy };
             if *preview {
-                desk.would_record(vec![set])?;
-                turn.done(tr!(
-                    "It could be recorded. Nothing was: this was a preview."
-                ));
-                return Ok(());
+                return turn.could(&desk, vec![set]);
             }
             let receipt = desk.record(set)?;
             turn.recorded(&receipt, tr!("The rules are adopted. Confirm them next."));
