@@ -154,3 +154,44 @@ pub(super) fn enrolled(within: &Path, name: &str, born: &str) {
     let line = ["student", "enrol", "tablet", "--name", name, "--born", born];
     done(within, &line);
 }
+
+/// Plans the session `Pool one` of it; answers the session's id.
+pub(super) fn pool_one(within: &Path, starts: &str) -> String {
+    let line = [
+        "session",
+        "plan",
+        "tablet",
+        "--block",
+        "pool-1",
+        "--title",
+        "Pool one",
+        "--site",
+        "Hollow Lane",
+        "--starts",
+        starts,
+        "--ids",
+    ];
+    done(within, &line).trim().to_owned()
+}
+
+/// A lone instructor's tablet with a course of two and a session that is on; the session.
+pub(super) fn with_session(within: &Path) -> String {
+    lone(within);
+    confirmed(within);
+    course(within, "-1");
+    enrolled(within, "Ottilie Brandvoll", "1990-02-03");
+    enrolled(within, "Hannu Kivelä", "1988-11-30");
+    let line = [
+        "session",
+        "plan",
+        "tablet",
+        "--block",
+        "pool-1",
+        "--site",
+        "Hollow Lane pool",
+        "--starts",
+        "today 00:01",
+        "--ids",
+    ];
+    done(within, &line).trim().to_owned()
+}
