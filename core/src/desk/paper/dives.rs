@@ -21,6 +21,8 @@ pub struct DiveSeen {
 pub struct LogSeen {
     /// The dives, in the order of the file.
     pub dives: Vec<DiveSeen>,
+    /// How many of them are not here yet.
+    pub new: usize,
     /// Whose log the file says it is, where that is not whom it is taken for.
     pub of_another: Option<String>,
 }
@@ -99,7 +101,11 @@ impl Desk {
             let here = known.iter().any(same) || dives.iter().any(|one| same(&one.dive.log));
             dives.push(DiveSeen { dive, here });
         }
-        Ok(LogSeen { dives, of_another })
+        Ok(LogSeen {
+            new: dives.iter().filter(|one| !one.here).count(),
+            dives,
+            of_another,
+        })
     }
 
     /// Logs the dives of a file that are not here yet, in one transaction, each with its site
