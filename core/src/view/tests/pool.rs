@@ -1,4 +1,4 @@
-//! Sessions, the ratio, the headcount, dives and weights.
+//! Sessions as they are drafted, planned and listed, and the ratio.
 
 mod water;
 
