@@ -37,6 +37,7 @@ mod large_names;
 mod large_text;
 mod limits;
 mod line_up_keys;
+mod midday;
 mod own_dives;
 mod pictures_of_figures;
 mod pool_evening;

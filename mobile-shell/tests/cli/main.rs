@@ -35,6 +35,8 @@ mod json;
 mod keep;
 mod kit;
 mod limits;
+#[path = "../midday.rs"]
+mod midday;
 mod next;
 mod own_dives;
 mod paper;

@@ -1,5 +1,6 @@
 //! What every test of the command line stands on: the program, a school, other programs.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
@@ -7,6 +8,7 @@ use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
 use tempfile::TempDir;
 
 use crate::folder::copy;
+use crate::midday;
 
 /// A demo school that the tests only read, built once.
 pub(super) fn school() -> &'static Path {
@@ -26,7 +28,7 @@ pub(super) fn demo() -> TempDir {
 /// A copy of that school, to be changed: making it anew takes as long as all else here.
 pub(super) fn own_school() -> TempDir {
     let (from, folder) = (school(), TempDir::new().unwrap());
-    let _turn = turn();
+    let _turn = turn(from);
     for device in ["shop", "instructor", "assistant"] {
         let device = Path::new("school").join(device);
         copy(&from.join(&device), &folder.path().join(&device));
@@ -34,14 +36,20 @@ pub(super) fn own_school() -> TempDir {
     folder
 }
 
-/// A folder is opened by one program at a time, so the tests take turns.
-pub(super) fn turn() -> MutexGuard<'static, ()> {
-    static TURN: Mutex<()> = Mutex::new(());
-    TURN.lock().unwrap_or_else(PoisonError::into_inner)
+/// A folder is opened by one program at a time, so the tests that share one take turns.
+fn turn(within: &Path) -> MutexGuard<'static, ()> {
+    static TURNS: Mutex<BTreeMap<PathBuf, &'static Mutex<()>>> = Mutex::new(BTreeMap::new());
+    let mut turns = TURNS.lock().unwrap_or_else(PoisonError::into_inner);
+    let turn = *turns
+        .entry(within.to_owned())
+        .or_insert_with(|| Box::leak(Box::default()));
+    drop(turns);
+    turn.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 pub(super) fn tallywater(within: &Path, args: &[&str]) -> Output {
-    let _turn = turn();
+    let _turn = turn(within);
+    midday::keep();
     Command::new(env!("CARGO_BIN_EXE_tallywater"))
         .args(args)
         .current_dir(within)
