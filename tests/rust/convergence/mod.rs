@@ -444,7 +444,7 @@ fn text(cell: &Cell) -> String {
 
 proptest! {
     #![proptest_config(ProptestConfig {
-        cases: 700,
+        cases: crate::support::cases(150),
         failure_persistence: Some(Box::new(
             proptest::test_runner::FileFailurePersistence::Direct("rust/regressions/convergence.txt"),
         )),
