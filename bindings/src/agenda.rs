@@ -59,6 +59,8 @@ mirror! {
         unplaced: u32,
         free: u32,
         proven: bool,
+        days_between: u16,
+        dives_a_day: Option<u8>,
         may_plan: Leave,
     }
 
@@ -173,13 +175,19 @@ impl Tallywater {
     }
 
     /// The day of a session that cannot be held, planned anew in free slots with the fewest
-    /// changes to what people were told. Nothing moves before it is asked for:
-    /// [`Request::MoveSession`](crate::Request::MoveSession) where a slot is found,
+    /// changes to what people were told, no day with more dives than the course's rule allows,
+    /// and at least `days_between` days from one session of a student to the next. Nothing moves
+    /// before it is asked for: [`Request::MoveSession`](crate::Request::MoveSession) where a slot is found,
     /// [`Request::CancelSession`](crate::Request::CancelSession) where none is.
-    pub fn lost_day(&self, course: String, session: String) -> Result<LostDayView, Fault> {
+    pub fn lost_day(
+        &self,
+        course: String,
+        session: String,
+        days_between: u16,
+    ) -> Result<LostDayView, Fault> {
         let id: SessionId = session.clone().asked()?;
         let found = self.look_among(&course, |course, all, reader| {
-            view::LostDayView::of(course, all, reader, id)
+            view::LostDayView::of(course, all, reader, id, days_between)
         })?;
         let found = found.ok_or_else(|| Fault::not_found("session", &session))?;
         Ok(found.shown())

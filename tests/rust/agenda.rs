@@ -213,7 +213,7 @@ fn lost(school: &School, session: SessionId) -> LostDayView {
         .shop
         .desk
         .look_among(&school.course, Units::Metric, |course, all, reader| {
-            LostDayView::of(course, all, reader, session).unwrap()
+            LostDayView::of(course, all, reader, session, 0).unwrap()
         });
     seen.unwrap()
 }

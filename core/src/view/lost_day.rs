@@ -8,8 +8,10 @@ use super::session_list::SessionState;
 use super::{Leave, Moment, Reader};
 use crate::course::{SessionId, SessionPlan, Slot};
 use crate::entry::{Kind, Who};
-use crate::plan::{LostSession, Offer, free_slots, is_away, move_lost, people_of};
-use crate::standing::CourseStanding;
+use crate::plan::{
+    LostSession, Offer, Spacing, StayingSession, free_slots, is_away, move_lost, people_of,
+};
+use crate::standing::{CourseStanding, SessionNow};
 
 /// A lost day, planned anew.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -22,6 +24,10 @@ pub struct LostDayView {
     pub free: u32,
     /// Whether no other way would change less of what people were told.
     pub proven: bool,
+    /// The least days that were asked for from one session to the next.
+    pub days_between: u16,
+    /// The most dives on one day, by the course's rule.
+    pub dives_a_day: Option<u8>,
     /// Whether the reader may move and cancel.
     pub may_plan: Leave,
 }
@@ -63,24 +69,33 @@ pub struct HeldAnew {
 impl LostDayView {
     /// The day of a session, as far as it is held where that one is: every session of the
     /// course on that day and in that setting which has not begun. `courses` are all that this
-    /// device knows of, for their slots and their people.
+    /// device knows of, for their slots and their people; `days_between` the least days that are
+    /// to lie from one session of a student to the next.
     pub fn of(
         course: &CourseStanding,
         courses: &[&CourseStanding],
         reader: &Reader<'_>,
         session: SessionId,
+        days_between: u16,
     ) -> Option<Self> {
         let chosen = &course.sessions().get(&session)?.plan;
         let (day, setting) = (chosen.starts.date_naive(), chosen.setting);
         let is_lost =
             |plan: &SessionPlan| plan.setting == setting && plan.starts.date_naive() == day;
-        let to_come = course.sessions().iter().filter(|(_, now)| {
+        let ahead = |now: &SessionNow| {
             SessionState::of(&now.plan, now.cancelled.is_some(), reader) == SessionState::Ahead
-        });
-        let (mut lost, others): (Vec<_>, Vec<_>) = to_come.partition(|(_, now)| is_lost(&now.plan));
+        };
+        let held = course.sessions().iter();
+        let held = held.filter(|(_, now)| now.cancelled.is_none());
+        let (mut lost, others): (Vec<_>, Vec<_>) =
+            held.partition(|(_, now)| ahead(now) && is_lost(&now.plan));
         lost.sort_by_key(|(id, now)| (now.plan.starts, **id));
-        let others: Vec<DateTime<FixedOffset>> =
-            others.into_iter().map(|(_, now)| now.plan.starts).collect();
+        let others = others.into_iter().map(|(_, now)| StayingSession {
+            starts: now.plan.starts,
+            setting: now.plan.setting,
+            students: now.plan.students.iter().copied().collect(),
+        });
+        let others: Vec<StayingSession> = others.collect();
         let ids: Vec<SessionId> = lost.iter().map(|(id, _)| **id).collect();
         // Where the lake is too rough on that day, its other hours of the day are too.
         let mut free = free_slots(reader.shop, courses, reader.now);
@@ -108,9 +123,11 @@ impl LostDayView {
                 minutes: now.plan.minutes,
                 setting: now.plan.setting,
                 site: now.plan.site.clone(),
+                students: now.plan.students.iter().copied().collect(),
             })
             .collect();
-        let moved = move_lost(&sessions, &offers, &others);
+        let spacing = Spacing::of(course, days_between);
+        let moved = move_lost(&sessions, &offers, &others, spacing);
         let rows = lost.iter().zip(&moved.held_in).map(|((id, now), held)| {
             let slot = held.and_then(|place| free.get(place).copied());
             LostDayRow {
@@ -132,6 +149,8 @@ impl LostDayView {
             unplaced: moved.changes.unplaced,
             free: super::reader::count(free.len()),
             proven: moved.proven,
+            days_between,
+            dives_a_day: spacing.dives_a_day,
             may_plan: reader.may_write(Kind::SessionMoved),
         })
     }

@@ -18,6 +18,10 @@ pub(super) struct LostDay {
     /// Why: it goes with every session that moves.
     #[arg(long)]
     why: String,
+    /// The least days from one session of a student to the next; two may lie on one day if it
+    /// is left out
+    #[arg(long, value_name = "DAYS", default_value_t = 0, hide_default_value = true)]
+    days_between: u16,
     /// Accept it: what has a slot is moved into it, what has none is cancelled.
     #[arg(long)]
     accept: bool,
@@ -32,7 +36,9 @@ pub(super) fn run(asked: &LostDay, turn: &Turn) -> Result<(), Fault> {
     };
     let course = opened.id();
     let session = find::session(&opened.desk, &course, &asked.at.session)?.session;
-    let view = opened.desk.lost_day(course.clone(), session)?;
+    let view = opened
+        .desk
+        .lost_day(course.clone(), session, asked.days_between)?;
     if asked.accept {
         let request = |row: &LostDayRow| match &row.after {
             Some(after) => Request::MoveSession {
@@ -58,6 +64,7 @@ pub(super) fn run(asked: &LostDay, turn: &Turn) -> Result<(), Fault> {
     let value = json!({
         "sessions": rows.collect::<Vec<Value>>(), "without_slot": view.unplaced,
         "free": view.free, "proven": view.proven,
+        "days_between": view.days_between, "dives_a_day": view.dives_a_day,
     });
     let ids = || view.rows.iter().map(|row| row.session.clone()).collect();
     turn.answer("session.lost_day", &value, ids, || lines(&view));

@@ -55,6 +55,9 @@ pub(super) struct Next {
     /// What one session more, one assistant more or one student fewer would change
     #[arg(long, requires = "ahead")]
     what_if: bool,
+    /// The least days from one session to the next; free slots nearer to another are left out
+    #[arg(long, value_name = "DAYS", requires = "ahead")]
+    days_between: Option<u16>,
 }
 
 /// Works it out and says it; whether there was anything to say.
@@ -72,6 +75,7 @@ pub(super) fn run(asked: &Next, turn: &Turn) -> Result<bool, Fault> {
             by: by.transpose()?,
             prior: prior.transpose()?.unwrap_or_else(usual_prior),
             what_if: asked.what_if,
+            days_between: asked.days_between.unwrap_or_default(),
         };
         let seen = desk.look_ahead(course, question, Glance::new())?;
         return Ok(seen.is_some_and(|view| ahead::answer(turn, &view)));

@@ -1,6 +1,6 @@
 //! Lost day: a day that cannot be held, before and after; it moves once a person accepts it.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 
 use slint::{ComponentHandle, SharedString};
@@ -14,11 +14,15 @@ use crate::words;
 #[derive(Default)]
 struct Kept {
     view: RefCell<Option<LostDayView>>,
+    /// The session whose day it is, and the days between that a person asked for.
+    of: RefCell<(String, String)>,
+    between: Cell<u16>,
 }
 
 pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<LostDayDoor>();
+    on!(shell, door.on_space(days) => space(shell, days));
     on!(shell, door.on_accept() => accept(shell));
     on!(shell, door.on_again() => shell.show_again());
 }
@@ -31,11 +35,18 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let (course, session) = (route.in_course(), route.session.unwrap_or_default());
     shell.title(heading, "");
     door.set_fault("".into());
-    let view = shell.see(shell.desk().lost_day(course, session), |fault| {
+    let kept = shell.kept::<Kept>();
+    let of = (course.clone(), session.clone());
+    if kept.of.replace(of.clone()) != of {
+        kept.between.set(0);
+    }
+    let view = shell.desk().lost_day(course, session, kept.between.get());
+    let view = shell.see(view, |fault| {
         door.set_fault(fault);
         door.set_load(Load::Failed);
     });
     let Some(view) = view else { return };
+    door.set_between(words::count(view.days_between));
     door.set_rows(rows(view.rows.iter().map(|one| row(&ui, one))));
     door.set_without(words::count(view.unplaced));
     door.set_proof(says.invoke_proof(view.proven));
@@ -45,7 +56,14 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     } else {
         Load::Ready
     });
-    shell.kept::<Kept>().view.replace(Some(view));
+    kept.view.replace(Some(view));
+}
+
+/// So many days are to lie between a student's sessions: the day is laid out anew.
+fn space(shell: &Rc<Shell>, days: i32) {
+    let between = u16::try_from(days).unwrap_or_default();
+    shell.kept::<Kept>().between.set(between);
+    show(shell);
 }
 
 fn row(ui: &App, one: &LostDayRow) -> LostRow {
