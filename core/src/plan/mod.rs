@@ -16,6 +16,7 @@ mod next;
 mod outlook;
 mod room;
 pub mod season;
+mod shared;
 mod site;
 mod slots;
 pub mod solve;
@@ -37,6 +38,7 @@ pub use next::{
     Because, Lacking, LeftOver, NextAsked, NextPlan, Station, StationRun, Why, next_session,
 };
 pub use outlook::{Outlook, OutlookAsked, OutlookQuestion, Tried, WAYS, chances, history, outlook};
+pub use shared::{SharedIn, SlotServes, shared_slot};
 pub use site::{SiteMissing, before_site};
 pub use slots::{Spacing, free_slots, held_in, is_away, people_of, water_of};
 pub use staff::{StaffGap, StaffMissing, before_staff};

@@ -173,7 +173,7 @@ impl HeldAnew {
 
 /// Whom a plan names and who cannot come when it starts then: away, or in another session that
 /// is not lost itself.
-fn cannot_come(
+pub(super) fn cannot_come(
     course: &CourseStanding,
     courses: &[&CourseStanding],
     reader: &Reader<'_>,

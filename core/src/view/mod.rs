@@ -48,6 +48,7 @@ mod lost_day;
 mod moment;
 mod note;
 mod on_screen;
+mod one_water;
 mod outline;
 mod outlook;
 mod overriding;
@@ -62,6 +63,7 @@ mod record;
 mod season;
 mod session;
 mod session_list;
+mod shared;
 mod site;
 mod skill_card;
 mod staff;
@@ -147,6 +149,7 @@ pub use season::{
 };
 pub use session::{ConditionRow, RunRow, SessionStaff, SessionStudent, SessionView, SessionWater};
 pub use session_list::{SessionCard, SessionListView, SessionState};
+pub use shared::{NotShared, NotSharedBecause, SharedRow, SharedSide, SharedView};
 pub(crate) use site::daylight;
 pub use site::{
     AlarmRow, ContactRow, EmergencyView, LightView, SiteView, SitesView, read_position,

@@ -20,7 +20,12 @@ pub(super) struct LostDay {
     why: String,
     /// The least days from one session of a student to the next; two may lie on one day if it
     /// is left out
-    #[arg(long, value_name = "DAYS", default_value_t = 0, hide_default_value = true)]
+    #[arg(
+        long,
+        value_name = "DAYS",
+        default_value_t = 0,
+        hide_default_value = true
+    )]
     days_between: u16,
     /// Accept it: what has a slot is moved into it, what has none is cancelled.
     #[arg(long)]

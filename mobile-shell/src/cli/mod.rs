@@ -59,6 +59,7 @@ mod rule_fault;
 mod rules;
 mod season;
 mod session;
+mod shared;
 mod shop;
 mod shown;
 mod site;

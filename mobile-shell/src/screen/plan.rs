@@ -3,6 +3,7 @@
 mod ahead;
 mod draw;
 mod next;
+mod shared;
 mod typing;
 
 use std::cell::{Cell, RefCell};
@@ -44,6 +45,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     next::join(shell);
     ahead::join(shell);
+    shared::join(shell);
     let door = ui.global::<PlanDoor>();
     on!(shell, door.on_open(session) => {
         shell.open(shell.route().here(Screen::Plan).session(session));
@@ -120,6 +122,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
             door.set_field(PlanField::None);
             next::forget(shell);
             ahead::forget(shell);
+            shared::forget(shell);
         }
         kept.before.replace(Some(plan.clone()));
         kept.plan.replace(Some(plan));
