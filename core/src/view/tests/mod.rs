@@ -10,6 +10,7 @@ mod people;
 mod pool;
 mod reckoned;
 mod season;
+mod shared;
 mod sheet;
 mod shop;
 mod teams;
