@@ -49,6 +49,7 @@ mirror! {
     /// Why nothing is shared.
     shown enum NotSharedBecause = view::NotSharedBecause {
         Staff,
+        Papers,
         Slot,
         Rules,
         SoonerApart,

@@ -102,6 +102,8 @@ pub struct NotShared {
 pub enum NotSharedBecause {
     /// No instructor works on both courses.
     Staff,
+    /// Whoever leads both has something to renew, or something that nobody recorded.
+    Papers,
     /// No free slot suits both: its water, its length, or who can come.
     Slot,
     /// In none may so many be in the water, or so deep, with those who work on both.
@@ -133,6 +135,8 @@ struct Held {
 enum Unfit {
     /// Its water, its length, or who can come.
     Slot,
+    /// What whoever leads has to renew.
+    Papers,
     /// A rule.
     Rules,
 }
@@ -276,7 +280,7 @@ impl Asked<'_, '_> {
             return Err(NotSharedBecause::Staff);
         }
         let (mut serves, mut held) = (Vec::new(), Vec::new());
-        let mut by_rule = false;
+        let (mut by_rule, mut by_papers) = (false, false);
         for slot in free {
             let alone = |side: &Side<'_>| {
                 let staff: Vec<StaffId> = side.course.staff().into_keys().collect();
@@ -284,6 +288,7 @@ impl Asked<'_, '_> {
             };
             let both = self.hold(&[a, b], &of_both, slot);
             by_rule |= matches!(both, Err(Unfit::Rules));
+            by_papers |= matches!(both, Err(Unfit::Papers));
             serves.push(SlotServes {
                 starts: slot.starts,
                 own: alone(a),
@@ -300,6 +305,7 @@ impl Asked<'_, '_> {
         let place = match shared_slot(&serves) {
             SharedIn::Slot(place) => place,
             SharedIn::Nowhere if by_rule => return Err(NotSharedBecause::Rules),
+            SharedIn::Nowhere if by_papers => return Err(NotSharedBecause::Papers),
             SharedIn::Nowhere => return Err(NotSharedBecause::Slot),
             SharedIn::SoonerApart => return Err(NotSharedBecause::SoonerApart),
         };
@@ -376,7 +382,7 @@ impl Asked<'_, '_> {
         if minutes > u32::from(slot.minutes) || !self.all_come(sides, &plans) {
             return Err(Unfit::Slot);
         }
-        let free = self.who_can(sides, &plans, staff);
+        let free = self.who_can(sides, &plans, staff)?;
         let mut chosen: Vec<StaffId> = Vec::new();
         for id in free {
             chosen.push(id);
@@ -393,11 +399,7 @@ impl Asked<'_, '_> {
                 });
             }
         }
-        if chosen.is_empty() {
-            Err(Unfit::Slot)
-        } else {
-            Err(Unfit::Rules)
-        }
+        Err(Unfit::Rules)
     }
 
     /// No deeper than any of them may go.
@@ -472,36 +474,48 @@ impl Asked<'_, '_> {
     }
 
     /// Of these staff those who can come then and lack nothing for it in either course: whoever
-    /// leads both first, the reader before others.
+    /// leads both first, the reader before others. Without one who leads both it is unfit.
     fn who_can(
         &self,
         sides: &[&Side<'_>],
         plans: &[SessionPlan],
         staff: &[StaffId],
-    ) -> Vec<StaffId> {
+    ) -> Result<Vec<StaffId>, Unfit> {
         let roles: Vec<BTreeMap<StaffId, Role>> =
             sides.iter().map(|side| side.course.staff()).collect();
-        let in_all = |id: &StaffId, role: Role| roles.iter().all(|of| of.get(id) == Some(&role));
-        let fit = |id: &StaffId| {
+        let leads = |id: &StaffId| roles.iter().all(|of| of.get(id) == Some(&Role::Instructor));
+        let comes = |id: &StaffId| {
             let shop = roles.iter().any(|of| of.get(id) == Some(&Role::Shop));
-            let clear = sides.iter().zip(plans).all(|(side, plan)| {
-                let with = SessionPlan {
-                    staff: vec![*id],
-                    students: Vec::new(),
-                    ..plan.clone()
-                };
-                let gaps = staff_gaps(side.course, self.reader, plan, id);
-                let mut gaps = gaps.iter();
-                self.cannot_come(side.course, &with).is_empty()
-                    && gaps.all(|gap| matches!(gap.what, StaffMissing::RuleUnconfirmed(_)))
-            });
-            !shop && clear
+            let mut each = sides.iter().zip(plans);
+            !shop
+                && each.all(|(side, plan)| {
+                    let with = SessionPlan {
+                        staff: vec![*id],
+                        students: Vec::new(),
+                        ..plan.clone()
+                    };
+                    self.cannot_come(side.course, &with).is_empty()
+                })
         };
-        let mut free: Vec<StaffId> = staff.iter().copied().filter(fit).collect();
+        let mut free: Vec<StaffId> = staff.iter().copied().filter(comes).collect();
+        if !free.iter().any(leads) {
+            return Err(Unfit::Slot);
+        }
+        let lacks_nothing = |id: &StaffId| {
+            sides.iter().zip(plans).all(|(side, plan)| {
+                let gaps = staff_gaps(side.course, self.reader, plan, id);
+                gaps.iter()
+                    .all(|gap| matches!(gap.what, StaffMissing::RuleUnconfirmed(_)))
+            })
+        };
+        free.retain(lacks_nothing);
         let me = self.reader.writer().map(|writer| writer.staff);
-        free.sort_by_key(|id| (!in_all(id, Role::Instructor), Some(*id) != me, *id));
-        let led = free.first().is_some_and(|id| in_all(id, Role::Instructor));
-        if led { free } else { Vec::new() }
+        free.sort_by_key(|id| (!leads(id), Some(*id) != me, *id));
+        if free.first().is_some_and(leads) {
+            Ok(free)
+        } else {
+            Err(Unfit::Papers)
+        }
     }
 
     /// The students together and the most that both courses' rules allow, where no rule of

@@ -42,7 +42,7 @@ pub(super) fn run(
         let courses = view.rows.iter().filter_map(|row| row.sides.last());
         courses.map(|side| side.course.clone()).collect()
     };
-    turn.answer("next.shared", &value, ids, || {
+    turn.answer("shared", &value, ids, || {
         let mut lines: Vec<String> = view.rows.iter().flat_map(lines).collect();
         lines.extend(view.others.iter().map(not_shared));
         if view.rows.is_empty() {
@@ -128,6 +128,7 @@ fn lines(row: &SharedRow) -> Vec<String> {
 fn word(because: &NotSharedBecause) -> &'static str {
     match because {
         NotSharedBecause::Staff => "staff",
+        NotSharedBecause::Papers => "papers",
         NotSharedBecause::Slot => "slot",
         NotSharedBecause::Rules => "rules",
         NotSharedBecause::SoonerApart => "sooner-apart",
@@ -137,6 +138,9 @@ fn word(because: &NotSharedBecause) -> &'static str {
 fn not_shared(one: &NotShared) -> String {
     let why = match one.because {
         NotSharedBecause::Staff => t("no instructor works on both courses"),
+        NotSharedBecause::Papers => {
+            t("whoever leads both has something to renew, or it is not recorded")
+        }
         NotSharedBecause::Slot => t("no free slot suits both"),
         NotSharedBecause::Rules => {
             t("by the rules they cannot be in the water together with those who work on both")

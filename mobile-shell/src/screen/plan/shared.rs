@@ -124,6 +124,7 @@ fn not_shared(ui: &App, one: &NotShared) -> SharedString {
         NotSharedBecause::Slot => 1,
         NotSharedBecause::Rules => 2,
         NotSharedBecause::SoonerApart => 3,
+        NotSharedBecause::Papers => 4,
     };
     let why = ui.global::<NextWords>().invoke_not_shared(why);
     joined(&[(&one.course_title).into(), why], ": ")
