@@ -52,8 +52,9 @@ fn a_make_up_is_shared_by_two_courses_and_counted_together() {
         said.contains("Evening dives: no free slot suits both"),
         "{said}"
     );
-    let slot = ["agenda", "slot", "tablet", "--site", "Hollow Lane pool"];
+    let slot = ["agenda", "slot", "tablet", "-c", JUNE];
     let hours = ["--starts", "+3 18:00", "--minutes", "240"];
+    let hours = [&["--site", "Hollow Lane pool"][..], &hours].concat();
     done(within, &[&slot[..], &hours].concat());
     println!("## Whoever leads has nothing renewed: it says so");
     let said = out(&tallywater(within, &shared));
@@ -109,7 +110,7 @@ fn a_make_up_is_shared_by_two_courses_and_counted_together() {
     assert_eq!((count(JUNE), count(EVENING)), (2, 2));
     for (title, own) in [(JUNE, 2), (EVENING, 1)] {
         let show = ["session", "show", "tablet", "-c", title];
-        let seen = json(within, &[&show[..], &["--session", "Make-up"]].concat());
+        let seen = json(within, &[&show[..], &["--session", "Nachholtermin"]].concat());
         assert_eq!(seen["students"].as_array().unwrap().len(), own);
         assert_eq!(seen["ratio"]["students"], 3);
         assert_eq!(seen["ratio"]["of_other_courses"], 3 - own);
