@@ -39,7 +39,7 @@ pub(super) struct Kept {
 }
 
 pub(crate) use ahead::seen;
-pub(crate) use next::now;
+pub(crate) use next::{now, now_in};
 
 pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
