@@ -95,7 +95,7 @@ pub use board::{
 pub use briefing::{BriefingCard, BriefingView};
 pub use cell::CellView;
 pub use chart::{
-    Chart, ChartBar, ChartFact, ChartLine, ChartOf, FactIs, HEIGHT as CHART_HEIGHT, LineIs, Shows,
+    BarMinutes, Chart, ChartBar, ChartFact, ChartLine, ChartOf, FactIs, HEIGHT as CHART_HEIGHT, LineIs, Shows,
     Spot, Tick, WIDTH as CHART_WIDTH,
 };
 pub use clash::Clash;
