@@ -95,8 +95,8 @@ pub use board::{
 pub use briefing::{BriefingCard, BriefingView};
 pub use cell::CellView;
 pub use chart::{
-    BarMinutes, Chart, ChartBar, ChartFact, ChartLine, ChartOf, FactIs, HEIGHT as CHART_HEIGHT, LineIs, Shows,
-    Spot, Tick, WIDTH as CHART_WIDTH,
+    BarMinutes, Chart, ChartBar, ChartFact, ChartLine, ChartOf, FactIs, HEIGHT as CHART_HEIGHT,
+    LineIs, Shows, Spot, Tick, WIDTH as CHART_WIDTH,
 };
 pub use clash::Clash;
 pub use climb::ClimbView;

@@ -110,7 +110,10 @@ fn a_make_up_is_shared_by_two_courses_and_counted_together() {
     assert_eq!((count(JUNE), count(EVENING)), (2, 2));
     for (title, own) in [(JUNE, 2), (EVENING, 1)] {
         let show = ["session", "show", "tablet", "-c", title];
-        let seen = json(within, &[&show[..], &["--session", "Nachholtermin"]].concat());
+        let seen = json(
+            within,
+            &[&show[..], &["--session", "Nachholtermin"]].concat(),
+        );
         assert_eq!(seen["students"].as_array().unwrap().len(), own);
         assert_eq!(seen["ratio"]["students"], 3);
         assert_eq!(seen["ratio"]["of_other_courses"], 3 - own);
