@@ -105,7 +105,7 @@ mod word;
 pub use activity::{ActivityRow, ActivityView, Said, Unverified};
 pub use agenda::{
     AgendaFault, AgendaReason, AgendaView, Away, AwayRead, AwayRow, AwaysRead, HeldAnew,
-    LostDayRow, LostDayView, ReadIs, Slot, SlotRead, SlotRow, SlotsRead,
+    HeldTogether, LostDayRow, LostDayView, ReadIs, Slot, SlotRead, SlotRow, SlotsRead,
 };
 pub use attachment::{
     AttachmentHere, AttachmentOf, AttachmentRow, AttachmentSaid, AttachmentsView, FileHere,

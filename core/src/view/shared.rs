@@ -24,7 +24,8 @@ use crate::course::{
 };
 use crate::entry::{Kind, Who};
 use crate::plan::{
-    Going, Missing, SharedIn, SlotServes, Spacing, StaffMissing, free_slots, shared_slot, water_of,
+    Going, Missing, SharedIn, SlotServes, Spacing, StaffMissing, brings_on, free_slots,
+    shared_slot, water_of,
 };
 use crate::standing::CourseStanding;
 
@@ -217,7 +218,7 @@ fn sides<'a>(course: &'a CourseStanding, reader: &Reader<'_>) -> Vec<Side<'a>> {
         .collect()
 }
 
-fn title_of(course: &CourseStanding) -> String {
+pub(super) fn title_of(course: &CourseStanding) -> String {
     let opened = course.opened();
     opened.map_or_else(String::new, |opened| opened.title.clone())
 }
@@ -378,7 +379,7 @@ impl Asked<'_, '_> {
         if !students.all(|student| seen.insert(*student)) {
             return Err(Unfit::Slot);
         }
-        let minutes = minutes(sides, &plans);
+        let minutes = minutes(&held_by(sides, &plans));
         if minutes > u32::from(slot.minutes) || !self.all_come(sides, &plans) {
             return Err(Unfit::Slot);
         }
@@ -389,7 +390,8 @@ impl Asked<'_, '_> {
             for plan in &mut plans {
                 plan.staff.clone_from(&chosen);
             }
-            if let Some((students, ceiling)) = self.within(sides, &plans) {
+            let fits = within(self.reader, &held_by(sides, &plans));
+            if let Some((students, ceiling)) = fits {
                 return Ok(Held {
                     plans,
                     kept_out,
@@ -517,62 +519,6 @@ impl Asked<'_, '_> {
             Err(Unfit::Papers)
         }
     }
-
-    /// The students together and the most that both courses' rules allow, where no rule of
-    /// either is broken or rests on what is not known.
-    fn within(&self, sides: &[&Side<'_>], plans: &[SessionPlan]) -> Option<(u32, Option<u32>)> {
-        let reader = self.reader;
-        let kept = |limit: Limit| match limit {
-            Limit::Within | Limit::Unconfirmed | Limit::NoRule => true,
-            Limit::Over | Limit::Unknown => false,
-        };
-        let mut most: Option<u32> = None;
-        for (side, plan) in sides.iter().zip(plans) {
-            let own = std::iter::once((side.course, plan));
-            let others = sides
-                .iter()
-                .zip(plans)
-                .map(|(side, plan)| (side.course, plan));
-            let others = others.filter(|(course, _)| course.id() != side.course.id());
-            let water = OneWater::of(own.chain(others));
-            let ratio = water.ratio(side.course, reader, plan, Vec::new());
-            let allowed = Allowed::of(side.course, plan, |student| reader.age(student));
-            let pairs = pairing(side.course, plan, |student| reader.age(student));
-            let up = |who: &Who| kept(ascents_ahead(side.course, plan, None, who).1);
-            let students = plan.students.iter().map(|id| Who::Student(*id));
-            let rules = kept(allowed.limit(side.course, plan.water.max_depth_cm))
-                && pairs.is_none_or(|pairs| pairs.limit != Limit::Over)
-                && students
-                    .chain(plan.staff.iter().map(|id| Who::Staff(*id)))
-                    .all(|who| up(&who));
-            if !rules {
-                return None;
-            }
-            // On land nobody is counted; in the water a rule must say how many.
-            let Some(ratio) = ratio else { continue };
-            let ceiling = ratio.ceiling.filter(|_| kept(ratio.limit))?;
-            most = Some(most.map_or(ceiling, |one| one.min(ceiling)));
-        }
-        let together: u32 = plans.iter().map(|plan| count(plan.students.len())).sum();
-        self.staff_rise(sides, plans).then_some((together, most))
-    }
-
-    /// Whether the staff come up no more often than a rule allows with both plans together.
-    fn staff_rise(&self, sides: &[&Side<'_>], plans: &[SessionPlan]) -> bool {
-        let staff = plans.first().map_or(&[][..], |plan| &plan.staff);
-        staff.iter().map(|id| Who::Staff(*id)).all(|who| {
-            let each = sides.iter().zip(plans);
-            let all = each.fold(0_u32, |all, (side, plan)| {
-                all.saturating_add(ascents_ahead(side.course, plan, None, &who).0)
-            });
-            let rules = sides
-                .iter()
-                .filter_map(|side| ascents_rule(side.course, &who));
-            rules
-                .map(|(_, most)| u32::from(most))
-                .all(|most| all <= most)
-        })
-    }
 }
 
 /// A side's plan in a slot, for everybody who needs something of it.
@@ -590,20 +536,88 @@ fn laid(side: &Side<'_>, slot: &Slot) -> SessionPlan {
     plan
 }
 
+/// Each plan beside its course.
+fn held_by<'a>(sides: &[&Side<'a>], plans: &'a [SessionPlan]) -> Vec<HeldBy<'a>> {
+    let courses = sides.iter().map(|side| side.course);
+    courses.zip(plans).collect()
+}
+
+/// A session as it would be held, and of which course.
+pub(super) type HeldBy<'a> = (&'a CourseStanding, &'a SessionPlan);
+
+/// The students together and the most that the rules of each course allow, where no rule of any
+/// is broken or rests on what is not known.
+pub(super) fn within(reader: &Reader<'_>, held: &[HeldBy<'_>]) -> Option<(u32, Option<u32>)> {
+    let kept = |limit: Limit| match limit {
+        Limit::Within | Limit::Unconfirmed | Limit::NoRule => true,
+        Limit::Over | Limit::Unknown => false,
+    };
+    let mut most: Option<u32> = None;
+    for (course, plan) in held.iter().copied() {
+        let others = held.iter().copied();
+        let others = others.filter(|(other, _)| other.id() != course.id());
+        let water = OneWater::of(std::iter::once((course, plan)).chain(others));
+        let ratio = water.ratio(course, reader, plan, Vec::new());
+        let allowed = Allowed::of(course, plan, |student| reader.age(student));
+        let pairs = pairing(course, plan, |student| reader.age(student));
+        let students = plan.students.iter().map(|id| Who::Student(*id));
+        let mut all = students.chain(plan.staff.iter().map(|id| Who::Staff(*id)));
+        let rules = kept(allowed.limit(course, plan.water.max_depth_cm))
+            && pairs.is_none_or(|pairs| pairs.limit != Limit::Over)
+            && all.all(|who| kept(ascents_ahead(course, plan, None, &who).1));
+        if !rules {
+            return None;
+        }
+        // On land nobody is counted; in the water a rule must say how many.
+        let Some(ratio) = ratio else { continue };
+        let ceiling = ratio.ceiling.filter(|_| kept(ratio.limit))?;
+        most = Some(most.map_or(ceiling, |one| one.min(ceiling)));
+    }
+    let together: u32 = held
+        .iter()
+        .map(|(_, plan)| count(plan.students.len()))
+        .sum();
+    staff_rise(held).then_some((together, most))
+}
+
+/// Whether the staff come up no more often than a rule allows with all these plans together.
+fn staff_rise(held: &[HeldBy<'_>]) -> bool {
+    let staff: BTreeSet<StaffId> = held
+        .iter()
+        .flat_map(|(_, plan)| plan.staff.iter().copied())
+        .collect();
+    staff.into_iter().map(Who::Staff).all(|who| {
+        let all = held.iter().fold(0_u32, |all, (course, plan)| {
+            all.saturating_add(ascents_ahead(course, plan, None, &who).0)
+        });
+        let rules = held
+            .iter()
+            .filter_map(|(course, _)| ascents_rule(course, &who));
+        rules
+            .map(|(_, most)| u32::from(most))
+            .all(|most| all <= most)
+    })
+}
+
 /// Minutes of all their skills one after another, each once for all who need it: in one water
 /// what two courses need alike is shown once. Of two outlines the one that says more minutes.
-fn minutes(sides: &[&Side<'_>], plans: &[SessionPlan]) -> u32 {
-    let all: BTreeSet<&SkillId> = plans.iter().flat_map(|plan| &plan.run_list).collect();
-    let of = |skill: &&SkillId| {
-        let each = sides.iter().zip(plans);
-        let students: usize = each
-            .map(|(side, plan)| {
-                let of = plan.students.iter().filter_map(|id| side.needed.get(id));
-                of.filter(|open| open.contains(skill)).count()
+pub(super) fn minutes(held: &[HeldBy<'_>]) -> u32 {
+    let all: BTreeSet<&SkillId> = held.iter().flat_map(|(_, plan)| &plan.run_list).collect();
+    let of = |id: &&SkillId| {
+        let known =
+            |course: &CourseStanding| course.outline().and_then(|one| one.skill(id).cloned());
+        let students: usize = held
+            .iter()
+            .map(|(course, plan)| {
+                let skill = known(course);
+                let students = plan.students.iter().filter(|student| {
+                    let skill = skill.as_ref();
+                    skill.is_some_and(|skill| brings_on(course, student, skill, plan.setting))
+                });
+                students.count()
             })
             .sum();
-        let outlines = sides.iter().filter_map(|side| side.course.outline());
-        let skills = outlines.filter_map(|outline| outline.skill(skill));
+        let skills = held.iter().filter_map(|(course, _)| known(course));
         u32::from(
             skills
                 .map(|one| one.run_minutes(students))

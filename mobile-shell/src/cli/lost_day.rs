@@ -45,15 +45,20 @@ pub(super) fn run(asked: &LostDay, turn: &Turn) -> Result<(), Fault> {
         .desk
         .lost_day(course.clone(), session, asked.days_between)?;
     if asked.accept {
-        let request = |row: &LostDayRow| match &row.after {
-            Some(after) => Request::MoveSession {
+        let request = |row: &LostDayRow| match (&row.after, &row.together) {
+            (Some(after), _) => Request::MoveSession {
                 course: course.clone(),
                 session: row.session.clone(),
                 starts: after.starts.at.clone(),
                 site: after.site.clone(),
                 why: asked.why.clone(),
             },
-            None => Request::CancelSession {
+            (None, Some(together)) => Request::PlanSession {
+                course: course.clone(),
+                session: Some(row.session.clone()),
+                plan: together.plan.clone(),
+            },
+            (None, None) => Request::CancelSession {
                 course: course.clone(),
                 session: row.session.clone(),
                 why: asked.why.clone(),
@@ -83,9 +88,17 @@ fn value(row: &LostDayRow) -> Value {
             "price": after.price,
         })
     });
+    let together = row.together.as_ref().map(|held| {
+        json!({
+            "course_title": held.course_title, "title": held.title, "starts": held.starts.at,
+            "ends": held.ends.at, "site": held.site, "students": held.students,
+            "ceiling": held.ceiling,
+            "staff": held.staff.iter().map(words::staff).collect::<Vec<_>>(),
+        })
+    });
     json!({
         "id": row.session, "title": row.title, "starts": row.before.at, "site": row.before_site,
-        "after": after,
+        "after": after, "together": together, "shared_with": row.shared_with,
         "students": row.students.iter().map(words::student).collect::<Vec<_>>(),
         "staff": row.staff.iter().map(words::staff).collect::<Vec<_>>(),
         "away": row.away.iter().map(words::who).collect::<Vec<_>>(),
@@ -105,14 +118,26 @@ fn lines(view: &LostDayView) -> Vec<String> {
             when = before,
             site = row.before_site
         ));
-        lines.push(match &row.after {
-            Some(after) => tr!(
+        lines.push(match (&row.after, &row.together) {
+            (Some(after), _) => tr!(
                 "  after: {when}, {site}",
                 when = words::moment(&after.starts),
                 site = after.site
             ),
-            None => tr!("  no free slot suits it: it would be cancelled"),
+            (None, Some(held)) => tr!(
+                "  after: {when}, {site}, together with {course}",
+                when = words::moment(&held.starts),
+                site = held.site,
+                course = held.course_title
+            ),
+            (None, None) => tr!("  no free slot suits it: it would be cancelled"),
         });
+        if !row.shared_with.is_empty() {
+            lines.push(tr!(
+                "  it was to share its water with {courses}: that day is lost as well",
+                courses = row.shared_with.join(", ")
+            ));
+        }
         let students = row.students.iter().map(|one| one.short.as_str());
         let told = students.chain(row.staff.iter().map(|one| one.name.as_str()));
         let told: Vec<&str> = told.collect();

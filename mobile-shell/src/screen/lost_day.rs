@@ -79,11 +79,16 @@ fn row(ui: &App, one: &LostDayRow) -> LostRow {
     LostRow {
         title: one.title.clone().into(),
         before: held(&one.before, &one.before_site),
-        after: match &one.after {
-            Some(after) => held(&after.starts, &after.site),
-            None => says.invoke_no_slot(),
+        after: match (&one.after, &one.together) {
+            (Some(after), _) => held(&after.starts, &after.site),
+            (None, Some(other)) => {
+                let course = (&other.course_title).into();
+                says.invoke_together(held(&other.starts, &other.site), course)
+            }
+            (None, None) => says.invoke_no_slot(),
         },
-        held: one.after.is_some(),
+        shared: one.shared_with.join(", ").into(),
+        held: one.after.is_some() || one.together.is_some(),
         told: told.join(", ").into(),
         away: away.join(", ").into(),
     }
@@ -98,15 +103,20 @@ fn accept(shell: &Rc<Shell>) {
         let kept = shell.kept::<Kept>();
         let view = kept.view.borrow();
         let shown = view.iter().flat_map(|view| &view.rows);
-        let request = |row: &LostDayRow| match &row.after {
-            Some(after) => Request::MoveSession {
+        let request = |row: &LostDayRow| match (&row.after, &row.together) {
+            (Some(after), _) => Request::MoveSession {
                 course: course.clone(),
                 session: row.session.clone(),
                 starts: after.starts.at.clone(),
                 site: after.site.clone(),
                 why: why.clone(),
             },
-            None => Request::CancelSession {
+            (None, Some(together)) => Request::PlanSession {
+                course: course.clone(),
+                session: Some(row.session.clone()),
+                plan: together.plan.clone(),
+            },
+            (None, None) => Request::CancelSession {
                 course: course.clone(),
                 session: row.session.clone(),
                 why: why.clone(),

@@ -5,7 +5,9 @@ use proptest::prelude::*;
 use uuid::Uuid;
 
 use super::{Eyes, named};
-use crate::course::{Away, Block, ClearanceKind, CourseId, Role, Setting, ShopId, Slot, StaffId};
+use crate::course::{
+    Away, Block, ClearanceKind, CourseId, Role, SessionPlan, Setting, ShopId, Slot, StaffId,
+};
 use crate::entry::{
     Assignment, AwaySet, Body, ClearanceResult, CourseOpened, Mark, OutlineSet, Passage, PolicySet,
     SessionPlanned, SlotSet, Who,
@@ -16,7 +18,8 @@ use crate::standing::sample::{
     student, time,
 };
 use crate::view::{
-    HeadcountView, Limit, NotSharedBecause, RatioReason, Reader, SessionView, SharedView,
+    HeadcountView, Limit, LostDayView, NotSharedBecause, RatioReason, Reader, SessionView,
+    SharedView,
 };
 
 const RUN_LIST: [&str; 2] = ["once", "both"];
@@ -68,7 +71,7 @@ fn course(n: u128, students: &[u128], staff: &[(StaffId, Role)]) -> Sample {
     sample
 }
 
-fn planned(sample: &mut Sample, n: u128, plan: crate::course::SessionPlan) {
+fn planned(sample: &mut Sample, n: u128, plan: SessionPlan) {
     let session = session(n);
     sample.add(OFFICE, &[], SessionPlanned { session, plan });
 }
@@ -273,6 +276,58 @@ fn whoever_lacks_a_paper_is_kept_out_of_it_and_named() {
     assert_eq!(theirs.plan.students, [student(3)]);
     assert_eq!(theirs.kept_out.len(), 1);
     assert_eq!(theirs.kept_out[0].student, student(4));
+}
+
+/// A session of these students in the pool, led by Renate.
+fn led(starts: &str, students: &[u128]) -> SessionPlan {
+    let mut led = plan(Setting::Confined, starts);
+    led.site = "Hollow Lane pool".to_owned();
+    led.students = students.iter().map(|n| student(*n)).collect();
+    led.staff = vec![RENATE.staff];
+    led.run_list = RUN_LIST.map(skill_id).to_vec();
+    led
+}
+
+#[test]
+fn a_lost_session_without_a_slot_goes_into_the_water_of_another_course_or_nowhere() {
+    const NEXT: &str = "2026-06-05T18:00:00+02:00";
+    let eyes = eyes(&[]);
+    let lost = |courses: &[&CourseStanding]| {
+        let reader = Reader {
+            courses,
+            ..eyes.reader(RENATE)
+        };
+        LostDayView::of(courses[0], courses, &reader, session(15), 0).unwrap()
+    };
+    let mut one = course(1, &[1, 2], &[RENATE_LEADS]);
+    planned(&mut one, 15, led(EVENING, &[1, 2]));
+    let mut many = course(2, &[3, 4, 5], &[RENATE_LEADS]);
+    planned(&mut many, 25, led(NEXT, &[3, 4, 5]));
+    let view = lost(&[&one.now, &many.now]);
+    assert_eq!(
+        (view.unplaced, &view.rows[0].together),
+        (1, &None),
+        "five, and four may"
+    );
+    let mut other = course(2, &[3, 4], &[RENATE_LEADS]);
+    planned(&mut other, 25, led(NEXT, &[3, 4]));
+    let view = lost(&[&one.now, &other.now]);
+    assert_eq!(view.unplaced, 0);
+    let row = &view.rows[0];
+    assert_eq!((&row.after, row.shared_with.len()), (&None, 0));
+    let held = row.together.clone().unwrap();
+    assert_eq!((held.students, held.ceiling), (4, Some(4)));
+    assert_eq!(held.course_title, "Course 2");
+    assert_eq!(held.plan.starts, time(NEXT));
+    assert_eq!(held.plan.students, [student(1), student(2)]);
+    // Accepted, and then that day is lost too: the two share their water.
+    let id = session(15);
+    let after = one.now.session_entries(&id);
+    let plan = held.plan;
+    one.add(OFFICE, &after, SessionPlanned { session: id, plan });
+    let view = lost(&[&one.now, &other.now]);
+    assert_eq!(view.rows[0].shared_with, ["Course 2"]);
+    assert_eq!((view.unplaced, &view.rows[0].together), (1, &None));
 }
 
 proptest! {
