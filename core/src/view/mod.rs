@@ -130,6 +130,7 @@ pub use lost_day::{HeldAnew, HeldTogether, LostDayRow, LostDayView};
 pub use moment::{Day, DayIs, Moment, Span};
 pub use note::{NoteRow, NotesOn, NotesView};
 pub use on_screen::{OnScreen, Tap};
+pub use one_water::Alongside;
 pub use outline::{OutlineBlock, OutlineSkill, OutlineView};
 pub use outlook::{
     AheadAsked, DaySpan, Expectation, OutlookAhead, OutlookRow, OutlookView, WhatIf, WhatIfRow,

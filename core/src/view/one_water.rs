@@ -136,6 +136,41 @@ impl OneWater {
     }
 }
 
+/// Whom other courses bring into a session's water, for a paper that has one course at hand.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Alongside {
+    /// Their students, each by what is known of the age.
+    pub ages: Vec<AgeKnown>,
+    /// Instructors that the session has not itself.
+    pub instructors: usize,
+    /// The same of assistants.
+    pub assistants: usize,
+}
+
+impl Alongside {
+    /// Of each session of a course that shares its water.
+    pub fn of_course(course: &CourseStanding, reader: &Reader<'_>) -> BTreeMap<SessionId, Self> {
+        let sessions = course.sessions().iter();
+        let shared = sessions.filter(|(_, now)| now.cancelled.is_none());
+        let shared = shared.filter_map(|(id, now)| {
+            let plan = &now.plan;
+            let (own, all) = (
+                OneWater::of([(course, plan)]),
+                OneWater::planned(course, reader, plan),
+            );
+            let more = |role| all.in_role(role).saturating_sub(own.in_role(role));
+            let others = all.students.iter().filter(|id| !own.students.contains(id));
+            let beside = Self {
+                ages: others.map(|id| reader.age(id)).collect(),
+                instructors: more(Role::Instructor),
+                assistants: more(Role::Assistant),
+            };
+            (beside != Self::default()).then_some((*id, beside))
+        });
+        shared.collect()
+    }
+}
+
 /// The sessions of other courses that share a plan's water: at its place, at some of its hours
 /// and with some of its staff, or with staff of one that does.
 pub(super) fn shared_with<'a>(

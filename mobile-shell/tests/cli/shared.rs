@@ -120,6 +120,14 @@ fn a_make_up_is_shared_by_two_courses_and_counted_together() {
         assert_eq!(seen["ratio"]["limit"], "within");
         assert_eq!(seen["staff"].as_array().unwrap().len(), 1);
     }
+    println!("## On paper too");
+    let sheet = within.join("sheet.pdf");
+    let sheet = sheet.to_str().unwrap();
+    let paper = ["paper", "session", "tablet", "-c", JUNE];
+    let of = ["--session", "Nachholtermin", "-o", sheet];
+    done(within, &[&paper[..], &of].concat());
+    let text = crate::support::tool("pdftotext", &["-layout", sheet, "-"]);
+    assert!(text.contains("students 3 · instructors 1"), "{text}");
     println!("## Nobody needs it twice");
     let said = tallywater(within, &shared);
     assert_eq!(said.status.code(), Some(1));
