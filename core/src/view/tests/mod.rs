@@ -2,6 +2,7 @@
 
 mod board;
 mod chart;
+mod draft;
 mod ends;
 mod figure;
 mod gate;

@@ -1,126 +1,31 @@
-//! Shared: a make-up that serves students of two courses in one slot, with the same staff. A
-//! proposal: a person accepts it, and it is a session in each of the two.
-//!
-//! It is never worse than a slot for each: the same students and the same skills, no later than
-//! the later of the two would be, and one slot instead of two. No rule of either course is
-//! broken by it; what of its people is missing on paper keeps them out of it.
+//! Hold: what two courses could share, tried slot by slot against every rule.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::allowed::Allowed;
-use super::ascending::{ascents_ahead, ascents_rule};
-use super::draft::{Needed, draft, held_blocks, needed, still_in};
-use super::gaps::before_gaps;
-use super::lost_day::cannot_come;
-use super::one_water::OneWater;
-use super::pairing::pairing;
-use super::people::{StaffName, StudentName};
-use super::reader::{count, skill_name};
-use super::staff_gaps::staff_gaps;
-use super::water::Limit;
-use super::{Leave, Moment, Reader};
-use crate::course::{
-    Block, BlockId, CourseId, Role, SessionPlan, Setting, SkillId, Slot, StaffId, StudentId,
-};
-use crate::entry::{Kind, Who};
+use super::together::{HeldBy, minutes, within};
+use super::{NotSharedBecause, SharedRow, SharedSide, title_of};
+use crate::course::{Block, Role, SessionPlan, Setting, SkillId, Slot, StaffId, StudentId};
+use crate::entry::Who;
 use crate::plan::{
-    Going, Missing, SharedIn, SlotServes, Spacing, StaffMissing, brings_on, free_slots,
-    shared_slot, water_of,
+    Going, Missing, SharedIn, SlotServes, Spacing, StaffMissing, shared_slot, water_of,
 };
 use crate::standing::CourseStanding;
-
-/// The make-ups that a course could share with others of this device.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SharedView {
-    /// Of which course.
-    pub course: CourseId,
-    /// One for each other course that it can share one with, the earliest first.
-    pub rows: Vec<SharedRow>,
-    /// The other courses whose students need the same, and why nothing is proposed with them.
-    pub others: Vec<NotShared>,
-    /// How many free slots the school has from now on.
-    pub free: u32,
-    /// Whether the reader may plan sessions.
-    pub may_plan: Leave,
-}
-
-/// One slot for students of two courses.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SharedRow {
-    /// When it starts.
-    pub starts: Moment,
-    /// When it ends.
-    pub ends: Moment,
-    /// Where.
-    pub site: String,
-    /// What the slot costs, in the school's words.
-    pub price: Option<String>,
-    /// Who teaches and assists, in both.
-    pub staff: Vec<StaffName>,
-    /// Students together.
-    pub students: u32,
-    /// The most that the rules of both courses allow in the water with these staff; `None` on
-    /// land.
-    pub ceiling: Option<u32>,
-    /// What it takes one after another, the skills that both need run once for all.
-    pub minutes: u32,
-    /// The two courses, the one that was asked about first.
-    pub sides: Vec<SharedSide>,
-}
-
-/// One course's part of it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SharedSide {
-    /// Which course.
-    pub course: CourseId,
-    /// Its title.
-    pub course_title: String,
-    /// Whether its block was held before: then it is a make-up.
-    pub makes_up: bool,
-    /// For whom.
-    pub students: Vec<StudentName>,
-    /// What they still need, by name.
-    pub skills: Vec<String>,
-    /// Who needs it too and has something missing before that water.
-    pub kept_out: Vec<StudentName>,
-    /// The session as it would be planned; its title is the block's.
-    pub plan: SessionPlan,
-}
-
-/// A course that needs the same, with which nothing is shared.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct NotShared {
-    /// Which.
-    pub course: CourseId,
-    /// Its title.
-    pub course_title: String,
-    /// Why.
-    pub because: NotSharedBecause,
-}
-
-/// Why nothing is shared.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum NotSharedBecause {
-    /// No instructor works on both courses.
-    Staff,
-    /// Whoever leads both has something to renew, or something that nobody recorded.
-    Papers,
-    /// No free slot suits both: its water, its length, or who can come.
-    Slot,
-    /// In none may so many be in the water, or so deep, with those who work on both.
-    Rules,
-    /// With a slot for each both would be through sooner.
-    SoonerApart,
-}
+use crate::view::Reader;
+use crate::view::allowed::Allowed;
+use crate::view::draft::Needed;
+use crate::view::gaps::before_gaps;
+use crate::view::lost_day::cannot_come;
+use crate::view::reader::skill_name;
+use crate::view::staff_gaps::staff_gaps;
 
 /// What one course needs of one of its blocks, and the plan it would be held by.
-struct Side<'a> {
-    course: &'a CourseStanding,
-    block: &'a Block,
-    makes_up: bool,
-    needed: Needed<'a>,
+pub(super) struct Side<'a> {
+    pub(super) course: &'a CourseStanding,
+    pub(super) block: &'a Block,
+    pub(super) makes_up: bool,
+    pub(super) needed: Needed<'a>,
     /// Of the block: its water and what it is besides, as they last were.
-    plan: SessionPlan,
+    pub(super) plan: SessionPlan,
 }
 
 /// A slot that serves, with whom and how.
@@ -143,84 +48,9 @@ enum Unfit {
 }
 
 /// Everything that a slot is asked against.
-struct Asked<'a, 'r> {
-    courses: Vec<&'a CourseStanding>,
-    reader: &'a Reader<'r>,
-}
-
-impl SharedView {
-    /// Of a course among all that this device knows of.
-    pub fn of(course: &CourseStanding, courses: &[&CourseStanding], reader: &Reader<'_>) -> Self {
-        let asked = Asked {
-            courses: courses.to_vec(),
-            reader,
-        };
-        let free = free_slots(reader.shop, courses, reader.now);
-        let own = sides(course, reader);
-        let (mut rows, mut others) = (Vec::new(), Vec::new());
-        for other in courses.iter().copied() {
-            if other.id() == course.id() {
-                continue;
-            }
-            match asked.with(&own, &sides(other, reader), &free) {
-                None => {}
-                Some(Ok(row)) => rows.push(row),
-                Some(Err(because)) => others.push(NotShared {
-                    course: *other.id(),
-                    course_title: title_of(other),
-                    because,
-                }),
-            }
-        }
-        rows.sort_by_key(|row| (row.starts.at, row.sides.last().map(|side| side.course)));
-        Self {
-            course: *course.id(),
-            rows,
-            others,
-            free: count(free.len()),
-            may_plan: reader.may_write(Kind::SessionPlanned),
-        }
-    }
-}
-
-/// What a course's students still need: of each block that was held, and of the first that no
-/// session carries out yet; whoever is on a session of that block that is to come needs none.
-fn sides<'a>(course: &'a CourseStanding, reader: &Reader<'_>) -> Vec<Side<'a>> {
-    let all = course.outline().map_or(&[][..], |one| &one.blocks);
-    let held: BTreeSet<&BlockId> = held_blocks(course, reader).map(|one| &one.id).collect();
-    let planned = |block: &Block| {
-        let mut sessions = course.sessions().values();
-        sessions.any(|now| now.cancelled.is_none() && now.plan.block.as_ref() == Some(&block.id))
-    };
-    let next = all.iter().find(|block| !planned(block)).map(|one| &one.id);
-    let students = still_in(course, reader);
-    let of = |block: &'a Block| {
-        let ahead = course.sessions().values().filter(|now| {
-            now.cancelled.is_none()
-                && now.plan.starts > reader.now
-                && now.plan.block.as_ref() == Some(&block.id)
-        });
-        let ahead: Vec<StudentId> = ahead.flat_map(|now| &now.plan.students).copied().collect();
-        let mut without = students.clone();
-        without.retain(|student| !ahead.contains(student));
-        let needed = needed(course, &without, block);
-        (!needed.is_empty()).then(|| Side {
-            course,
-            block,
-            makes_up: held.contains(&block.id),
-            needed,
-            plan: draft(course, reader, Some(&block.id)),
-        })
-    };
-    all.iter()
-        .filter(|block| held.contains(&block.id) || next == Some(&block.id))
-        .filter_map(of)
-        .collect()
-}
-
-pub(super) fn title_of(course: &CourseStanding) -> String {
-    let opened = course.opened();
-    opened.map_or_else(String::new, |opened| opened.title.clone())
+pub(super) struct Asked<'a, 'r> {
+    pub(super) courses: Vec<&'a CourseStanding>,
+    pub(super) reader: &'a Reader<'r>,
 }
 
 impl<'a> Side<'a> {
@@ -232,7 +62,7 @@ impl<'a> Side<'a> {
 
 impl Asked<'_, '_> {
     /// What two courses can share; `None` where they need nothing alike.
-    fn with(
+    pub(super) fn with(
         &self,
         own: &[Side<'_>],
         other: &[Side<'_>],
@@ -540,90 +370,4 @@ fn laid(side: &Side<'_>, slot: &Slot) -> SessionPlan {
 fn held_by<'a>(sides: &[&Side<'a>], plans: &'a [SessionPlan]) -> Vec<HeldBy<'a>> {
     let courses = sides.iter().map(|side| side.course);
     courses.zip(plans).collect()
-}
-
-/// A session as it would be held, and of which course.
-pub(super) type HeldBy<'a> = (&'a CourseStanding, &'a SessionPlan);
-
-/// The students together and the most that the rules of each course allow, where no rule of any
-/// is broken or rests on what is not known.
-pub(super) fn within(reader: &Reader<'_>, held: &[HeldBy<'_>]) -> Option<(u32, Option<u32>)> {
-    let kept = |limit: Limit| match limit {
-        Limit::Within | Limit::Unconfirmed | Limit::NoRule => true,
-        Limit::Over | Limit::Unknown => false,
-    };
-    let mut most: Option<u32> = None;
-    for (course, plan) in held.iter().copied() {
-        let others = held.iter().copied();
-        let others = others.filter(|(other, _)| other.id() != course.id());
-        let water = OneWater::of(std::iter::once((course, plan)).chain(others));
-        let ratio = water.ratio(course, reader, plan, Vec::new());
-        let allowed = Allowed::of(course, plan, |student| reader.age(student));
-        let pairs = pairing(course, plan, |student| reader.age(student));
-        let students = plan.students.iter().map(|id| Who::Student(*id));
-        let mut all = students.chain(plan.staff.iter().map(|id| Who::Staff(*id)));
-        let rules = kept(allowed.limit(course, plan.water.max_depth_cm))
-            && pairs.is_none_or(|pairs| pairs.limit != Limit::Over)
-            && all.all(|who| kept(ascents_ahead(course, plan, None, &who).1));
-        if !rules {
-            return None;
-        }
-        // On land nobody is counted; in the water a rule must say how many.
-        let Some(ratio) = ratio else { continue };
-        let ceiling = ratio.ceiling.filter(|_| kept(ratio.limit))?;
-        most = Some(most.map_or(ceiling, |one| one.min(ceiling)));
-    }
-    let together: u32 = held
-        .iter()
-        .map(|(_, plan)| count(plan.students.len()))
-        .sum();
-    staff_rise(held).then_some((together, most))
-}
-
-/// Whether the staff come up no more often than a rule allows with all these plans together.
-fn staff_rise(held: &[HeldBy<'_>]) -> bool {
-    let staff: BTreeSet<StaffId> = held
-        .iter()
-        .flat_map(|(_, plan)| plan.staff.iter().copied())
-        .collect();
-    staff.into_iter().map(Who::Staff).all(|who| {
-        let all = held.iter().fold(0_u32, |all, (course, plan)| {
-            all.saturating_add(ascents_ahead(course, plan, None, &who).0)
-        });
-        let rules = held
-            .iter()
-            .filter_map(|(course, _)| ascents_rule(course, &who));
-        rules
-            .map(|(_, most)| u32::from(most))
-            .all(|most| all <= most)
-    })
-}
-
-/// Minutes of all their skills one after another, each once for all who need it: in one water
-/// what two courses need alike is shown once. Of two outlines the one that says more minutes.
-pub(super) fn minutes(held: &[HeldBy<'_>]) -> u32 {
-    let all: BTreeSet<&SkillId> = held.iter().flat_map(|(_, plan)| &plan.run_list).collect();
-    let of = |id: &&SkillId| {
-        let known =
-            |course: &CourseStanding| course.outline().and_then(|one| one.skill(id).cloned());
-        let students: usize = held
-            .iter()
-            .map(|(course, plan)| {
-                let skill = known(course);
-                let students = plan.students.iter().filter(|student| {
-                    let skill = skill.as_ref();
-                    skill.is_some_and(|skill| brings_on(course, student, skill, plan.setting))
-                });
-                students.count()
-            })
-            .sum();
-        let skills = held.iter().filter_map(|(course, _)| known(course));
-        u32::from(
-            skills
-                .map(|one| one.run_minutes(students))
-                .max()
-                .unwrap_or(0),
-        )
-    };
-    all.iter().map(of).fold(0, u32::saturating_add)
 }
