@@ -133,6 +133,12 @@ fn played(size: (u32, u32), language: &'static str, said: [&str; 2]) {
         .open(Route::to(Screen::Plan).course(course.clone()));
     hands.stage.shell.take_news();
     settle();
+    println!("## A new session begins in the next free hours, as long as they are");
+    let drafted = hands.stage.app.global::<PlanDoor>().get_view();
+    assert_eq!(
+        (drafted.site.as_str(), drafted.minutes),
+        ("Hollow Lane pool", 240)
+    );
     println!("## Looked for: for whom it is, and nothing is planned");
     hands.press("Look for a slot that serves both");
     let door = hands.stage.app.global::<NextDoor>();
