@@ -220,10 +220,14 @@ impl Tallywater {
     pub(crate) fn see_among<C: Shown<B>, B>(
         &self,
         course: &str,
-        of: impl FnOnce(&CourseStanding, &Reader<'_>) -> C,
+        of: impl Fn(&CourseStanding, &Reader<'_>) -> C,
     ) -> Result<B, Fault> {
-        let seen = self.look_among(course, |course, _, reader| of(course, reader))?;
-        Ok(seen.shown())
+        match self.look_among(course, |course, _, reader| of(course, reader)) {
+            Ok(seen) => Ok(seen.shown()),
+            // A fault in another course's ledger is that one's, and is told there: whoever counts
+            // heads in this one is not kept from it.
+            Err(_) => self.see(course, of),
+        }
     }
 
     /// The same of something that may not be there.
@@ -231,7 +235,7 @@ impl Tallywater {
         &self,
         course: &str,
         (what, id): (&str, &str),
-        of: impl FnOnce(&CourseStanding, &Reader<'_>) -> Option<C>,
+        of: impl Fn(&CourseStanding, &Reader<'_>) -> Option<C>,
     ) -> Result<B, Fault> {
         let seen: Option<B> = self.see_among(course, of)?;
         seen.ok_or_else(|| Fault::not_found(what, id))
