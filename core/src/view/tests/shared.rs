@@ -231,8 +231,8 @@ fn what_cannot_be_shared_says_why() {
     let because = |eyes: &Eyes, one: &Sample, other: &Sample| {
         let found = look(eyes, &[&one.now, &other.now]);
         assert_eq!(found.rows, []);
-        let of: Vec<NotSharedBecause> = found.others.iter().map(|one| one.because).collect();
-        of
+        let others = found.others.iter();
+        others.map(|one| one.because).collect::<Vec<_>>()
     };
     let one = course(1, &[1, 2], &[RENATE_LEADS]);
     let many = course(2, &[3, 4, 5], &[RENATE_LEADS]);
