@@ -46,6 +46,7 @@ mod reckoning;
 mod requests;
 mod screen_reader;
 mod season;
+mod shared;
 mod slate;
 mod slate_and_keep;
 mod slate_table;

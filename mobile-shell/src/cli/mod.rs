@@ -61,6 +61,7 @@ mod rule_said;
 mod rules;
 mod season;
 mod session;
+mod shared;
 mod shop;
 mod shown;
 mod site;

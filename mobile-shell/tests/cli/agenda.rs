@@ -170,6 +170,11 @@ fn whoever_is_away_is_left_out_and_a_lost_day_is_shown_before_it_moves() {
     );
     let after = seen["sessions"][0]["after"]["starts"].as_str().unwrap();
     assert_ne!(seen["sessions"][0]["starts"], after);
+    let spaced = json(within, &[&lost[..], &["--days-between", "2"]].concat());
+    assert_eq!(
+        (&spaced["days_between"], &spaced["without_slot"]),
+        (&2.into(), &0.into())
+    );
     let said = go(&lost);
     for part in ["before: ", "after: ", "to be told: ", "Nothing has moved"] {
         assert!(said.contains(part), "{part} in {said}");

@@ -44,6 +44,7 @@ mod picture;
 mod requests;
 mod rescue;
 mod season;
+mod shared;
 mod stranger;
 mod support;
 mod surface;

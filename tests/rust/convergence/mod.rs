@@ -407,6 +407,7 @@ impl World {
             device: DeviceKey([0; 32]),
             now: time("2026-06-06T18:00:00+02:00"),
             units: Units::Metric,
+            courses: &[],
         };
         let standing = &self.sims[device].standing;
         format!(
