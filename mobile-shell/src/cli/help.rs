@@ -132,7 +132,7 @@ fn pages(command: &Command, name: &str, out: &Out, turn: &Turn) -> Result<(), Fa
 /// Every text of the description that a person reads.
 #[cfg(test)]
 pub(super) fn texts(command: &Command, into: &mut std::collections::BTreeSet<String>) {
-    let mut add = |text: Option<&clap::builder::StyledStr>| {
+    let mut add = |text: Option<&StyledStr>| {
         into.extend(text.map(ToString::to_string));
     };
     add(command.get_about());

@@ -26,7 +26,7 @@ pub(super) fn open(folder: Option<PathBuf>) -> Result<(), Fault> {
 }
 
 /// Whether there is something to open a window on.
-fn display() -> bool {
+pub(super) fn display() -> bool {
     let there = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty());
     cfg!(any(windows, target_os = "macos")) || there("DISPLAY") || there("WAYLAND_DISPLAY")
 }
