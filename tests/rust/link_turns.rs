@@ -254,6 +254,7 @@ fn what_a_device_said_it_holds_is_known_at_once_and_written_down_when_there_is_r
     assert_eq!(held_of(tablet, &ledger, &key).as_ref(), Some(&later));
 
     println!("## What takes something back is written at once");
+    tablet.desk.rest().unwrap();
     tablet.desk.peer_stored(&link, &ledger, &heads).unwrap();
     assert_eq!(held_of(tablet, &ledger, &key).as_ref(), Some(&heads));
     assert!(matches!(believed(tablet), Some(Held::HereOnly { .. })));
