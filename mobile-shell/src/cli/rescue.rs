@@ -63,10 +63,7 @@ pub(super) fn run(rescue: &Rescue, turn: &Turn) -> Result<bool, Fault> {
                 tr!("The backup is in place."),
                 tr!("The damaged file lies at {place}", place = aside),
             ];
-            let taken = match desk.desk().shop_root() {
-                Some(_) => Some(desk.take_salvage(aside.clone())?),
-                None => None,
-            };
+            let taken = salvaged(&desk, &aside, turn)?;
             lines.extend(taken.as_ref().map(said).unwrap_or_default());
             done(turn, Some(&aside), taken.as_ref(), lines);
             Ok(true)
@@ -77,10 +74,7 @@ pub(super) fn run(rescue: &Rescue, turn: &Turn) -> Result<bool, Fault> {
             drop(held);
             let desk = super::open(folder)?;
             let mut lines = vec![tr!("The damaged file lies at {place}", place = aside)];
-            let taken = match desk.desk().shop_root() {
-                Some(_) => Some(desk.take_salvage(aside.clone())?),
-                None => None,
-            };
+            let taken = salvaged(&desk, &aside, turn)?;
             if let Some(taken) = &taken {
                 lines.extend(said(taken));
                 lines.push(tr!(
@@ -176,6 +170,18 @@ fn begin(folder: &Path) -> Result<std::sync::Arc<Held>, Fault> {
 fn last_aside(desk: &Tallywater) -> Result<String, Fault> {
     let aside = desk.state()?.set_aside.pop();
     aside.ok_or_else(|| super::find::missing("file", "damaged-1"))
+}
+
+/// Adds what can be read of what was set aside, if the device knows its shop. Where that fails,
+/// whoever asked still hears where it lies.
+fn salvaged(desk: &Tallywater, aside: &str, turn: &Turn) -> Result<Option<SalvageTaken>, Fault> {
+    if desk.desk().shop_root().is_none() {
+        return Ok(None);
+    }
+    let taken = desk.take_salvage(aside.to_owned());
+    taken.map(Some).inspect_err(|_| {
+        turn.warn(tr!("The damaged file lies at {place}", place = aside));
+    })
 }
 
 /// Says what was done: where the damaged file lies, and what came back of it.
