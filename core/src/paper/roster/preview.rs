@@ -1,7 +1,7 @@
 //! The preview: every row as it would be taken, every bad row with its reason, every person
 //! who seems to be there already.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 use chrono::NaiveDate;
 
@@ -296,7 +296,7 @@ fn row(
 /// Everyone by name, however it is spaced and capitalised; in the order in which they came, so
 /// that a student the shop knows is found before a line of the file.
 #[derive(Default)]
-struct Namesakes(BTreeMap<String, Vec<(Option<NaiveDate>, Twin)>>);
+struct Namesakes(HashMap<String, Vec<(Option<NaiveDate>, Twin)>>);
 
 impl Namesakes {
     fn of(known: &[Known]) -> Self {
