@@ -48,6 +48,7 @@ mod season;
 mod slate;
 mod slate_and_keep;
 mod slate_table;
+mod spoken_note;
 mod support;
 mod surface;
 mod taps;
