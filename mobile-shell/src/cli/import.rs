@@ -356,6 +356,12 @@ fn field_name(field: &RosterField) -> &'static str {
         RosterField::Contact => t("contact"),
         RosterField::EmergencyName => t("emergency contact's name"),
         RosterField::EmergencyReach => t("emergency contact's number"),
+        RosterField::SuitSize => t("suit size"),
+        RosterField::BootsSize => t("boots size"),
+        RosterField::FinsSize => t("fins size"),
+        RosterField::MaskSize => t("mask size"),
+        RosterField::BcdSize => t("BCD size"),
+        RosterField::OwnKit => t("kit of their own"),
     }
 }
 
@@ -380,6 +386,9 @@ fn row_fault(fault: &RowFault) -> String {
         RowReason::OtherCentury => tr!("the birth date is after today or before 1900"),
         RowReason::HalfContact => {
             tr!("of the emergency contact only the name or only the number is there")
+        }
+        RowReason::UnknownKit => {
+            tr!("what is brought is no kit that is known: suit, boots, fins, mask, bcd")
         }
         RowReason::Undecodable => {
             tr!("it holds bytes that are no text in this encoding: try --encoding")

@@ -7,9 +7,11 @@ use chrono::NaiveDate;
 
 use super::date::{self, Order};
 use super::sheet::{MOST_BYTES, MOST_ROWS, Sheet, read_sheet};
+use super::sizes::{SIZES, sizes};
 use super::text::Hints;
 use super::{RosterFault, RosterField, RowFault, RowReason};
 use crate::course::{EmergencyContact, PersonDetails, StudentId, composed, is_blank};
+use crate::entry::within;
 use crate::paper::data::unguard;
 
 const LONGEST_NAME: usize = 200;
@@ -329,6 +331,9 @@ fn row(
     ] {
         bounded(field, cells.get(&field), most);
     }
+    for field in SIZES {
+        bounded(field, cells.get(&field), within::KIT_SIZE);
+    }
     let born = match cells.get(&RosterField::Born) {
         Some(text) => match date::read(text, order, today) {
             Ok(born) => Some(born),
@@ -350,6 +355,10 @@ fn row(
             None
         }
     };
+    let sizes = sizes(&mut cells).unwrap_or_else(|reason| {
+        fault(Some(RosterField::OwnKit), reason);
+        None
+    });
     if !faults.is_empty() {
         return Err(faults);
     }
@@ -361,7 +370,7 @@ fn row(
         contact: cells.remove(&RosterField::Contact),
         emergency,
         body: None,
-        sizes: None,
+        sizes,
     };
     Ok(details.cleaned())
 }
