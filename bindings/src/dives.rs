@@ -21,6 +21,7 @@ mirror! {
     shown private record LogSeen = desk::LogSeen {
         dives: Vec<DiveSeen>,
         of_another: Option<String>,
+        doubtful: u32,
     }
 
     /// A dive as it was read.

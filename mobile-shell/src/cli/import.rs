@@ -55,6 +55,11 @@ pub(super) enum Import {
         /// whoever takes them in stands for no more than that.
         #[arg(long, conflicts_with = "session")]
         own: bool,
+        /// As dives of the course, whoever saw them: its rules count them. Without this and
+        /// without a session or `--own` a student's dives are taken where each began while a
+        /// session of the course was on for them.
+        #[arg(long, conflicts_with = "own")]
+        of_course: bool,
         /// Show what would be taken, and take nothing.
         #[arg(long)]
         preview: bool,
@@ -183,6 +188,7 @@ fn dives(import: &Import, turn: &Turn) -> Result<bool, Fault> {
         diver,
         session,
         own,
+        of_course,
         preview,
     } = import
     else {
@@ -197,10 +203,15 @@ fn dives(import: &Import, turn: &Turn) -> Result<bool, Fault> {
     let (desk, course) = (&opened.desk, opened.id());
     let who = find::diver(desk, &opened.course, diver)?;
     let session = find::session_id(desk, &course, session.as_ref())?;
+    let log = desk.look_at_dives(course.clone(), who.clone(), bytes.clone())?;
+    if *preview {
+        super::own_dives::say_log(desk, &log, turn)?;
+    }
+    if log.doubtful > 0 && session.is_none() && !of_course {
+        return Err(Fault::rule("dives_whose").value(log.doubtful));
+    }
     if *preview {
         let mut requests = Vec::new();
-        let log = desk.look_at_dives(course.clone(), who.clone(), bytes)?;
-        super::own_dives::say_log(desk, &log, turn)?;
         for seen in log.dives.into_iter().filter(|seen| !seen.here) {
             requests.push(Request::LogDive {
                 course: course.clone(),
