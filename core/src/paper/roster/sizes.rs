@@ -1,9 +1,9 @@
 //! What somebody wears, of a roster: a column a kind, and one with what they bring.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::{RosterField, RowReason};
-use crate::course::Sizes;
+use crate::course::{KitKind, Sizes};
 use crate::paper::kit_list::kind_of;
 
 /// The columns that hold a size.
@@ -22,7 +22,7 @@ pub(super) fn sizes(cells: &mut BTreeMap<RosterField, String>) -> Result<Option<
     let words = own.split(|sign: char| !sign.is_alphanumeric());
     let words = words.filter(|word| !word.is_empty());
     let own = words.map(|word| kind_of(word).ok_or(RowReason::UnknownKit));
-    let own = own.collect::<Result<_, _>>()?;
+    let own: BTreeSet<KitKind> = own.collect::<Result<_, RowReason>>()?;
     let mut size = |field| cells.remove(&field).unwrap_or_default();
     let sizes = Sizes {
         suit: size(RosterField::SuitSize),
