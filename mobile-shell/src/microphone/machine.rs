@@ -25,6 +25,27 @@ pub fn of_this_machine() -> Option<Rc<dyn Microphone>> {
     Some(Rc::new(ByCpal))
 }
 
+/// Works a device in the format that it speaks; what no usual device speaks is refused.
+macro_rules! spoken_in {
+    ($format:expr, $deed:ident ( $($given:expr),* )) => {
+        if $format == SampleFormat::F32 {
+            $deed::<f32>($($given),*)
+        } else if $format == SampleFormat::I16 {
+            $deed::<i16>($($given),*)
+        } else if $format == SampleFormat::I24 {
+            $deed::<cpal::I24>($($given),*)
+        } else if $format == SampleFormat::I32 {
+            $deed::<i32>($($given),*)
+        } else if $format == SampleFormat::U8 {
+            $deed::<u8>($($given),*)
+        } else if $format == SampleFormat::U16 {
+            $deed::<u16>($($given),*)
+        } else {
+            Err(ErrorKind::UnsupportedConfig.into())
+        }
+    };
+}
+
 struct ByCpal;
 
 impl Microphone for ByCpal {
@@ -34,17 +55,8 @@ impl Microphone for ByCpal {
         let how = device.default_input_config().map_err(why)?;
         let shared = Arc::new(Shared::default());
         let (config, format) = (how.config(), how.sample_format());
-        let stream = if format == SampleFormat::F32 {
-            hear::<f32>(&device, config, most, &shared)
-        } else if format == SampleFormat::I16 {
-            hear::<i16>(&device, config, most, &shared)
-        } else if format == SampleFormat::I32 {
-            hear::<i32>(&device, config, most, &shared)
-        } else if format == SampleFormat::U8 {
-            hear::<u8>(&device, config, most, &shared)
-        } else {
-            Err(ErrorKind::UnsupportedConfig.into())
-        };
+        let stream: Result<Stream, Error> =
+            spoken_in!(format, hear(&device, config, most, &shared));
         let stream = stream.map_err(why)?;
         stream.play().map_err(why)?;
         Ok(Box::new(Hearing {
@@ -60,17 +72,7 @@ impl Microphone for ByCpal {
         let shared = Arc::new(Shared::default());
         let (config, format) = (how.config(), how.sample_format());
         let from = Note::of(note, &config);
-        let stream = if format == SampleFormat::F32 {
-            say::<f32>(&device, config, from, &shared)
-        } else if format == SampleFormat::I16 {
-            say::<i16>(&device, config, from, &shared)
-        } else if format == SampleFormat::I32 {
-            say::<i32>(&device, config, from, &shared)
-        } else if format == SampleFormat::U8 {
-            say::<u8>(&device, config, from, &shared)
-        } else {
-            Err(ErrorKind::UnsupportedConfig.into())
-        };
+        let stream: Result<Stream, Error> = spoken_in!(format, say(&device, config, from, &shared));
         let stream = stream.map_err(why)?;
         stream.play().map_err(why)?;
         Ok(Box::new(Saying {
