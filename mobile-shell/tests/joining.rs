@@ -148,6 +148,8 @@ fn a_lone_instructor_joins_a_shop_with_six_taps_and_brings_the_school_along() {
         until(&stage, "the kit of both", || numbers() == ["7", "7/2"]);
         stage.shell.open(tallywater::shell::Route::to(Screen::Kit));
         settle();
+        let kind = stage.find(|label| label.starts_with("Suit, ")).unwrap();
+        stage.touch(middle(&kind), 80);
         for named in ["Suit 7 (L)", "Suit 7/2 (L)"] {
             let row = stage.find(|label| label.starts_with(named));
             assert!(row.is_some(), "{named}: {:#?}", stage.labels());
