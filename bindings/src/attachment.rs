@@ -115,6 +115,12 @@ impl Shown<FileHere> for desk::FileHere {
     }
 }
 
+/// The longest sound that is kept, in bytes.
+#[uniffi::export]
+pub fn most_sound_bytes() -> u32 {
+    course::MOST_SOUND
+}
+
 #[uniffi::export]
 impl Tallywater {
     /// Keeps a photograph (JPEG, PNG; at most 8 MB) or a sound (Ogg, WAV, MP4; at most 16 MB).

@@ -22,6 +22,7 @@ mirror! {
         dives: Vec<DiveSeen>,
         new: u32,
         of_another: Option<String>,
+        doubtful: u32,
     }
 
     /// A dive as it was read.

@@ -109,7 +109,7 @@ pub use agenda::{
 };
 pub use attachment::{
     AttachmentHere, AttachmentOf, AttachmentRow, AttachmentSaid, AttachmentsView, FileHere,
-    KeptFile, MediaKind,
+    KeptFile, MediaKind, most_sound_bytes,
 };
 pub use attempt_sheet::{AttemptSheetView, BuildsOn, DemandView, MethodMet, SettingMet};
 pub use beside::{CellKey, Neighbours};

@@ -171,5 +171,11 @@ const fn word(field: RosterField) -> &'static str {
         RosterField::Contact => "contact",
         RosterField::EmergencyName => "emergency_name",
         RosterField::EmergencyReach => "emergency_reach",
+        RosterField::SuitSize => "suit",
+        RosterField::BootsSize => "boots",
+        RosterField::FinsSize => "fins",
+        RosterField::MaskSize => "mask",
+        RosterField::BcdSize => "bcd",
+        RosterField::OwnKit => "own_kit",
     }
 }

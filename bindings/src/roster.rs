@@ -18,6 +18,12 @@ mirror! {
         Contact,
         EmergencyName,
         EmergencyReach,
+        SuitSize,
+        BootsSize,
+        FinsSize,
+        MaskSize,
+        BcdSize,
+        OwnKit,
     }
 
     /// What happens to rows that seem to be someone who is there already.
@@ -62,6 +68,7 @@ mirror! {
         TwoDates,
         OtherCentury,
         HalfContact,
+        UnknownKit,
         Undecodable,
         Quotes,
     }

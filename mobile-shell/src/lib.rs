@@ -11,6 +11,7 @@
 
 pub mod account;
 pub mod drawing;
+pub mod microphone;
 pub mod picture;
 pub mod shell;
 pub mod start;

@@ -2,6 +2,9 @@
 //! their papers in a folder, and shows a paper in whatever shows papers there.
 
 use std::path::{Path, PathBuf};
+use std::rc::Rc;
+
+use crate::microphone::Microphone;
 
 /// What is asked of the machine's own system; a test puts another in its place.
 pub trait System {
@@ -25,6 +28,10 @@ pub trait System {
     /// Hears what devices nearby say to all, or saves that power. A desk's computer always
     /// hears it.
     fn hear_nearby(&self, _hears: bool) {}
+    /// The microphone, where there is one that this program may use.
+    fn microphone(&self) -> Option<Rc<dyn Microphone>> {
+        None
+    }
 }
 
 /// The machine that this runs on.
@@ -62,5 +69,14 @@ impl System for ThisMachine {
     fn papers(&self) -> PathBuf {
         let home = std::env::home_dir().unwrap_or_else(std::env::temp_dir);
         home.join("Tallywater")
+    }
+
+    #[cfg(any(
+        target_os = "windows",
+        target_os = "macos",
+        all(target_os = "linux", feature = "microphone")
+    ))]
+    fn microphone(&self) -> Option<Rc<dyn Microphone>> {
+        crate::microphone::of_this_machine()
     }
 }

@@ -4,6 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 
+use i_slint_backend_testing::AccessibleRole;
 use slint::{ComponentHandle, Rgba8Pixel, SharedPixelBuffer};
 use tallywater::picture::{SIZES, read_in, tour};
 use tallywater::ui::{
@@ -78,6 +79,33 @@ fn german_at_twice_its_size_is_a_picture_of_its_own_on_every_screen() {
             }
         }
         slint::select_bundled_translation("en").unwrap();
+    });
+}
+
+/// The word of a day with which something begins is no word within a sentence.
+#[test]
+fn no_day_stands_with_a_capital_inside_a_sentence() {
+    roomy(|| {
+        let stage = Stage::demo(800, 1280);
+        let mut wrong = BTreeSet::new();
+        let mut read = 0;
+        for stop in tour(&stage.shell) {
+            stage.go(&stop);
+            for one in stage.all(AccessibleRole::Text) {
+                let said = String::from(one.accessible_label().unwrap_or_default());
+                read += 1;
+                // With a clock behind it, it is the day and not the screen of that name.
+                let within = said.match_indices("Today, ").any(|(at, _)| {
+                    let mut before = said[..at].chars().rev();
+                    before.next() == Some(' ') && before.next().is_some_and(char::is_lowercase)
+                });
+                if within {
+                    wrong.insert(format!("{said:?} on {}", stop.name));
+                }
+            }
+        }
+        assert!(read > 200, "{read} texts were read");
+        assert!(wrong.is_empty(), "{wrong:#?}");
     });
 }
 

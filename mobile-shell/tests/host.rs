@@ -156,6 +156,43 @@ fn a_tablet_joins_a_running_host_and_a_killed_host_has_lost_nothing() {
     let _host = Host::start(within);
 }
 
+#[test]
+fn a_school_that_was_started_alone_brings_its_kit_to_the_host() {
+    let folder = tempfile::tempdir().unwrap();
+    let within = folder.path();
+    shop(within);
+    said(&["kit", "add", "shop", "suit", "7", "--size", "M"], within);
+    let alone = [
+        &["setup", "tablet", "--alone"][..],
+        &["--shop", "Heron Lake", "--person", "Tove Askildsen"],
+    ];
+    said(&alone.concat(), within);
+    said(
+        &["kit", "add", "tablet", "suit", "7", "--size", "L"],
+        within,
+    );
+    said(
+        &["kit", "add", "tablet", "fins", "3", "--size", "42"],
+        within,
+    );
+    let _host = Host::start(within);
+    let (mut showing, code, place) = show_code(within);
+    let join = [
+        &["join", "tablet", "--at", &place, "--code", &code][..],
+        &["--device", "Blue tablet"],
+    ];
+    said(&join.concat(), within);
+    assert!(showing.wait().unwrap().success());
+    for device in ["shop", "tablet"] {
+        let kit = said(&["kit", "list", device], within);
+        for named in ["Suit 7 (M)", "Suit 7/2 (L)", "Fins 3 (42)"] {
+            assert!(kit.contains(named), "{named} at the {device}: {kit}");
+        }
+    }
+    let suit = said(&["kit", "show", "shop", "suit 7/2"], within);
+    assert!(suit.contains("Heron Lake 7"), "{suit}");
+}
+
 #[cfg(unix)]
 #[test]
 fn a_host_that_is_asked_to_stop_says_goodbye_and_ends_well() {

@@ -283,7 +283,7 @@ fn an_incident_begun_on_the_card_of_an_alarm_has_the_alarm_for_its_first_moment(
 }
 
 /// An incident of the demo's session at hand, with something in every part of it.
-fn recorded(stage: &Stage) {
+pub(crate) fn recorded(stage: &Stage) {
     let desk = stage.desk();
     let hand = stage.hand(Screen::Incident);
     let course = hand.course.clone().unwrap();

@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 use i_slint_core::input::TouchPhase;
 use slint::{ComponentHandle, LogicalPosition};
 use tallywater::ui::{AppDoor, DevicesDoor, FirstDoor, Screen};
-use tallywater_bindings::{Request, Role, Stage as Ready, Tallywater};
+use tallywater_bindings::{KitKind, KitPiece, Request, Role, Stage as Ready, Tallywater};
 use tempfile::TempDir;
 
 use crate::support::{Stage, middle, roomy, seen, settle, wait};
@@ -78,6 +78,21 @@ fn a_lone_instructor_joins_a_shop_with_six_taps_and_brings_the_school_along() {
                 .go_online(vec!["127.0.0.1:0".into()], false, None),
         );
         let me = seen(stage.desk().state()).me.unwrap().name.staff;
+        let suit = |number: &str| Request::SetKit {
+            piece: None,
+            details: KitPiece {
+                kind: KitKind::Suit,
+                number: number.into(),
+                size: "L".into(),
+                serial: String::new(),
+                serviced: None,
+                service_due: None,
+                test_due: None,
+                note: String::new(),
+            },
+        };
+        seen(stage.desk().record(suit("7")));
+        seen(shop.desk.record(suit("7")));
 
         println!("## A look, and back again: nothing has changed");
         stage
@@ -124,6 +139,21 @@ fn a_lone_instructor_joins_a_shop_with_six_taps_and_brings_the_school_along() {
         let staff = seen(shop.desk.staff());
         let names: Vec<&str> = staff.staff.iter().map(|row| &*row.name.name).collect();
         assert!(names.contains(&"Tove Askildsen") && !names.contains(&"Tove"));
+        println!("## The kit as well: on the screen stand both suits, and no number twice");
+        let numbers = || {
+            let rows = seen(stage.desk().kit()).rows;
+            let numbers = rows.into_iter().map(|row| row.details.number);
+            numbers.collect::<Vec<_>>()
+        };
+        until(&stage, "the kit of both", || numbers() == ["7", "7/2"]);
+        stage.shell.open(tallywater::shell::Route::to(Screen::Kit));
+        settle();
+        let kind = stage.find(|label| label.starts_with("Suit, ")).unwrap();
+        stage.touch(middle(&kind), 80);
+        for named in ["Suit 7 (L)", "Suit 7/2 (L)"] {
+            let row = stage.find(|label| label.starts_with(named));
+            assert!(row.is_some(), "{named}: {:#?}", stage.labels());
+        }
     });
 }
 

@@ -96,12 +96,12 @@ fn wav() -> Vec<u8> {
     [&b"RIFF"[..], &size(chunks.len()), &chunks].concat()
 }
 
-fn files(class: &Class) -> Vec<AttachmentRow> {
+pub(crate) fn files(class: &Class) -> Vec<AttachmentRow> {
     let desk = class.stage.desk();
     seen(desk.attachments(class.course.clone(), class.session.clone())).rows
 }
 
-fn whole(class: &Class, entry: &str) -> Vec<u8> {
+pub(crate) fn whole(class: &Class, entry: &str) -> Vec<u8> {
     let desk = class.stage.desk();
     match seen(desk.attachment_bytes(class.course.clone(), entry.into())) {
         FileHere::Whole { bytes } => bytes,

@@ -245,6 +245,15 @@ fn issued_and_back(size: (u32, u32), language: &'static str) {
     let app = store.hands.stage.app.clone_strong();
     let said = app.global::<SizesDoor>().get_says();
     assert!(said.contains(&format!("{} L", store.say("Suit"))), "{said}");
+    println!("## From the water: who gets what for the session that is counted, and back again");
+    store.to(Screen::Water);
+    store.hands.press("Kit for the session");
+    let at = store.hands.stage.shell.route();
+    assert_eq!(at.screen, Screen::Issue);
+    assert_eq!(at.session.as_ref(), Some(&store.session));
+    store.hands.stage.shell.back();
+    settle();
+    assert_eq!(store.hands.stage.shell.route().screen, Screen::Water);
     println!("## From the plan: a row a person, and one tap issues what is proposed");
     store.to(Screen::Plan);
     store.hands.press("Kit for the session");

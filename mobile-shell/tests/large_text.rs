@@ -24,7 +24,14 @@ fn nothing_runs_off(language: &'static str, scale: f32) {
         let mut outside = BTreeSet::new();
         for (width, height) in SIZES {
             let stage = stage(language, scale, (width, height));
-            for stop in tour(&stage.shell) {
+            // The tour goes to an incident where there is one, moment by moment.
+            crate::incident::recorded(&stage);
+            let stops = tour(&stage.shell);
+            assert!(
+                stops.iter().any(|stop| stop.screen == Screen::Timeline),
+                "no incident was read"
+            );
+            for stop in stops {
                 // The board and the slate scroll sideways by design, and About shows a widget of
                 // the toolkit's.
                 if matches!(stop.screen, Screen::Board | Screen::Slate | Screen::About) {
@@ -137,6 +144,43 @@ fn nothing_a_line_up_says_of_a_student_lies_under_the_marks() {
         let lowest = above.map(bottom).fold(0.0, f32::max);
         assert!(lowest > top(&name), "nothing is said");
         assert!(lowest <= top(&mark) + 1.0, "{lowest} under {}", top(&mark));
+    });
+}
+
+/// The figures under a picture stand beside each other, on the narrowest glass too.
+#[test]
+fn no_two_figures_of_an_axis_touch() {
+    roomy(|| {
+        for (language, scale) in [("en", 1.0), ("de", 2.0)] {
+            let stage = stage(language, scale, (390, 844));
+            let mut drawn = 0;
+            for stop in tour(&stage.shell) {
+                if stop.screen != Screen::Picture {
+                    continue;
+                }
+                stage.go(&stop);
+                stage.picture();
+                let said = ElementHandle::find_by_element_id(&stage.app, "Lines::across-says");
+                let mut across: Vec<[f32; 2]> = said
+                    .map(|one| {
+                        let (at, size) = (one.absolute_position(), one.size());
+                        [at.x, at.x + size.width]
+                    })
+                    .collect();
+                across.sort_by(|one, other| one[0].total_cmp(&other[0]));
+                drawn += across.len();
+                for two in across.windows(2) {
+                    assert!(
+                        two[1][0] - two[0][1] >= 3.0,
+                        "{across:?} on {} in {language}",
+                        stop.name
+                    );
+                }
+                let inside = across.iter().all(|one| one[0] >= 0.0 && one[1] <= 390.0);
+                assert!(inside, "{across:?} on {} in {language}", stop.name);
+            }
+            assert!(drawn > 4, "{drawn} figures were found");
+        }
     });
 }
 

@@ -50,6 +50,7 @@ mod shared;
 mod slate;
 mod slate_and_keep;
 mod slate_table;
+mod spoken_note;
 mod support;
 mod surface;
 mod taps;

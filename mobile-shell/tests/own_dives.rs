@@ -8,10 +8,10 @@ use std::rc::Rc;
 use slint::{ComponentHandle, Model as _};
 use tallywater::shell::Route;
 use tallywater::system::System;
-use tallywater::ui::{AppDoor, Load, RecordDoor, Screen};
+use tallywater::ui::{AppDoor, DivesDoor, Load, RecordDoor, Screen};
 use tempfile::TempDir;
 
-use crate::support::{roomy, seen, settle};
+use crate::support::{Stage, roomy, seen, settle};
 use crate::surface::Class;
 
 /// A machine whose picker answers this file.
@@ -166,5 +166,80 @@ fn a_students_log_is_written_by_one_press_and_taken_in_by_one() {
                 "Übernehmen",
             ],
         );
+    });
+}
+
+/// Takes the file for the first student, on the screen of the course's dives.
+fn take_for_the_first(stage: &Stage, student: &str, file: &Path) {
+    let door = stage.app.global::<DivesDoor>();
+    door.invoke_choose_form(3);
+    settle();
+    for chip in door.get_people().iter() {
+        if chip.on != (chip.id == student) {
+            door.invoke_toggle(chip.id);
+        }
+    }
+    settle();
+    door.set_file(file.display().to_string().into());
+    door.invoke_look_at_file();
+    assert_eq!(door.get_new_in_file(), 1, "{}", door.get_file_fault());
+    door.invoke_take_file();
+    settle();
+}
+
+fn whose(language: &'static str, say: impl Fn(&str) -> String) {
+    let Class {
+        stage,
+        course,
+        students,
+        ..
+    } = Class::of(2, (390, 844));
+    slint::select_bundled_translation(language).unwrap();
+    let folder = TempDir::new().unwrap();
+    let file = folder.path().join("dives.uddf");
+    let write = |at: &str| std::fs::write(&file, log("Baldo", "Cantavento", at)).unwrap();
+    let many = || {
+        let dives = seen(stage.desk().water(course.clone(), None)).dives.len();
+        let record = stage
+            .desk()
+            .student_record(course.clone(), students[0].clone());
+        (dives, seen(record).own_dives.len())
+    };
+    stage.open(Route::to(Screen::Dives).course(course.clone()));
+    let ask = || stage.app.global::<AppDoor>().get_ask();
+    println!("## While a session was on for the student: the course's, and nothing is asked");
+    let day = seen(stage.desk().day(None, -1)).date;
+    write(&seen(stage.desk().read_clock(day, "10:20".into())).at);
+    take_for_the_first(&stage, &students[0], &file);
+    assert_eq!((many(), ask().title.as_str()), ((1, 0), ""));
+    println!("## Of no session: asked, and nothing before the answer");
+    write("2020-06-06T12:00:00+02:00");
+    take_for_the_first(&stage, &students[0], &file);
+    assert_ne!(ask().title, "");
+    assert_eq!(ask().first, say("The student’s own"));
+    assert_eq!(many(), (1, 0));
+    stage.save(&format!("dives-whose-{language}"));
+    stage.tap(&say("No, go back"));
+    assert_eq!(many(), (1, 0));
+    stage.app.global::<DivesDoor>().invoke_take_file();
+    settle();
+    stage.tap(&say("The student’s own"));
+    assert_eq!(many(), (1, 1));
+    println!("## Or the course's, where a person says so");
+    write("2020-06-07T12:00:00+02:00");
+    take_for_the_first(&stage, &students[0], &file);
+    stage.tap(&say("Dives of the course"));
+    assert_eq!(many(), (2, 1));
+    slint::select_bundled_translation("en").unwrap();
+}
+
+#[test]
+fn whose_a_dive_of_no_session_is_is_asked() {
+    roomy(|| whose("en", str::to_owned));
+    roomy(|| {
+        whose("de", |english| {
+            let word = (None, english.to_owned(), None);
+            crate::wording::german().remove(&word).unwrap().remove(0)
+        });
     });
 }

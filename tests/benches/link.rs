@@ -51,6 +51,7 @@ fn main() {
     to_the_shop(&mut report, "first sync of 10,000 entries", 10_000, 300);
     live(&mut report);
     beside_photographs(&mut report);
+    mark_beside_photograph(&mut report);
     restore::run(&mut report);
     with_courses(&mut report);
     if !report.within() {
@@ -224,21 +225,100 @@ fn beside_photographs(report: &mut Report) {
 /// So many photographs are on their way.
 const PHOTOGRAPHS: u64 = 12;
 
+/// A mark waits for no photograph: from the tap until the other tablet shows it, with one of 5 MB
+/// on its way beside the same with none, in one run. Only a mark that was shown while the
+/// photograph was still on its way counts as one beside it.
+fn mark_beside_photograph(report: &mut Report) {
+    let name = "mark_beside_photograph";
+    if !report.wants(name) {
+        return;
+    }
+    let school = School::new(8);
+    let instructor = go_online(&school.instructor.desk);
+    let assistant = go_online(&school.assistant.desk);
+    instructor.look_at(&assistant);
+    instructor.in_step_with(&assistant);
+    let (bell, rings) = mpsc::channel();
+    school.assistant.desk.listen(Arc::new(Bell(bell)));
+    let mut alone: Vec<Duration> = (0..BESIDE)
+        .map(|n| mark_seen(&school, &rings, n).1)
+        .collect();
+    let mut beside = Vec::new();
+    let mut pictures = 0;
+    while beside.len() < BESIDE {
+        pictures += 1;
+        let of = AttachmentOf {
+            course: school.course,
+            session: school.session,
+            student: None,
+            slate: None,
+        };
+        let bytes = photograph(5 << 20, pictures);
+        let kept = school.instructor.desk.keep_attachment(of, &bytes);
+        kept.unwrap();
+        let named = usize::try_from(pictures).unwrap();
+        until("the first piece", || {
+            let (there, on_its_way) = pictures_at(&school.assistant, &school);
+            on_its_way || there == named
+        });
+        loop {
+            let seen = mark_seen(&school, &rings, BESIDE + beside.len()).1;
+            if !pictures_at(&school.assistant, &school).1 {
+                break;
+            }
+            beside.push(seen);
+        }
+        until("the whole of it", || {
+            pictures_at(&school.assistant, &school).0 == named
+        });
+    }
+    report.note(
+        &format!("{name}: p99 with none"),
+        percentile(&mut alone, 99),
+    );
+    report.note(
+        &format!(
+            "{name}: p99 of {} with one, {pictures} in all",
+            beside.len()
+        ),
+        percentile(&mut beside, 99),
+    );
+    let (with, without) = (percentile(&mut beside, 50), percentile(&mut alone, 50));
+    report.ratio(name, with, without, 3.0);
+}
+
+/// So many marks are made with and without a photograph on its way.
+const BESIDE: usize = 100;
+
+/// How many photographs are whole at a device, and whether one is on its way to it.
+fn pictures_at(at: &Device, school: &School) -> (usize, bool) {
+    let view = at
+        .desk
+        .attachments(&school.course, &school.session, Units::Metric);
+    let rows = view.unwrap().unwrap().rows;
+    let whole = |row: &&AttachmentRow| row.here == AttachmentHere::Whole;
+    let begun =
+        |row: &AttachmentRow| matches!(row.here, AttachmentHere::OnItsWay { have } if have > 0);
+    (rows.iter().filter(whole).count(), rows.iter().any(begun))
+}
+
 /// So many marks of the instructor's: how long each tap took, and how long until another device
 /// had heard of it.
 fn marks_seen(school: &School, at: &Device, marks: usize) -> (Vec<Duration>, Vec<Duration>) {
     let (bell, rings) = mpsc::channel();
     at.desk.listen(Arc::new(Bell(bell)));
-    let one = |n| {
-        let start = Instant::now();
-        mark(school, &school.instructor, n);
-        let tap = start.elapsed();
-        rings
-            .recv_timeout(Duration::from_secs(60))
-            .expect("the mark");
-        (tap, start.elapsed())
-    };
-    (0..marks).map(one).unzip()
+    (0..marks).map(|n| mark_seen(school, &rings, n)).unzip()
+}
+
+/// A mark of the instructor's: how long the tap took, and how long until the bell rang.
+fn mark_seen(school: &School, rings: &mpsc::Receiver<()>, n: usize) -> (Duration, Duration) {
+    let start = Instant::now();
+    mark(school, &school.instructor, n);
+    let tap = start.elapsed();
+    rings
+        .recv_timeout(Duration::from_secs(60))
+        .expect("the mark");
+    (tap, start.elapsed())
 }
 
 /// What more courses at the shop cost: a meeting, a live mark and memory, for an instructor

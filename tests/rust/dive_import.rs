@@ -234,3 +234,48 @@ fn a_log_of_sixty_megabytes_is_read_in_bounded_memory() {
         String::from_utf8_lossy(&child.stderr)
     );
 }
+
+#[test]
+fn a_dive_of_no_session_is_counted_as_one_that_a_person_has_to_place() {
+    let school = School::new(2);
+    let (desk, course) = (&school.instructor.desk, school.course);
+    school.instructor.stamps.shift(chrono::Duration::days(1));
+    let student = Who::Student(school.students[0]);
+    let doubtful = |who: &Who, at: &str| {
+        let text = log("Ottilie Brandvoll", at, "Hollow Lane pool");
+        desk.look_at_dives(&course, who, text.as_bytes())
+            .unwrap()
+            .doubtful
+    };
+    // The session is on from 10:00 to 12:00; an hour before and after is near enough.
+    for (at, many) in [
+        ("2026-06-06T08:59:00+02:00", 1),
+        ("2026-06-06T09:00:00+02:00", 0),
+        ("2026-06-06T11:00:00+02:00", 0),
+        ("2026-06-06T13:00:00+02:00", 0),
+        ("2026-06-06T13:01:00+02:00", 1),
+        ("2026-06-05T11:00:00+02:00", 1),
+    ] {
+        assert_eq!(doubtful(&student, at), many, "{at}");
+    }
+    // Staff have no dives of their own here; and what is here already is nobody's to place.
+    let staff = Who::Staff(school.renate);
+    assert_eq!(doubtful(&staff, "2026-06-05T11:00:00+02:00"), 0);
+    let text = log(
+        "Ottilie Brandvoll",
+        "2026-06-05T11:00:00+02:00",
+        "Hollow Lane pool",
+    );
+    desk.take_dives(course, student, None, text.as_bytes())
+        .unwrap();
+    assert_eq!(doubtful(&student, "2026-06-05T11:00:00+02:00"), 0);
+    // A session that was cancelled was not on.
+    school
+        .instructor
+        .record(tallywater_core::desk::Request::CancelSession {
+            course,
+            session: school.session,
+            why: "thunder".into(),
+        });
+    assert_eq!(doubtful(&student, "2026-06-06T11:00:00+02:00"), 1);
+}

@@ -81,3 +81,4 @@ mod take_home;
 mod teams;
 mod tight_places;
 mod two_offices;
+mod whole_or_none;

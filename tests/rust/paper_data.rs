@@ -8,7 +8,7 @@ use chrono::{DateTime, FixedOffset};
 use icalendar::parser::{read_calendar, unfold};
 use proptest::prelude::*;
 use quick_xml::events::Event;
-use tallywater_core::course::{DiveLog, EntryId, GasUsed, Setting, WaterKind};
+use tallywater_core::course::{DiveLog, EntryId, GasUsed, KitKind, Setting, Sizes, WaterKind};
 use tallywater_core::entry::{SessionCancelled, SessionMoved};
 use tallywater_core::paper::data::{
     DiveFor, Tabular, UddfDive, UddfError, activity_csv, calendar, csvw, dives_csv, marks_csv,
@@ -168,7 +168,16 @@ fn the_description_names_every_column_of_every_table_in_order() {
 
 #[test]
 fn a_roster_that_went_out_comes_in_again_unchanged() {
-    let school = taught();
+    let mut school = taught();
+    let first = school.students[0];
+    // What somebody wears goes with them, and what of it they bring.
+    school.names.get_mut(&first).unwrap().sizes = Some(Sizes {
+        suit: "ML, long".into(),
+        fins: "42/43".into(),
+        bcd: "-S".into(),
+        own: [KitKind::Mask, KitKind::Computer].into(),
+        ..Sizes::default()
+    });
     let standings = school.standings();
     let source = school.source(&standings);
     let table = roster_csv(&source).unwrap();

@@ -16,10 +16,10 @@ use tempfile::TempDir;
 use crate::support::devices::{Device, School, carry, meet, open_desk, time};
 use crate::support::stamps::SetStamps;
 
-const SKILL: &str = "mask-full";
+pub(crate) const SKILL: &str = "mask-full";
 
 /// The pool hour: everybody goes in at ten, but for those who are named.
-fn in_the_water(school: &School, by: &Device, but: &[usize]) {
+pub(crate) fn in_the_water(school: &School, by: &Device, but: &[usize]) {
     by.stamps.shift(Duration::hours(1));
     for (place, student) in school.students.iter().enumerate() {
         if !but.contains(&place) {
@@ -50,7 +50,7 @@ fn line_up(school: &School, by: &Device) -> LineUpView {
 }
 
 /// The taps that one word about everybody is.
-fn taps(school: &School, by: &Device, mark: Mark) -> Vec<Request> {
+pub(crate) fn taps(school: &School, by: &Device, mark: Mark) -> Vec<Request> {
     let view = line_up(school, by);
     let taken = (view.rows.iter()).filter(|row| row.sweep == InSweep::Takes);
     let seen = view.sweep_seen.at;
@@ -72,12 +72,17 @@ fn taps(school: &School, by: &Device, mark: Mark) -> Vec<Request> {
         .collect()
 }
 
-fn sweep(school: &School, by: &Device, mark: Mark) -> Recorded {
+pub(crate) fn sweep(school: &School, by: &Device, mark: Mark) -> Recorded {
     by.desk.record_all(taps(school, by, mark)).unwrap()
 }
 
 /// One more tap on a student, as every screen sends it.
-fn tapped(school: &School, by: &Device, student: usize, mark: Mark) -> Result<Recorded, DeskError> {
+pub(crate) fn tapped(
+    school: &School,
+    by: &Device,
+    student: usize,
+    mark: Mark,
+) -> Result<Recorded, DeskError> {
     by.desk.record(Request::Mark(MarkTap {
         again: Again::Unsaid,
         ..school.tap(by, student, SKILL, mark)

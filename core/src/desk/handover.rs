@@ -8,6 +8,8 @@
 //! write nothing more. From then on the tablet is a device of the shop; the courses come
 //! with the first exchange.
 
+mod kit;
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
@@ -23,6 +25,7 @@ use crate::entry::{
 use crate::link::pairing::{Guest, Joined, Paired};
 use crate::standing::ShopStanding;
 use crate::trust::{SecretKey, is_signed_as, shop_id};
+use kit::Kit;
 
 /// What the signature starts with.
 const DOMAIN: &[u8] = b"tallywater handover 2\0";
@@ -48,6 +51,8 @@ struct Handover {
     dropped: Vec<CourseDropped>,
     #[serde(default)]
     holds: Vec<HoldSet>,
+    #[serde(default)]
+    kit: Kit,
     /// The last entries of its root key, course by course and person by person.
     held: BTreeMap<LedgerId, Vec<EntryId>>,
 }
@@ -88,6 +93,7 @@ impl Handover {
                 .iter()
                 .all(|one| staff.contains(&one.staff))
             && self.names_only_its_own(&courses)
+            && self.kit.is_sound()
             && self.certificates.iter().any(|one| {
                 one.key == self.device
                     && one.role == Role::Instructor
@@ -189,6 +195,7 @@ impl Shelf {
             forgotten: standing(shop, Kind::PersonForgotten, as_body!(PersonForgotten)),
             dropped: standing(shop, Kind::CourseDropped, as_body!(CourseDropped)),
             holds: standing(shop, Kind::HoldSet, as_body!(HoldSet)),
+            kit: Kit::of(shop),
             held,
         };
         let said = serde_json::to_vec(&handover).map_err(|_| Refusal::NotAdmitted)?;
@@ -271,6 +278,11 @@ impl Shelf {
         for one in &handover.dropped {
             add(one.clone().into());
         }
+        let kit = &handover.kit;
+        let now = self.stamps.now();
+        for body in kit.bodies(&handover.name, &shop.standing, now) {
+            add(body);
+        }
         // The person the code was shown for comes with the school: a name that was only
         // made to show a code is taken back.
         let named = &guest.staff;
@@ -306,7 +318,8 @@ impl Shelf {
             let mut known = book.certificates();
             *link == own || known.any(|(_, one)| one.link.as_ref() == Some(link))
         });
-        if known_staff || known_key || known_link {
+        let known_kit = !handover.kit.is_new_to(&shop.standing);
+        if known_staff || known_key || known_link || known_kit {
             return Err(Refusal::NotAdmitted.into());
         }
         // Nor may it have the shop's own courses or people dropped, or list them as its own.

@@ -253,6 +253,9 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "one_diver" => t(
             "each diver breathes from their own cylinder: with several divers, give each one's with --pressures NAME=START-END",
         ),
+        "dives_whose" => t(
+            "dives that began while no session of the course was on for the student, counted here: say with --own that they are the student's own, or with --of-course or --session that they are the course's",
+        ),
         "on_staff_already" => t("somebody of this name is on the staff list already"),
         "other_shop" => {
             t("this device belongs to another shop; a code of its own shop is what it can use")

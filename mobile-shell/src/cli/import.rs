@@ -47,6 +47,11 @@ pub(super) enum Import {
         /// whoever takes them in stands for no more than that.
         #[arg(long, conflicts_with = "session")]
         own: bool,
+        /// As dives of the course, whoever saw them: its rules count them. Without this and
+        /// without a session or `--own` a student's dives are taken where each began while a
+        /// session of the course was on for them.
+        #[arg(long, conflicts_with = "own")]
+        of_course: bool,
         /// Show what would be taken, and take nothing.
         #[arg(long)]
         preview: bool,
@@ -169,6 +174,7 @@ fn dives(import: &Import, turn: &Turn) -> Result<bool, Fault> {
         diver,
         session,
         own,
+        of_course,
         preview,
     } = import
     else {
@@ -183,10 +189,15 @@ fn dives(import: &Import, turn: &Turn) -> Result<bool, Fault> {
     let (desk, course) = (&opened.desk, opened.id());
     let who = find::diver(desk, &opened.course, diver)?;
     let session = find::session_id(desk, &course, session.as_ref())?;
+    let log = desk.look_at_dives(course.clone(), who.clone(), bytes.clone())?;
+    if *preview {
+        super::own_dives::say_log(desk, &log, turn)?;
+    }
+    if log.doubtful > 0 && session.is_none() && !of_course {
+        return Err(Fault::rule("dives_whose").value(log.doubtful));
+    }
     if *preview {
         let mut requests = Vec::new();
-        let log = desk.look_at_dives(course.clone(), who.clone(), bytes)?;
-        super::own_dives::say_log(desk, &log, turn)?;
         for seen in log.dives.into_iter().filter(|seen| !seen.here) {
             requests.push(Request::LogDive {
                 course: course.clone(),
@@ -325,6 +336,12 @@ fn field_name(field: &RosterField) -> &'static str {
         RosterField::Contact => t("contact"),
         RosterField::EmergencyName => t("emergency contact's name"),
         RosterField::EmergencyReach => t("emergency contact's number"),
+        RosterField::SuitSize => t("suit size"),
+        RosterField::BootsSize => t("boots size"),
+        RosterField::FinsSize => t("fins size"),
+        RosterField::MaskSize => t("mask size"),
+        RosterField::BcdSize => t("BCD size"),
+        RosterField::OwnKit => t("kit of their own"),
     }
 }
 
@@ -342,6 +359,9 @@ fn row_fault(fault: &RowFault) -> String {
         RowReason::OtherCentury => tr!("the birth date is after today or before 1900"),
         RowReason::HalfContact => {
             tr!("of the emergency contact only the name or only the number is there")
+        }
+        RowReason::UnknownKit => {
+            tr!("what is brought is no kit that is known: suit, boots, fins, mask, bcd")
         }
         RowReason::Undecodable => table_file::undecodable(),
         RowReason::Quotes => table_file::quotes(),

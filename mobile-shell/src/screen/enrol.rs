@@ -399,5 +399,6 @@ const fn reason(reason: &RowReason) -> i32 {
         RowReason::Fields { .. } => 2,
         RowReason::NoDate | RowReason::TwoDates | RowReason::OtherCentury => 3,
         RowReason::HalfContact | RowReason::Undecodable | RowReason::Quotes => 4,
+        RowReason::UnknownKit => 5,
     }
 }

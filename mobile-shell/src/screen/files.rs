@@ -1,6 +1,8 @@
 //! Files: photographs and sounds beside a slate and on a student's page: chosen by the system's
 //! own way, kept, shown, and put into words by a person.
 
+mod note;
+
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 
@@ -15,6 +17,8 @@ use crate::shell::{Shell, list, on, rows};
 use crate::ui::{App, CourseWords, FileRow, FilesDoor};
 use crate::words;
 
+pub(crate) use note::leave;
+
 /// How the names of files end that a person may choose; what a file is, its first bytes say.
 const PICTURES: &[&str] = &["jpg", "jpeg", "png"];
 const SOUNDS: &[&str] = &["ogg", "oga", "opus", "wav", "m4a", "mp4"];
@@ -25,6 +29,8 @@ struct About {
     course: String,
     /// Whose, on a student's page; photographs of the whole session beside a slate.
     student: Option<String>,
+    /// How that one is called.
+    called: String,
     /// The sessions that a file can be kept with: id and title.
     sessions: Vec<(String, String)>,
 }
@@ -55,6 +61,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_open(entry) => open(shell, &entry));
     on!(shell, door.on_say_of(entry) => say_of(shell, &entry));
     on!(shell, door.on_say() => say(shell));
+    note::join(shell);
 }
 
 /// The photographs of a session, beside its slate.
@@ -62,6 +69,7 @@ pub(super) fn of_session(shell: &Rc<Shell>, course: &str, session: &str) {
     let about = About {
         course: course.to_owned(),
         student: None,
+        called: String::new(),
         sessions: vec![(session.to_owned(), String::new())],
     };
     turn_to(shell, about, 0);
@@ -86,6 +94,7 @@ pub(super) fn of_student(shell: &Rc<Shell>, view: &StudentView) {
     let about = About {
         course: view.course.clone(),
         student: Some(view.name.student.clone()),
+        called: view.name.short.clone(),
         sessions: attended
             .iter()
             .map(|row| (row.session.clone(), row.title.clone()))
@@ -107,8 +116,10 @@ fn turn_to(shell: &Rc<Shell>, about: About, session: usize) {
         hide(shell);
         kept.session.set(session);
         kept.about.replace(about);
+        door.set_microphone(shell.system().microphone().is_some());
     }
     draw(shell);
+    note::draw(shell);
 }
 
 /// A file that is kept, with the session it is of.
@@ -207,6 +218,25 @@ const fn ending(media: &MediaKind) -> &'static str {
     }
 }
 
+/// What is kept now is of this, and how that is called.
+fn to_keep(shell: &Shell) -> Option<(AttachmentOf, String)> {
+    let kept = shell.kept::<Kept>();
+    let about = kept.about.borrow().clone();
+    let (session, title) = about.sessions.get(kept.session.get()).cloned()?;
+    // A slate's number belongs to what is kept beside the slate alone.
+    let slate = match &about.student {
+        Some(_) => None,
+        None => kept.slate.borrow().clone(),
+    };
+    let of = AttachmentOf {
+        course: about.course,
+        session,
+        student: about.student,
+        slate,
+    };
+    Some((of, format!("{} · {title}", about.called)))
+}
+
 /// Lets a person choose a file and keeps it; a photograph is shown at once.
 fn keep(shell: &Rc<Shell>, sound: bool) {
     let Some(ui) = shell.ui() else { return };
@@ -223,20 +253,8 @@ fn keep(shell: &Rc<Shell>, sound: bool) {
     let Ok(bytes) = std::fs::read(file) else {
         return door.set_refused(ui.global::<CourseWords>().invoke_no_file());
     };
-    let kept = shell.kept::<Kept>();
-    let about = kept.about.borrow().clone();
-    let session = about.sessions.get(kept.session.get()).cloned();
-    let Some((session, _)) = session else { return };
-    // A slate's number belongs to what is kept beside the slate alone.
-    let slate = match &about.student {
-        Some(_) => None,
-        None => kept.slate.borrow().clone(),
-    };
-    let of = AttachmentOf {
-        course: about.course,
-        session,
-        student: about.student,
-        slate,
+    let Some((of, _)) = to_keep(shell) else {
+        return;
     };
     match shell.desk().keep_attachment(of, bytes) {
         Ok(receipt) => {

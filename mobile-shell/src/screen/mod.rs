@@ -17,7 +17,7 @@ mod dives;
 mod emergency;
 mod enrol;
 mod figures;
-mod files;
+pub(crate) mod files;
 mod first_start;
 mod forms;
 mod gate;

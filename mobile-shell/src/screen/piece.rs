@@ -88,7 +88,7 @@ fn has(ui: &App, out: &KitOutRow) -> HasLine {
     let says = ui.global::<KitWords>();
     let when = ui
         .global::<Words>()
-        .invoke_moment(words::moment(&out.since));
+        .invoke_moment_within(words::moment(&out.since));
     let since = says.invoke_since(when, out.by.name.clone().into());
     let mut said = vec![since.to_string()];
     said.extend(out.session_title.clone());

@@ -44,6 +44,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     });
     on!(shell, door.on_to_debrief() => shell.open(shell.route().here(Screen::Debrief)));
     on!(shell, door.on_to_teams() => shell.open(shell.route().here(Screen::Teams)));
+    on!(shell, door.on_to_kit() => shell.open(shell.route().here(Screen::Issue)));
     on!(shell, door.on_now() => super::plan::now(shell));
     on!(shell, door.on_lose() => lost::lose(shell));
     on!(shell, door.on_found(alarm) => lost::end(shell, &alarm, AlarmEnd::Found));

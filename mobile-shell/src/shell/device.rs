@@ -58,6 +58,7 @@ impl Shell {
         self.device.behind.set(true);
         self.hear_nearby(false);
         self.lit_while_wet();
+        crate::screen::files::leave(self, None);
     }
 
     /// The program is in front again, perhaps days later: what is shown is asked for anew.

@@ -227,6 +227,7 @@ impl Shell {
             door.set_place(place);
         }
         let screen = route.screen;
+        screen::files::leave(self, Some(screen));
         self.back.replace(back);
         self.route.replace(route);
         screen::show(self, screen);

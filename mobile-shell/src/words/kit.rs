@@ -100,7 +100,9 @@ pub(crate) fn kit_row_name(ui: &App, row: &KitRow) -> SharedString {
 
 /// Who has a piece, since when, and for which session.
 fn kit_has(ui: &App, row: &KitOutRow) -> SharedString {
-    let since = ui.global::<Words>().invoke_moment(moment(&row.since));
+    let since = ui
+        .global::<Words>()
+        .invoke_moment_within(moment(&row.since));
     let title = row.session_title.clone().unwrap_or_default();
     ui.global::<KitWords>()
         .invoke_has(who(&row.who).into(), since, title.into())

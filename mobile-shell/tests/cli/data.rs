@@ -137,7 +137,23 @@ fn a_dive_log_goes_out_and_comes_in_once() {
             "log.uddf",
         ],
     );
-    let args = |file: &'static str| ["import", "dives", TABLET, file, "-c", COURSE, "-d", "Émile"];
+    let dives = ["import", "dives", TABLET];
+    let plain = [&dives[..], &["log.uddf", "-c", COURSE, "-d", "Émile"]].concat();
+    println!("## Of no session of this course: whose they are is asked, and nothing is taken");
+    for look in [&[][..], &["--preview"]] {
+        let said = refused(within, &[&plain[..], look].concat(), 4);
+        assert!(
+            said.contains("--own") && said.contains("--of-course"),
+            "{said}"
+        );
+    }
+    let args = |file: &'static str| {
+        [
+            &dives[..],
+            &[file, "-c", COURSE, "-d", "Émile", "--of-course"],
+        ]
+        .concat()
+    };
     let taken = done(within, &args("log.uddf"));
     assert!(taken.contains("dives logged, 0 left out"), "{taken}");
     assert!(!taken.starts_with("0 dives"), "{taken}");

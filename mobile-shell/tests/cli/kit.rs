@@ -391,3 +391,54 @@ fn a_kit_list_is_taken_whole_or_not_at_all_and_is_read_back() {
         assert!(bytes.starts_with(b"%PDF"), "{name}");
     }
 }
+
+#[test]
+fn sizes_come_in_with_a_roster_and_go_out_with_it_unchanged() {
+    let folder = folder();
+    let within = folder.path();
+    lone(within);
+    confirmed(within);
+    course(within, "-1");
+    let write = |text: &str| std::fs::write(within.join("roster.csv"), text).unwrap();
+    let import = ["import", "roster", "tablet", "roster.csv"];
+    println!("## What is no kit, and a size longer than any, are named with their lines");
+    let long = "XL".repeat(11);
+    write(&format!(
+        "name,suit size,own kit\nOttilie Brandvoll,M,a submarine\nHannu Kivelä,{long},\n"
+    ));
+    let said = refused(within, &import, 1);
+    assert!(said.contains("line 2") && said.contains("no kit"), "{said}");
+    assert!(
+        said.contains("line 3") && said.contains("suit size"),
+        "{said}"
+    );
+    assert_eq!(done(within, &["student", "list", "tablet", "--ids"]), "");
+    println!("## Taken, with the heads in either language");
+    write(
+        "name,Anzuggröße,Boots size,Fins,Maske,BCD,own kit\n\
+         Ottilie Brandvoll,\"ML, long\",40,,,M,fins mask\nHannu Kivelä,,,,,,\n",
+    );
+    done(within, &import);
+    let sizes = |device: &str, name: &str| {
+        let said = json(within, &["student", "sizes", device, name]);
+        said["sizes"].clone()
+    };
+    let ottilie = sizes("tablet", "Ottilie");
+    assert_eq!(ottilie["suit"], "ML, long");
+    assert_eq!(ottilie["boots"], "40");
+    assert_eq!(ottilie["bcd"], "M");
+    assert_eq!(ottilie["brings"].as_array().unwrap().len(), 2);
+    assert!(sizes("tablet", "Hannu").is_null());
+    println!("## Out, and into another school's course without a difference");
+    done(within, &["export", "roster", "tablet", "--out", "out.csv"]);
+    let other = [
+        &["setup", "other", "--alone"][..],
+        &["--shop", "Weir School", "--person", "Juno Ferrant"],
+    ];
+    done(within, &other.concat());
+    let open = ["course", "open", "other", "--title", "Weir", "--starts=-1"];
+    done(within, &open);
+    done(within, &["import", "roster", "other", "out.csv"]);
+    assert_eq!(sizes("other", "Ottilie"), ottilie);
+    assert!(sizes("other", "Hannu").is_null());
+}

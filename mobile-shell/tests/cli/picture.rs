@@ -61,7 +61,15 @@ fn school(within: &Path) {
     std::fs::write(within.join("dive.uddf"), PROFILE).unwrap();
     done(
         within,
-        &["import", "dives", "tablet", "dive.uddf", "-d", "Émile"],
+        &[
+            "import",
+            "dives",
+            "tablet",
+            "dive.uddf",
+            "-d",
+            "Émile",
+            "--of-course",
+        ],
     );
 }
 

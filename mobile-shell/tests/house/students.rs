@@ -2,7 +2,7 @@
 
 use slint::{ComponentHandle, Model as _};
 use tallywater::ui::{AppDoor, EnrolDoor, RecordDoor, Screen};
-use tallywater_bindings::{Outcome, RecordState};
+use tallywater_bindings::{KitKind, Outcome, RecordState};
 use tempfile::TempDir;
 
 use super::{ACROSS, PHONE, UPRIGHT, on_a, with_a_course};
@@ -120,6 +120,42 @@ fn a_roster_is_chosen_with_the_systems_picker_and_taken_whole_or_not_at_all() {
         assert!(bad.contains('3'), "{bad}");
         assert!(hands.reads(|said| said == bad), "{bad}");
         hands.stage.save("roster-refused");
+    });
+}
+
+#[test]
+fn sizes_come_with_a_roster_and_what_is_no_kit_is_named_with_its_line() {
+    roomy(|| {
+        let folder = TempDir::new().unwrap();
+        let file = folder.path().join("roster.csv");
+        let write = |text: &str| std::fs::write(&file, text).unwrap();
+        write("name;Anzuggröße;Flossen;own kit\nWilhelmina Okafor;ML;42;a submarine\n");
+        let mut desktop = Desktop::new();
+        desktop.roster = Some(file.clone());
+        let (mut hands, course) = on_a(desktop, ACROSS, "de");
+        let before = names(&hands, &course);
+        hands.press("Choose a file");
+        assert_eq!(names(&hands, &course), before);
+        let bad = hands.stage.app.global::<EnrolDoor>().get_bad_rows();
+        let bad = bad.row_data(0).unwrap().to_string();
+        let why = hands.say("what is brought is no kit that is known");
+        assert!(bad.contains('2') && bad.ends_with(&why), "{bad}");
+        println!("## Mended, it is taken with the sizes");
+        write("name;Anzuggröße;Flossen;own kit\nWilhelmina Okafor;ML;42;Maske und Computer\n");
+        hands.press("Choose a file");
+        let bad = hands.stage.app.global::<EnrolDoor>().get_bad_rows();
+        assert_eq!(bad.row_count(), 1, "a word between them is no kit either");
+        write("name;Anzuggröße;Flossen;own kit\nWilhelmina Okafor;ML;42;Maske, Computer\n");
+        hands.press("Choose a file");
+        let all = enrolled(&hands, &course);
+        let (_, id) = all
+            .iter()
+            .find(|(name, _)| name == "Wilhelmina Okafor")
+            .unwrap();
+        let sizes = seen(hands.stage.desk().sizes(course.clone(), id.clone()));
+        let sizes = sizes.sizes.unwrap();
+        assert_eq!((sizes.suit.as_str(), sizes.fins.as_str()), ("ML", "42"));
+        assert_eq!(sizes.own, [KitKind::Mask, KitKind::Computer]);
     });
 }
 

@@ -172,6 +172,49 @@ fn a_mark_made_while_a_photograph_is_on_its_way_goes_first() {
 }
 
 #[test]
+fn marks_of_one_meeting_wait_for_no_piece_of_a_photograph_of_five_megabytes() {
+    const PICTURE: usize = 5 << 20;
+    let school = School::new(4);
+    let (a, b) = (&school.instructor, &school.assistant);
+    let picture = photograph(PICTURE, 1);
+    let slate = keep(a, of_session(&school), &picture);
+    // Made after it, and not met yet.
+    a.mark(&school, 0, "mask-full", Mark::Met);
+    b.mark(&school, 1, "mask-full", Mark::NotYet);
+    let entries = |device: &Device| device.desk.entries(&school.ledger()).unwrap();
+    let level = |wire: &Wire<'_>| {
+        let heads = |device: &Device| device.desk.heads(&school.ledger()).unwrap();
+        heads(wire.devices[0]) == heads(wire.devices[1])
+    };
+    let mut wire = Wire::between(a, b);
+    wire.until(1, is_piece);
+    assert!(level(&wire), "a piece was said while marks were apart");
+    println!("## Marks of either side, made while pieces go: at most one piece is before them");
+    let mut overtaken = 0;
+    for (round, (side, student)) in [(0, 2), (1, 3), (0, 1), (1, 0)].into_iter().enumerate() {
+        wire.until(3 * (round + 1), is_piece);
+        assert!(matches!(
+            here(b, &school, &slate),
+            AttachmentHere::OnItsWay { .. }
+        ));
+        let other = wire.devices[1 - side];
+        let before = (entries(other), wire.count(is_piece));
+        wire.devices[side].mark(&school, student, "mask-full", Mark::Nearly);
+        wire.changed(side, &school);
+        while entries(other) == before.0 {
+            assert!(wire.carry(&|_| ()), "the mark was never carried");
+        }
+        assert_eq!(wire.count(is_piece), before.1, "a piece was said before it");
+        overtaken += pieces(PICTURE) - before.1;
+    }
+    assert!(overtaken > 100, "{overtaken} pieces came after a mark");
+    wire.run();
+    assert!(level(&wire));
+    assert_eq!(bytes(b, &school, &slate), FileHere::Whole(picture));
+    assert_eq!(wire.count(is_piece), pieces(PICTURE), "none was said twice");
+}
+
+#[test]
 fn a_meeting_that_breaks_off_goes_on_where_it_ended() {
     let mut school = School::new(1);
     let picture = photograph(1_500_000, 1);

@@ -53,7 +53,7 @@ fn bytes(at: &Device, school: &School, entry: &EntryId) -> FileHere {
 }
 
 /// How many files there are in a device's store, and how many bytes of them.
-fn stored(at: &Device) -> (u32, u32) {
+pub(crate) fn stored(at: &Device) -> (u32, u32) {
     let mut found = (0, 0);
     at.desk.store_for_faults(|store| {
         let sql = "SELECT (SELECT count(*) FROM kept_file),

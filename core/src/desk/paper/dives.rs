@@ -1,11 +1,18 @@
 //! A diver's log, taken from a file: every dive that is not here yet, or none.
 
+use chrono::TimeDelta;
+
 use super::PaperError;
 use crate::course::{CourseId, DiveLog, LedgerId, SessionId, StudentId, one_name};
 use crate::desk::Desk;
 use crate::desk::drafts::Drafts;
 use crate::entry::{DiveLogged, OwnDive, Who};
 use crate::paper::data::{Home, ReadDive, read_dive_log, uddf_dives};
+use crate::standing::CourseStanding;
+
+/// So long before a session begins and after it ends a dive may begin that is one of it: an
+/// estimate of our own.
+const AROUND: TimeDelta = TimeDelta::hours(1);
 
 /// A dive of a file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -25,6 +32,9 @@ pub struct LogSeen {
     pub new: usize,
     /// Whose log the file says it is, where that is not whom it is taken for.
     pub of_another: Option<String>,
+    /// How many of those that are not here a student made while no session of the course was on
+    /// for them: whether they are the course's or the student's own, only a person knows.
+    pub doubtful: usize,
 }
 
 /// Whose dives a file is read for.
@@ -101,10 +111,19 @@ impl Desk {
             let here = known.iter().any(same) || dives.iter().any(|one| same(&one.dive.log));
             dives.push(DiveSeen { dive, here });
         }
+        let doubtful = match (of, who) {
+            (Of::Course, Who::Student(student)) => dives
+                .iter()
+                .filter(|seen| !seen.here && !in_a_session(source.course, student, &seen.dive.log))
+                .count(),
+            // Of staff there are no dives of their own here.
+            (Of::Course, Who::Staff(_)) | (Of::Student, _) => 0,
+        };
         Ok(LogSeen {
             new: dives.iter().filter(|one| !one.here).count(),
             dives,
             of_another,
+            doubtful,
         })
     }
 
@@ -194,6 +213,18 @@ impl Desk {
             left_out: of - logged,
         })
     }
+}
+
+/// Whether a session of the course was on for a student when a dive began.
+fn in_a_session(course: &CourseStanding, student: &StudentId, log: &DiveLog) -> bool {
+    let mut sessions = course.sessions().values();
+    sessions.any(|now| {
+        let (plan, begins) = (&now.plan, now.plan.starts);
+        let ends = begins + TimeDelta::minutes(i64::from(plan.minutes));
+        now.cancelled.is_none()
+            && plan.students.contains(student)
+            && (begins - AROUND..=ends + AROUND).contains(&log.down)
+    })
 }
 
 /// The dives of a file that are not here yet, as a student's own.

@@ -2,7 +2,7 @@
 
 use super::DataError;
 use super::sheet::{Datatype, Field, Head, TableName, Tabular, head, needed, table};
-use crate::course::{Role, Setting, WaterKind};
+use crate::course::{KitKind, Role, Setting, WaterKind};
 use crate::entry::{Body, Kind, Mark, Measured, Outcome, Who};
 use crate::paper::activity::Activity;
 use crate::paper::record::{MarkWhat, Record, RecordState};
@@ -28,6 +28,16 @@ const ROSTER: &[Head] = &[
     head("contact", "Telephone or e-mail", Datatype::Text),
     head("emergency_name", "Whom to call", Datatype::Text),
     head("emergency_reach", "How to reach them", Datatype::Text),
+    head("suit_size", "Size of a suit", Datatype::Text),
+    head("boots_size", "Size of boots", Datatype::Text),
+    head("fins_size", "Size of fins", Datatype::Text),
+    head("mask_size", "Size of a mask", Datatype::Text),
+    head("bcd_size", "Size of a BCD", Datatype::Text),
+    head(
+        "own_kit",
+        "What of it the person brings, by kind",
+        Datatype::Text,
+    ),
     needed("state", "open, completed, referred or left", Datatype::Text),
     needed("gaps", "What is still missing, counted", Datatype::Integer),
 ];
@@ -162,6 +172,13 @@ pub fn roster_csv(source: &Source<'_>) -> Result<Tabular, DataError> {
             let emergency = details
                 .as_ref()
                 .and_then(|details| details.emergency.clone());
+            let sizes = details.as_ref().and_then(|details| details.sizes.clone());
+            let sizes = sizes.unwrap_or_default();
+            let size = |kind| {
+                let size = sizes.of(kind);
+                Field::maybe_text((!size.is_empty()).then(|| size.to_owned()))
+            };
+            let own: Vec<&str> = sizes.own.iter().map(|kind| kind.word()).collect();
             vec![
                 Field::plain(student),
                 Field::maybe_text(record.name.clone()),
@@ -172,6 +189,12 @@ pub fn roster_csv(source: &Source<'_>) -> Result<Tabular, DataError> {
                 Field::maybe_text(details.as_ref().and_then(|details| details.contact.clone())),
                 Field::maybe_text(emergency.as_ref().map(|one| one.name.clone())),
                 Field::maybe_text(emergency.map(|one| one.reach)),
+                size(KitKind::Suit),
+                size(KitKind::Boots),
+                size(KitKind::Fins),
+                size(KitKind::Mask),
+                size(KitKind::Bcd),
+                Field::maybe_text((!own.is_empty()).then(|| own.join(" "))),
                 Field::plain(state(&record)),
                 Field::plain(record.gaps.len()),
             ]

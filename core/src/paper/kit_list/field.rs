@@ -195,7 +195,7 @@ impl KitField {
 }
 
 /// The kind that a word means.
-pub(super) fn kind_of(word: &str) -> Option<KitKind> {
+pub(in crate::paper) fn kind_of(word: &str) -> Option<KitKind> {
     found(KINDS, word)
 }
 

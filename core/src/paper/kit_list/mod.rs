@@ -10,4 +10,5 @@ mod preview;
 
 pub use fault::{KitListFault, KitRowFault, KitRowReason};
 pub use field::KitField;
+pub(in crate::paper) use field::kind_of;
 pub use preview::{KitAccepted, KitListPreview, KitListRow, KitThere, read_kit_list};

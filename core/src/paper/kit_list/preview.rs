@@ -212,6 +212,7 @@ const fn reason_of(reason: RowReason) -> KitRowReason {
         | RowReason::TooLong { .. }
         | RowReason::Fields { .. }
         | RowReason::HalfContact
+        | RowReason::UnknownKit
         | RowReason::Undecodable
         | RowReason::Quotes => KitRowReason::NoDate,
     }

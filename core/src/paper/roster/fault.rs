@@ -95,6 +95,9 @@ pub enum RowReason {
     /// A name to call without a number, or the other way round.
     #[error("of the emergency contact only one half is there")]
     HalfContact,
+    /// Kit of their own that is no kind of kit.
+    #[error("what is brought is no kit that is known: suit, boots, fins, mask, bcd and so on")]
+    UnknownKit,
     /// Bytes that are no text in this encoding.
     #[error("it holds bytes that are no text in this encoding; try another")]
     Undecodable,

@@ -21,6 +21,18 @@ pub enum RosterField {
     EmergencyName,
     /// How to reach them.
     EmergencyReach,
+    /// The size of a suit.
+    SuitSize,
+    /// Of boots.
+    BootsSize,
+    /// Of fins.
+    FinsSize,
+    /// Of a mask.
+    MaskSize,
+    /// Of a BCD.
+    BcdSize,
+    /// What of it the person brings.
+    OwnKit,
 }
 
 impl fmt::Display for RosterField {
@@ -34,6 +46,12 @@ impl fmt::Display for RosterField {
             Self::Contact => "contact",
             Self::EmergencyName => "emergency contact's name",
             Self::EmergencyReach => "emergency contact's number",
+            Self::SuitSize => "suit size",
+            Self::BootsSize => "boots size",
+            Self::FinsSize => "fins size",
+            Self::MaskSize => "mask size",
+            Self::BcdSize => "BCD size",
+            Self::OwnKit => "kit of their own",
         })
     }
 }
@@ -227,6 +245,60 @@ const HEADS: &[(RosterField, &[&str])] = &[
             "nodnummer",
         ],
     ),
+    (
+        RosterField::SuitSize,
+        &[
+            "suit",
+            "suitsize",
+            "wetsuit",
+            "wetsuitsize",
+            "anzug",
+            "anzuggrosse",
+            "anzuggroße",
+        ],
+    ),
+    (
+        RosterField::BootsSize,
+        &[
+            "boots",
+            "bootsize",
+            "bootssize",
+            "fusslinge",
+            "fußlinge",
+            "fusslingegrosse",
+            "fußlingegroße",
+        ],
+    ),
+    (
+        RosterField::FinsSize,
+        &[
+            "fins",
+            "finsize",
+            "finssize",
+            "flossen",
+            "flossengrosse",
+            "flossengroße",
+        ],
+    ),
+    (
+        RosterField::MaskSize,
+        &["mask", "masksize", "maske", "maskengrosse", "maskengroße"],
+    ),
+    (
+        RosterField::BcdSize,
+        &[
+            "bcd",
+            "bcdsize",
+            "jacket",
+            "jacketsize",
+            "jacketgrosse",
+            "jacketgroße",
+        ],
+    ),
+    (
+        RosterField::OwnKit,
+        &["ownkit", "ownequipment", "eigeneausrustung", "bringtmit"],
+    ),
 ];
 
 impl RosterField {
@@ -274,6 +346,9 @@ mod tests {
             ("E-Mail", RosterField::Contact),
             ("emergency_reach", RosterField::EmergencyReach),
             ("氏名", RosterField::Name),
+            ("Anzuggröße", RosterField::SuitSize),
+            ("Boots (size)", RosterField::BootsSize),
+            ("own_kit", RosterField::OwnKit),
         ] {
             assert_eq!(RosterField::of_head(head), Some(field), "{head}");
         }

@@ -9,6 +9,7 @@ mod fault;
 mod field;
 mod preview;
 pub(in crate::paper) mod sheet;
+mod sizes;
 pub(in crate::paper) mod text;
 
 pub use fault::{RosterFault, RowFault, RowReason};

@@ -7,9 +7,11 @@ use chrono::NaiveDate;
 
 use super::date::{self, Order};
 use super::sheet::{MOST_BYTES, MOST_ROWS, Sheet, read_sheet};
+use super::sizes::{SIZES, sizes};
 use super::text::Hints;
 use super::{RosterFault, RosterField, RowFault, RowReason};
 use crate::course::{EmergencyContact, PersonDetails, StudentId, composed, is_blank};
+use crate::entry::within;
 use crate::paper::preview::{self, Preview, RowRead};
 
 const LONGEST_NAME: usize = 200;
@@ -259,6 +261,9 @@ fn row(
     ] {
         bounded(field, cells.get(&field), most);
     }
+    for field in SIZES {
+        bounded(field, cells.get(&field), within::KIT_SIZE);
+    }
     let born = match cells.get(&RosterField::Born) {
         Some(text) => match date::read(text, order, today) {
             Ok(born) => Some(born),
@@ -280,6 +285,10 @@ fn row(
             None
         }
     };
+    let sizes = sizes(&mut cells).unwrap_or_else(|reason| {
+        fault(Some(RosterField::OwnKit), reason);
+        None
+    });
     let details = PersonDetails {
         name: name.unwrap_or_default(),
         called: cells.remove(&RosterField::Called),
@@ -288,7 +297,7 @@ fn row(
         contact: cells.remove(&RosterField::Contact),
         emergency,
         body: None,
-        sizes: None,
+        sizes,
     };
     read.end(details.cleaned())
 }

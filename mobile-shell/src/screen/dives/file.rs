@@ -3,8 +3,9 @@
 use std::rc::Rc;
 
 use slint::{ComponentHandle, Model as _, SharedString};
-use tallywater_bindings::{DiveSeen, Fault};
+use tallywater_bindings::{DiveSeen, Fault, Who};
 
+use crate::shell::ask::Question;
 use crate::shell::{Shell, on, rows};
 use crate::ui::{CourseWords, DivesDoor, PersonChip};
 use crate::words;
@@ -88,20 +89,59 @@ fn line(ui: &crate::ui::App, one: &DiveSeen) -> SharedString {
     )
 }
 
+/// Takes the dives; where no session of the course says whose a student's are, that is asked.
 fn take(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
-    let door = ui.global::<DivesDoor>();
     let route = shell.route();
-    let taken = chosen(shell).and_then(|(chip, bytes)| {
-        let who = words::who_of(&chip);
-        let taken = shell
-            .desk()
-            .take_dives(route.in_course(), who, route.session, bytes);
-        taken.map_err(|fault: Fault| words::fault(&ui, &fault))
-    });
-    match taken {
+    let (chip, bytes) = match chosen(shell) {
+        Ok(chosen) => chosen,
+        Err(says) => return ui.global::<DivesDoor>().set_file_fault(says),
+    };
+    let (course, who) = (route.in_course(), words::who_of(&chip));
+    let seen = shell
+        .desk()
+        .look_at_dives(course.clone(), who.clone(), bytes.clone());
+    let doubtful = seen.map_or(0, |seen| seen.doubtful);
+    match who {
+        Who::Student { student } if doubtful > 0 && route.session.is_none() => {
+            let says = ui.global::<CourseWords>();
+            let (own, bring) = (course.clone(), bytes.clone());
+            let whose = student.clone();
+            shell.ask(Question {
+                title: says.invoke_whose_dives(words::count(doubtful)),
+                says: says.invoke_whose_dives_says(),
+                first: (
+                    says.invoke_their_own(),
+                    Box::new(move |shell: &Rc<Shell>| {
+                        let taken = shell.desk().take_own_dives(own, whose, bring);
+                        done(shell, taken.map(|_| ()));
+                    }),
+                ),
+                second: Some((
+                    says.invoke_of_the_course(),
+                    Box::new(move |shell: &Rc<Shell>| {
+                        let who = Who::Student { student };
+                        let taken = shell.desk().take_dives(course, who, None, bytes);
+                        done(shell, taken.map(|_| ()));
+                    }),
+                )),
+                hold: false,
+            });
+        }
+        who @ (Who::Student { .. } | Who::Staff { .. }) => {
+            let taken = shell.desk().take_dives(course, who, route.session, bytes);
+            done(shell, taken.map(|_| ()));
+        }
+    }
+}
+
+/// Shows what became of it.
+fn done(shell: &Rc<Shell>, taken: Result<(), Fault>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<DivesDoor>();
+    match taken.map_err(|fault| words::fault(&ui, &fault)) {
         Err(says) => door.set_file_fault(says),
-        Ok(_) => {
+        Ok(()) => {
             door.set_form(0);
             shell.show_again();
         }

@@ -70,7 +70,7 @@ fn has(ui: &App, one: &KitOutRow) -> IssueLine {
     let says = ui.global::<KitWords>();
     let when = ui
         .global::<Words>()
-        .invoke_moment(words::moment(&one.since));
+        .invoke_moment_within(words::moment(&one.since));
     let mut wrong: Vec<SharedString> = Vec::new();
     wrong.extend(one.wrong.iter().map(|it| words::kit_wrong_said(ui, it)));
     wrong.extend(
