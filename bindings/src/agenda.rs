@@ -5,7 +5,9 @@ use tallywater_core::course::{CourseId, SessionId};
 use tallywater_core::{course, desk::paper as desk, entry, paper::agenda, view};
 
 use crate::cross::{Asked as _, Shown as _, mirror};
-use crate::{Fault, Leave, Moment, Setting, StaffName, StudentName, Tallywater, Who, WhoName};
+use crate::{
+    Fault, Leave, Moment, SessionPlan, Setting, StaffName, StudentName, Tallywater, Who, WhoName,
+};
 
 mirror! {
     /// Hours of a pool or a site that the school may use.
@@ -59,6 +61,8 @@ mirror! {
         unplaced: u32,
         free: u32,
         proven: bool,
+        days_between: u16,
+        dives_a_day: Option<u8>,
         may_plan: Leave,
     }
 
@@ -69,6 +73,8 @@ mirror! {
         before: Moment,
         before_site: String,
         after: Option<HeldAnew>,
+        together: Option<HeldTogether>,
+        shared_with: Vec<String>,
         students: Vec<StudentName>,
         staff: Vec<StaffName>,
         away: Vec<WhoName>,
@@ -80,6 +86,19 @@ mirror! {
         ends: Moment,
         site: String,
         price: Option<String>,
+    }
+
+    /// A session of another course in whose water one of a lost day could be held.
+    shown record HeldTogether = view::HeldTogether {
+        course_title: String,
+        title: String,
+        starts: Moment,
+        ends: Moment,
+        site: String,
+        staff: Vec<StaffName>,
+        students: u32,
+        ceiling: Option<u32>,
+        plan: SessionPlan,
     }
 
     /// How an event of a file stands to what is here.
@@ -135,6 +154,7 @@ mirror! {
         EndsBeforeItBegins,
         Repeats,
         Fields,
+        Quotes,
         BadSetting,
         TooMany,
     }
@@ -173,13 +193,21 @@ impl Tallywater {
     }
 
     /// The day of a session that cannot be held, planned anew in free slots with the fewest
-    /// changes to what people were told. Nothing moves before it is asked for:
-    /// [`Request::MoveSession`](crate::Request::MoveSession) where a slot is found,
-    /// [`Request::CancelSession`](crate::Request::CancelSession) where none is.
-    pub fn lost_day(&self, course: String, session: String) -> Result<LostDayView, Fault> {
+    /// changes to what people were told, no day with more dives than the course's rule allows,
+    /// and at least `days_between` days from one session of a student to the next. Nothing moves
+    /// before it is asked for: [`Request::MoveSession`](crate::Request::MoveSession) where a slot
+    /// is found, [`Request::PlanSession`](crate::Request::PlanSession) where it can be held
+    /// together with another course's, and
+    /// [`Request::CancelSession`](crate::Request::CancelSession) where neither is.
+    pub fn lost_day(
+        &self,
+        course: String,
+        session: String,
+        days_between: u16,
+    ) -> Result<LostDayView, Fault> {
         let id: SessionId = session.clone().asked()?;
         let found = self.look_among(&course, |course, all, reader| {
-            view::LostDayView::of(course, all, reader, id)
+            view::LostDayView::of(course, all, reader, id, days_between)
         })?;
         let found = found.ok_or_else(|| Fault::not_found("session", &session))?;
         Ok(found.shown())

@@ -4,7 +4,7 @@ use tallywater_core::course::{CourseId, EntryId, SessionId, StudentId};
 use tallywater_core::{calc, entry, view};
 
 use crate::calc::reckon::Given as _;
-use crate::cross::{Asked as _, Shown as _, mirror};
+use crate::cross::{Asked as _, Shown, mirror};
 use crate::{Fault, Figure, PaperLanguage, PaperSetup, Tallywater, TurnRule, Who, WhoName};
 
 mirror! {
@@ -15,6 +15,7 @@ mirror! {
         NoStop,
         Tries,
         Way,
+        Minutes,
     }
 
     /// What a line is.
@@ -153,7 +154,8 @@ pub struct ChartBar {
     /// How many were counted.
     pub of: u32,
     /// Where each part of it ends, of 1,000: after the first try, the second, the third, and
-    /// however many it took. Empty where too few were counted.
+    /// however many it took; empty where too few were counted. Of minutes the least, the middle
+    /// and the most that the middle may be.
     pub parts: Vec<u32>,
 }
 
@@ -186,6 +188,12 @@ impl Chart {
             bars: chart.bars.into_iter().map(bar).collect(),
             facts: chart.facts.shown(),
         }
+    }
+}
+
+impl Shown<Chart> for view::Chart {
+    fn shown(self) -> Chart {
+        Chart::of(self, None)
     }
 }
 

@@ -20,6 +20,7 @@ mirror! {
     /// A file of dives, beside what the course has.
     shown private record LogSeen = desk::LogSeen {
         dives: Vec<DiveSeen>,
+        new: u32,
         of_another: Option<String>,
         doubtful: u32,
     }

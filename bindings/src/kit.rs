@@ -68,6 +68,7 @@ mirror! {
     /// The school's kit.
     shown record KitView = view::KitView {
         rows: Vec<KitRow>,
+        kinds: Vec<KitKindRow>,
         out: u32,
         overdue: u32,
         faulty: u32,
@@ -75,6 +76,13 @@ mirror! {
         may_set: Leave,
         may_report: Leave,
         may_mend: Leave,
+    }
+
+    /// The pieces of a kind in use, or all those that are retired.
+    shown record KitKindRow = view::KitKindRow {
+        kind: Option<KitKind>,
+        pieces: u32,
+        care: bool,
     }
 
     /// How a piece stands.
@@ -99,6 +107,7 @@ mirror! {
         out: Vec<KitOutRow>,
         same_number: Vec<String>,
         retired: Option<KitRetiredRow>,
+        care: bool,
     }
 
     /// A fault of a piece.

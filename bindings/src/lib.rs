@@ -87,6 +87,7 @@ mod season;
 mod session;
 mod session_list;
 mod share;
+mod shared;
 mod site;
 mod skill_card;
 mod slate;
@@ -104,7 +105,7 @@ mod word;
 pub use activity::{ActivityRow, ActivityView, Said, Unverified};
 pub use agenda::{
     AgendaFault, AgendaReason, AgendaView, Away, AwayRead, AwayRow, AwaysRead, HeldAnew,
-    LostDayRow, LostDayView, ReadIs, Slot, SlotRead, SlotRow, SlotsRead,
+    HeldTogether, LostDayRow, LostDayView, ReadIs, Slot, SlotRead, SlotRow, SlotsRead,
 };
 pub use attachment::{
     AttachmentHere, AttachmentOf, AttachmentRow, AttachmentSaid, AttachmentsView, FileHere,
@@ -146,10 +147,10 @@ pub use incident::{
 pub use kept::{Hold, KeptLine, KeptRow, KeptWhat, TextRead, TextToRead};
 pub use key_store::KeyStore;
 pub use kit::{
-    KitColumn, KitFaultRow, KitField, KitIssueView, KitKind, KitLine, KitLineState, KitListPreview,
-    KitListRow, KitListTaken, KitMendedRow, KitName, KitOutRow, KitPersonRow, KitPiece,
-    KitRetiredRow, KitRow, KitRowFault, KitRowReason, KitState, KitThere, KitView, KitWrong, Sizes,
-    SizesView,
+    KitColumn, KitFaultRow, KitField, KitIssueView, KitKind, KitKindRow, KitLine, KitLineState,
+    KitListPreview, KitListRow, KitListTaken, KitMendedRow, KitName, KitOutRow, KitPersonRow,
+    KitPiece, KitRetiredRow, KitRow, KitRowFault, KitRowReason, KitState, KitThere, KitView,
+    KitWrong, Sizes, SizesView,
 };
 pub use line_up::{InSweep, LineUpRow, LineUpView, MarkedHere, Presence};
 pub use link::{
@@ -209,6 +210,7 @@ pub use session_list::{
     Consider, RatioReason, RatioView, SessionCard, SessionListView, SessionState,
 };
 pub use share::share_of;
+pub use shared::{NotShared, NotSharedBecause, SharedRow, SharedSide, SharedView};
 pub use site::{
     Alarm, AlarmCard, AlarmEnd, AlarmEndedRow, AlarmRow, ContactRow, EmergencyHeld, EmergencyPlan,
     EmergencyView, LightView, LostRow, Position, Site, SiteMissing, SiteView, SitesView,

@@ -63,13 +63,13 @@ impl Tallywater {
 
     /// The sessions of a course.
     pub fn session_list(&self, course: String) -> Result<SessionListView, Fault> {
-        self.see(&course, view::SessionListView::of)
+        self.see_among(&course, view::SessionListView::of)
     }
 
     /// One session.
     pub fn session(&self, course: String, session: String) -> Result<SessionView, Fault> {
         let id: SessionId = session.clone().asked()?;
-        self.find(&course, ("session", &session), |course, reader| {
+        self.find_among(&course, ("session", &session), |course, reader| {
             view::SessionView::of(course, reader, &id)
         })
     }
@@ -77,7 +77,7 @@ impl Tallywater {
     /// Who is in the water, since when, and who should be back.
     pub fn headcount(&self, course: String, session: String) -> Result<HeadcountView, Fault> {
         let id: SessionId = session.clone().asked()?;
-        self.find(&course, ("session", &session), |course, reader| {
+        self.find_among(&course, ("session", &session), |course, reader| {
             view::HeadcountView::of(course, reader, &id)
         })
     }
@@ -213,6 +213,32 @@ impl Tallywater {
     ) -> Result<C, Fault> {
         let id: CourseId = course.to_owned().asked()?;
         Ok(self.desk.look_among(&id, self.core_units(), of)?)
+    }
+
+    /// A view of a course for a reader who knows the running courses of this device as well:
+    /// what shares hours, staff and water with others is told with them.
+    pub(crate) fn see_among<C: Shown<B>, B>(
+        &self,
+        course: &str,
+        of: impl Fn(&CourseStanding, &Reader<'_>) -> C,
+    ) -> Result<B, Fault> {
+        match self.look_among(course, |course, _, reader| of(course, reader)) {
+            Ok(seen) => Ok(seen.shown()),
+            // A fault in another course's ledger is that one's, and is told there: whoever counts
+            // heads in this one is not kept from it.
+            Err(_) => self.see(course, of),
+        }
+    }
+
+    /// The same of something that may not be there.
+    pub(crate) fn find_among<C: Shown<B>, B>(
+        &self,
+        course: &str,
+        (what, id): (&str, &str),
+        of: impl Fn(&CourseStanding, &Reader<'_>) -> Option<C>,
+    ) -> Result<B, Fault> {
+        let seen: Option<B> = self.see_among(course, of)?;
+        seen.ok_or_else(|| Fault::not_found(what, id))
     }
 
     /// A view of something in a course that may not be there.

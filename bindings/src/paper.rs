@@ -194,8 +194,9 @@ impl Tallywater {
         session: String,
         setup: PaperSetup,
     ) -> Result<Vec<u8>, Fault> {
-        let papers = self.papers(&course)?;
+        let course: CourseId = course.asked()?;
         let id: SessionId = session.clone().asked()?;
+        let papers = self.desk.papers_of_sessions(&course)?;
         let sheet = self.press(setup)?.session_sheet(&papers.source(), id)?;
         sheet.ok_or_else(|| Fault::not_found("session", &session))
     }

@@ -17,14 +17,15 @@ use crate::{
 
 #[uniffi::export]
 impl Tallywater {
-    /// A plan to begin with: for a block of the outline, where one is given.
+    /// A plan to begin with: for a block of the outline, where one is given; in the school's
+    /// next free slot for its water, where one is left.
     pub fn draft_session(
         &self,
         course: String,
         block: Option<String>,
     ) -> Result<SessionPlan, Fault> {
         let block: Option<BlockId> = block.asked()?;
-        self.see(&course, |course, reader| {
+        self.see_among(&course, |course, reader| {
             view::draft(course, reader, block.as_ref())
         })
     }
@@ -35,7 +36,7 @@ impl Tallywater {
     pub fn draft_make_up(&self, course: String, student: String) -> Result<SessionPlan, Fault> {
         let id: course::StudentId = student.asked()?;
         let seen: Option<SessionPlan> =
-            self.see(&course, |course, reader| view::make_up(course, reader, id))?;
+            self.see_among(&course, |course, reader| view::make_up(course, reader, id))?;
         seen.ok_or_else(|| Fault::rule("nothing_to_make_up"))
     }
 
@@ -57,7 +58,7 @@ impl Tallywater {
     ) -> Result<SessionView, Fault> {
         let plan: course::SessionPlan = plan.asked()?;
         let session: Option<course::SessionId> = session.asked()?;
-        self.see(&course, |course, reader| {
+        self.see_among(&course, |course, reader| {
             view::SessionView::of_change(course, reader, &plan, session)
         })
     }

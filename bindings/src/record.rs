@@ -20,6 +20,8 @@ mirror! {
         state: RecordState,
         clearances: Vec<ClearanceRow>,
         items: Vec<RecordItem>,
+        required: u32,
+        done: u32,
         dives: Vec<DiveRow>,
         own_dives: Vec<OwnDiveRow>,
         gaps: Vec<GapRow>,

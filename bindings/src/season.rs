@@ -6,7 +6,7 @@ use std::sync::Arc;
 use tallywater_core::view;
 
 use crate::cross::{Shown, mirror};
-use crate::{Fault, Glance, Leave, Outline, Setting, StaffName, Tallywater};
+use crate::{Chart, Fault, Glance, Leave, Outline, PaperSetup, Setting, StaffName, Tallywater};
 
 mirror! {
     /// What the marks of many courses say of the outline.
@@ -15,6 +15,7 @@ mirror! {
         outline: Option<String>,
         minutes: Vec<MinutesRow>,
         minutes_few: u32,
+        picture: Option<Chart>,
         again: Vec<AgainRow>,
         again_few: u32,
         judges: Vec<SeasonJudges>,
@@ -124,6 +125,18 @@ impl Tallywater {
     pub fn season(&self, glance: Arc<Glance>) -> Result<Option<SeasonView>, Fault> {
         let seen = self.season_seen(&mut || glance.goes_on(), |view, _| view)?;
         Ok(seen.map(Shown::shown))
+    }
+
+    /// The season as a sheet, as PDF/A: what is proposed, minutes as a picture with its words, and
+    /// what is held on another day. It names nobody.
+    pub fn print_season(&self, setup: PaperSetup) -> Result<Vec<u8>, Fault> {
+        let press = self.press(setup)?;
+        let seen = self.season_seen(&mut || true, |view, reader| {
+            let shop = reader.shop.name().unwrap_or_default().to_owned();
+            (view, shop, reader.now)
+        })?;
+        let (view, shop, now) = seen.ok_or_else(|| Fault::not_found("outline", ""))?;
+        Ok(press.season_sheet(&shop, &view, now)?)
     }
 
     /// The school's outline with these proposals of the season taken over, an edition later.

@@ -230,6 +230,7 @@ mirror! {
         by: Option<String>,
         prior: Prior,
         what_if: bool,
+        days_between: u16,
     }
 
     /// Where every skill begins before any try, in tries: so many met, so many missed.

@@ -66,6 +66,7 @@ mirror! {
         CapEach(most: u8),
         Young { under: u8, each: u8 },
         NoInstructor,
+        OtherCourses(count: u32),
     }
 
     /// What a ceiling should be lowered for; how far, no policy can say.

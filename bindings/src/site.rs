@@ -117,6 +117,7 @@ mirror! {
         missing: Vec<SiteMissing>,
         contacts: Vec<ContactRow>,
         alarms: Vec<AlarmRow>,
+        unreported: Option<String>,
         may_raise: Leave,
     }
 

@@ -167,6 +167,13 @@ fn lost_day(office: &mut Office) {
     assert!(row.told.contains(", "), "{row:?}");
     assert_ne!(door.get_proof(), "");
     assert_eq!(office.plan().starts, before, "nothing has moved");
+    println!("## So many days between are asked for, and it is laid out anew");
+    let between = office.hands.say("Least days between a student’s sessions");
+    let between = format!("{between}: 2");
+    office.hands.press_like(&between, |said| said == between);
+    let door = office.hands.stage.app.global::<LostDayDoor>();
+    assert_eq!(door.get_between(), 2);
+    assert!(door.get_rows().row_data(0).unwrap().held);
     println!("## Accepted, and taken back");
     office.hands.press("Weather");
     office.hands.press("Plan the day like this");

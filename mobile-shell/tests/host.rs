@@ -13,10 +13,13 @@ use std::path::Path;
 use std::process::{Child, Command, Output, Stdio};
 use std::time::{Duration, Instant};
 
+mod midday;
+
 /// Long after which a test that waits has failed. Nothing is measured against it.
 const GUARD: Duration = Duration::from_secs(60);
 
 fn tallywater() -> Command {
+    midday::keep();
     Command::new(env!("CARGO_BIN_EXE_tallywater"))
 }
 

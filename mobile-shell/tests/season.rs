@@ -129,6 +129,12 @@ fn played(by: By, language: &'static str, (width, height): (u32, u32)) {
     hands.stage.save(&format!("season-{language}-{width}"));
     assert_eq!(pool(&hands), before, "looking changes nothing");
 
+    hands.press("Print the season");
+    let door = hands.stage.app.global::<SeasonDoor>();
+    assert_ne!(door.get_done(), "", "{}", door.get_refused());
+    let sheet = hands.desktop.shown.take().unwrap();
+    assert!(std::fs::read(sheet).unwrap().starts_with(b"%PDF"));
+
     let label = format!("{}: ", hands.say("Take it over"));
     hands.press_like("the proposal", |said| said.starts_with(&label));
     hands

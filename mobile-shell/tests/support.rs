@@ -21,6 +21,7 @@ use tallywater_bindings::{DemoProgress, Tallywater, build_demo};
 use tempfile::TempDir;
 
 use crate::folder::copy;
+use crate::midday;
 
 /// Only the bundled fonts are seen, so that a picture is the same on every machine, and a
 /// machine without fonts does not stop the toolkit.
@@ -50,6 +51,7 @@ fn fonts() {
 
 /// Prepares this thread for a window without a display.
 pub(crate) fn platform() {
+    midday::keep();
     fonts();
     let options = TestingBackendOptions {
         mock_time: true,
@@ -83,6 +85,7 @@ pub(crate) fn wait(milliseconds: u64) {
 
 /// Runs on a thread with room enough: the generated screens are deep in a debug build.
 pub(crate) fn roomy(test: impl FnOnce() + Send + 'static) {
+    midday::keep();
     let thread = std::thread::Builder::new().stack_size(64 << 20);
     if let Err(panic) = thread.spawn(test).unwrap().join() {
         std::panic::resume_unwind(panic);
@@ -100,6 +103,7 @@ impl DemoProgress for Silent {
 fn school() -> (&'static Path, &'static Path) {
     static BUILT: OnceLock<(TempDir, PathBuf, PathBuf)> = OnceLock::new();
     let (_, instructor, shop) = BUILT.get_or_init(|| {
+        midday::keep();
         let folder = TempDir::new().unwrap();
         let into = folder.path().join("school").display().to_string();
         let school = build_demo(into, Arc::new(Silent)).unwrap();
@@ -136,6 +140,7 @@ impl Stage {
 
     /// Over what lies in this folder.
     pub(crate) fn over(folder: TempDir, width: u32, height: u32) -> Self {
+        midday::keep();
         let desk = Tallywater::open(folder.path().display().to_string()).unwrap();
         let app = app(width, height);
         let shell = Shell::over(&app, desk);

@@ -80,6 +80,21 @@ fn worked_out(evening: &mut Evening) {
     }
 }
 
+fn from_today(evening: &mut Evening) {
+    println!("## From today's card of the session that runs: one tap");
+    evening.hands.stage.open(Route::to(Screen::Today));
+    evening.hands.stage.shell.take_news();
+    settle();
+    let label = format!("{}: Pool one", evening.hands.say("What now"));
+    evening.hands.press_like(&label, |said| said == label);
+    let route = evening.hands.stage.shell.route();
+    assert_eq!(route.screen, Screen::Plan);
+    assert_eq!(route.session.as_ref(), Some(&evening.session));
+    let next = evening.hands.stage.app.global::<NextDoor>();
+    assert!(next.get_stations().row_count() > 0, "no station");
+    assert!(evening.planned().stations.is_empty(), "nobody saved it");
+}
+
 fn saved(evening: &mut Evening, second_tries: &str) {
     println!("## Second tries are said beside what they are kept for");
     let stations = evening.hands.stage.app.global::<NextDoor>().get_stations();
@@ -115,6 +130,7 @@ fn saved(evening: &mut Evening, second_tries: &str) {
 fn what_is_left_is_worked_out_by_one_tap_on_a_tablet_and_saved() {
     roomy(|| {
         let mut evening = Evening::of((1280, 800), "en");
+        from_today(&mut evening);
         worked_out(&mut evening);
         saved(&mut evening, "second tries");
     });
@@ -124,6 +140,7 @@ fn what_is_left_is_worked_out_by_one_tap_on_a_tablet_and_saved() {
 fn the_same_in_the_hand_in_german() {
     roomy(|| {
         let mut evening = Evening::of((390, 844), "de");
+        from_today(&mut evening);
         worked_out(&mut evening);
         saved(&mut evening, "zweite Versuche");
     });

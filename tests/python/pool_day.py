@@ -218,7 +218,7 @@ class PoolDay(BorderTest):
     def test_the_way_to_the_end_and_the_season_are_asked(self):
         school = School(3)
         desk = school.instructor.tw
-        asked = tw.AheadAsked(by=None, prior=tw.read_prior("8/10"), what_if=True)
+        asked = tw.AheadAsked(by=None, prior=tw.read_prior("8/10"), what_if=True, days_between=0)
         seen = desk.look_ahead(school.course, asked, tw.Glance())
         self.assertEqual((seen.prior_met, seen.prior_of, len(seen.rows)), (8, 10, 3))
         kinds = [tw.WhatIf.SESSION, tw.WhatIf.ASSISTANT, tw.WhatIf.WITHOUT]

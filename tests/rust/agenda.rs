@@ -213,7 +213,7 @@ fn lost(school: &School, session: SessionId) -> LostDayView {
         .shop
         .desk
         .look_among(&school.course, Units::Metric, |course, all, reader| {
-            LostDayView::of(course, all, reader, session).unwrap()
+            LostDayView::of(course, all, reader, session, 0).unwrap()
         });
     seen.unwrap()
 }
@@ -331,16 +331,19 @@ fn with_no_slot_a_lost_session_is_said_to_have_none() {
 #[test]
 fn the_end_of_the_course_is_told_in_days_as_far_as_free_slots_reach() {
     let school = School::new(1);
-    let ahead = || -> OutlookView {
+    let spaced = |days_between| -> OutlookView {
+        let asked = AheadAsked {
+            days_between,
+            ..AheadAsked::default()
+        };
         let seen = school.shop.desk.look_among(
             &school.course,
             Units::Metric,
-            |course, courses, reader| {
-                OutlookAhead::of(course, courses, reader, AheadAsked::default(), Vec::new())
-            },
+            |course, courses, reader| OutlookAhead::of(course, courses, reader, asked, Vec::new()),
         );
         seen.unwrap().answer(&mut || true).unwrap()
     };
+    let ahead = || spaced(0);
     let before = ahead();
     assert_eq!(before.class.slots, 0);
     assert_eq!(before.class.most_days, None, "no dates reach so far");
@@ -367,6 +370,8 @@ fn the_end_of_the_course_is_told_in_days_as_far_as_free_slots_reach() {
         after.class.most_days.unwrap(),
     );
     assert!(most.from.date <= half.from.date && half.to.date <= most.to.date);
+    // With two days between, every second slot, from two days after the planned session.
+    assert_eq!(spaced(2).class.slots, 90);
     let sessions = i64::from(after.class.most_to);
     let last = (most.to.date - first.date_naive()).num_days();
     // One session is planned the day before the first slot.

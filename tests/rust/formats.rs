@@ -1,20 +1,19 @@
 //! Every stored form, byte for byte. When one of these fails, a device in the field can no
 //! longer read what another wrote, or two devices no longer begin a ledger alike.
 
+mod incidents;
+mod school;
+
 use std::path::PathBuf;
 
 use tallywater_core::course::{
-    Alarm, Away, CourseId, DiveLog, EmergencyPlan, EntryId, KitKind, KitPiece, LedgerId, Media,
-    PieceId, Position, SessionId, Setting, ShopId, Site, SiteId, Slot, StaffId, StudentId,
-    WaterKind,
+    Alarm, CourseId, DiveLog, EmergencyPlan, EntryId, LedgerId, Media, Position, SessionId, ShopId,
+    Site, SiteId, StaffId, StudentId, WaterKind,
 };
 use tallywater_core::entry::{
-    AlarmEnd, AlarmEnded, AlarmRaised, Attachment, AttachmentText, AwaySet, Begun, Body,
-    CourseDropped, Debrief, DebriefText, ENVELOPE_VERSION, EmergencyConfirmed, EmergencySet, Entry,
-    Envelope, FactAbout, FormatError, Happening, HoldOn, HoldSet, Incident, IncidentFact,
-    IncidentMoment, IncidentPerson, IncidentReport, IncidentReported, KeptFile, KitFault,
-    KitIssued, KitMended, KitRetired, KitReturned, KitSet, OwnDive, PAYLOAD_VERSION, PartIn,
-    Reading, Sha256Hex, SiteSet, SlotSet, Teams, TeamsSet, Who, Zone, read, write,
+    AlarmRaised, Attachment, AttachmentText, Body, CourseDropped, Debrief, DebriefText,
+    ENVELOPE_VERSION, EmergencyConfirmed, EmergencySet, Entry, Envelope, FormatError, HoldOn,
+    HoldSet, KeptFile, OwnDive, PAYLOAD_VERSION, Reading, Sha256Hex, SiteSet, read, write,
 };
 use tallywater_core::ledger::{LEDGER_FORMAT, Ledger, LedgerError};
 use uuid::Uuid;
@@ -62,6 +61,29 @@ fn assert_kept(name: &str, now: &[u8]) {
         "{name} is not what this program writes: {ADVICE}. It writes:\n{}",
         shown(now)
     );
+}
+
+/// The id that every entry here writes of whatever it is about.
+const ID: Uuid = Uuid::from_u128(7);
+
+/// An entry is written so to the letter, and read back as it was. In `kept`, `UUID` stands for
+/// [`ID`] and `DIGEST` for a digest of 32 bytes `ab`.
+fn assert_written(body: Body, kind: &str, kept: &str) {
+    let entry = Entry {
+        id: entry_id(1),
+        at: time("2026-06-02T10:15:00+02:00"),
+        by: StaffId::new(ID),
+        after: Vec::new(),
+        body,
+    };
+    let payload = write(&entry).unwrap();
+    let expected = format!(
+        r#"{{"v":1,"kind":"{kind}","at":"2026-06-02T10:15:00+02:00","by":"UUID","body":{kept}}}"#
+    );
+    let expected = expected.replace("UUID", &ID.to_string());
+    let expected = expected.replace("DIGEST", &"ab".repeat(32));
+    assert_eq!(String::from_utf8(payload.clone()).unwrap(), expected);
+    assert_eq!(read(entry.id, &payload), Reading::Known(entry.into()));
 }
 
 #[test]
@@ -124,7 +146,7 @@ fn a_ledger_from_before_the_first_release_is_refused_in_words() {
 
 #[test]
 fn a_hold_and_a_dropped_course_are_written_as_they_always_were() {
-    let id = Uuid::from_u128(7);
+    let id = ID;
     let on = |on, until: Option<&str>| {
         Body::from(HoldSet {
             on,
@@ -157,26 +179,13 @@ fn a_hold_and_a_dropped_course_are_written_as_they_always_were() {
             r#"{"course":"UUID","why":"kept long enough"}"#,
         ),
     ] {
-        let entry = Entry {
-            id: entry_id(1),
-            at: chrono::DateTime::parse_from_rfc3339("2026-06-02T10:15:00+02:00").unwrap(),
-            by: StaffId::new(id),
-            after: Vec::new(),
-            body,
-        };
-        let payload = write(&entry).unwrap();
-        let expected = format!(
-            r#"{{"v":1,"kind":"{kind}","at":"2026-06-02T10:15:00+02:00","by":"UUID","body":{kept}}}"#
-        );
-        let expected = expected.replace("UUID", &id.to_string());
-        assert_eq!(String::from_utf8(payload.clone()).unwrap(), expected);
-        assert_eq!(read(entry.id, &payload), Reading::Known(entry.into()));
+        assert_written(body, kind, kept);
     }
 }
 
 #[test]
 fn sites_alarms_and_debriefs_are_written_as_they_always_were() {
-    let id = Uuid::from_u128(7);
+    let id = ID;
     let site = SiteId::new(id);
     let described = Site {
         name: "Old mill pond".into(),
@@ -251,158 +260,7 @@ fn sites_alarms_and_debriefs_are_written_as_they_always_were() {
         ),
     ];
     for (body, kind, kept) in cases {
-        let entry = Entry {
-            id: entry_id(1),
-            at: when,
-            by: StaffId::new(id),
-            after: Vec::new(),
-            body,
-        };
-        let payload = write(&entry).unwrap();
-        let expected = format!(
-            r#"{{"v":1,"kind":"{kind}","at":"2026-06-02T10:15:00+02:00","by":"UUID","body":{kept}}}"#
-        );
-        let expected = expected.replace("UUID", &id.to_string());
-        assert_eq!(String::from_utf8(payload.clone()).unwrap(), expected);
-        assert_eq!(read(entry.id, &payload), Reading::Known(entry.into()));
-    }
-}
-
-#[test]
-fn pairs_zones_and_incidents_are_written_as_they_always_were() {
-    let id = Uuid::from_u128(7);
-    let (entry, staff) = (EntryId::new(id), StaffId::new(id));
-    let student = StudentId::new(id);
-    let when = chrono::DateTime::parse_from_rfc3339("2026-06-02T10:15:00+02:00").unwrap();
-    let day = when.date_naive();
-    let cases: [(Body, &str, &str); 10] = [
-        (
-            TeamsSet {
-                session: SessionId::new(id),
-                teams: Teams {
-                    pairs: vec![vec![Who::Student(student), Who::Staff(staff)]],
-                    zones: vec![Zone {
-                        staff,
-                        watches: vec![student],
-                    }],
-                },
-            }
-            .into(),
-            "teams_set",
-            r#"{"session":"UUID","teams":{"pairs":[[{"student":"UUID"},{"staff":"UUID"}]],"zones":[{"staff":"UUID","watches":["UUID"]}]}}"#,
-        ),
-        (
-            AlarmRaised {
-                session: SessionId::new(id),
-                what: Alarm::LostBuddy,
-                when,
-                missing: vec![Who::Student(student)],
-                reported_by: Some(Who::Staff(staff)),
-            }
-            .into(),
-            "alarm_raised",
-            r#"{"session":"UUID","what":"lost_buddy","when":"2026-06-02T10:15:00+02:00","missing":[{"student":"UUID"}],"reported_by":{"staff":"UUID"}}"#,
-        ),
-        (
-            AlarmEnded {
-                alarm: entry,
-                how: AlarmEnd::TakenOver,
-                when,
-            }
-            .into(),
-            "alarm_ended",
-            r#"{"alarm":"UUID","how":"taken_over","when":"2026-06-02T10:15:00+02:00"}"#,
-        ),
-        (
-            incident(when, None).into(),
-            "incident",
-            r#"{"who":[],"when":"2026-06-02T10:15:00+02:00","happened":"Cramp","done":"Rest"}"#,
-        ),
-        (
-            incident(when, Some(Begun { from: Some(entry) })).into(),
-            "incident",
-            r#"{"who":[],"when":"2026-06-02T10:15:00+02:00","happened":"Cramp","done":"Rest","begun":{"from":"UUID"}}"#,
-        ),
-        (
-            IncidentMoment {
-                incident: entry,
-                what: Happening::OxygenBegun,
-                when,
-                who: None,
-                text: None,
-            }
-            .into(),
-            "incident_moment",
-            r#"{"incident":"UUID","what":"oxygen_begun","when":"2026-06-02T10:15:00+02:00"}"#,
-        ),
-        (
-            IncidentPerson {
-                incident: entry,
-                part: PartIn::Witness,
-                who: None,
-                text: Some("A lifeguard".into()),
-            }
-            .into(),
-            "incident_person",
-            r#"{"incident":"UUID","part":"witness","text":"A lifeguard"}"#,
-        ),
-        (
-            IncidentFact {
-                incident: entry,
-                about: FactAbout::Kept,
-                text: "Mask".into(),
-            }
-            .into(),
-            "incident_fact",
-            r#"{"incident":"UUID","about":"kept","text":"Mask"}"#,
-        ),
-        (
-            IncidentReport {
-                incident: entry,
-                to: "The insurer".into(),
-                by: Some(day),
-            }
-            .into(),
-            "incident_report",
-            r#"{"incident":"UUID","to":"The insurer","by":"2026-06-02"}"#,
-        ),
-        (
-            IncidentReported {
-                report: entry,
-                on: day,
-            }
-            .into(),
-            "incident_reported",
-            r#"{"report":"UUID","on":"2026-06-02"}"#,
-        ),
-    ];
-    for (body, kind, kept) in cases {
-        let entry = Entry {
-            id: entry_id(1),
-            at: when,
-            by: staff,
-            after: Vec::new(),
-            body,
-        };
-        let payload = write(&entry).unwrap();
-        let expected = format!(
-            r#"{{"v":1,"kind":"{kind}","at":"2026-06-02T10:15:00+02:00","by":"UUID","body":{kept}}}"#
-        );
-        let expected = expected.replace("UUID", &id.to_string());
-        assert_eq!(String::from_utf8(payload.clone()).unwrap(), expected);
-        assert_eq!(read(entry.id, &payload), Reading::Known(entry.into()));
-    }
-}
-
-fn incident(when: chrono::DateTime<chrono::FixedOffset>, begun: Option<Begun>) -> Incident {
-    Incident {
-        session: None,
-        who: Vec::new(),
-        when,
-        happened: "Cramp".into(),
-        done: "Rest".into(),
-        reported: None,
-        begun,
+        assert_written(body, kind, kept);
     }
 }
 
@@ -417,7 +275,7 @@ fn the_numbers_of_the_formats_are_those_of_the_kept_files() {
 
 #[test]
 fn photographs_their_words_and_own_dives_are_written_as_they_always_were() {
-    let id = Uuid::from_u128(7);
+    let id = ID;
     let session = SessionId::new(id);
     let file = |media| KeptFile {
         sha256: Sha256Hex([0xab; 32]),
@@ -477,183 +335,7 @@ fn photographs_their_words_and_own_dives_are_written_as_they_always_were() {
             r#"{"student":"UUID","site":"Sillsjön","log":{"down":"2026-07-04T10:00:00+02:00","up":"2026-07-04T10:31:00+02:00","max_depth_cm":1150,"mean_depth_cm":null,"ascents":null,"gas":null,"water":"fresh","temperature_dc":null,"profile":[[0,0],[60,1150]]}}"#,
         ),
     ];
-    let when = chrono::DateTime::parse_from_rfc3339("2026-06-02T10:15:00+02:00").unwrap();
     for (body, kind, kept) in cases {
-        let entry = Entry {
-            id: entry_id(1),
-            at: when,
-            by: StaffId::new(id),
-            after: Vec::new(),
-            body,
-        };
-        let payload = write(&entry).unwrap();
-        let expected = format!(
-            r#"{{"v":1,"kind":"{kind}","at":"2026-06-02T10:15:00+02:00","by":"UUID","body":{kept}}}"#
-        );
-        let expected = expected.replace("UUID", &id.to_string());
-        let expected = expected.replace("DIGEST", &"ab".repeat(32));
-        assert_eq!(String::from_utf8(payload.clone()).unwrap(), expected);
-        assert_eq!(read(entry.id, &payload), Reading::Known(entry.into()));
-    }
-}
-
-#[test]
-fn slots_and_absences_are_written_as_they_always_were() {
-    let id = Uuid::from_u128(7);
-    let when = chrono::DateTime::parse_from_rfc3339("2026-06-02T10:15:00+02:00").unwrap();
-    let slot = Slot {
-        uid: "a@pool".into(),
-        setting: Setting::Confined,
-        site: "Hollow Lane pool".into(),
-        starts: when,
-        minutes: 90,
-        price: None,
-    };
-    let priced = Slot {
-        price: Some("40 EUR".into()),
-        ..slot.clone()
-    };
-    let away = Away {
-        uid: "b".into(),
-        from: when,
-        until: when + chrono::TimeDelta::hours(1),
-    };
-    let hours = r#""from":"2026-06-02T10:15:00+02:00","until":"2026-06-02T11:15:00+02:00""#;
-    let cases: [(Body, &str, String); 3] = [
-        (
-            SlotSet { slot, dropped: true }.into(),
-            "slot_set",
-            r#"{"slot":{"uid":"a@pool","setting":"confined","site":"Hollow Lane pool","starts":"2026-06-02T10:15:00+02:00","minutes":90},"dropped":true}"#.to_owned(),
-        ),
-        (
-            SlotSet { slot: priced, dropped: false }.into(),
-            "slot_set",
-            r#"{"slot":{"uid":"a@pool","setting":"confined","site":"Hollow Lane pool","starts":"2026-06-02T10:15:00+02:00","minutes":90,"price":"40 EUR"},"dropped":false}"#.to_owned(),
-        ),
-        (
-            AwaySet {
-                who: Who::Student(StudentId::new(id)),
-                away,
-                dropped: false,
-            }
-            .into(),
-            "away_set",
-            format!(r#"{{"who":{{"student":"UUID"}},"away":{{"uid":"b",{hours}}},"dropped":false}}"#),
-        ),
-    ];
-    for (body, kind, kept) in cases {
-        let entry = Entry {
-            id: entry_id(1),
-            at: when,
-            by: StaffId::new(id),
-            after: Vec::new(),
-            body,
-        };
-        let payload = write(&entry).unwrap();
-        let expected = format!(
-            r#"{{"v":1,"kind":"{kind}","at":"2026-06-02T10:15:00+02:00","by":"UUID","body":{kept}}}"#
-        );
-        let expected = expected.replace("UUID", &id.to_string());
-        assert_eq!(String::from_utf8(payload.clone()).unwrap(), expected);
-        assert_eq!(read(entry.id, &payload), Reading::Known(entry.into()));
-    }
-}
-
-#[test]
-fn kit_is_written_as_it_always_was() {
-    let id = Uuid::from_u128(7);
-    let (piece, entry) = (PieceId::new(id), EntryId::new(id));
-    let when = chrono::DateTime::parse_from_rfc3339("2026-06-02T10:15:00+02:00").unwrap();
-    let details = |size: &str, service_due| KitPiece {
-        kind: KitKind::Bcd,
-        number: "B-7".into(),
-        size: size.into(),
-        serial: String::new(),
-        serviced: None,
-        service_due,
-        test_due: None,
-        note: String::new(),
-    };
-    let cases: [(Body, &str, &str); 7] = [
-        (
-            KitSet {
-                piece,
-                details: details("", None),
-            }
-            .into(),
-            "kit_set",
-            r#"{"piece":"UUID","details":{"kind":"bcd","number":"B-7"}}"#,
-        ),
-        (
-            KitSet {
-                piece,
-                details: details("M", Some(when.date_naive())),
-            }
-            .into(),
-            "kit_set",
-            r#"{"piece":"UUID","details":{"kind":"bcd","number":"B-7","size":"M","service_due":"2026-06-02"}}"#,
-        ),
-        (
-            KitRetired {
-                piece,
-                why: "sold".into(),
-            }
-            .into(),
-            "kit_retired",
-            r#"{"piece":"UUID","why":"sold"}"#,
-        ),
-        (
-            KitFault {
-                piece,
-                what: "leaks".into(),
-                when,
-            }
-            .into(),
-            "kit_fault",
-            r#"{"piece":"UUID","what":"leaks","when":"2026-06-02T10:15:00+02:00"}"#,
-        ),
-        (
-            KitMended {
-                fault: entry,
-                how: "new valve".into(),
-                when,
-            }
-            .into(),
-            "kit_mended",
-            r#"{"fault":"UUID","how":"new valve","when":"2026-06-02T10:15:00+02:00"}"#,
-        ),
-        (
-            KitIssued {
-                piece,
-                to: Who::Student(StudentId::new(id)),
-                session: SessionId::new(id),
-                when,
-                despite: None,
-            }
-            .into(),
-            "kit_issued",
-            r#"{"piece":"UUID","to":{"student":"UUID"},"session":"UUID","when":"2026-06-02T10:15:00+02:00"}"#,
-        ),
-        (
-            KitReturned { issue: entry, when }.into(),
-            "kit_returned",
-            r#"{"issue":"UUID","when":"2026-06-02T10:15:00+02:00"}"#,
-        ),
-    ];
-    for (body, kind, kept) in cases {
-        let entry = Entry {
-            id: entry_id(1),
-            at: when,
-            by: StaffId::new(id),
-            after: Vec::new(),
-            body,
-        };
-        let payload = write(&entry).unwrap();
-        let expected = format!(
-            r#"{{"v":1,"kind":"{kind}","at":"2026-06-02T10:15:00+02:00","by":"UUID","body":{kept}}}"#
-        );
-        let expected = expected.replace("UUID", &id.to_string());
-        assert_eq!(String::from_utf8(payload.clone()).unwrap(), expected);
-        assert_eq!(read(entry.id, &payload), Reading::Known(entry.into()));
+        assert_written(body, kind, kept);
     }
 }

@@ -47,6 +47,7 @@ mod link_handover;
 mod link_meeting;
 mod link_pairing;
 mod link_trouble;
+mod link_turns;
 mod migrations;
 mod one_bad_day;
 mod one_bad_device;

@@ -4,6 +4,7 @@
 //! tablets. One course is finished, one in mid-flight with everything that can wait for
 //! someone, one to come. Nothing here can do what a person at a screen cannot.
 
+mod agenda;
 mod cast;
 mod held;
 mod kit;

@@ -146,6 +146,7 @@ fn running(
     }
     make_up(school, &telling, outline, now)?;
     next_evening(school, &telling, outline, now)?;
+    school.describe_agenda(&telling, now)?;
     school.meet()?;
     now_in_the_pool(school, &telling, outline, now)?;
     two_views(school, &telling, outline, (instructor, assistant), now)?;

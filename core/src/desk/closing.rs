@@ -81,6 +81,23 @@ impl Shelf {
         Ok(positions)
     }
 
+    /// Where a ledger stands, opened only where the store does not say; `None` if it is not here.
+    pub(super) fn stands(&mut self, id: &LedgerId) -> Result<Option<Position>, DeskError> {
+        if let Some(Stands { entries, heads }) = self.store.stands(id)? {
+            let ledger = *id;
+            return Ok(Some(Position {
+                ledger,
+                entries,
+                heads,
+            }));
+        }
+        if self.holds(id)? {
+            self.position(id).map(Some)
+        } else {
+            Ok(None)
+        }
+    }
+
     /// The courses a student is enrolled in, open or not.
     pub(super) fn courses_of(&mut self, student: &StudentId) -> Result<Vec<LedgerId>, DeskError> {
         if !self.placed {

@@ -13,10 +13,11 @@ use std::sync::{Arc, Weak};
 
 use zeroize::Zeroizing;
 
+use super::exchange::{Brought, BroughtOrNot};
 use super::shelf::Shelf;
 use super::{Admission, Change, Desk, DeskError, Listener, Request};
 use crate::course::{EntryId, LedgerId, Role, StaffId};
-use crate::entry::DeviceKey;
+use crate::entry::{Body, DeviceKey};
 use crate::ledger::{Heads, Ledger, Mishap};
 use crate::link::pairing::{Guest, Joined, Paired, Welcome};
 use crate::link::{Arrival, Depot, DepotError, Link, Peer, PieceTaken, Reach, TakeStep};
@@ -214,6 +215,14 @@ fn reach_of(changes: &[Change]) -> Reach {
     }
 }
 
+fn arrival(brought: Brought) -> Arrival {
+    Arrival {
+        new: brought.new,
+        reach: reach_of(&brought.changes),
+        position: brought.position,
+    }
+}
+
 pub(super) fn depot_error(error: DeskError) -> DepotError {
     match error {
         DeskError::Store(StoreError::Full { .. }) => DepotError::Full,
@@ -259,6 +268,27 @@ impl Depot for Desk {
         self.shelf().may_share(peer, ledger).map_err(depot_error)
     }
 
+    fn stands(&self, ledger: &LedgerId) -> Result<Option<Position>, DepotError> {
+        self.shelf().stands(ledger).map_err(depot_error)
+    }
+
+    fn people_of(&self, course: &LedgerId) -> Result<BTreeSet<LedgerId>, DepotError> {
+        let mut shelf = self.shelf();
+        if !shelf.holds(course).map_err(depot_error)? {
+            return Ok(BTreeSet::new());
+        }
+        let ledger = shelf.ledger(course).map_err(depot_error)?;
+        let entries = ledger.lines().values().filter_map(|line| line.entry());
+        let people = entries.filter_map(|entry| {
+            if let Body::Enrolment(enrolment) = &entry.body {
+                Some(LedgerId::Person(enrolment.student))
+            } else {
+                None
+            }
+        });
+        Ok(people.collect())
+    }
+
     fn look(&self, ledger: &LedgerId, step: &mut dyn FnMut(&Ledger)) -> Result<(), DepotError> {
         let mut shelf = self.shelf();
         let held = shelf.holds(ledger).map_err(depot_error)?;
@@ -282,11 +312,27 @@ impl Depot for Desk {
         };
         let brought = brought.map_err(DepotError::Sync)?;
         self.tell(&brought.changes);
-        Ok(Arrival {
-            new: brought.new,
-            reach: reach_of(&brought.changes),
-            position: brought.position,
-        })
+        Ok(arrival(brought))
+    }
+
+    fn take_all(
+        &self,
+        from: &DeviceKey,
+        steps: Vec<(LedgerId, TakeStep<'_>)>,
+    ) -> Result<Vec<Result<Arrival, DepotError>>, DepotError> {
+        let all = {
+            let mut shelf = self.shelf();
+            let from = shelf.signing_key(from).map_err(depot_error)?;
+            shelf.bring_all_from(from, steps).map_err(depot_error)?
+        };
+        let brought = all.iter().flatten().flatten();
+        let changes: Vec<Change> = brought.flat_map(|one| one.changes.clone()).collect();
+        self.tell(&changes);
+        let one = |brought: BroughtOrNot| {
+            let brought = brought.map_err(depot_error)?;
+            brought.map(arrival).map_err(DepotError::Sync)
+        };
+        Ok(all.into_iter().map(one).collect())
     }
 
     fn by_entries(&self, peer: &DeviceKey, ledger: &LedgerId) -> Result<bool, DepotError> {
@@ -324,15 +370,11 @@ impl Depot for Desk {
         let Some(key) = shelf.signing_key(peer).map_err(depot_error)? else {
             return Ok(());
         };
-        let said = shelf
-            .store
-            .held(ledger)
-            .map_err(|e| depot_error(e.into()))?;
-        if said.iter().any(|(who, what)| *who == key && what == heads) {
-            return Ok(());
-        }
-        let put = shelf.store.put_held(&key, ledger, heads);
-        put.map_err(|error| depot_error(error.into()))
+        shelf.note_said(key, ledger, heads).map_err(depot_error)
+    }
+
+    fn rest(&self) -> Result<(), DepotError> {
+        self.shelf().write_said().map_err(depot_error)
     }
 
     fn lacks(

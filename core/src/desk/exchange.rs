@@ -1,5 +1,7 @@
 //! Exchange: ledgers in and out, for the link and for files.
 
+use std::collections::BTreeMap;
+
 use super::projection::stands;
 use super::shelf::Shelf;
 use super::{Change, Desk, DeskError};
@@ -20,6 +22,9 @@ pub(super) struct Brought {
     /// What to tell.
     pub(super) changes: Vec<Change>,
 }
+
+/// What a step brought; the outer error is the desk's, the inner one the step's own.
+pub(super) type BroughtOrNot = Result<Result<Brought, SyncError>, DeskError>;
 
 /// Where a ledger stands.
 fn position_of(ledger: &Ledger) -> Position {
@@ -85,6 +90,70 @@ impl Shelf {
         id: &LedgerId,
         step: TakeStep<'_>,
     ) -> Result<Result<Brought, SyncError>, DeskError> {
+        let held = self.holds(id)?;
+        let lent = self.lend(from, id, step)?;
+        let done = match lent {
+            Ok(taken) => self.bring(id, |_| Ok(taken)),
+            Err(error) => Ok(Err(error)),
+        };
+        if done.is_err() || (!held && matches!(done, Ok(Err(_)))) {
+            self.close(id)?;
+        }
+        done
+    }
+
+    /// The same for several ledgers, each named once and the shop's only by itself, in one
+    /// transaction. Where it fails nothing was taken of any.
+    pub(super) fn bring_all_from(
+        &mut self,
+        from: Option<DeviceKey>,
+        steps: Vec<(LedgerId, TakeStep<'_>)>,
+    ) -> Result<Vec<BroughtOrNot>, DeskError> {
+        let (mut each, mut all) = (Vec::new(), Vec::new());
+        for (id, step) in steps {
+            let done = match self.lend(from, &id, step) {
+                Ok(Ok(Some(taken))) => {
+                    each.push((id, Err(taken.entries.len())));
+                    all.push(taken);
+                    continue;
+                }
+                // As one that brings nothing is left by itself.
+                Ok(Ok(None)) => self.bring(&id, |_| Ok(None)),
+                Ok(Err(error)) => Ok(Err(error)),
+                Err(error) => Err(error),
+            };
+            each.push((id, Ok(done)));
+        }
+        let ids: Vec<LedgerId> = all.iter().map(|taken| *taken.ledger().id()).collect();
+        let mut touched: BTreeMap<_, _> = ids.into_iter().zip(self.absorb_all(all)?).collect();
+        if touched.keys().any(|id| matches!(id, LedgerId::Shop(_))) {
+            self.forget_all_due()?;
+        }
+        let mut brought = Vec::new();
+        for (id, done) in each {
+            brought.push(match done {
+                Ok(done) => done,
+                Err(new) => self.position(&id).map(|position| {
+                    let touched = touched.remove(&id).unwrap_or_default();
+                    Ok(Brought {
+                        new,
+                        position,
+                        changes: told(id, touched).into_iter().collect(),
+                    })
+                }),
+            });
+        }
+        Ok(brought)
+    }
+
+    /// Lends a ledger to a step and looks at what it took. Where something was taken, an empty
+    /// one stands in for the ledger until it is adopted; else it is as it was.
+    fn lend(
+        &mut self,
+        from: Option<DeviceKey>,
+        id: &LedgerId,
+        step: TakeStep<'_>,
+    ) -> Result<Result<Option<Taken>, SyncError>, DeskError> {
         self.not_forgotten(id)?;
         let held = self.holds(id)?;
         let nothing = Ledger::new(*id, self.stamps.actor()?)?;
@@ -104,7 +173,7 @@ impl Shelf {
         id: &LedgerId,
         left: Option<Ledger>,
         stepped: Result<Option<Taken>, SyncError>,
-    ) -> Result<Result<Brought, SyncError>, DeskError> {
+    ) -> Result<Result<Option<Taken>, SyncError>, DeskError> {
         let lost = left.is_none();
         if let Some(ledger) = left {
             *self.ledger(id)? = ledger;
@@ -113,10 +182,7 @@ impl Shelf {
         if lost && !matches!(bounded, Ok(Some(_))) {
             self.close(id)?;
         }
-        match bounded {
-            Ok(taken) => self.bring(id, |_| Ok(taken)),
-            Err(error) => Ok(Err(error)),
-        }
+        Ok(bounded)
     }
 
     /// What a step took, unless it is more than the device may bring today.

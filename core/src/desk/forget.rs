@@ -129,6 +129,7 @@ impl Shelf {
             LedgerId::Shop(_) => return Ok(()),
         }
         self.store.forget(ledger)?;
+        self.said.retain(|(of, _), _| of != ledger);
         if matches!(ledger, LedgerId::Course(_)) {
             self.sweep_files()?;
         }

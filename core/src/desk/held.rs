@@ -50,7 +50,7 @@ fn best(held: impl Iterator<Item = Held>) -> Held {
 
 impl Shelf {
     fn held_by_each(&mut self, id: &LedgerId) -> Result<BTreeMap<DeviceKey, Held>, DeskError> {
-        let said = self.store.held(id)?;
+        let said = self.said_of(id)?;
         if let Some(here) = self.store.stands(id)?
             && said.iter().all(|(_, heads)| *heads == here.heads)
         {

@@ -99,6 +99,17 @@ impl Shelf {
         units: Units,
         ask: impl FnOnce(&Reader<'_>) -> T,
     ) -> Result<T, DeskError> {
+        self.with_reader_among(people, units, &[], ask)
+    }
+
+    /// The same beside courses that were opened.
+    fn with_reader_among<T>(
+        &self,
+        people: &People,
+        units: Units,
+        courses: &[&CourseStanding],
+        ask: impl FnOnce(&Reader<'_>) -> T,
+    ) -> Result<T, DeskError> {
         let (shop, book) = self.shop()?;
         let reader = Reader {
             shop: &shop.standing,
@@ -108,6 +119,7 @@ impl Shelf {
             device: self.device.key.public(),
             now: self.stamps.now(),
             units,
+            courses,
         };
         Ok(ask(&reader))
     }
@@ -201,7 +213,8 @@ impl Desk {
         shelf.with_reader(&people, units, |reader| ask(course, &beside, reader))
     }
 
-    /// Asks a view of a course among all the running courses of this device, itself with them.
+    /// Asks a view of a course among all the running courses of this device, itself with them,
+    /// knowing the names of everybody in them.
     ///
     /// # Errors
     /// [`DeskError::NotFound`] if this device does not hold the course.
@@ -223,8 +236,8 @@ impl Desk {
             what: "course",
             id: id.to_string(),
         })?;
-        let people = shelf.people([course])?;
-        shelf.with_reader(&people, units, |reader| ask(course, &among, reader))
+        let people = shelf.people(among.iter().copied())?;
+        shelf.with_reader_among(&people, units, &among, |reader| ask(course, &among, reader))
     }
 
     /// Asks a view of the shop.
@@ -278,7 +291,10 @@ impl Desk {
             })
             .collect();
         let people = shelf.people(open.iter().map(|here| here.standing))?;
-        shelf.with_reader(&people, units, |reader| TodayView::of(&open, reader))
+        let courses: Vec<&CourseStanding> = open.iter().map(|here| here.standing).collect();
+        shelf.with_reader_among(&people, units, &courses, |reader| {
+            TodayView::of(&open, reader)
+        })
     }
 
     /// What else is planned at the hours of a session, in any running course of this device.

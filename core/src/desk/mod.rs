@@ -41,6 +41,7 @@ mod quota;
 mod record;
 mod request;
 mod rescue;
+mod said;
 mod season;
 mod shelf;
 mod start;
@@ -83,6 +84,15 @@ pub struct Desk {
     folder: PathBuf,
     /// Held as long as this desk has the folder.
     _in_use: Option<std::fs::File>,
+}
+
+impl Drop for Desk {
+    /// What other devices have said goes into the store: one that is opened again knows it.
+    fn drop(&mut self) {
+        let shelf = self.shelf.get_mut();
+        // Where it cannot be written they say it again at the next meeting.
+        let _ = shelf.unwrap_or_else(PoisonError::into_inner).write_said();
+    }
 }
 
 impl Desk {

@@ -65,13 +65,14 @@ impl Shelf {
         projection
     }
 
-    /// Puts commits into the store. Where the shop's now says otherwise who may write, what
+    /// Puts commits into the store, and with them what other devices have said they hold. Where the shop's now says otherwise who may write, what
     /// is known of courses that are not open is asked of them again.
     pub(super) fn put(&mut self, commits: &mut [(LedgerId, Commit<'_>)]) -> Result<(), DeskError> {
         for (ledger, commit) in commits.iter_mut() {
             commit.rereads = self.rereads && matches!(ledger, LedgerId::Shop(_));
         }
-        self.store.commit_many(commits)?;
+        self.store.commit_with(commits, &self.said)?;
+        self.said.clear();
         if commits.iter().any(|(_, commit)| commit.rereads) {
             self.rereads = false;
             self.placed = false;

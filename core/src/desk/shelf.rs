@@ -15,7 +15,7 @@ use crate::entry::{Body, DeviceKey, Kind};
 use crate::ledger::{Ledger, Written};
 use crate::stamp::Stamps;
 use crate::standing::{CourseStanding, ShopStanding, Touched};
-use crate::store::Store;
+use crate::store::{Said, Store};
 use crate::trust::{Line, TrustBook, Verdict};
 
 /// A course that is open.
@@ -56,6 +56,8 @@ pub(super) struct Shelf {
     pub(super) kept_people: usize,
     /// Open courses in the order of their last use.
     pub(super) used: Vec<CourseId>,
+    /// What other devices have said they hold and is not written down yet.
+    pub(super) said: Said,
     /// What has come from other devices today.
     pub(super) quota: super::quota::Quota,
     /// Photographs and sounds that have come today.
@@ -152,6 +154,7 @@ impl Shelf {
             people: BTreeMap::new(),
             kept_people: 0,
             used: Vec::new(),
+            said: Said::new(),
             quota: super::quota::Quota::default(),
             fetched: super::fetch::Fetched::default(),
             placed: false,

@@ -4,6 +4,9 @@ use std::fmt::Write as _;
 
 use automerge::ChangeHash;
 
+use super::guard::guarded;
+use super::{Ledger, LedgerError};
+
 /// A set of change hashes, sorted, so that equal sets are equal values.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Heads(Vec<[u8; 32]>);
@@ -56,5 +59,54 @@ impl Heads {
     /// Each hash.
     pub fn iter(&self) -> impl Iterator<Item = &[u8; 32]> {
         self.0.iter()
+    }
+}
+
+impl Ledger {
+    /// Whether everything behind `before` stands behind `now` too. Said only of heads that are
+    /// known here: of others nobody can tell.
+    pub(crate) fn covers(&self, now: &Heads, before: &Heads) -> bool {
+        if !self.knows(before) {
+            return false;
+        }
+        if *now == self.heads() {
+            return true;
+        }
+        let known: Vec<ChangeHash> = now.iter().map(|hash| ChangeHash(*hash)).collect();
+        self.knows(now)
+            && guarded("compare heads", || {
+                let past = self.document().get_changes_meta(&known);
+                let open = |hash: &[u8; 32]| past.iter().any(|one| one.hash.0 == *hash);
+                Ok::<_, LedgerError>(!before.iter().any(open))
+            })
+            .unwrap_or(false)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use uuid::Uuid;
+
+    use super::*;
+    use crate::course::{CourseId, LedgerId};
+
+    #[test]
+    fn later_heads_cover_earlier_ones_and_nothing_else_does() {
+        let id = LedgerId::Course(CourseId::new(Uuid::from_u128(7)));
+        let mut here = Ledger::new(id, [1; 16]).unwrap();
+        let mut heads = vec![here.heads()];
+        for n in 0..3_u8 {
+            here.add(&[n; 20]).unwrap();
+            heads.push(here.heads());
+        }
+        for (at, now) in heads.iter().enumerate() {
+            for (place, before) in heads.iter().enumerate() {
+                assert_eq!(here.covers(now, before), place <= at, "{at} {place}");
+            }
+        }
+        let mut there = Ledger::new(id, [2; 16]).unwrap();
+        there.add(&[9; 20]).unwrap();
+        assert!(!here.covers(&there.heads(), &heads[1]), "not known here");
+        assert!(!here.covers(&heads[3], &there.heads()), "not known here");
     }
 }

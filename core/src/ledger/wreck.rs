@@ -3,6 +3,7 @@
 //! A piece whose forerunners are all there goes in as it was. An entry whose forerunners are lost
 //! goes in by itself, in a change of this device's: an entry is signed for its ledger, so it
 //! needs nothing around it to be believed, and one whose signature does not hold is left out.
+//! So does an entry that lies whole in a piece that is broken elsewhere.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -14,8 +15,11 @@ use super::chunk::changes_in;
 use super::layout::entry_key;
 use super::{Ledger, LedgerError, guarded};
 use crate::course::{EntryId, LedgerId};
-use crate::entry::content_id;
+use crate::entry::{ENVELOPE_VERSION, MOST_PAYLOAD, content_id};
 use crate::trust::Line;
+
+/// What stands before an entry's payload: version, key, the entry before it, signature.
+const BEFORE_PAYLOAD: usize = 1 + 32 + 16 + 64;
 
 /// A ledger as far as it could be put together.
 #[derive(Debug, Clone)]
@@ -51,11 +55,15 @@ pub fn gather(
     let mut gathered = Gathered::default();
     let mut changes: BTreeMap<ChangeHash, Change> = BTreeMap::new();
     let mut ids = names.clone();
+    let mut hurt = Vec::new();
     for piece in pieces {
         let read = guarded("read a piece", || changes_in(&piece));
         match read {
             Ok(found) => changes.extend(found.into_iter().map(|one| (one.hash(), one))),
-            Err(_) => gathered.broken += 1,
+            Err(_) => {
+                gathered.broken += 1;
+                hurt.push(piece);
+            }
         }
     }
     for first in changes.values().filter(|change| change.deps().is_empty()) {
@@ -70,6 +78,9 @@ pub fn gather(
         gathered.ledgers.insert(*id, salvaged);
     }
     gathered.strange = lone(&mut gathered.ledgers, &changes);
+    for sealed in hurt.iter().flat_map(|piece| sealed_in(piece)) {
+        add_alone(&mut gathered.ledgers, sealed);
+    }
     gathered
         .ledgers
         .retain(|_, found| !found.ledger.lines().is_empty());
@@ -159,4 +170,100 @@ fn entries_of(change: &Change) -> Vec<(EntryId, Vec<u8>)> {
         Ok::<_, LedgerError>(entries.collect())
     });
     read.unwrap_or_default()
+}
+
+/// Whatever has the shape of a sealed entry in bytes that are hurt elsewhere: whether it is one,
+/// its signature says.
+fn sealed_in(bytes: &[u8]) -> Vec<&[u8]> {
+    let starts = bytes.iter().enumerate();
+    starts
+        .filter(|(_, byte)| **byte == ENVELOPE_VERSION)
+        .filter_map(|(at, _)| {
+            let rest = bytes.get(at..)?;
+            rest.get(..sealed_length(rest)?)
+        })
+        .collect()
+}
+
+/// How long the sealed entry is that begins here, as its payload says: one JSON object.
+fn sealed_length(bytes: &[u8]) -> Option<usize> {
+    let longest = bytes.len().min(BEFORE_PAYLOAD + MOST_PAYLOAD);
+    let payload = bytes.get(BEFORE_PAYLOAD..longest)?;
+    if payload.first() != Some(&b'{') {
+        return None;
+    }
+    let values = serde_json::Deserializer::from_slice(payload);
+    let mut values = values.into_iter::<serde::de::IgnoredAny>();
+    values.next()?.ok()?;
+    Some(BEFORE_PAYLOAD + values.byte_offset())
+}
+
+/// Adds an entry to the ledger that it was signed for, if that is among these.
+fn add_alone(ledgers: &mut BTreeMap<LedgerId, Salvaged>, sealed: &[u8]) {
+    let here = |(ledger, found): (&LedgerId, &Salvaged)| {
+        let id = content_id(ledger, sealed);
+        found.ledger.lines().contains_key(&id)
+    };
+    if ledgers.iter().any(here) {
+        return;
+    }
+    let fits = |(ledger, _): &(&LedgerId, &mut Salvaged)| {
+        Line::check(ledger, content_id(ledger, sealed), sealed).signed
+    };
+    if let Some((_, found)) = ledgers.iter_mut().find(fits)
+        && found.ledger.add(sealed).is_ok()
+    {
+        found.alone += 1;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use uuid::Uuid;
+
+    use super::*;
+    use crate::course::CourseId;
+    use crate::trust::SecretKey;
+
+    #[test]
+    fn an_entry_that_lies_whole_in_a_broken_piece_comes_back_and_a_changed_one_does_not() {
+        let id = LedgerId::Course(CourseId::new(Uuid::from_u128(7)));
+        let other = LedgerId::Course(CourseId::new(Uuid::from_u128(8)));
+        let key = SecretKey::from_seed(&[5; 32]);
+        let mut ledger = Ledger::new(id, [1; 16]).unwrap();
+        let first = ledger
+            .add(&key.seal(&id, None, b"{\"a\":{\"b\":\"}\"}}").1)
+            .unwrap();
+        let (entry, sealed) = key.seal(&id, None, b"{\"c\":[1,2,{}]}");
+        let second = ledger.add(&sealed).unwrap();
+        let gathered = |pieces: Vec<Vec<u8>>| {
+            let names = BTreeSet::from([id, other]);
+            let mut number = 1;
+            let mut actor = || {
+                number += 1;
+                Some([number; 16])
+            };
+            gather(&names, pieces, &mut actor).unwrap().ledgers
+        };
+        let at = |change: &[u8], part: &[u8]| {
+            let found = change.windows(part.len()).position(|one| one == part);
+            found.unwrap()
+        };
+        // Before the entry: the change is not what its hash says, the entry is.
+        let mut hurt = second.change.clone();
+        let begins = at(&hurt, &sealed);
+        hurt[begins - 3] ^= 0x10;
+        let found = gathered(vec![first.change.clone(), hurt]);
+        assert_eq!(found[&id].ledger.lines().len(), 2);
+        assert!(found[&id].ledger.lines()[&entry].signed);
+        assert_eq!(found[&id].alone, 1);
+        assert!(!found.contains_key(&other));
+        // Within it, wherever.
+        for place in 0..sealed.len() {
+            let mut hurt = second.change.clone();
+            hurt[begins + place] ^= 0x10;
+            let found = gathered(vec![first.change.clone(), hurt]);
+            assert_eq!(found[&id].ledger.lines().len(), 1, "at {place}");
+        }
+    }
 }

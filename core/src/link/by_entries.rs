@@ -250,7 +250,8 @@ impl Exchange {
         }
         self.arrive(ledger, &arrival);
         self.say_level(ledger)?;
-        self.follow_up(&arrival)
+        self.follow_up(ledger, &arrival);
+        Ok(())
     }
 
     /// Whether the ledger may be shared and goes by entries from here on: a peer that speaks

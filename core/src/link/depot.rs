@@ -44,7 +44,8 @@ pub struct Arrival {
 pub enum Reach {
     /// It cannot.
     AsBefore,
-    /// It may: everything is considered again.
+    /// It may: something of the shop's ledger, everybody's ledgers; something of a course,
+    /// those of its people.
     Changed,
 }
 
@@ -98,6 +99,19 @@ pub trait Depot: Send + Sync + 'static {
     /// [`DepotError`].
     fn may_share(&self, peer: &DeviceKey, ledger: &LedgerId) -> Result<bool, DepotError>;
 
+    /// Where a ledger stands, without opening it; `None` if it is not here.
+    ///
+    /// # Errors
+    /// [`DepotError`].
+    fn stands(&self, ledger: &LedgerId) -> Result<Option<Position>, DepotError>;
+
+    /// The ledgers of everybody who was ever enrolled in a course: what is recorded in it may
+    /// change who may have them, and of no other ledger.
+    ///
+    /// # Errors
+    /// [`DepotError`].
+    fn people_of(&self, course: &LedgerId) -> Result<BTreeSet<LedgerId>, DepotError>;
+
     /// Runs the step on a ledger; on an empty one if it is not here.
     ///
     /// # Errors
@@ -115,6 +129,17 @@ pub trait Depot: Send + Sync + 'static {
         ledger: &LedgerId,
         step: TakeStep<'_>,
     ) -> Result<Arrival, DepotError>;
+
+    /// The same for several ledgers, each named once and the shop's only by itself, in one
+    /// commit: what each step gave, in the order of the steps.
+    ///
+    /// # Errors
+    /// [`DepotError`]; nothing was taken of any. Each may be tried by itself then.
+    fn take_all(
+        &self,
+        from: &DeviceKey,
+        steps: Vec<(LedgerId, TakeStep<'_>)>,
+    ) -> Result<Vec<Result<Arrival, DepotError>>, DepotError>;
 
     /// Whether this ledger is exchanged with the device entry by entry, because their
     /// histories did not go together before.
@@ -137,7 +162,9 @@ pub trait Depot: Send + Sync + 'static {
     ) -> Result<(), DepotError>;
 
     /// The device has said what it has stored of a ledger. It is kept as said, in place of
-    /// what it said before; whether it covers what is here, [`crate::sync::Held`] decides.
+    /// what it said before; whether it covers what is here, [`crate::sync::Held`] decides. It is
+    /// on the disk with the next commit, or after [`Depot::rest`]; what takes something back, at
+    /// once.
     ///
     /// # Errors
     /// [`DepotError`].
@@ -147,6 +174,12 @@ pub trait Depot: Send + Sync + 'static {
         ledger: &LedgerId,
         heads: &Heads,
     ) -> Result<(), DepotError>;
+
+    /// Nothing is being heard just now: what devices have said is written down.
+    ///
+    /// # Errors
+    /// [`DepotError`]; it is kept in memory, and tried again the next time.
+    fn rest(&self) -> Result<(), DepotError>;
 
     /// The next piece of a photograph or a sound that is lacking here, of a ledger that the
     /// device may have; none of those in `passed`. `None` where nothing is.

@@ -4,7 +4,8 @@
 //! ```text
 //! open      hello, an offer for each ledger the peer may have, listed
 //! offer     heads equal: in step · else: begin a conversation and say what there is
-//! message   take on a clone, commit, say stored, answer if there is more to say
+//! message   take, commit, say stored, answer if there is more to say; the messages of one
+//!           turn about several ledgers are committed together
 //! stored    note what the peer holds
 //! change    offer or say what is new, to a peer that may have it
 //! in step   photographs and sounds, piece by piece (see `files`)
@@ -18,8 +19,9 @@ use std::sync::Arc;
 use tracing::warn;
 
 use super::by_entries::ByEntries;
-use super::depot::{Arrival, Depot, DepotError, Reach};
+use super::depot::{Depot, DepotError, Reach};
 use super::files::Files;
+use super::taking::Message;
 use super::{LinkEvent, Parting};
 use crate::course::LedgerId;
 use crate::entry::DeviceKey;
@@ -64,6 +66,8 @@ pub struct Exchange {
     pub(super) events: Vec<LinkEvent>,
     pub(super) arrived: BTreeSet<LedgerId>,
     pub(super) reach: Reach,
+    /// Ledgers of which something arrived in this turn that may change who may have what.
+    pub(super) due: BTreeSet<LedgerId>,
 }
 
 impl std::fmt::Debug for Exchange {
@@ -108,6 +112,7 @@ impl Exchange {
             events: Vec::new(),
             arrived: BTreeSet::new(),
             reach: Reach::AsBefore,
+            due: BTreeSet::new(),
         }
     }
 
@@ -191,7 +196,46 @@ impl Exchange {
     /// # Errors
     /// [`Parting`]: the meeting is over.
     pub fn hear(&mut self, frame: Frame) -> Result<(), Parting> {
-        self.hear_frame(frame)?;
+        self.hear_all(vec![frame])
+    }
+
+    /// Hears frames that came one after the other: what their messages bring into several
+    /// ledgers is committed together, and who may have what is considered once.
+    ///
+    /// # Errors
+    /// [`Parting`]: the meeting is over.
+    pub fn hear_all(&mut self, frames: Vec<Frame>) -> Result<(), Parting> {
+        let mut messages = Vec::new();
+        for frame in frames {
+            match frame {
+                Frame::Message {
+                    ledger,
+                    turn,
+                    more,
+                    bytes,
+                } if self.greeted => {
+                    let message = Message {
+                        ledger,
+                        turn,
+                        more,
+                        bytes,
+                    };
+                    if !message.goes_with(&messages) {
+                        self.take_all(std::mem::take(&mut messages))?;
+                    }
+                    messages.push(message);
+                }
+                other => {
+                    self.take_all(std::mem::take(&mut messages))?;
+                    self.hear_frame(other)?;
+                }
+            }
+        }
+        self.take_all(messages)?;
+        let due = std::mem::take(&mut self.due);
+        if !due.is_empty() {
+            self.reconsider(&due)?;
+        }
         self.go_on_with_files()
     }
 
@@ -210,12 +254,8 @@ impl Exchange {
                 self.listed = true;
                 Ok(())
             }
-            Frame::Message {
-                ledger,
-                turn,
-                more,
-                bytes,
-            } => self.take(ledger, turn, more, &bytes),
+            // Said before a hello; any other is taken with those of its turn.
+            Frame::Message { .. } => Err(Parting::Broken),
             Frame::Stored { turn, position } => self.stored(turn, position),
             Frame::Level {
                 ledger,
@@ -292,7 +332,7 @@ impl Exchange {
             || (self.depot.by_entries(&self.peer, &ledger)).map_err(|error| own_store(&error))?;
         if by_entries {
             // Its heads say nothing here, unless they are ours.
-            let here = self.look(&ledger, &mut |_| ())?;
+            let here = self.stands_or_begins(&ledger)?;
             if here.heads != position.heads {
                 self.theirs.insert(ledger, position);
                 return self.go_by_entries(ledger);
@@ -303,11 +343,20 @@ impl Exchange {
     }
 
     /// Says what there is to say about a ledger, beginning the conversation if need be.
-    fn speak(&mut self, ledger: LedgerId) -> Result<(), Parting> {
+    pub(super) fn speak(&mut self, ledger: LedgerId) -> Result<(), Parting> {
         if self.by_entries.contains_key(&ledger) {
             return self.speak_entries(ledger);
         }
         let theirs = self.their_heads(&ledger);
+        // Most of a shop's courses are level at most meetings, and need not be opened for it.
+        if !self.talks.contains_key(&ledger)
+            && let Some(here) = self.stands(&ledger)?
+            && here.heads == theirs
+        {
+            self.tell_if_level(&here);
+            self.we_hold(here);
+            return Ok(());
+        }
         let mut talk = self.talks.remove(&ledger);
         let mut said: Result<Vec<Piece>, SyncError> = Ok(Vec::new());
         let here = self.look(&ledger, &mut |here| {
@@ -338,93 +387,6 @@ impl Exchange {
         Ok(())
     }
 
-    /// The peer's message about a ledger: taken on a clone, committed, then answered.
-    fn take(
-        &mut self,
-        ledger: LedgerId,
-        turn: u32,
-        more: bool,
-        bytes: &[u8],
-    ) -> Result<(), Parting> {
-        if !self.may_share(&ledger)? {
-            self.refuse(ledger, Refused::NotYours);
-            return Ok(());
-        }
-        self.refused.remove(&ledger);
-        if self.by_entries.contains_key(&ledger) {
-            // Said before the peer knew that its history is refused.
-            return Ok(());
-        }
-        let theirs = self.their_heads(&ledger);
-        let mut talk = self.talks.remove(&ledger);
-        let mut state = None;
-        let arrival = self.depot.take(&self.peer, &ledger, &mut |lent| {
-            if talk.is_none() {
-                talk = Some(Conversation::begin(lent.look()?, &theirs));
-            }
-            let talk = talk.get_or_insert_default();
-            let (taken, heard) = talk.hear_lent(lent, bytes)?.split();
-            state = Some(heard);
-            Ok(taken)
-        });
-        let arrival = match arrival {
-            Ok(arrival) => arrival,
-            Err(DepotError::Sync(error @ SyncError::Ledger(_))) => {
-                return self.refuse_history(ledger, &error);
-            }
-            Err(DepotError::Sync(SyncError::TooMuch)) => {
-                self.refuse(ledger, Refused::TooMuch);
-                return Ok(());
-            }
-            Err(DepotError::Sync(error)) => {
-                self.refuse(ledger, Refused::Malformed);
-                return Err(self.broken(&error));
-            }
-            Err(error) => return self.not_stored(ledger, &error),
-        };
-        let mut talk = talk.unwrap_or_default();
-        let here = self.look(&ledger, &mut |here| {
-            if let Some(state) = state.take() {
-                talk.heard(here, state);
-            }
-        })?;
-        // What a device names in a message is what it has committed, as with "stored".
-        if let Some(heads) = talk.theirs()
-            && self.is_news(ledger, turn)
-        {
-            let known = self.theirs.get(&ledger).map_or(0, |theirs| theirs.entries);
-            let entries = if heads == here.heads {
-                here.entries
-            } else {
-                known
-            };
-            self.they_hold(Position {
-                ledger,
-                entries,
-                heads,
-            })?;
-        }
-        self.talks.insert(ledger, talk);
-        if self.told.get(&ledger) != Some(&arrival.position.heads) {
-            self.tell(&arrival.position);
-        }
-        self.arrive(ledger, &arrival);
-        self.we_hold(here);
-        if !more {
-            self.speak(ledger)?;
-        }
-        self.follow_up(&arrival)
-    }
-
-    /// What arrived may change who may have what.
-    pub(super) fn follow_up(&mut self, arrival: &Arrival) -> Result<(), Parting> {
-        if arrival.reach == Reach::Changed {
-            self.reach = Reach::Changed;
-            self.reconsider()?;
-        }
-        Ok(())
-    }
-
     /// The peer has committed something.
     fn stored(&mut self, turn: u32, position: Position) -> Result<(), Parting> {
         let ledger = position.ledger;
@@ -438,14 +400,9 @@ impl Exchange {
         let heads = position.heads.clone();
         let there = position.entries;
         self.they_hold(position)?;
-        let mut talk = self.talks.remove(&ledger);
-        let here = self.look(&ledger, &mut |here| {
-            if let Some(talk) = talk.as_mut() {
-                talk.stored(here, &heads);
-            }
-        })?;
-        if let Some(talk) = talk {
-            self.talks.insert(ledger, talk);
+        let here = self.stands_or_begins(&ledger)?;
+        if let Some(talk) = self.talks.get_mut(&ledger) {
+            talk.stored(&here.heads, &heads);
         }
         self.events.push(LinkEvent::Stored {
             peer: self.peer,
@@ -459,7 +416,7 @@ impl Exchange {
     }
 
     /// Tells the peer what we hold.
-    fn tell(&mut self, position: &Position) {
+    pub(super) fn tell(&mut self, position: &Position) {
         let turn = self.next_turn();
         self.told.insert(position.ledger, position.heads.clone());
         self.frames.push(Frame::Stored {
@@ -484,7 +441,7 @@ impl Exchange {
     pub fn changed(&mut self, ledgers: &BTreeSet<LedgerId>, reach: Reach) -> Result<(), Parting> {
         self.look_for_files();
         if reach == Reach::Changed {
-            self.reconsider()?;
+            self.reconsider(ledgers)?;
         }
         for &ledger in ledgers {
             if !self.may_share(&ledger)? {
@@ -493,31 +450,48 @@ impl Exchange {
                 self.refused.remove(&ledger);
                 self.speak(ledger)?;
             } else {
-                let here = self.look(&ledger, &mut |_| ())?;
+                let here = self.stands_or_begins(&ledger)?;
                 self.offer(here);
             }
         }
         self.go_on_with_files()
     }
 
-    /// Who may have what may have changed: every ledger that either has named is looked at
-    /// again, and what may be given now is offered.
-    fn reconsider(&mut self) -> Result<(), Parting> {
+    /// Who may have what may have changed by these ledgers. By the shop's: every ledger that
+    /// either has named is looked at again, and what may be given now is offered. By a course's:
+    /// those of its people, or a shop of many courses would look at all of them for each.
+    fn reconsider(&mut self, by: &BTreeSet<LedgerId>) -> Result<(), Parting> {
         self.check_admitted()?;
-        let known: BTreeSet<LedgerId> = self
-            .ours
-            .keys()
-            .chain(self.theirs.keys())
-            .copied()
-            .collect();
-        for ledger in known {
-            if !self.may_share(&ledger)? {
-                self.forget(&ledger);
-            } else if self.refused.remove(&ledger) || !self.ours.contains_key(&ledger) {
-                self.speak(ledger)?;
+        if by.iter().any(|one| matches!(one, LedgerId::Shop(_))) {
+            let known = self.ours.keys().chain(self.theirs.keys());
+            for ledger in known.copied().collect::<BTreeSet<_>>() {
+                self.look_again(ledger)?;
+            }
+            return self.offer_all();
+        }
+        for course in by.iter().filter(|one| matches!(one, LedgerId::Course(_))) {
+            let people = self.depot.people_of(course);
+            for person in people.map_err(|error| own_store(&error))? {
+                if self.ours.contains_key(&person) || self.theirs.contains_key(&person) {
+                    self.look_again(person)?;
+                } else if self.may_share(&person)?
+                    && let Some(here) = self.stands(&person)?
+                {
+                    self.offer(here);
+                }
             }
         }
-        self.offer_all()
+        Ok(())
+    }
+
+    /// Whether a ledger that was named may still be exchanged, or may be now.
+    fn look_again(&mut self, ledger: LedgerId) -> Result<(), Parting> {
+        if !self.may_share(&ledger)? {
+            self.forget(&ledger);
+        } else if self.refused.remove(&ledger) || !self.ours.contains_key(&ledger) {
+            self.speak(ledger)?;
+        }
+        Ok(())
     }
 
     /// Some time has passed: what was refused for want of room, or because news of a
@@ -529,7 +503,7 @@ impl Exchange {
         self.check_admitted()?;
         for ledger in std::mem::take(&mut self.refused) {
             if self.may_share(&ledger)? {
-                let here = self.look(&ledger, &mut |_| ())?;
+                let here = self.stands_or_begins(&ledger)?;
                 self.offer(here);
             }
         }

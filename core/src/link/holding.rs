@@ -34,6 +34,20 @@ impl Exchange {
         position.ok_or(Parting::OwnStore)
     }
 
+    /// Where a ledger stands here; `None` if it is not here.
+    pub(super) fn stands(&self, ledger: &LedgerId) -> Result<Option<Position>, Parting> {
+        let stands = self.depot.stands(ledger);
+        stands.map_err(|error| own_store(&error))
+    }
+
+    /// The same, of one that is not here as an empty one stands.
+    pub(super) fn stands_or_begins(&self, ledger: &LedgerId) -> Result<Position, Parting> {
+        match self.stands(ledger)? {
+            Some(here) => Ok(here),
+            None => self.look(ledger, &mut |_| ()),
+        }
+    }
+
     pub(super) const fn next_turn(&mut self) -> u32 {
         self.turn = self.turn.saturating_add(1);
         self.turn

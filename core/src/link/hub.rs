@@ -214,7 +214,9 @@ impl Hub {
             .iter()
             .filter(|(peer, _)| Some(**peer) != from);
         others.for_each(|(_, running)| running.pending.add(news));
-        if news.reach == Reach::Changed {
+        // Devices are listed in the shop's ledger.
+        let is_shop = |ledger: &LedgerId| matches!(ledger, LedgerId::Shop(_));
+        if news.reach == Reach::Changed && news.ledgers.iter().any(is_shop) {
             self.look_at_devices().await;
         }
     }

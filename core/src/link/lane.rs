@@ -20,7 +20,16 @@ const MOST_WAITING: usize = 256 << 20;
 #[derive(Debug)]
 pub(super) struct Heard {
     pub(super) frame: Frame,
-    _share: OwnedSemaphorePermit,
+    /// How long it was, in bytes.
+    pub(super) length: usize,
+    share: OwnedSemaphorePermit,
+}
+
+impl Heard {
+    /// The frame, and its share of the budget.
+    pub(super) fn split(self) -> (Frame, OwnedSemaphorePermit) {
+        (self.frame, self.share)
+    }
 }
 
 /// Reads the next frame that this version knows; `None` when the stream has ended.
@@ -50,7 +59,8 @@ pub(super) async fn read(
         if let Some(frame) = Frame::decode(&bytes).map_err(|_| Parting::Broken)? {
             return Ok(Some(Heard {
                 frame,
-                _share: share,
+                length,
+                share,
             }));
         }
     }

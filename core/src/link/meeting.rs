@@ -4,21 +4,54 @@
 use std::collections::BTreeMap;
 use std::net::SocketAddr;
 use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Duration;
 
 use iroh::endpoint::{Connection, ConnectionError, RecvStream};
 use tokio::sync::{Notify, Semaphore, mpsc, watch};
 use tokio::task::JoinSet;
-use tokio::time::{MissedTickBehavior, interval, timeout};
-use tracing::debug;
+use tokio::time::{Instant, MissedTickBehavior, interval, sleep_until, timeout};
+use tracing::{debug, warn};
 
 use super::hub::{News, Shared};
 use super::lane::{self, BUDGET_KIB, Heard, Lane, Waiting};
 use super::{Exchange, LinkEvent, Outcome, Parting};
 use crate::course::LedgerId;
-use crate::sync::Frame;
+use crate::sync::{Frame, PIECE_BYTES};
 
 /// How many frames may wait to be heard; the budget of bytes is the lane's.
-const INBOX: usize = 64;
+const INBOX: usize = 256;
+/// So long after something was heard what the peer said of its own disk is written down, unless
+/// a commit took it along before.
+const REST: Duration = Duration::from_millis(250);
+
+/// Frames that wait to be heard.
+struct Inbox {
+    frames: mpsc::Receiver<Heard>,
+    /// One that was too long for the turn before.
+    left: Option<Heard>,
+}
+
+impl Inbox {
+    /// The frames of the next turn: as many as are here, and together no longer than a piece, so
+    /// that no tap waits for more than before.
+    async fn turn(&mut self) -> Option<Vec<Heard>> {
+        let first = match self.left.take() {
+            Some(left) => left,
+            None => self.frames.recv().await?,
+        };
+        let mut length = first.length;
+        let mut turn = vec![first];
+        while let Ok(next) = self.frames.try_recv() {
+            length = length.saturating_add(next.length);
+            if length > PIECE_BYTES {
+                self.left = Some(next);
+                break;
+            }
+            turn.push(next);
+        }
+        Some(turn)
+    }
+}
 
 /// What is new since the meeting last looked.
 #[derive(Debug, Default)]
@@ -58,13 +91,14 @@ pub(super) struct Meeting {
 
 impl Meeting {
     /// Runs until one side ends it, and closes the connection with the reason.
-    pub(super) async fn run(self, exchange: Exchange) -> Parting {
+    pub(super) async fn run(mut self, exchange: Exchange) -> Parting {
         let peer = exchange.peer();
         let connection = self.connection.clone();
         let why = match self.talk(exchange).await {
             Ok(never) => match never {},
             Err(why) => why,
         };
+        self.rest().await;
         // When the other side closed first, its reason is the better one.
         let why = match connection.close_reason() {
             Some(reason) => closed(&reason),
@@ -75,7 +109,14 @@ impl Meeting {
         why
     }
 
-    async fn talk(mut self, exchange: Exchange) -> Result<std::convert::Infallible, Parting> {
+    /// Has written down what the peer said it holds.
+    async fn rest(&self) {
+        if let Err(error) = self.shared.ask(|depot| depot.rest()).await {
+            warn!(%error, "what a device holds was not written down");
+        }
+    }
+
+    async fn talk(&mut self, exchange: Exchange) -> Result<std::convert::Infallible, Parting> {
         let peer = exchange.peer();
         let patience = self.shared.patience;
         let mut tasks = JoinSet::new();
@@ -90,7 +131,8 @@ impl Meeting {
             .step(exchange, &mut lanes, &mut tasks, Exchange::open)
             .await?;
 
-        let (inbox, mut heard) = mpsc::channel(INBOX);
+        let (inbox, frames) = mpsc::channel(INBOX);
+        let mut heard = Inbox { frames, left: None };
         let budget = Arc::new(Semaphore::new(BUDGET_KIB));
         // The first stream is the control stream; nothing else is read before its hello.
         let control = timeout(patience.connect, self.connection.accept_uni()).await;
@@ -121,12 +163,23 @@ impl Meeting {
         let mut tick = interval(patience.tick);
         tick.set_missed_tick_behavior(MissedTickBehavior::Delay);
         tick.reset();
+        let mut rest_at = None;
         loop {
             tokio::select! {
-                Some(next) = heard.recv() => {
+                Some(turn) = heard.turn() => {
                     exchange = self
-                        .step(exchange, &mut lanes, &mut tasks, |exchange| exchange.hear(next.frame))
+                        .step(exchange, &mut lanes, &mut tasks, |exchange| {
+                            // Their shares of the budget go when they have been dealt with.
+                            let (frames, _shares): (Vec<_>, Vec<_>) =
+                                turn.into_iter().map(Heard::split).unzip();
+                            exchange.hear_all(frames)
+                        })
                         .await?;
+                    rest_at.get_or_insert_with(|| Instant::now() + REST);
+                }
+                () = sleep_until(rest_at.unwrap_or_else(Instant::now)), if rest_at.is_some() => {
+                    rest_at = None;
+                    self.rest().await;
                 }
                 () = self.pending.notify.notified() => {
                     if let Some(news) = self.pending.take() {

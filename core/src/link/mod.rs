@@ -54,6 +54,7 @@ mod parting;
 mod patience;
 mod seeker;
 mod state;
+mod taking;
 
 pub use depot::{Arrival, Depot, DepotError, Peer, PieceTaken, Reach, TakeStep};
 pub use endpoint::{Discovery, LinkConfig};

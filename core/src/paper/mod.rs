@@ -16,6 +16,7 @@ pub mod data;
 pub mod kit_list;
 mod pdf;
 mod picture;
+mod preview;
 mod print;
 mod proofs;
 mod record;
@@ -32,6 +33,7 @@ mod words;
 pub use activity::{Activity, Counting, Exposure, StaffDay};
 pub use alarm::{AlarmCard, alarm_cards};
 pub use pdf::{Fonts, PdfError, Sheet, Turn};
+pub use preview::{BadRow, Preview};
 pub use print::{Go, JobStep, Press, SlateSize};
 pub use proofs::{Grounds, Proofs};
 pub use record::{

@@ -10,7 +10,7 @@ use crate::course::{AgeKnown, EmergencyPlan, Role, SessionId, Setting, SkillId, 
 use crate::entry::{Body, Passage, Who};
 use crate::plan::before_site;
 use crate::standing::{CellState, CourseStanding, SessionNow};
-use crate::view::{Limit, RatioOf, ratio};
+use crate::view::{Alongside, Limit, RatioOf, ratio};
 
 /// A session's slate.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -157,11 +157,11 @@ pub enum SlateBox {
 /// Who is planned to watch over how many, and what the rules allow.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Supervision {
-    /// Students in the plan.
+    /// Students in the plan, and of other courses in the same water with the same staff.
     pub students: usize,
-    /// Instructors in the plan.
+    /// Instructors, counted alike.
     pub instructors: usize,
-    /// Assistants in the plan.
+    /// Assistants, counted alike.
     pub assistants: usize,
     /// Somebody's age is not known, and a rule asks for it: then there is none either.
     pub age_unknown: bool,
@@ -171,8 +171,8 @@ pub struct Supervision {
 }
 
 impl Supervision {
-    /// Of a planned session.
-    pub fn of(source: &Source<'_>, now: &SessionNow) -> Self {
+    /// Of a planned session, with whom other courses bring into its water.
+    pub fn of(source: &Source<'_>, session: &SessionId, now: &SessionNow) -> Self {
         let plan = &now.plan;
         let roles = source.course.staff();
         let count = |role: Role| {
@@ -181,8 +181,13 @@ impl Supervision {
                 .filter(|staff| roles.get(staff) == Some(&role))
                 .count()
         };
-        let (instructors, assistants) = (count(Role::Instructor), count(Role::Assistant));
-        let ages: Vec<AgeKnown> = plan.students.iter().map(|id| source.age(id)).collect();
+        let beside = source.water.and_then(|water| water.get(session));
+        let more = |of: fn(&Alongside) -> usize| beside.map_or(0, of);
+        let instructors = count(Role::Instructor) + more(|one| one.instructors);
+        let assistants = count(Role::Assistant) + more(|one| one.assistants);
+        let own = plan.students.iter().map(|id| source.age(id));
+        let others = beside.into_iter().flat_map(|one| one.ages.iter().copied());
+        let ages: Vec<AgeKnown> = own.chain(others).collect();
         let of = RatioOf {
             setting: plan.setting,
             on: plan.starts.date_naive(),
@@ -204,7 +209,7 @@ impl Supervision {
             })
             .and_then(|view| usize::try_from(view.ceiling?).ok());
         Self {
-            students: plan.students.len(),
+            students: ages.len(),
             instructors,
             assistants,
             age_unknown,
@@ -272,7 +277,7 @@ impl Slate {
             site: plan.site.clone(),
             starts: plan.starts,
             setting: plan.setting,
-            supervision: Supervision::of(source, now),
+            supervision: Supervision::of(source, &session, now),
             students,
             skills,
             boxes,

@@ -6,12 +6,12 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use super::proofs::Proofs;
 use super::words::Words;
-use crate::course::{AgeKnown, PersonDetails, Role, StaffId, StudentId};
+use crate::course::{AgeKnown, PersonDetails, Role, SessionId, StaffId, StudentId};
 use crate::entry::DeviceKey;
 use crate::ledger::Ledger;
 use crate::standing::{Counted, CourseStanding, ShopStanding};
 use crate::trust::TrustBook;
-use crate::view::{Known, People, StudentName};
+use crate::view::{Alongside, Known, People, StudentName};
 
 /// Who a student is, from the person's own ledger; nothing once the person is forgotten.
 pub trait Names {
@@ -48,6 +48,8 @@ pub struct Source<'a> {
     pub proofs: &'a Proofs,
     /// The moment of printing, by the device's clock.
     pub now: DateTime<FixedOffset>,
+    /// Whom other courses bring into the water of its sessions; `None` where nobody asked.
+    pub water: Option<&'a BTreeMap<SessionId, Alongside>>,
 }
 
 /// Who put their name to an entry.

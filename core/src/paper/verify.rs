@@ -123,6 +123,7 @@ pub fn verify(
         names: &names,
         proofs: &Proofs::default(),
         now,
+        water: None,
     };
     verify_course(&source, printed)
 }

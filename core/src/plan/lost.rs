@@ -5,9 +5,12 @@
 //! first thing that counts is left at once: the answer is the best there is, and says so. Only
 //! with more ways than are looked at it is the best of those that were.
 
-use chrono::{DateTime, FixedOffset, TimeDelta};
+use std::collections::BTreeSet;
 
-use crate::course::{Setting, folded};
+use chrono::{DateTime, FixedOffset, NaiveDate, TimeDelta};
+
+use super::slots::{Spacing, water_of};
+use crate::course::{Setting, StudentId, folded};
 
 /// The most steps on the ways that are looked at; every way to lay three sessions into forty
 /// slots is within it.
@@ -24,6 +27,19 @@ pub struct LostSession {
     pub setting: Setting,
     /// Where people were told to come.
     pub site: String,
+    /// Whose it is.
+    pub students: BTreeSet<StudentId>,
+}
+
+/// A session of the course that stays where it is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StayingSession {
+    /// When it starts.
+    pub starts: DateTime<FixedOffset>,
+    /// Where it is held.
+    pub setting: Setting,
+    /// Whose it is.
+    pub students: BTreeSet<StudentId>,
 }
 
 /// A free slot.
@@ -70,17 +86,20 @@ pub struct MovedDay {
     pub proven: bool,
 }
 
-/// Plans lost sessions anew, each in a slot of its own that suits it and is long enough.
-/// `others` are the starts of the course's other sessions that are to come.
+/// Plans lost sessions anew, each in a slot of its own that suits it and is long enough, on a
+/// day that leaves every student's sessions as far apart as is asked. `others` are the sessions
+/// of the course that stay.
 pub fn move_lost(
     lost: &[LostSession],
     offers: &[Offer],
-    others: &[DateTime<FixedOffset>],
+    others: &[StayingSession],
+    spacing: Spacing,
 ) -> MovedDay {
     let mut search = Search {
         lost,
         offers,
         others,
+        spacing,
         told: lost.iter().map(|one| folded(&one.site)).collect(),
         offered: offers.iter().map(|one| folded(&one.site)).collect(),
         chosen: Vec::new(),
@@ -99,7 +118,8 @@ pub fn move_lost(
 struct Search<'a> {
     lost: &'a [LostSession],
     offers: &'a [Offer],
-    others: &'a [DateTime<FixedOffset>],
+    others: &'a [StayingSession],
+    spacing: Spacing,
     /// The places that people were told, and those that are offered.
     told: Vec<String>,
     offered: Vec<String>,
@@ -122,7 +142,10 @@ impl Search<'_> {
             return;
         };
         for (place, offer) in self.offers.iter().enumerate() {
-            if self.chosen.contains(&Some(place)) || !offer.suits(session) {
+            if self.chosen.contains(&Some(place))
+                || !offer.suits(session)
+                || !self.keeps(session, offer)
+            {
                 continue;
             }
             let changes = self.with(so_far, (at, session), (place, offer));
@@ -136,6 +159,27 @@ impl Search<'_> {
             ..so_far
         });
         self.chosen.pop();
+    }
+
+    /// Whether every student's sessions lie as far apart as is asked with this one in that slot.
+    fn keeps(&self, session: &LostSession, offer: &Offer) -> bool {
+        if !self.spacing.asks(session.setting) {
+            return true;
+        }
+        let laid = self.lost.iter().zip(&self.chosen);
+        let laid = laid.filter_map(|(other, held)| {
+            let held = self.offers.get((*held)?)?;
+            Some((&other.students, held.starts.date_naive(), other.setting))
+        });
+        let stay = self.others.iter();
+        let stay = stay.map(|one| (&one.students, one.starts.date_naive(), one.setting));
+        let beside: Vec<(&BTreeSet<StudentId>, NaiveDate, Setting)> = laid.chain(stay).collect();
+        let held = (offer.starts.date_naive(), session.setting);
+        session.students.iter().all(|student| {
+            let theirs = beside.iter().filter(|one| one.0.contains(student));
+            self.spacing
+                .allows(held, theirs.map(|(_, day, setting)| (*day, *setting)))
+        })
     }
 
     fn with(
@@ -152,7 +196,8 @@ impl Search<'_> {
             let held = self.offers.get((*held)?)?;
             Some(turned(other.starts, held.starts))
         });
-        let others = self.others.iter().map(|other| turned(*other, *other));
+        let others = self.others.iter();
+        let others = others.map(|other| turned(other.starts, other.starts));
         let turns = laid.chain(others).filter(|turned| *turned).count();
         let apart = (offer.starts.date_naive() - session.starts.date_naive()).abs();
         Changes {
@@ -175,15 +220,7 @@ impl Search<'_> {
 impl Offer {
     /// Whether a session can be held in it: as long, and in the same water.
     fn suits(&self, session: &LostSession) -> bool {
-        self.minutes >= session.minutes && water(self.setting) == water(session.setting)
-    }
-}
-
-/// What is shown at the surface is shown in the pool.
-const fn water(setting: Setting) -> Setting {
-    match setting {
-        Setting::Surface => Setting::Confined,
-        Setting::Classroom | Setting::Confined | Setting::Open => setting,
+        self.minutes >= session.minutes && water_of(self.setting) == water_of(session.setting)
     }
 }
 

@@ -16,6 +16,7 @@ mod next;
 mod outlook;
 mod room;
 pub mod season;
+mod shared;
 mod site;
 mod slots;
 pub mod solve;
@@ -31,14 +32,15 @@ pub use debrief::{debrief, debriefed};
 pub use gap::{Gap, Missing, before_completion, before_session, counts_until};
 pub use going::Going;
 pub use kit::{KitLineState, KitNeed, kit_needs};
-pub use lost::{Changes, LostSession, MovedDay, Offer, move_lost};
+pub use lost::{Changes, LostSession, MovedDay, Offer, StayingSession, move_lost};
 pub use need::{brings_on, brings_on_today, may_go_on, still_needs, tried_in};
 pub use next::{
     Because, Lacking, LeftOver, NextAsked, NextPlan, Station, StationRun, Why, next_session,
 };
 pub use outlook::{Outlook, OutlookAsked, OutlookQuestion, Tried, WAYS, chances, history, outlook};
+pub use shared::{SharedIn, SlotServes, shared_slot};
 pub use site::{SiteMissing, before_site};
-pub use slots::{free_slots, held_in, is_away, people_of};
+pub use slots::{Spacing, free_slots, held_in, is_away, people_of, water_of};
 pub use staff::{StaffGap, StaffMissing, before_staff};
 pub use teams::{Beside, PairAges, PairRule, Share, pair_ages, pair_rule, propose_teams, share_of};
 pub use young::{DepthByAge, depth_by_age};

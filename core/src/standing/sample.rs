@@ -250,9 +250,14 @@ pub(crate) struct Sample {
 impl Sample {
     /// Nothing yet.
     pub(crate) fn empty() -> Self {
+        Self::of(COURSE)
+    }
+
+    /// Nothing yet of another course.
+    pub(crate) fn of(course: CourseId) -> Self {
         Self {
             lines: Vec::new(),
-            now: CourseStanding::new(COURSE),
+            now: CourseStanding::new(course),
             at: time("2026-06-01T09:00:00+02:00"),
             made: 0,
         }

@@ -7,7 +7,7 @@ use rusqlite::{Connection, params};
 
 use super::arrived::{Arrived, write_arrived};
 use super::error::during;
-use super::peer::write_held;
+use super::peer::{Said, write_all_held, write_held};
 use super::position::{FoundBy, write_found_by, write_position};
 use super::row::{write_cells, write_summary};
 use super::{CellRow, Stands, Store, StoreError, SummaryRow, number_of};
@@ -61,6 +61,18 @@ impl Store {
     /// # Errors
     /// [`StoreError`]; nothing was written.
     pub fn commit_many(&mut self, commits: &[(LedgerId, Commit<'_>)]) -> Result<(), StoreError> {
+        self.commit_with(commits, &Said::new())
+    }
+
+    /// The same with what peers have said they hold, of whichever ledgers.
+    ///
+    /// # Errors
+    /// [`StoreError`]; nothing was written.
+    pub fn commit_with(
+        &mut self,
+        commits: &[(LedgerId, Commit<'_>)],
+        said: &Said,
+    ) -> Result<(), StoreError> {
         let transaction = self.begin(COMMIT)?;
         for (ledger, commit) in commits {
             let number = match number_of(&transaction, ledger, COMMIT)? {
@@ -69,6 +81,7 @@ impl Store {
             };
             write(&transaction, number, ledger, commit).map_err(during(COMMIT))?;
         }
+        write_all_held(&transaction, said).map_err(during(COMMIT))?;
         transaction.commit().map_err(during(COMMIT))
     }
 }

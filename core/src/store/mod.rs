@@ -36,7 +36,7 @@ pub use migration::SCHEMA;
 pub use mishap::MishapRow;
 pub(crate) use open::is_empty;
 pub use open::{APPLICATION, Opened, set_aside};
-pub use peer::PeerRow;
+pub use peer::{PeerRow, Said};
 pub use position::{FoundBy, Stands};
 pub use row::{CellRow, SummaryRow};
 pub use salvage::{Found, search};

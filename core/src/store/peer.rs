@@ -1,6 +1,8 @@
 //! Peers: the devices this one has met, and what each has said it has stored. "Held by the
 //! shop" on a screen is what stands here and nothing else.
 
+use std::collections::BTreeMap;
+
 use chrono::{DateTime, FixedOffset};
 use rusqlite::{Connection, params};
 
@@ -9,6 +11,9 @@ use super::{Store, StoreError};
 use crate::course::LedgerId;
 use crate::entry::DeviceKey;
 use crate::ledger::Heads;
+
+/// What devices have said they have stored, by ledger and device.
+pub type Said = BTreeMap<(LedgerId, DeviceKey), Heads>;
 
 /// A device this one has met.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -96,6 +101,17 @@ impl Store {
         write_held(&self.connection, peer, ledger, heads).map_err(during("store what a peer holds"))
     }
 
+    /// Writes down what peers have said they have stored, all of it or nothing.
+    ///
+    /// # Errors
+    /// [`StoreError`]; nothing was written.
+    pub fn put_all_held(&mut self, said: &Said) -> Result<(), StoreError> {
+        let step = during("store what a peer holds");
+        let transaction = self.begin("store what a peer holds")?;
+        write_all_held(&transaction, said).map_err(step)?;
+        transaction.commit().map_err(step)
+    }
+
     /// What each peer has said it has stored of a ledger, in order of key. A peer that is
     /// not in the list has said nothing: not known, which is not the same as nothing held.
     ///
@@ -131,6 +147,12 @@ impl Store {
             .map(|_| ())
             .map_err(during("drop what a peer holds"))
     }
+}
+
+/// Writes what peers hold, in the caller's transaction.
+pub(super) fn write_all_held(connection: &Connection, said: &Said) -> rusqlite::Result<()> {
+    said.iter()
+        .try_for_each(|((ledger, peer), heads)| write_held(connection, peer, ledger, heads))
 }
 
 /// Writes what a peer holds, in the caller's transaction if there is one.

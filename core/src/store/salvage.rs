@@ -329,6 +329,13 @@ fn take(payload: &[u8], found: &mut Found) -> bool {
             found.ledgers.extend(ledger);
             ledger.is_some()
         }
+        // A change whose beginning is hurt; what lies whole in it is looked for by its shape.
+        [
+            Value::Other,
+            Value::Other,
+            Value::Blob(hash),
+            Value::Blob(bytes),
+        ] if hash.len() == 32 && !bytes.starts_with(&MAGIC) => found.pieces.insert(bytes.to_vec()),
         _ => {
             let pieces = values.iter().filter_map(|value| match value {
                 Value::Blob(bytes) if bytes.starts_with(&MAGIC) => Some(bytes.to_vec()),

@@ -254,8 +254,8 @@ impl Conversation {
 
     /// The peer has said what it stored. If that is all we have, the conversation starts
     /// over from there; what was sent since is remembered otherwise.
-    pub fn stored(&mut self, ledger: &Ledger, theirs: &Heads) {
-        if *theirs == ledger.heads() {
+    pub fn stored(&mut self, ours: &Heads, theirs: &Heads) {
+        if theirs == ours {
             self.settle(theirs.iter().map(|hash| ChangeHash(*hash)).collect());
         }
     }
@@ -445,7 +445,7 @@ mod tests {
         a.meet(&b);
         b.meet(&a);
         talk(&mut a, &mut b);
-        a.conversation.stored(&a.ledger, &b.ledger.heads());
+        a.conversation.stored(&a.ledger.heads(), &b.ledger.heads());
         a.add(51);
         let said = a.say();
         assert_eq!(said.len(), 1);

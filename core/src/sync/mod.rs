@@ -16,7 +16,7 @@ mod held;
 mod noted;
 
 pub use clock::{ClockGap, MOST_CLOCK_GAP_SECONDS};
-pub use conversation::{Conversation, FILE_PIECE_BYTES, Heard, PIECE_BYTES, Piece};
+pub use conversation::{Conversation, FILE_PIECE_BYTES, Heard, HeardState, PIECE_BYTES, Piece};
 pub use frame::{
     FileId, FilePlace, Frame, FrameError, MOST_FRAME, PROTOCOL_LEAST, PROTOCOL_VERSION, Position,
     Refused,

@@ -3,12 +3,13 @@
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use super::board::water_gaps;
-use super::ratio::{RatioOf, RatioView, ratio};
+use super::one_water::OneWater;
+use super::ratio::RatioView;
 use super::reader::count;
 use super::session::consider;
 use super::session_list::{SessionState, ends};
 use super::{Leave, LostRow, Moment, Reader, Span, StaffName, TeamOf, WatchGroup, WhoName};
-use crate::course::{AgeKnown, CourseId, EntryId, Role, SessionId};
+use crate::course::{CourseId, EntryId, SessionId};
 use crate::entry::{Body, Kind, Passage, Who};
 use crate::plan::{SiteMissing, before_site};
 use crate::standing::CourseStanding;
@@ -322,32 +323,12 @@ fn wet_ratio(
     rows: &[HeadcountRow],
     plan: &crate::course::SessionPlan,
 ) -> Option<RatioView> {
-    let assigned = course.staff();
     let wet = rows.iter().filter(|row| row.place == Place::InWater);
     let wet: Vec<Who> = wet.map(|row| row.name.who()).collect();
-    let in_role = |role: Role| {
-        let of_role = wet
-            .iter()
-            .filter(|who| matches!(who, Who::Staff(id) if assigned.get(id) == Some(&role)));
-        of_role.count()
-    };
     if wet.is_empty() {
         return None;
     }
-    let assistants = in_role(Role::Assistant);
-    let ages: Vec<AgeKnown> = wet
-        .iter()
-        .filter_map(|who| match who {
-            Who::Student(student) => Some(reader.age(student)),
-            Who::Staff(_) => None,
-        })
-        .collect();
-    let of = RatioOf {
-        setting: plan.setting,
-        on: plan.starts.date_naive(),
-        students: &ages,
-        instructors: in_role(Role::Instructor),
-        assistants,
-    };
-    ratio(course, of, consider(course, reader, plan, assistants))
+    let all = OneWater::now(course, reader, plan, &wet);
+    let consider = consider(course, reader, plan, (&plan.students, all.assistants()));
+    all.ratio(course, reader, plan, consider)
 }

@@ -23,6 +23,8 @@ pub struct KitAround<'a> {
 pub struct KitView {
     /// The pieces by kind and number, those that are retired last.
     pub rows: Vec<KitRow>,
+    /// The kinds that there are pieces of, in the order of the rows.
+    pub kinds: Vec<KitKindRow>,
     /// How many pieces in use somebody has.
     pub out: u32,
     /// How many in use are past a date of their own.
@@ -37,6 +39,17 @@ pub struct KitView {
     pub may_report: Leave,
     /// Whether the reader may say that one is mended.
     pub may_mend: Leave,
+}
+
+/// The pieces of a kind in use, or all those that are retired.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct KitKindRow {
+    /// Which kind; `None` for what is retired, of whatever kind.
+    pub kind: Option<KitKind>,
+    /// How many pieces.
+    pub pieces: u32,
+    /// Whether one of them wants seeing to.
+    pub care: bool,
 }
 
 /// How a piece stands: the first of these that holds.
@@ -79,6 +92,9 @@ pub struct KitRow {
     pub same_number: Vec<PieceId>,
     /// Who took it out of use, and why.
     pub retired: Option<KitRetiredRow>,
+    /// Whether it wants seeing to: in use with something wrong or with another of its number,
+    /// issued twice apart, or retired while somebody has it.
+    pub care: bool,
 }
 
 /// A fault of a piece.
@@ -170,11 +186,34 @@ impl KitView {
             overdue: many(&|row| !row.details.overdue(on).is_empty()),
             faulty: many(&|row| row.wrong.contains(&KitWrong::Faulty)),
             elsewhere: around.elsewhere,
+            kinds: KitKindRow::of(&rows),
             may_set: reader.may_write(Kind::KitSet),
             may_report: reader.may_write(Kind::KitFault),
             may_mend: reader.may_write(Kind::KitMended),
             rows,
         }
+    }
+}
+
+impl KitKindRow {
+    /// Of rows in their order.
+    fn of(rows: &[KitRow]) -> Vec<Self> {
+        let mut kinds: Vec<Self> = Vec::new();
+        for row in rows {
+            let kind = row.retired.is_none().then_some(row.details.kind);
+            match kinds.last_mut().filter(|last| last.kind == kind) {
+                Some(last) => {
+                    last.pieces = last.pieces.saturating_add(1);
+                    last.care |= row.care;
+                }
+                None => kinds.push(Self {
+                    kind,
+                    pieces: 1,
+                    care: row.care,
+                }),
+            }
+        }
+        kinds
     }
 }
 
@@ -209,6 +248,10 @@ impl KitRow {
         };
         let mut same_number = reader.shop.pieces_numbered(details.kind, &details.number);
         same_number.retain(|other| other != piece && retired.is_none());
+        let care = match retired {
+            None => out.len() > 1 || !wrong.is_empty() || !same_number.is_empty(),
+            Some(_) => !out.is_empty(),
+        };
         let mut faults = reader.shop.kit_faults(piece);
         faults.reverse();
         faults.sort_by_key(|one| one.mended.is_some());
@@ -227,6 +270,7 @@ impl KitRow {
             out,
             same_number,
             retired,
+            care,
             details,
         })
     }

@@ -26,6 +26,7 @@ mod course;
 mod course_list;
 mod debrief;
 mod dive_sheet;
+mod draft;
 mod earliest;
 mod evidence;
 mod exposure;
@@ -47,6 +48,7 @@ mod lost_day;
 mod moment;
 mod note;
 mod on_screen;
+mod one_water;
 mod outline;
 mod outlook;
 mod overriding;
@@ -61,6 +63,7 @@ mod record;
 mod season;
 mod session;
 mod session_list;
+mod shared;
 mod site;
 mod skill_card;
 mod staff;
@@ -92,8 +95,8 @@ pub use board::{
 pub use briefing::{BriefingCard, BriefingView};
 pub use cell::CellView;
 pub use chart::{
-    Chart, ChartBar, ChartFact, ChartLine, ChartOf, FactIs, HEIGHT as CHART_HEIGHT, LineIs, Shows,
-    Spot, Tick, WIDTH as CHART_WIDTH,
+    BarMinutes, Chart, ChartBar, ChartFact, ChartLine, ChartOf, FactIs, HEIGHT as CHART_HEIGHT,
+    LineIs, Shows, Spot, Tick, WIDTH as CHART_WIDTH,
 };
 pub use clash::Clash;
 pub use climb::ClimbView;
@@ -101,6 +104,7 @@ pub use course::{CourseStaff, CourseView};
 pub use course_list::{CourseListView, CourseRow, CourseStage};
 pub use debrief::{DebriefCard, DebriefView};
 pub use dive_sheet::{DiveSheetRow, DiveSheetView};
+pub use draft::{draft, make_up};
 pub use earliest::{EarliestView, Ends, LimitedBy};
 pub use evidence::{EvidenceView, MarkPair, SkillEvidence};
 pub use exposure::{ExposureRow, ExposureView, FlyFrom, NextDive};
@@ -116,16 +120,18 @@ pub use history::{ElsewhereRow, HistoryKind, HistoryLine, LineCounts, Withdrawn}
 pub use incident::{IncidentRow, IncidentsView};
 pub use judging::{JudgesAgree, JudgingView, SkillJudged};
 pub use kit::{
-    KitAround, KitFaultRow, KitMendedRow, KitOutRow, KitRetiredRow, KitRow, KitState, KitView,
+    KitAround, KitFaultRow, KitKindRow, KitMendedRow, KitOutRow, KitRetiredRow, KitRow, KitState,
+    KitView,
 };
 pub use kit_issue::{KitIssueView, KitLine, KitPersonRow, SizesView};
 pub use leave::Leave;
 pub use line_up::{LineUpRow, LineUpView, MarkedHere, Presence};
 pub use lost::{AlarmEndedRow, LostRow};
-pub use lost_day::{HeldAnew, LostDayRow, LostDayView};
+pub use lost_day::{HeldAnew, HeldTogether, LostDayRow, LostDayView};
 pub use moment::{Day, DayIs, Moment, Span};
 pub use note::{NoteRow, NotesOn, NotesView};
 pub use on_screen::{OnScreen, Tap};
+pub use one_water::Alongside;
 pub use outline::{OutlineBlock, OutlineSkill, OutlineView};
 pub use outlook::{
     AheadAsked, DaySpan, Expectation, OutlookAhead, OutlookRow, OutlookView, WhatIf, WhatIfRow,
@@ -135,7 +141,7 @@ pub use own_dive::OwnDiveRow;
 pub use pairing::{PairingView, pairing};
 pub use people::{Known, People, StaffName, StudentName, WhoName};
 pub use policy::{CapExample, PolicyView, RuleConfirmation, RuleRow};
-pub use proposal::{BecauseView, LackingView, LeftRow, ProposalView, WhyRow, draft, make_up};
+pub use proposal::{BecauseView, LackingView, LeftRow, ProposalView, WhyRow};
 pub use ratio::{Consider, RatioOf, RatioReason, RatioView, ratio};
 pub use reader::Reader;
 pub use record::{RecordItem, RecordRow, RecordState, RecordView, RecordsView};
@@ -145,6 +151,7 @@ pub use season::{
 };
 pub use session::{ConditionRow, RunRow, SessionStaff, SessionStudent, SessionView, SessionWater};
 pub use session_list::{SessionCard, SessionListView, SessionState};
+pub use shared::{NotShared, NotSharedBecause, SharedRow, SharedSide, SharedView};
 pub(crate) use site::daylight;
 pub use site::{
     AlarmRow, ContactRow, EmergencyView, LightView, SiteView, SitesView, read_position,

@@ -6,9 +6,11 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use super::people::StudentName;
 use super::{Day, LackingView, Reader};
-use crate::course::StudentId;
+use crate::course::{Setting, StudentId};
 use crate::plan::expect::{Prior, Spread};
-use crate::plan::{Outlook, OutlookAsked, OutlookQuestion, Tried, WAYS, free_slots, outlook};
+use crate::plan::{
+    Outlook, OutlookAsked, OutlookQuestion, Spacing, Tried, WAYS, free_slots, outlook,
+};
 use crate::standing::CourseStanding;
 
 /// What is asked of a look ahead besides spans.
@@ -20,6 +22,8 @@ pub struct AheadAsked {
     pub prior: Prior,
     /// What one session more, one assistant more or one student fewer would change.
     pub what_if: bool,
+    /// The least days from one session to the next; free slots nearer to another are left out.
+    pub days_between: u16,
 }
 
 /// What to expect of a course.
@@ -166,10 +170,7 @@ impl OutlookAhead {
         let question = OutlookAsked {
             students: roster.iter().map(|name| name.student).collect(),
             now: reader.now,
-            free: free_slots(reader.shop, courses, reader.now)
-                .into_iter()
-                .map(|slot| (slot.starts, slot.setting))
-                .collect(),
+            free: spaced_slots(course, courses, reader, asked.days_between),
             prior: asked.prior,
             ways: WAYS,
             history,
@@ -232,6 +233,32 @@ impl OutlookAhead {
             .collect();
         Some(view)
     }
+}
+
+/// The free slots that a course can use, the earliest first: as far from its sessions and from
+/// one another as is asked, and none on a day that has as many dives as the course's rule allows.
+fn spaced_slots(
+    course: &CourseStanding,
+    courses: &[&CourseStanding],
+    reader: &Reader<'_>,
+    days_between: u16,
+) -> Vec<(DateTime<FixedOffset>, Setting)> {
+    let spacing = Spacing::of(course, days_between);
+    let mut taken: Vec<(NaiveDate, Setting)> = course
+        .sessions()
+        .values()
+        .filter(|now| now.cancelled.is_none())
+        .map(|now| (now.plan.starts.date_naive(), now.plan.setting))
+        .collect();
+    let mut spaced = Vec::new();
+    for slot in free_slots(reader.shop, courses, reader.now) {
+        let day = (slot.starts.date_naive(), slot.setting);
+        if spacing.allows(day, taken.iter().copied()) {
+            taken.push(day);
+            spaced.push((slot.starts, slot.setting));
+        }
+    }
+    spaced
 }
 
 /// Each of what else could be, worked out anew; `None` where `go_on` said to stop.

@@ -1,22 +1,15 @@
-//! Proposal: a run list for a session that is being planned, and a plan to begin with.
-
-use std::collections::{BTreeMap, BTreeSet};
-
-use chrono::{DurationRound, TimeDelta};
+//! Proposal: a run list for a session that is being planned.
 
 use super::agenda::away_from;
 use super::people::StudentName;
 use super::reader::skill_name;
 use super::{Reader, StationRow};
 use crate::course::{
-    Block, BlockId, OF_AGE, Role, SessionId, SessionPlan, Setting, SkillId, StaffId, StationPlan,
-    StationRunPlan, StudentId, WaterKind, WaterPlan,
+    OF_AGE, Role, SessionId, SessionPlan, SkillId, StationPlan, StationRunPlan, StudentId,
 };
 use crate::entry::Who;
 use crate::plan::expect::Prior;
-use crate::plan::{
-    Because, Lacking, LeftOver, NextAsked, NextPlan, Why, brings_on, chances, next_session,
-};
+use crate::plan::{Because, Lacking, LeftOver, NextAsked, NextPlan, Why, chances, next_session};
 use crate::standing::CourseStanding;
 
 /// A proposed session: a plan to take over, and why it is as it is.
@@ -272,148 +265,4 @@ impl LackingView {
             Lacking::Ring(skill) => Self::Ring(skill_name(course, &skill)),
         }
     }
-}
-
-/// A plan to begin with: the block's skills and length where one is named, else those of the
-/// first block that no session carries out yet; everyone who is still in the course, its
-/// staff, and place and water as they last were in that setting, else the course's place.
-///
-/// Once every block is planned, the one of which most is still open is held again, with what
-/// is open of it and for those who need it.
-pub fn draft(course: &CourseStanding, reader: &Reader<'_>, block: Option<&BlockId>) -> SessionPlan {
-    let blocks = course.outline().map_or(&[][..], |one| &one.blocks);
-    let block = match block {
-        Some(id) => blocks.iter().find(|one| &one.id == id),
-        None => blocks.iter().find(|one| !is_planned(course, &one.id)),
-    };
-    if block.is_none()
-        && let Some((again, needed)) = most_open(course, &still_in(course, reader), blocks)
-    {
-        let mut plan = draft(course, reader, Some(&again.id));
-        plan.run_list
-            .retain(|skill| needed.values().flatten().any(|open| *open == skill));
-        plan.students.retain(|student| needed.contains_key(student));
-        return plan;
-    }
-    let setting = block.map_or(Setting::Confined, |block| block.setting);
-    let last = course
-        .sessions()
-        .values()
-        .map(|session| &session.plan)
-        .filter(|plan| plan.setting == setting)
-        .max_by_key(|plan| plan.starts);
-    let staff: Vec<StaffId> = course.staff().into_keys().collect();
-    SessionPlan {
-        title: block.map_or_else(String::new, |block| block.title.clone()),
-        block: block.map(|block| block.id.clone()),
-        setting,
-        site: last.map_or_else(
-            || {
-                let place = course.opened().and_then(|opened| opened.place.clone());
-                place.unwrap_or_default()
-            },
-            |plan| plan.site.clone(),
-        ),
-        starts: last
-            .map(|plan| plan.starts.time())
-            .and_then(|time| {
-                let tomorrow = reader.today().succ_opt()?;
-                let zone = reader.now.timezone();
-                tomorrow.and_time(time).and_local_timezone(zone).single()
-            })
-            .or_else(|| reader.now.duration_round_up(TimeDelta::minutes(30)).ok())
-            .unwrap_or(reader.now),
-        minutes: block.map_or(60, |block| block.minutes),
-        students: still_in(course, reader),
-        staff,
-        run_list: block.map_or_else(Vec::new, |block| block.run_list.clone()),
-        water: last.map_or(
-            WaterPlan {
-                kind: WaterKind::Fresh,
-                max_depth_cm: None,
-                altitude_m: None,
-                temperature_dc: None,
-                visibility_dm: None,
-                moving: false,
-            },
-            |plan| plan.water.clone(),
-        ),
-        stations: Vec::new(),
-        also: last.map_or_else(BTreeSet::new, |plan| plan.also.clone()),
-        bring: last.and_then(|plan| plan.bring.clone()),
-    }
-}
-
-/// A make-up for one student: of the blocks that were held already, else of all, the one of
-/// whose skills this student still needs most, with those skills alone; `None` where nothing
-/// of any block is needed.
-pub fn make_up(
-    course: &CourseStanding,
-    reader: &Reader<'_>,
-    student: StudentId,
-) -> Option<SessionPlan> {
-    let all = course.outline().map_or(&[][..], |one| &one.blocks);
-    let begun = |block: &&Block| {
-        course.sessions().values().any(|one| {
-            one.cancelled.is_none()
-                && one.plan.block.as_ref() == Some(&block.id)
-                && one.plan.starts <= reader.now
-        })
-    };
-    let held = all.iter().filter(begun);
-    let whom = [student];
-    let (block, needed) =
-        most_open(course, &whom, held).or_else(|| most_open(course, &whom, all))?;
-    let mut plan = draft(course, reader, Some(&block.id));
-    plan.run_list = needed.into_values().flatten().cloned().collect();
-    plan.students.retain(|one| *one == student);
-    Some(plan)
-}
-
-/// The students who are still in the course, in their order.
-fn still_in(course: &CourseStanding, reader: &Reader<'_>) -> Vec<StudentId> {
-    let students = reader.people.roster(&course.students());
-    let students = students.into_iter().map(|name| name.student);
-    students
-        .filter(|id| super::board::ended(course, id).is_none())
-        .collect()
-}
-
-/// Of each student who is still in the course, the skills of a run list that are needed yet.
-type Needed<'a> = BTreeMap<StudentId, Vec<&'a SkillId>>;
-
-/// The block of whose skills most are still needed, and by whom; `None` where nothing is.
-fn most_open<'a>(
-    course: &CourseStanding,
-    students: &[StudentId],
-    blocks: impl IntoIterator<Item = &'a Block>,
-) -> Option<(&'a Block, Needed<'a>)> {
-    let of_block = |block: &'a Block| -> Needed<'a> {
-        let open = students.iter().map(|student| {
-            let skills = block.run_list.iter().filter(|id| {
-                let skill = course.outline().and_then(|outline| outline.skill(id));
-                skill.is_some_and(|skill| {
-                    skill.required && brings_on(course, student, skill, block.setting)
-                })
-            });
-            (*student, skills.collect::<Vec<_>>())
-        });
-        open.filter(|(_, skills)| !skills.is_empty()).collect()
-    };
-    let weighed = blocks.into_iter().map(|block| {
-        let needed = of_block(block);
-        let open: usize = needed.values().map(Vec::len).sum();
-        (open, block, needed)
-    });
-    // The earliest of equals: what comes later rests on it.
-    let most = weighed.reduce(|most, one| if one.0 > most.0 { one } else { most })?;
-    (most.0 > 0).then_some((most.1, most.2))
-}
-
-/// Whether a session that was not cancelled carries out this block.
-fn is_planned(course: &CourseStanding, block: &BlockId) -> bool {
-    course
-        .sessions()
-        .values()
-        .any(|one| one.cancelled.is_none() && one.plan.block.as_ref() == Some(block))
 }

@@ -64,6 +64,8 @@ pub enum RatioReason {
     },
     /// Without an instructor nobody goes in.
     NoInstructor,
+    /// So many of the students are in the same water with another course and the same staff.
+    OtherCourses(u32),
 }
 
 /// What a ceiling should be lowered for; how far, no policy can say.

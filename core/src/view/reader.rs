@@ -28,9 +28,19 @@ pub struct Reader<'a> {
     pub now: DateTime<FixedOffset>,
     /// In which units.
     pub units: Units,
+    /// The running courses of this device, for the hours, the staff and the water that they
+    /// share with the one that is looked at; none where nobody asked for them.
+    pub courses: &'a [&'a CourseStanding],
 }
 
 impl Reader<'_> {
+    /// A course among the running ones of this device, itself with them.
+    pub(super) fn among<'b>(&'b self, course: &'b CourseStanding) -> Vec<&'b CourseStanding> {
+        let others = self.courses.iter().copied();
+        let others = others.filter(|other| other.id() != course.id());
+        others.chain([course]).collect()
+    }
+
     /// Today, where the device is.
     pub fn today(&self) -> NaiveDate {
         self.now.date_naive()

@@ -35,6 +35,10 @@ pub struct RecordView {
     pub clearances: Vec<ClearanceRow>,
     /// Skills in outline order.
     pub items: Vec<RecordItem>,
+    /// How many of them completion needs.
+    pub required: u32,
+    /// How many of those are done.
+    pub done: u32,
     /// Dives, in order.
     pub dives: Vec<DiveRow>,
     /// The student's own dives, in order: beside the record, and none of it.
@@ -169,6 +173,13 @@ impl RecordView {
                 .map(|what| ClearanceRow::of(course, reader, student, what))
                 .filter(|row| row.entry.is_some() || row.needed_before.is_some())
                 .collect(),
+            required: count(items.iter().filter(|item| item.required).count()),
+            done: count(
+                items
+                    .iter()
+                    .filter(|item| item.required && item.cell.done)
+                    .count(),
+            ),
             items,
             dives: WaterView::of(course, reader, Some(student)).dives,
             own_dives: OwnDiveRow::all(course, reader, student),

@@ -7,16 +7,17 @@ use super::agenda::away_from;
 use super::allowed::Allowed;
 use super::ascending::ascents_ahead;
 use super::gaps::{GapRow, before_gaps, rows};
+use super::one_water::OneWater;
 use super::overriding::{OverrideRow, overrides};
 use super::pairing::{PairingView, pairing};
-use super::ratio::{Consider, RatioOf, RatioView, ratio};
+use super::ratio::{Consider, RatioView};
 use super::reader::{count, skill_name};
 use super::session_list::{SessionCard, SessionState};
 use super::staff_gaps::{StaffGapRow, staff_gaps};
 use super::water::{Limit, against, depth};
 use super::{Figure, Leave, Moment, Reader, StaffName, StationRow, StudentName, WhoName};
 use crate::course::{
-    AgeKnown, Block, BlockId, Condition, CourseId, EntryId, OF_AGE, Role, Rule, RuleId, SessionId,
+    Block, BlockId, Condition, CourseId, EntryId, OF_AGE, Role, Rule, RuleId, SessionId,
     SessionPlan, Setting, Skill, SkillId, StaffId, StudentId, WaterKind, suits,
 };
 use crate::entry::{Kind, Who};
@@ -516,26 +517,9 @@ pub(super) fn planned_ratio(
     reader: &Reader<'_>,
     plan: &SessionPlan,
 ) -> Option<RatioView> {
-    let assigned = course.staff();
-    let in_role = |role| {
-        plan.staff
-            .iter()
-            .filter(|id| assigned.get(id) == Some(&role))
-            .count()
-    };
-    let assistants = in_role(Role::Assistant);
-    let ages: Vec<AgeKnown> = plan.students.iter().map(|id| reader.age(id)).collect();
-    ratio(
-        course,
-        RatioOf {
-            setting: plan.setting,
-            on: plan.starts.date_naive(),
-            students: &ages,
-            instructors: in_role(Role::Instructor),
-            assistants,
-        },
-        consider(course, reader, plan, assistants),
-    )
+    let all = OneWater::planned(course, reader, plan);
+    let consider = consider(course, reader, plan, (all.students(), all.assistants()));
+    all.ratio(course, reader, plan, consider)
 }
 
 /// What a planned ceiling should be lowered for.
@@ -543,12 +527,11 @@ pub(super) fn consider(
     course: &CourseStanding,
     reader: &Reader<'_>,
     plan: &SessionPlan,
-    assistants: usize,
+    (students, assistants): (&[StudentId], usize),
 ) -> Vec<Consider> {
     let on = plan.starts.date_naive();
     let minor_under = super::student::consent_age(course).unwrap_or(OF_AGE);
-    let under = plan
-        .students
+    let under = students
         .iter()
         .map(|student| reader.age(student).under(minor_under, on));
     let under: Vec<Option<bool>> = under.collect();

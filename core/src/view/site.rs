@@ -10,7 +10,7 @@ use crate::calc::light::{Place, light};
 use crate::course::{
     Alarm, CourseId, EmergencyContact, EmergencyPlan, EntryId, Position, SessionId, Site, SiteId,
 };
-use crate::entry::Kind;
+use crate::entry::{Body, Kind};
 use crate::plan::{SiteMissing, before_site};
 use crate::standing::CourseStanding;
 use crate::view::Of;
@@ -83,6 +83,9 @@ pub struct EmergencyView {
     pub contacts: Vec<ContactRow>,
     /// What was raised in this session, oldest first.
     pub alarms: Vec<AlarmRow>,
+    /// The latest of them, where it has not ended and no incident that stands grew out of it:
+    /// what an incident that is begun now would grow out of.
+    pub unreported: Option<EntryId>,
     /// Whether the reader may raise one.
     pub may_raise: Leave,
 }
@@ -174,6 +177,20 @@ impl EmergencyView {
         let site = reader.shop.site_named(&plan.site);
         let names = reader.people.roster(&course.students()).into_iter();
         let contacts = names.filter(|name| plan.students.contains(&name.student));
+        let alarms: Vec<AlarmRow> = course
+            .alarms(id)
+            .map(|(one, raised)| AlarmRow {
+                entry: one.entry.id,
+                what: raised.what,
+                when: reader.when(raised.when),
+                by: reader.staff(&one.entry.by),
+                missing: super::lost::people(reader, &raised.missing),
+                reported_by: raised.reported_by.map(|who| reader.who(&who)),
+                ended: AlarmEndedRow::of(course, reader, &one.entry.id),
+            })
+            .collect();
+        let latest = alarms.last().filter(|row| row.ended.is_none());
+        let unreported = latest.map(|row| row.entry);
         Some(Self {
             course: *course.id(),
             session: *id,
@@ -192,21 +209,23 @@ impl EmergencyView {
                     name,
                 })
                 .collect(),
-            alarms: course
-                .alarms(id)
-                .map(|(one, raised)| AlarmRow {
-                    entry: one.entry.id,
-                    what: raised.what,
-                    when: reader.when(raised.when),
-                    by: reader.staff(&one.entry.by),
-                    missing: super::lost::people(reader, &raised.missing),
-                    reported_by: raised.reported_by.map(|who| reader.who(&who)),
-                    ended: AlarmEndedRow::of(course, reader, &one.entry.id),
-                })
-                .collect(),
+            unreported: unreported.filter(|alarm| !is_reported(course, alarm)),
+            alarms,
             may_raise: reader.may_write(Kind::AlarmRaised),
         })
     }
+}
+
+/// Whether an incident that stands grew out of an alarm.
+fn is_reported(course: &CourseStanding, alarm: &EntryId) -> bool {
+    course.of_kind(Kind::Incident).any(|one| {
+        if let Body::Incident(incident) = &one.entry.body {
+            let begun = incident.begun.as_ref();
+            begun.is_some_and(|begun| begun.from.as_ref() == Some(alarm))
+        } else {
+            false
+        }
+    })
 }
 
 fn light_of(reader: &Reader<'_>, site: &Site, date: NaiveDate) -> Option<LightView> {

@@ -260,6 +260,7 @@ fn reason(of: &AgendaReason) -> String {
         AgendaReason::EndsBeforeItBegins => tr!("it ends before it begins"),
         AgendaReason::Repeats => tr!("it repeats by a rule: export its events one by one"),
         AgendaReason::Fields => tr!("it has more or fewer fields than the first line"),
+        AgendaReason::Quotes => super::table_file::quotes(),
         AgendaReason::BadSetting => {
             tr!("the setting is none of classroom, surface, confined and open")
         }

@@ -114,7 +114,7 @@ pub(super) fn run(asked: &Demo, turn: &Turn) -> Result<(), Fault> {
             ));
             Ok(())
         }
-        None if super::display() => tallywater::start::window_on(&instructor),
+        None if super::window::display() => tallywater::start::window_on(&instructor),
         None => {
             let into = folder.join("pictures");
             let count = draw(&instructor, &into, turn)?;

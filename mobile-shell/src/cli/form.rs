@@ -105,10 +105,7 @@ pub(super) fn run(form: &Form, turn: &Turn) -> Result<(), Fault> {
             }
             let count = requests.len();
             if *preview {
-                opened.desk.would_record(requests)?;
-                turn.done(tr!(
-                    "It could be recorded. Nothing was: this was a preview."
-                ));
+                turn.could(&opened.desk, requests)?;
             } else if requests.is_empty() {
                 turn.done(tr!("Everybody has it already."));
             } else {

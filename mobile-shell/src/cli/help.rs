@@ -1,7 +1,8 @@
 //! Help: the command line's own description, in the language that is spoken; completions and
 //! manual pages made from it.
 
-use clap::{Arg, Command};
+use clap::builder::{PossibleValue, StyledStr};
+use clap::{Arg, ArgAction, Command};
 use clap_complete::Shell;
 use tallywater_bindings::Fault;
 
@@ -32,8 +33,16 @@ fn said(command: Command) -> Command {
     let long = command
         .get_long_about()
         .map(|text| t(&text.to_string()).to_owned());
+    // Of clap's own flag the words are English: this is the same one with ours.
+    let flag = Arg::new("help")
+        .short('h')
+        .long("help")
+        .action(ArgAction::Help)
+        .help("Print help");
     let mut command = command
         .help_template(frame())
+        .disable_help_flag(true)
+        .arg(flag)
         .subcommand_help_heading(t("Commands"))
         .subcommand_value_name(t("COMMAND"));
     if let Some(about) = about {
@@ -46,16 +55,20 @@ fn said(command: Command) -> Command {
 }
 
 fn argument(arg: Arg) -> Arg {
-    let help = arg.get_help().map(|text| t(&text.to_string()).to_owned());
-    let long = arg
-        .get_long_help()
-        .map(|text| t(&text.to_string()).to_owned());
+    let words = |text: Option<&StyledStr>| text.map(|text| t(&text.to_string()).to_owned());
+    let (mut help, mut long) = (words(arg.get_help()), words(arg.get_long_help()));
     let heading = if arg.is_positional() {
         t("Arguments")
     } else {
         t("Options")
     };
+    let all = arg.get_possible_values();
+    let shown: Vec<&PossibleValue> = all.iter().filter(|one| !one.is_hide_set()).collect();
     let mut arg = arg.help_heading(heading);
+    if !shown.is_empty() {
+        arg = arg.hide_possible_values(true);
+        (help, long) = with_choices(help.unwrap_or_default(), long, &shown);
+    }
     if let Some(help) = help {
         arg = arg.help(help);
     }
@@ -63,6 +76,30 @@ fn argument(arg: Arg) -> Arg {
         arg = arg.long_help(long);
     }
     arg
+}
+
+/// Help, short and long, with what may be written there and what each of it means.
+fn with_choices(
+    help: String,
+    long: Option<String>,
+    shown: &[&PossibleValue],
+) -> (Option<String>, Option<String>) {
+    let head = t("Choices");
+    let names: Vec<&str> = shown.iter().map(|one| one.get_name()).collect();
+    let names = names.join(", ");
+    let meant = shown.iter().filter_map(|one| {
+        let means = one.get_help()?.to_string();
+        Some(format!("\n- {}: {}", one.get_name(), t(&means)))
+    });
+    let mut meant: String = meant.collect();
+    if meant.is_empty() {
+        meant = format!(" {names}");
+    }
+    let long = long.unwrap_or_else(|| help.clone());
+    (
+        Some(format!("{help} [{head}: {names}]")),
+        Some(format!("{long}\n\n{head}:{meant}")),
+    )
 }
 
 /// Writes what a shell needs to complete this command line.
@@ -95,7 +132,7 @@ fn pages(command: &Command, name: &str, out: &Out, turn: &Turn) -> Result<(), Fa
 /// Every text of the description that a person reads.
 #[cfg(test)]
 pub(super) fn texts(command: &Command, into: &mut std::collections::BTreeSet<String>) {
-    let mut add = |text: Option<&clap::builder::StyledStr>| {
+    let mut add = |text: Option<&StyledStr>| {
         into.extend(text.map(ToString::to_string));
     };
     add(command.get_about());
@@ -103,6 +140,9 @@ pub(super) fn texts(command: &Command, into: &mut std::collections::BTreeSet<Str
     for arg in command.get_arguments() {
         add(arg.get_help());
         add(arg.get_long_help());
+        for choice in arg.get_possible_values() {
+            add(choice.get_help());
+        }
     }
     for below in command.get_subcommands() {
         texts(below, into);

@@ -5,13 +5,14 @@ use std::path::PathBuf;
 use clap::{Subcommand, ValueEnum};
 use serde_json::json;
 use tallywater_bindings::{
-    BundleTaken, Fault, Request, RosterField, RosterHints, RosterPreview, RowFault, RowReason,
-    Twin, Twins, Whose,
+    BundleTaken, Fault, Request, RosterField, RosterPreview, RowFault, RowReason, Twin, Twins,
+    Whose,
 };
 
 use super::catalogue::{t, tr};
 use super::find;
 use super::of::{Device, Of};
+use super::table_file::{self, TableFile};
 use super::turn::Turn;
 
 /// What is read.
@@ -24,17 +25,8 @@ pub(super) enum Import {
     Roster {
         #[command(flatten)]
         of: Of,
-        /// The file; `-` for the standard input.
-        file: PathBuf,
-        /// Show what would be taken, and take nothing.
-        #[arg(long)]
-        preview: bool,
-        /// The encoding, if it is not found out right: utf-8, windows-1252, shift_jis.
-        #[arg(long)]
-        encoding: Option<String>,
-        /// What stands between the fields, if it is not found out right.
-        #[arg(long)]
-        delimiter: Option<String>,
+        #[command(flatten)]
+        table: TableFile,
         /// What happens to a row that seems to be someone who is there already.
         #[arg(long, value_enum, default_value_t = Seen::LeaveOut)]
         seen_before: Seen,
@@ -115,24 +107,18 @@ pub(super) fn run(import: &Import, turn: &Turn) -> Result<bool, Fault> {
 fn roster(import: &Import, turn: &Turn) -> Result<bool, Fault> {
     let Import::Roster {
         of,
-        file,
-        preview,
-        encoding,
-        delimiter,
+        table,
         seen_before,
     } = import
     else {
         return Ok(false);
     };
-    let bytes = turn.file(file)?;
+    let bytes = turn.file(&table.file)?;
     let opened = of.write(turn)?;
     let (desk, course) = (&opened.desk, opened.id());
-    let hints = RosterHints {
-        encoding: encoding.clone(),
-        delimiter: delimiter.clone(),
-    };
+    let hints = table.hints();
     let seen = desk.look_at_roster(course.clone(), bytes.clone(), hints.clone())?;
-    if *preview {
+    if table.preview {
         show(&seen, turn);
     }
     if !seen.faults.is_empty() {
@@ -147,7 +133,7 @@ fn roster(import: &Import, turn: &Turn) -> Result<bool, Fault> {
         Seen::Take => Twins::Take,
         Seen::Again => Twins::Again,
     };
-    if *preview {
+    if table.preview {
         // The same rules as the act: the role, an end of the course, every bound.
         let new = seen.rows.iter().filter(|row| row.twin.is_none());
         let requests = new.map(|row| Request::Enrol {
@@ -322,26 +308,9 @@ fn course(
 }
 
 fn show(seen: &RosterPreview, turn: &Turn) {
-    let delimiter = match seen.delimiter.as_str() {
-        "\t" => tr!("a tab"),
-        other => other.to_owned(),
-    };
-    turn.say(tr!(
-        "Read as {encoding}, fields parted by {delimiter}",
-        encoding = seen.encoding,
-        delimiter = delimiter
-    ));
-    for column in &seen.columns {
-        let head = &column.head;
-        turn.say(match &column.field {
-            Some(field) => tr!(
-                "  {head} is the {field}",
-                head = head,
-                field = field_name(field)
-            ),
-            None => tr!("  {head} is left alone", head = head),
-        });
-    }
+    let columns = seen.columns.iter();
+    let columns = columns.map(|one| (one.head.as_str(), one.field.as_ref().map(field_name)));
+    table_file::show((&seen.encoding, &seen.delimiter), columns, turn);
     for row in &seen.rows {
         let twin = match &row.twin {
             None => String::new(),
@@ -379,17 +348,10 @@ fn field_name(field: &RosterField) -> &'static str {
 fn row_fault(fault: &RowFault) -> String {
     let reason = match &fault.reason {
         RowReason::NoName => tr!("the name is missing"),
-        RowReason::TooLong { field, found, most } => tr!(
-            "the {field} has {found} characters, and {most} are kept",
-            field = field_name(field),
-            found = found,
-            most = most
-        ),
-        RowReason::Fields { found, expected } => tr!(
-            "it has {found} fields, and the first line has {expected}",
-            found = found,
-            expected = expected
-        ),
+        RowReason::TooLong { field, found, most } => {
+            table_file::too_long(field_name(field), *found, *most)
+        }
+        RowReason::Fields { found, expected } => table_file::other_fields(*found, *expected),
         RowReason::NoDate => tr!("the birth date cannot be read: write it as year-month-day"),
         RowReason::TwoDates => {
             tr!("the birth date could be two days: write it as year-month-day")
@@ -401,12 +363,8 @@ fn row_fault(fault: &RowFault) -> String {
         RowReason::UnknownKit => {
             tr!("what is brought is no kit that is known: suit, boots, fins, mask, bcd")
         }
-        RowReason::Undecodable => {
-            tr!("it holds bytes that are no text in this encoding: try --encoding")
-        }
-        RowReason::Quotes => {
-            tr!("a field goes on over the end of the line: a quote may not be closed")
-        }
+        RowReason::Undecodable => table_file::undecodable(),
+        RowReason::Quotes => table_file::quotes(),
     };
     tr!("line {line}: {why}", line = fault.line, why = reason)
 }

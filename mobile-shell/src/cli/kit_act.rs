@@ -58,11 +58,7 @@ pub(super) fn recorded(
     sentence: String,
 ) -> Result<(), Fault> {
     if preview {
-        desk.would_record(requests)?;
-        turn.done(tr!(
-            "It could be recorded. Nothing was: this was a preview."
-        ));
-        return Ok(());
+        return turn.could(desk, requests);
     }
     let receipt = desk.record_all(requests)?;
     turn.recorded(&receipt, sentence);

@@ -1,18 +1,17 @@
 //! `tallywater import kit`: the school's kit from a spreadsheet, looked at whole before anything
 //! of it is taken.
 
-use std::path::PathBuf;
-
 use clap::Args;
 use serde_json::json;
 use tallywater_bindings::{
     Fault, KitField as Field, KitListPreview, KitListRow, KitRowFault, KitRowReason, KitThere,
-    Request, RosterHints,
+    Request,
 };
 
 use super::catalogue::{t, tr};
 use super::kit_shown;
 use super::of::Device;
+use super::table_file::{self, TableFile};
 use super::turn::Turn;
 use super::words::{KitField, KitKind};
 
@@ -21,17 +20,8 @@ use super::words::{KitField, KitKind};
 pub(super) struct KitList {
     #[command(flatten)]
     device: Device,
-    /// The file; `-` for the standard input.
-    file: PathBuf,
-    /// Show what would be taken, and take nothing.
-    #[arg(long)]
-    preview: bool,
-    /// The encoding, if it is not found out right: utf-8, windows-1252, shift_jis.
-    #[arg(long)]
-    encoding: Option<String>,
-    /// What stands between the fields, if it is not found out right.
-    #[arg(long)]
-    delimiter: Option<String>,
+    #[command(flatten)]
+    table: TableFile,
     /// Describe a piece that is in use already anew where the row differs; left out otherwise.
     #[arg(long)]
     renew: bool,
@@ -39,14 +29,11 @@ pub(super) struct KitList {
 
 /// Reads what was asked for. `false` where the file was looked at and cannot be taken.
 pub(super) fn run(asked: &KitList, turn: &Turn) -> Result<bool, Fault> {
-    let bytes = turn.file(&asked.file)?;
+    let bytes = turn.file(&asked.table.file)?;
     let desk = turn.write(&asked.device.folder)?;
-    let hints = RosterHints {
-        encoding: asked.encoding.clone(),
-        delimiter: asked.delimiter.clone(),
-    };
+    let hints = asked.table.hints();
     let seen = desk.look_at_kit_list(bytes.clone(), hints.clone())?;
-    if asked.preview {
+    if asked.table.preview {
         show(&seen, turn);
     }
     if !seen.faults.is_empty() {
@@ -56,7 +43,7 @@ pub(super) fn run(asked: &KitList, turn: &Turn) -> Result<bool, Fault> {
         turn.warn(tr!("Nothing of the kit list was taken."));
         return Ok(false);
     }
-    if asked.preview {
+    if asked.table.preview {
         // The same rules as the act.
         let taken = seen.rows.into_iter().filter(|row| takes(asked, row));
         let requests = taken.map(|row| Request::SetKit {
@@ -100,26 +87,10 @@ const fn takes(asked: &KitList, row: &KitListRow) -> bool {
 }
 
 fn show(seen: &KitListPreview, turn: &Turn) {
-    let delimiter = match seen.delimiter.as_str() {
-        "\t" => tr!("a tab"),
-        other => other.to_owned(),
-    };
-    turn.say(tr!(
-        "Read as {encoding}, fields parted by {delimiter}",
-        encoding = seen.encoding,
-        delimiter = delimiter
-    ));
-    for column in &seen.columns {
-        let head = &column.head;
-        turn.say(match &column.field {
-            Some(field) => tr!(
-                "  {head} is the {field}",
-                head = head,
-                field = KitField::from(field).said()
-            ),
-            None => tr!("  {head} is left alone", head = head),
-        });
-    }
+    let said = |field: &Field| KitField::from(field).said();
+    let columns = seen.columns.iter();
+    let columns = columns.map(|one| (one.head.as_str(), one.field.as_ref().map(said)));
+    table_file::show((&seen.encoding, &seen.delimiter), columns, turn);
     for row in &seen.rows {
         let there = match (&row.there, row.same) {
             (None, _) => String::new(),
@@ -146,17 +117,10 @@ fn row_fault(fault: &KitRowFault) -> String {
             "this kind of kit is not known: suit, boots, fins, mask, bcd, regulator, cylinder, weights, computer and other are"
         ),
         KitRowReason::NoNumber => tr!("the number is missing"),
-        KitRowReason::TooLong { field, found, most } => tr!(
-            "the {field} has {found} characters, and {most} are kept",
-            field = said(field),
-            found = found,
-            most = most
-        ),
-        KitRowReason::Fields { found, expected } => tr!(
-            "it has {found} fields, and the first line has {expected}",
-            found = found,
-            expected = expected
-        ),
+        KitRowReason::TooLong { field, found, most } => {
+            table_file::too_long(said(field), *found, *most)
+        }
+        KitRowReason::Fields { found, expected } => table_file::other_fields(*found, *expected),
         KitRowReason::NoDate => tr!(
             "{field}: this day cannot be read: write it as year-month-day",
             field = field
@@ -169,12 +133,8 @@ fn row_fault(fault: &KitRowFault) -> String {
         KitRowReason::TwiceInFile { first } => {
             tr!("it has the kind and number of line {line}", line = first)
         }
-        KitRowReason::Undecodable => {
-            tr!("it holds bytes that are no text in this encoding: try --encoding")
-        }
-        KitRowReason::Quotes => {
-            tr!("a field goes on over the end of the line: a quote may not be closed")
-        }
+        KitRowReason::Undecodable => table_file::undecodable(),
+        KitRowReason::Quotes => table_file::quotes(),
     };
     tr!("line {line}: {why}", line = fault.line, why = reason)
 }

@@ -18,6 +18,15 @@ pub(super) struct LostDay {
     /// Why: it goes with every session that moves.
     #[arg(long)]
     why: String,
+    /// The least days from one session of a student to the next; two may lie on one day if it
+    /// is left out
+    #[arg(
+        long,
+        value_name = "DAYS",
+        default_value_t = 0,
+        hide_default_value = true
+    )]
+    days_between: u16,
     /// Accept it: what has a slot is moved into it, what has none is cancelled.
     #[arg(long)]
     accept: bool,
@@ -32,17 +41,24 @@ pub(super) fn run(asked: &LostDay, turn: &Turn) -> Result<(), Fault> {
     };
     let course = opened.id();
     let session = find::session(&opened.desk, &course, &asked.at.session)?.session;
-    let view = opened.desk.lost_day(course.clone(), session)?;
+    let view = opened
+        .desk
+        .lost_day(course.clone(), session, asked.days_between)?;
     if asked.accept {
-        let request = |row: &LostDayRow| match &row.after {
-            Some(after) => Request::MoveSession {
+        let request = |row: &LostDayRow| match (&row.after, &row.together) {
+            (Some(after), _) => Request::MoveSession {
                 course: course.clone(),
                 session: row.session.clone(),
                 starts: after.starts.at.clone(),
                 site: after.site.clone(),
                 why: asked.why.clone(),
             },
-            None => Request::CancelSession {
+            (None, Some(together)) => Request::PlanSession {
+                course: course.clone(),
+                session: Some(row.session.clone()),
+                plan: together.plan.clone(),
+            },
+            (None, None) => Request::CancelSession {
                 course: course.clone(),
                 session: row.session.clone(),
                 why: asked.why.clone(),
@@ -58,6 +74,7 @@ pub(super) fn run(asked: &LostDay, turn: &Turn) -> Result<(), Fault> {
     let value = json!({
         "sessions": rows.collect::<Vec<Value>>(), "without_slot": view.unplaced,
         "free": view.free, "proven": view.proven,
+        "days_between": view.days_between, "dives_a_day": view.dives_a_day,
     });
     let ids = || view.rows.iter().map(|row| row.session.clone()).collect();
     turn.answer("session.lost_day", &value, ids, || lines(&view));
@@ -71,9 +88,17 @@ fn value(row: &LostDayRow) -> Value {
             "price": after.price,
         })
     });
+    let together = row.together.as_ref().map(|held| {
+        json!({
+            "course_title": held.course_title, "title": held.title, "starts": held.starts.at,
+            "ends": held.ends.at, "site": held.site, "students": held.students,
+            "ceiling": held.ceiling,
+            "staff": held.staff.iter().map(words::staff).collect::<Vec<_>>(),
+        })
+    });
     json!({
         "id": row.session, "title": row.title, "starts": row.before.at, "site": row.before_site,
-        "after": after,
+        "after": after, "together": together, "shared_with": row.shared_with,
         "students": row.students.iter().map(words::student).collect::<Vec<_>>(),
         "staff": row.staff.iter().map(words::staff).collect::<Vec<_>>(),
         "away": row.away.iter().map(words::who).collect::<Vec<_>>(),
@@ -93,14 +118,26 @@ fn lines(view: &LostDayView) -> Vec<String> {
             when = before,
             site = row.before_site
         ));
-        lines.push(match &row.after {
-            Some(after) => tr!(
+        lines.push(match (&row.after, &row.together) {
+            (Some(after), _) => tr!(
                 "  after: {when}, {site}",
                 when = words::moment(&after.starts),
                 site = after.site
             ),
-            None => tr!("  no free slot suits it: it would be cancelled"),
+            (None, Some(held)) => tr!(
+                "  after: {when}, {site}, together with {course}",
+                when = words::moment(&held.starts),
+                site = held.site,
+                course = held.course_title
+            ),
+            (None, None) => tr!("  no free slot suits it: it would be cancelled"),
         });
+        if !row.shared_with.is_empty() {
+            lines.push(tr!(
+                "  it was to share its water with {courses}: that day is lost as well",
+                courses = row.shared_with.join(", ")
+            ));
+        }
         let students = row.students.iter().map(|one| one.short.as_str());
         let told = students.chain(row.staff.iter().map(|one| one.name.as_str()));
         let told: Vec<&str> = told.collect();

@@ -48,6 +48,7 @@ mod lost_day;
 mod next;
 mod of;
 mod out;
+mod outline;
 mod outline_fault;
 mod own_dives;
 mod paper;
@@ -56,9 +57,11 @@ mod record;
 mod relay;
 mod rescue;
 mod rule_fault;
+mod rule_said;
 mod rules;
 mod season;
 mod session;
+mod shared;
 mod shop;
 mod shown;
 mod site;
@@ -66,6 +69,7 @@ mod skill;
 mod staff;
 mod student;
 mod sweep;
+mod table_file;
 mod teams;
 mod times;
 mod today;
@@ -73,6 +77,7 @@ mod turn;
 mod verify;
 mod water;
 mod when;
+mod window;
 mod words;
 
 use std::path::{Path, PathBuf};
@@ -143,7 +148,7 @@ enum Command {
     Rules(rules::Rules),
     /// The skills that the school or a course teaches.
     #[command(subcommand)]
-    Outline(rules::Outline),
+    Outline(outline::Outline),
     /// What the marks of the season say of the outline, and what is accepted of it.
     #[command(subcommand)]
     Season(season::Season),
@@ -385,7 +390,7 @@ pub(crate) fn run() -> ExitCode {
     };
     let turn = Turn::own(line.shape);
     let Some(command) = line.command else {
-        return code_of(window(line.folder).map(yes), &turn).into();
+        return code_of(window::open(line.folder).map(yes), &turn).into();
     };
     let mut done = go(&command, &turn);
     if let (Err(Fault::Busy), Some(folder)) = (&done, turn.wanted()) {
@@ -432,7 +437,7 @@ fn go(command: &Command, turn: &Turn) -> Result<bool, Fault> {
         Command::Staff(asked) => staff::run(asked, turn).map(yes),
         Command::Device(asked) => device::run(asked, turn).map(yes),
         Command::Rules(asked) => rules::run(asked, turn).map(yes),
-        Command::Outline(asked) => rules::outline(asked, turn).map(yes),
+        Command::Outline(asked) => outline::run(asked, turn).map(yes),
         Command::Season(asked) => season::run(asked, turn).map(yes),
         Command::Course(asked) => course::run(asked, turn).map(yes),
         Command::Student(asked) => student::run(asked, turn).map(yes),
@@ -517,55 +522,6 @@ fn code_of(done: Result<bool, Fault>, turn: &Turn) -> u8 {
     }
 }
 
-/// Opens the window on this folder, or on the account's own.
-fn window(folder: Option<PathBuf>) -> Result<(), Fault> {
-    let folder = match folder {
-        Some(folder) => folder,
-        None => data_folder()?,
-    };
-    if !display() {
-        return Err(Fault::NotFound {
-            what: "display".into(),
-            id: "DISPLAY or WAYLAND_DISPLAY".into(),
-        });
-    }
-    tallywater::account::make(&folder).map_err(|error| Fault::Internal {
-        detail: format!("could not make the folder: {}", error.kind()),
-    })?;
-    console::give_back_own();
-    tallywater::start::window(&folder)
-}
-
-/// Whether there is something to open a window on.
-fn display() -> bool {
-    let there = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty());
-    cfg!(any(windows, target_os = "macos")) || there("DISPLAY") || there("WAYLAND_DISPLAY")
-}
-
-/// Where programs of this platform keep an account's data.
-fn data_folder() -> Result<PathBuf, Fault> {
-    let from = |name: &str, below: &[&str]| {
-        let base = std::env::var_os(name).filter(|value| !value.is_empty())?;
-        Some(
-            below
-                .iter()
-                .fold(PathBuf::from(base), |path, part| path.join(part)),
-        )
-    };
-    let found = if cfg!(windows) {
-        from("LOCALAPPDATA", &["Tallywater"])
-    } else if cfg!(target_os = "macos") {
-        from("HOME", &["Library", "Application Support", "Tallywater"])
-    } else {
-        from("XDG_DATA_HOME", &["tallywater"])
-            .or_else(|| from("HOME", &[".local", "share", "tallywater"]))
-    };
-    found.ok_or_else(|| Fault::NotFound {
-        what: "data folder".into(),
-        id: "give one with --folder".into(),
-    })
-}
-
 /// A command that either does it or fails.
 const fn yes((): ()) -> bool {
     true
@@ -608,5 +564,7 @@ fn open(folder: &Path) -> Result<Arc<Tallywater>, Fault> {
     Tallywater::open(folder.display().to_string())
 }
 
+#[cfg(test)]
+mod pages;
 #[cfg(test)]
 mod tests;

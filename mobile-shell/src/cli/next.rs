@@ -11,7 +11,7 @@ use tallywater_bindings::{
 use super::catalogue::tr;
 use super::of::Of;
 use super::turn::Turn;
-use super::{ahead, find, when, words};
+use super::{ahead, find, shared, when, words};
 
 /// What is asked.
 #[derive(Debug, Args)]
@@ -43,6 +43,15 @@ pub(super) struct Next {
     /// Record it: run list, stations and buddies become the plan of the session
     #[arg(long)]
     plan: bool,
+    /// Make-ups that another course of the school needs as well, each in one slot for both; with
+    /// --plan the first of them is planned in both courses
+    #[arg(long, conflicts_with_all = [
+        "session", "block", "now", "minutes", "pin", "another_day", "without", "ahead",
+    ])]
+    shared: bool,
+    /// The other course of the make-up: an id, or its title or the beginning of it
+    #[arg(long, value_name = "COURSE", requires = "shared")]
+    beside: Option<String>,
     /// Look ahead to the end of the course instead: a span, not a promise, not for students
     #[arg(long, conflicts_with_all = ["plan", "now"])]
     ahead: bool,
@@ -55,6 +64,9 @@ pub(super) struct Next {
     /// What one session more, one assistant more or one student fewer would change
     #[arg(long, requires = "ahead")]
     what_if: bool,
+    /// The least days from one session to the next; free slots nearer to another are left out
+    #[arg(long, value_name = "DAYS", requires = "ahead")]
+    days_between: Option<u16>,
 }
 
 /// Works it out and says it; whether there was anything to say.
@@ -65,6 +77,9 @@ pub(super) fn run(asked: &Next, turn: &Turn) -> Result<bool, Fault> {
         asked.of.read(turn)?
     };
     let (desk, course) = (&opened.desk, opened.id());
+    if asked.shared {
+        return shared::run(&opened, asked.beside.as_deref(), asked.plan, turn);
+    }
     if asked.ahead {
         let by = asked.by.as_ref().map(|typed| when::day(desk, typed));
         let prior = asked.prior.clone().map(read_prior);
@@ -72,6 +87,7 @@ pub(super) fn run(asked: &Next, turn: &Turn) -> Result<bool, Fault> {
             by: by.transpose()?,
             prior: prior.transpose()?.unwrap_or_else(usual_prior),
             what_if: asked.what_if,
+            days_between: asked.days_between.unwrap_or_default(),
         };
         let seen = desk.look_ahead(course, question, Glance::new())?;
         return Ok(seen.is_some_and(|view| ahead::answer(turn, &view)));

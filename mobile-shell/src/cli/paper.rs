@@ -138,6 +138,16 @@ pub(super) enum Paper {
         #[command(flatten)]
         out: Out,
     },
+    /// The season: what the marks of every course on this device say of the outline, with the
+    /// minutes planned and taken as a picture. It names nobody.
+    Season {
+        #[command(flatten)]
+        device: Device,
+        #[command(flatten)]
+        setup: Setup,
+        #[command(flatten)]
+        out: Out,
+    },
     /// Who gets which piece of kit for a session: sizes, what is issued, boxes to tick.
     Issue {
         #[command(flatten)]
@@ -303,6 +313,10 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
         Paper::Kit { device, setup, out } => {
             let desk = turn.read(&device.folder)?;
             out.file(turn, desk.print_kit_list(setup.setup())?)
+        }
+        Paper::Season { device, setup, out } => {
+            let desk = turn.read(&device.folder)?;
+            out.file(turn, desk.print_season(setup.setup())?)
         }
         Paper::Issue {
             of,

@@ -4,7 +4,8 @@
 use std::path::{Path, PathBuf};
 
 use clap::Subcommand;
-use tallywater_bindings::{Fault, Rescue as Held, SalvageTaken, Tallywater};
+use serde_json::{Value, json};
+use tallywater_bindings::{BackupSeen, Fault, Rescue as Held, SalvageTaken, Tallywater};
 
 use super::catalogue::tr;
 use super::fault::hurt;
@@ -56,31 +57,35 @@ pub(super) fn run(rescue: &Rescue, turn: &Turn) -> Result<bool, Fault> {
                 }
             };
             let aside = held.take_backup(file)?;
-            turn.say(tr!("The backup is in place."));
-            turn.say(tr!("The damaged file lies at {place}", place = aside));
             drop(held);
             let desk = super::open(folder)?;
-            if desk.desk().shop_root().is_some() {
-                said(&desk.take_salvage(aside)?, turn);
-            }
+            let mut lines = vec![
+                tr!("The backup is in place."),
+                tr!("The damaged file lies at {place}", place = aside),
+            ];
+            let taken = salvaged(&desk, &aside, turn)?;
+            lines.extend(taken.as_ref().map(said).unwrap_or_default());
+            done(turn, Some(&aside), taken.as_ref(), lines);
             Ok(true)
         }
         Rescue::Anew { folder } => {
             let held = begin(folder)?;
             let aside = held.begin_anew()?;
-            turn.say(tr!("The damaged file lies at {place}", place = aside));
             drop(held);
             let desk = super::open(folder)?;
-            if desk.desk().shop_root().is_some() {
-                said(&desk.take_salvage(aside)?, turn);
-                turn.say(tr!(
+            let mut lines = vec![tr!("The damaged file lies at {place}", place = aside)];
+            let taken = salvaged(&desk, &aside, turn)?;
+            if let Some(taken) = &taken {
+                lines.extend(said(taken));
+                lines.push(tr!(
                     "What is missing comes from the other devices when they meet this one."
                 ));
             } else {
-                turn.say(tr!(
+                lines.push(tr!(
                     "Pair this device once more, as what it is, with `tallywater join`; then `tallywater rescue salvage FOLDER` adds what can be read."
                 ));
             }
+            done(turn, Some(&aside), taken.as_ref(), lines);
             Ok(true)
         }
         Rescue::Salvage { folder, file } => {
@@ -89,7 +94,8 @@ pub(super) fn run(rescue: &Rescue, turn: &Turn) -> Result<bool, Fault> {
                 Some(file) => file.display().to_string(),
                 None => last_aside(&desk)?,
             };
-            said(&desk.take_salvage(file)?, turn);
+            let taken = desk.take_salvage(file)?;
+            done(turn, None, Some(&taken), said(&taken));
             Ok(true)
         }
     }
@@ -97,37 +103,67 @@ pub(super) fn run(rescue: &Rescue, turn: &Turn) -> Result<bool, Fault> {
 
 fn look(folder: &Path, turn: &Turn) -> Result<bool, Fault> {
     let held = begin(folder)?;
-    turn.say(tr!("Damaged: {how}.", how = hurt(&held.how())));
-    let readable = held.readable()?;
-    turn.say(tr!(
-        "Readable: {count} entries of {courses} courses and {people} people, the latest of {day}",
-        count = readable.entries,
-        courses = readable.courses.len(),
-        people = readable.people,
-        day = readable.latest.unwrap_or_else(|| "–".to_owned())
-    ));
-    for course in &readable.courses {
-        turn.say(format!("  {}", course.as_deref().unwrap_or("–")));
-    }
-    let backups = held.backups()?;
-    if backups.is_empty() {
-        turn.say(tr!("No scheduled backup lies in this folder."));
-    }
-    for backup in backups {
-        let holds = if backup.sound {
-            tr!("{count} entries", count = backup.entries)
-        } else {
-            tr!("cannot be read")
-        };
-        turn.say(format!("  {}  {holds}  {}", backup.day, backup.file));
-    }
-    turn.say(tr!("What can be done, each without deleting anything:"));
-    turn.say("  tallywater rescue backup FOLDER [FILE]");
-    turn.say("  tallywater rescue anew FOLDER");
+    let (how, readable, backups) = (held.how(), held.readable()?, held.backups()?);
+    let backup = |one: &BackupSeen| {
+        json!({
+            "file": one.file,
+            "day": one.day,
+            "sound": one.sound,
+            "books": one.ledgers,
+            "entries": one.entries,
+        })
+    };
+    let value = json!({
+        "how": how.replace('_', "-"),
+        "school": readable.shop,
+        "courses": readable.courses,
+        "people": readable.people,
+        "entries": readable.entries,
+        "latest": readable.latest,
+        "broken": readable.broken,
+        "backups": backups.iter().map(backup).collect::<Vec<Value>>(),
+    });
+    let sound = backups.iter().filter(|one| one.sound);
+    let ids = || sound.map(|one| one.file.clone()).collect();
+    turn.answer("rescue.look", &value, ids, || {
+        let mut lines = vec![
+            tr!("Damaged: {how}.", how = hurt(&how)),
+            tr!(
+                "Readable: {count} entries of {courses} courses and {people} people, the latest of {day}",
+                count = readable.entries,
+                courses = readable.courses.len(),
+                people = readable.people,
+                day = readable.latest.as_deref().unwrap_or("–")
+            ),
+        ];
+        for course in &readable.courses {
+            lines.push(format!("  {}", course.as_deref().unwrap_or("–")));
+        }
+        if backups.is_empty() {
+            lines.push(tr!("No scheduled backup lies in this folder."));
+        }
+        for backup in &backups {
+            let holds = if backup.sound {
+                tr!("{count} entries", count = backup.entries)
+            } else {
+                tr!("cannot be read")
+            };
+            lines.push(format!("  {}  {holds}  {}", backup.day, backup.file));
+        }
+        lines.push(tr!("What can be done, each without deleting anything:"));
+        lines.push("  tallywater rescue backup FOLDER [FILE]".to_owned());
+        lines.push("  tallywater rescue anew FOLDER".to_owned());
+        lines
+    });
     Ok(true)
 }
 
 fn begin(folder: &Path) -> Result<std::sync::Arc<Held>, Fault> {
+    // Asked first: of a file the system says only that it is no folder.
+    if !folder.is_dir() {
+        let named = folder.display().to_string();
+        return Err(super::find::missing("device folder", &named));
+    }
     Held::begin(folder.display().to_string())
 }
 
@@ -136,17 +172,45 @@ fn last_aside(desk: &Tallywater) -> Result<String, Fault> {
     aside.ok_or_else(|| super::find::missing("file", "damaged-1"))
 }
 
-fn said(taken: &SalvageTaken, turn: &Turn) {
-    turn.say(tr!(
+/// Adds what can be read of what was set aside, if the device knows its shop. Where that fails,
+/// whoever asked still hears where it lies.
+fn salvaged(desk: &Tallywater, aside: &str, turn: &Turn) -> Result<Option<SalvageTaken>, Fault> {
+    if desk.desk().shop_root().is_none() {
+        return Ok(None);
+    }
+    let taken = desk.take_salvage(aside.to_owned());
+    taken.map(Some).inspect_err(|_| {
+        turn.warn(tr!("The damaged file lies at {place}", place = aside));
+    })
+}
+
+/// Says what was done: where the damaged file lies, and what came back of it.
+fn done(turn: &Turn, aside: Option<&str>, taken: Option<&SalvageTaken>, lines: Vec<String>) {
+    let salvaged = taken.map(|taken| {
+        json!({
+            "books": taken.ledgers,
+            "entries": taken.entries,
+            "new": taken.new,
+            "broken": taken.broken,
+        })
+    });
+    let value = json!({ "aside": aside, "salvaged": salvaged });
+    let ids = || aside.map(str::to_owned).into_iter().collect();
+    turn.answer("rescue.done", &value, ids, || lines);
+}
+
+fn said(taken: &SalvageTaken) -> Vec<String> {
+    let mut lines = vec![tr!(
         "Read of the damaged file: {count} entries in {books} books, {new} of them new.",
         count = taken.entries,
         books = taken.ledgers,
         new = taken.new
-    ));
+    )];
     if taken.broken > 0 {
-        turn.say(tr!(
+        lines.push(tr!(
             "{count} pieces could not be read and are missing.",
             count = taken.broken
         ));
     }
+    lines
 }

@@ -1,27 +1,26 @@
-//! `tallywater rules` and `tallywater outline`: what the school works by, and what it teaches.
+//! `tallywater rules`: what the school works by.
 
 use std::path::PathBuf;
 
 use clap::Subcommand;
 use serde_json::json;
 use tallywater_bindings::{
-    AscentsOf, Before, CapExample, CapOf, Fault, OutlineView, Policy, PolicyView, Request, Rule,
-    RuleConfirmation, RuleRow, RuleText, Scope, outline_text, policy_text, read_outline,
-    read_policy,
+    CapExample, Fault, Policy, PolicyView, Request, RuleConfirmation, RuleRow, RuleText, Scope,
+    policy_text, read_policy,
 };
 
 use super::catalogue::{t, tr};
 use super::find;
 use super::out::Out;
+use super::rule_said::said;
 use super::turn::Turn;
 use super::when;
-use super::words::{Condition, Form, Gate, KitKind, Role, Setting, StaffPaper};
 
 /// Of the school, or of one course.
 #[derive(Debug, clap::Args)]
 pub(super) struct Whose {
     /// The device's folder.
-    folder: PathBuf,
+    pub(super) folder: PathBuf,
     /// Of this course: an id, or its title or the beginning of it. The school's own, which new
     /// courses adopt, if left out.
     #[arg(long, short)]
@@ -29,7 +28,7 @@ pub(super) struct Whose {
 }
 
 impl Whose {
-    fn scope(&self, desk: &tallywater_bindings::Tallywater) -> Result<Scope, Fault> {
+    pub(super) fn scope(&self, desk: &tallywater_bindings::Tallywater) -> Result<Scope, Fault> {
         Ok(match &self.course {
             Some(asked) => Scope::Course {
                 course: find::course(desk, Some(asked))?.course,
@@ -90,39 +89,6 @@ pub(super) enum Rules {
         /// The file, as `write` writes it; `-` for the standard input.
         file: PathBuf,
         /// Say what is wrong with them, ask every rule, and adopt nothing.
-        #[arg(long)]
-        preview: bool,
-    },
-}
-
-/// What is asked of outlines.
-#[derive(Debug, Subcommand)]
-pub(super) enum Outline {
-    /// Show the skills and the usual sessions of an outline.
-    Show {
-        #[command(flatten)]
-        whose: Whose,
-        /// The usual sessions instead of the skills.
-        #[arg(long)]
-        blocks: bool,
-    },
-    /// Write an outline to a file, to be changed, kept or sent to another school.
-    Write {
-        #[command(flatten)]
-        whose: Whose,
-        #[command(flatten)]
-        out: Out,
-    },
-    /// Adopt an outline from a file.
-    Set {
-        #[command(flatten)]
-        whose: Whose,
-        /// The file, as `write` writes it; `-` for the standard input.
-        file: PathBuf,
-        /// What was changed and why.
-        #[arg(long)]
-        why: Option<String>,
-        /// Say what is wrong with it, ask every rule, and adopt nothing.
         #[arg(long)]
         preview: bool,
     },
@@ -209,11 +175,7 @@ pub(super) fn run(rules: &Rules, turn: &Turn) -> Result<(), Fault> {
             }
             let set = Request::SetPolicy { scope, policy };
             if *preview {
-                desk.would_record(vec![set])?;
-                turn.done(tr!(
-                    "It could be recorded. Nothing was: this was a preview."
-                ));
-                return Ok(());
+                return turn.could(&desk, vec![set]);
             }
             let receipt = desk.record(set)?;
             turn.recorded(&receipt, tr!("The rules are adopted. Confirm them next."));
@@ -315,289 +277,4 @@ pub(super) fn in_words(
         Err(Fault::NotFound { .. }) => Ok(super::words::Rules::new()),
         Err(fault) => Err(fault),
     }
-}
-
-/// A rule in words.
-fn said(row: &RuleRow) -> String {
-    let depth = || {
-        row.depth
-            .as_ref()
-            .map_or_else(String::new, super::figure_said)
-    };
-    let skills = || {
-        let names: Vec<&str> = row.skills.iter().map(|one| one.name.as_str()).collect();
-        names.join(", ")
-    };
-    match &row.rule {
-        Rule::Ratio {
-            setting,
-            per_instructor,
-            per_assistant,
-            cap,
-            cap_of,
-        } => match cap_of {
-            CapOf::Water => tr!(
-                "{setting}: {each} students for each instructor, {more} more for each assistant, never more than {cap}",
-                setting = Setting::from(setting).said(),
-                each = per_instructor,
-                more = per_assistant,
-                cap = cap
-            ),
-            CapOf::Instructor => tr!(
-                "{setting}: {each} students for each instructor, {more} more for each assistant, never more than {cap} for each instructor",
-                setting = Setting::from(setting).said(),
-                each = per_instructor,
-                more = per_assistant,
-                cap = cap
-            ),
-        },
-        Rule::Depth {
-            setting,
-            dive: None,
-            ..
-        } => {
-            let setting = Setting::from(setting).said();
-            tr!(
-                "{setting}: at most {depth} deep",
-                setting = setting,
-                depth = depth()
-            )
-        }
-        Rule::Depth {
-            setting,
-            dive: Some(dive),
-            ..
-        } => tr!(
-            "{setting}, dive {dive}: at most {depth} deep",
-            setting = Setting::from(setting).said(),
-            dive = dive,
-            depth = depth()
-        ),
-        Rule::DivesPerDay { most } => tr!("at most {count} dives a day", count = most),
-        Rule::DivesNeeded { least } => {
-            tr!("{count} open-water dives to complete", count = least)
-        }
-        Rule::AssistantJudges { skills } if skills.is_empty() => {
-            tr!("an assistant's mark always waits for an instructor")
-        }
-        Rule::AssistantJudges { .. } => {
-            tr!("an assistant may assess: {skills}", skills = skills())
-        }
-        Rule::HealthCurrency { days } => {
-            tr!("a health declaration counts for {days} days", days = days)
-        }
-        Rule::ConsentUnder { age } => {
-            tr!("guardian's consent under the age of {age}", age = age)
-        }
-        Rule::Needs { clearance, before } => tr!(
-            "{form} is needed {gate}",
-            form = Form::from(clearance).said(),
-            gate = Gate::from(before).said()
-        ),
-        Rule::AscentsPerDay {
-            most,
-            of: AscentsOf::Students,
-        } => tr!(
-            "a student makes at most {count} ascents a day",
-            count = most
-        ),
-        Rule::SkillsFirst { before, .. } => match before {
-            Before::Setting { setting } => tr!(
-                "before {setting} these stand: {skills}",
-                setting = Setting::from(setting).said(),
-                skills = skills()
-            ),
-            Before::OpenDive { dive } => tr!(
-                "before open-water dive {dive} these stand: {skills}",
-                dive = dive,
-                skills = skills()
-            ),
-            Before::Deeper { .. } => tr!(
-                "before going deeper than {depth} these stand: {skills}",
-                depth = depth(),
-                skills = skills()
-            ),
-        },
-        Rule::LeastAge { age } => tr!("nobody younger than {age}", age = age),
-        Rule::DepthByAge { under, .. } => {
-            tr!(
-                "under {age} at most {depth} deep",
-                age = under,
-                depth = depth()
-            )
-        }
-        Rule::RatioByAge {
-            under,
-            per_instructor,
-        } => tr!(
-            "with somebody under {age} at most {each} students for each instructor",
-            age = under,
-            each = per_instructor
-        ),
-        Rule::PairWithAdult { under } => {
-            tr!("under {age} beside somebody of age", age = under)
-        }
-        Rule::DiveCounts { least_minutes, .. } => tr!(
-            "a dive counts from {depth} and {minutes} minutes on",
-            depth = depth(),
-            minutes = least_minutes
-        ),
-        Rule::EmergencyPlan { months } => tr!(
-            "an emergency plan counts for {count} months once confirmed",
-            count = months
-        ),
-        Rule::KitReady { kinds } => {
-            let all: Vec<&str> = kinds.iter().map(|one| KitKind::from(one).said()).collect();
-            tr!(
-                "issued kit of these kinds is sound and within its dates before water: {what}",
-                what = all.join(", ")
-            )
-        }
-        Rule::Forbids { conditions } => {
-            let all: Vec<&str> = conditions
-                .iter()
-                .map(|one| Condition::from(one).said())
-                .collect();
-            tr!("a session is none of these: {what}", what = all.join(", "))
-        }
-        Rule::StaffNeeds { role, papers } => {
-            let all: Vec<&str> = papers
-                .iter()
-                .map(|one| StaffPaper::from(one).said())
-                .collect();
-            tr!(
-                "{role} has in date: {what}",
-                role = Role::from(role).said(),
-                what = all.join(", ")
-            )
-        }
-        Rule::AscentsPerDay {
-            most,
-            of: AscentsOf::Staff,
-        } => {
-            tr!(
-                "a member of staff makes at most {count} ascents a day",
-                count = most
-            )
-        }
-        Rule::Keep {
-            class,
-            years,
-            minors_to_age,
-        } => {
-            let class = match class {
-                tallywater_bindings::RecordClass::Details => tr!("How long details are kept"),
-                tallywater_bindings::RecordClass::Training => {
-                    tr!("How long training records are kept")
-                }
-                tallywater_bindings::RecordClass::Incident => {
-                    tr!("How long incident records are kept")
-                }
-            };
-            match minors_to_age {
-                Some(age) => tr!(
-                    "{class}: {years} years, of minors to the age of {age}",
-                    class = class,
-                    years = years,
-                    age = age
-                ),
-                None => tr!("{class}: {years} years", class = class, years = years),
-            }
-        }
-    }
-}
-
-/// Does what was asked of outlines.
-pub(super) fn outline(outline: &Outline, turn: &Turn) -> Result<(), Fault> {
-    match outline {
-        Outline::Show { whose, blocks } => {
-            let desk = turn.read(&whose.folder)?;
-            let seen = desk.outline(whose.scope(&desk)?)?;
-            show_outline(&seen, *blocks, turn);
-            Ok(())
-        }
-        Outline::Write { whose, out } => {
-            let desk = turn.read(&whose.folder)?;
-            let seen = desk.outline(whose.scope(&desk)?)?.outline;
-            out.file(turn, outline_text(seen)?.into_bytes())
-        }
-        Outline::Set {
-            whose,
-            file,
-            why,
-            preview,
-        } => {
-            let outline = read_outline(turn.text(file)?)?;
-            let desk = turn.write(&whose.folder)?;
-            let scope = whose.scope(&desk)?;
-            for fault in desk.check_outline(outline.clone())?.faults {
-                turn.warn(super::outline_fault::said(&fault));
-            }
-            let set = Request::SetOutline {
-                scope,
-                outline,
-                why: why.clone(),
-            };
-            if *preview {
-                desk.would_record(vec![set])?;
-                turn.done(tr!(
-                    "It could be recorded. Nothing was: this was a preview."
-                ));
-                return Ok(());
-            }
-            let receipt = desk.record(set)?;
-            turn.recorded(&receipt, tr!("The outline is adopted."));
-            Ok(())
-        }
-    }
-}
-
-fn show_outline(seen: &OutlineView, blocks: bool, turn: &Turn) {
-    let skills = seen.skills.iter().map(|row| {
-        let settings = row.card.settings.iter().map(|it| Setting::from(it).word());
-        json!({
-            "skill": row.card.skill, "name": row.card.name, "says": row.card.says,
-            "required": row.card.required, "settings": settings.collect::<Vec<_>>(),
-            "times": row.demand.times, "sessions": row.demand.sessions,
-        })
-    });
-    let usual = seen.blocks.iter().map(|row| {
-        json!({
-            "block": row.block.id, "title": row.block.title,
-            "setting": Setting::from(&row.block.setting).word(), "minutes": row.block.minutes,
-            "skills": row.block.run_list,
-        })
-    });
-    let value = json!({
-        "title": seen.outline.title, "edition": seen.outline.edition,
-        "skills": skills.collect::<Vec<_>>(), "blocks": usual.collect::<Vec<_>>(),
-    });
-    let ids = || -> Vec<String> {
-        if blocks {
-            seen.blocks.iter().map(|row| row.block.id.clone()).collect()
-        } else {
-            seen.skills
-                .iter()
-                .map(|row| row.card.skill.clone())
-                .collect()
-        }
-    };
-    turn.answer("outline.show", &value, ids, || {
-        if blocks {
-            let line = |row: &tallywater_bindings::OutlineBlock| {
-                let setting = Setting::from(&row.block.setting).said();
-                let (id, title) = (&row.block.id, &row.block.title);
-                format!(
-                    "{id:<12}  {setting:<16}  {:>3} min  {title}",
-                    row.block.minutes
-                )
-            };
-            seen.blocks.iter().map(line).collect()
-        } else {
-            let line = |row: &tallywater_bindings::OutlineSkill| {
-                format!("{:<18}  {}", row.card.skill, row.card.name)
-            };
-            seen.skills.iter().map(line).collect()
-        }
-    });
 }

@@ -73,11 +73,7 @@ pub(super) fn run(season: &Season, turn: &Turn) -> Result<(), Fault> {
                 why: why.clone(),
             };
             if *preview {
-                desk.would_record(vec![set])?;
-                turn.done(tr!(
-                    "It could be recorded. Nothing was: this was a preview."
-                ));
-                return Ok(());
+                return turn.could(&desk, vec![set]);
             }
             let receipt = desk.record(set)?;
             turn.recorded(&receipt, tr!("The outline is adopted."));

@@ -2,8 +2,8 @@
 
 use serde_json::{Value, json};
 use tallywater_bindings::{
-    self as border, ConditionRow, OverrideRow, PairingView, SessionStaff, SessionStudent,
-    SessionView, StaffGapRow, StaffMissing,
+    self as border, ConditionRow, OverrideRow, PairingView, RatioReason, RatioView, SessionStaff,
+    SessionStudent, SessionView, StaffGapRow, StaffMissing,
 };
 
 use super::catalogue::{t, tr};
@@ -54,7 +54,8 @@ pub(super) fn answer(seen: &SessionView, rules: &words::Rules, turn: &Turn) {
         "staff_checks": staff.clone().map(staff_check).collect::<Vec<_>>(),
         "conditions": conditions.collect::<Vec<_>>(), "pairing": pairing, "water": expected,
         "ratio": seen.ratio.as_ref().map(|it| json!({
-            "students": it.students, "ceiling": it.ceiling, "limit": Limit::from(&it.limit).word(),
+            "students": it.students, "of_other_courses": of_other_courses(it),
+            "ceiling": it.ceiling, "limit": Limit::from(&it.limit).word(),
         })),
     });
     let ids = || seen.run_list.iter().map(|row| row.skill.clone()).collect();
@@ -89,6 +90,13 @@ pub(super) fn answer(seen: &SessionView, rules: &words::Rules, turn: &Turn) {
             }
         }
         lines.extend(seen.pairing.as_ref().map(pairing_said));
+        let of_others = seen.ratio.as_ref().map_or(0, of_other_courses);
+        if of_others > 0 {
+            lines.push(tr!(
+                "of other courses, in the same water with the same staff: {count}",
+                count = of_others
+            ));
+        }
         for one in seen.students.iter().filter(|one| one.chosen) {
             let mut parts: Vec<String> = one.gaps.iter().map(|gap| words::gap_said(gap, rules)).collect();
             parts.extend(ascents_said(one.ascents, &one.ascents_limit));
@@ -109,6 +117,18 @@ pub(super) fn answer(seen: &SessionView, rules: &words::Rules, turn: &Turn) {
         lines.push(tr!("A planning aid: local law, your training organisation's standards and a licensed physician come first."));
         lines
     });
+}
+
+/// How many of the students that a ratio counts are there with other courses.
+fn of_other_courses(ratio: &RatioView) -> u32 {
+    let counted = ratio.reasons.iter().find_map(|reason| {
+        if let RatioReason::OtherCourses { count } = reason {
+            Some(*count)
+        } else {
+            None
+        }
+    });
+    counted.unwrap_or(0)
 }
 
 /// A student in a session, as JSON.

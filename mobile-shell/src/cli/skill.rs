@@ -351,11 +351,7 @@ fn mark(asked: &Skill, turn: &Turn) -> Result<(), Fault> {
         return Err(Fault::rule("nothing_open"));
     }
     if *preview {
-        desk.would_record(requests)?;
-        turn.done(tr!(
-            "It could be recorded. Nothing was: this was a preview."
-        ));
-        return Ok(());
+        return turn.could(desk, requests);
     }
     let receipt = desk.record_all(requests)?;
     if receipt.entries.is_empty() {

@@ -180,11 +180,7 @@ pub(super) fn run(student: &Student, turn: &Turn) -> Result<(), Fault> {
                 referred_from: referred_from.clone(),
             };
             if *preview {
-                opened.desk.would_record(vec![enrol])?;
-                turn.done(tr!(
-                    "It could be recorded. Nothing was: this was a preview."
-                ));
-                return Ok(());
+                return turn.could(&opened.desk, vec![enrol]);
             }
             let receipt = opened.desk.record(enrol)?;
             let id = receipt.made.clone().unwrap_or_default();

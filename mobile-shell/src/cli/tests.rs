@@ -58,6 +58,7 @@ const SAME: &[&str] = &[
     "Name",
     "Start",
     "Float",
+    "Computer",
     "Code      {code}",
 ];
 
@@ -134,7 +135,54 @@ fn every_choice_and_every_help_text_has_its_german() {
     assert!(missing.is_empty(), "no German for {missing:#?}");
 }
 
+/// The whole help of a command and of every one below it.
+fn helps(command: &mut clap::Command, into: &mut Vec<String>) {
+    into.push(command.render_long_help().to_string());
+    into.push(command.render_help().to_string());
+    // What clap itself adds, `help`, has nothing of ours to say.
+    for below in command.get_subcommands_mut() {
+        if below.get_name() != "help" {
+            helps(below, into);
+        }
+    }
+}
+
+#[test]
+fn choices_and_the_help_flag_are_said_in_german_with_what_each_means() {
+    Language::De.speak();
+    let mut command = help::spoken(Line::command());
+    command.build();
+    let mark = ["skill", "mark"].iter().fold(&mut command, |above, name| {
+        above.find_subcommand_mut(name).unwrap()
+    });
+    let (short, long) = (mark.render_help(), mark.render_long_help());
+    let (short, long) = (short.to_string(), long.to_string());
+    let not_yet = format!("- not-yet: {}", t("Not yet"));
+    let mut all = Vec::new();
+    helps(&mut command, &mut all);
+    Language::En.speak();
+    assert!(
+        short.contains("[Zur Wahl: met, nearly, not-yet, sat-out]"),
+        "{short}"
+    );
+    assert!(
+        long.contains("Zur Wahl:") && long.contains(&not_yet),
+        "{long}"
+    );
+    assert!(long.contains("- correction: "), "{long}");
+    assert!(all.len() > 300, "only {} were rendered", all.len());
+    for text in all {
+        for english in ["ossible values", "Print help", "One more try"] {
+            assert!(!text.contains(english), "{english} in {text}");
+        }
+    }
+}
+
 #[test]
 fn the_command_line_is_described_without_a_fault() {
     Line::command().debug_assert();
+    Language::De.speak();
+    let german = help::spoken(Line::command());
+    Language::En.speak();
+    german.debug_assert();
 }

@@ -67,11 +67,7 @@ pub(super) fn run(asked: &Times, turn: &Turn) -> Result<(), Fault> {
     });
     let requests = requests.collect::<Result<Vec<_>, Fault>>()?;
     if asked.preview {
-        desk.would_record(requests)?;
-        turn.done(tr!(
-            "It could be recorded. Nothing was: this was a preview."
-        ));
-        return Ok(());
+        return turn.could(desk, requests);
     }
     let count = requests.len();
     let receipt = desk.record_all(requests)?;

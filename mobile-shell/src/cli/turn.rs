@@ -9,7 +9,9 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use serde_json::{Value, json};
-use tallywater_bindings::{Fault, Receipt, Tallywater};
+use tallywater_bindings::{Fault, Receipt, Request, Tallywater};
+
+use super::catalogue::tr;
 
 /// The version of what `--json` writes: raised when something in it is taken away or changes
 /// its meaning; what is added does not raise it.
@@ -164,6 +166,16 @@ impl Turn {
     pub(super) fn text(&self, path: &Path) -> Result<String, Fault> {
         let bytes = self.file(path)?;
         String::from_utf8(bytes).map_err(|_| super::find::refused("roster_not_text", "file", None))
+    }
+
+    /// Asks the rules whether this could be recorded, and records nothing; says so where they
+    /// have nothing against it.
+    pub(super) fn could(&self, desk: &Tallywater, requests: Vec<Request>) -> Result<(), Fault> {
+        desk.would_record(requests)?;
+        self.done(tr!(
+            "It could be recorded. Nothing was: this was a preview."
+        ));
+        Ok(())
     }
 
     /// Says a line to whoever asked.

@@ -279,11 +279,7 @@ fn log(asked: &Dive, turn: &Turn) -> Result<(), Fault> {
         })
         .collect();
     if *preview {
-        desk.would_record(requests)?;
-        turn.done(tr!(
-            "It could be recorded. Nothing was: this was a preview."
-        ));
-        return Ok(());
+        return turn.could(desk, requests);
     }
     let receipt = desk.record_all(requests)?;
     turn.recorded(&receipt, tr!("Recorded for {count}.", count = count));

@@ -4,7 +4,8 @@ use std::rc::Rc;
 
 use slint::ComponentHandle;
 use tallywater_bindings::{
-    CellState, ChartOf, Columns, Fault, MeasureKind, SessionCard, Setting, TurnRule, Who as Diver,
+    CellState, ChartOf, Columns, Fault, MeasureKind, SessionCard, SessionState, Setting, TurnRule,
+    Who as Diver,
 };
 
 use crate::shell::{Route, Shell};
@@ -108,7 +109,6 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         ("emergency", Screen::Emergency),
         ("sites", Screen::Sites),
         ("agenda", Screen::Agenda),
-        ("lost-day", Screen::LostDay),
         ("kit", Screen::Kit),
         ("new-piece", Screen::Piece),
         ("issue", Screen::Issue),
@@ -127,6 +127,8 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         "limits",
         in_open_water(shell, &hand).here(Screen::Limits),
     ));
+    stops.push(to("lost-day", to_come(shell, &hand).here(Screen::LostDay)));
+    stops.push(what_now(hand.here(Screen::Plan)));
     stops.push(to("dives", hand.here(Screen::Dives)));
     stops.push(to("enrol", hand.here(Screen::Enrol)));
     // An incident moment by moment, where one was written down.
@@ -203,6 +205,27 @@ fn season() -> Stop {
             shell.open(Route::to(Screen::Season));
             crate::screen::season::wait(shell);
         }),
+    }
+}
+
+/// What is left of the session at hand, worked out where that is being held.
+fn what_now(plan: Route) -> Stop {
+    Stop {
+        name: "what-now",
+        screen: Screen::Plan,
+        go: Box::new(move |shell| crate::screen::plan::now_in(shell, plan.clone())),
+    }
+}
+
+/// The next session of the course at hand that has not begun, where there is one: a day that is
+/// over is lost to nobody.
+fn to_come(shell: &Rc<Shell>, hand: &Route) -> Route {
+    let list = hand.course.clone().map(|id| shell.desk().session_list(id));
+    let rows = list.and_then(Result::ok).map(|list| list.rows);
+    let mut rows = rows.unwrap_or_default().into_iter();
+    match rows.find(|row| row.state == SessionState::Ahead) {
+        Some(row) => hand.clone().session(row.session),
+        None => hand.clone(),
     }
 }
 

@@ -398,7 +398,8 @@ const fn reason(of: &AgendaReason) -> i32 {
         AgendaReason::EndsBeforeItBegins => 7,
         AgendaReason::Repeats => 8,
         AgendaReason::Fields => 9,
-        AgendaReason::BadSetting => 10,
-        AgendaReason::TooMany => 11,
+        AgendaReason::Quotes => 10,
+        AgendaReason::BadSetting => 11,
+        AgendaReason::TooMany => 12,
     }
 }

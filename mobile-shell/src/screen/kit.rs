@@ -58,7 +58,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     ));
     door.set_elsewhere(words::count(view.elsewhere));
     door.set_may(view.may_set == Leave::Yes);
-    let care = view.rows.iter().filter(|row| is_loud(row));
+    let care = view.rows.iter().filter(|row| row.care);
     door.set_care(rows(care.map(|row| line(&ui, row))));
     door.set_kinds(rows(kinds(&ui, &view)));
     let shown = shell.kept::<Kept>().shown.get();
@@ -77,45 +77,27 @@ fn place(row: &KitRow) -> i32 {
     }
 }
 
-/// Whether somebody has to see to it.
-fn is_loud(row: &KitRow) -> bool {
-    let in_use = row.state != KitState::Retired;
-    let wrong = !row.wrong.is_empty() || !row.same_number.is_empty();
-    row.out.len() > 1 || (in_use && wrong) || (!in_use && !row.out.is_empty())
-}
-
 fn line(ui: &App, row: &KitRow) -> PieceLine {
     PieceLine {
         id: row.piece.clone().into(),
         title: words::kit_row_name(ui, row),
         says: words::kit_says(ui, row),
         stands: words::kit_stands(&row.state),
-        loud: is_loud(row),
+        loud: row.care,
     }
 }
 
 /// The kinds that there are pieces of, in the order of the view.
 fn kinds(ui: &App, view: &KitView) -> Vec<KindLine> {
     let says = ui.global::<KitWords>();
-    let kinds = words::KIT.iter().map(words::kit_kind);
-    let all = kinds.chain([RETIRED]).filter_map(|kind| {
-        let mut of_kind = view.rows.iter().filter(|row| place(row) == kind).peekable();
-        of_kind.peek()?;
-        let (mut many, mut loud) = (0_usize, false);
-        for row in of_kind {
-            many = many.saturating_add(1);
-            loud |= is_loud(row);
-        }
-        Some(KindLine {
-            kind,
-            title: if kind == RETIRED {
-                says.invoke_stands(4)
-            } else {
-                says.invoke_kind(kind)
-            },
-            says: says.invoke_pieces(words::count(many)),
-            loud,
-        })
+    let all = view.kinds.iter().map(|row| KindLine {
+        kind: row.kind.as_ref().map_or(RETIRED, words::kit_kind),
+        title: match &row.kind {
+            None => says.invoke_stands(4),
+            Some(kind) => says.invoke_kind(words::kit_kind(kind)),
+        },
+        says: says.invoke_pieces(words::count(row.pieces)),
+        loud: row.care,
     });
     all.collect()
 }

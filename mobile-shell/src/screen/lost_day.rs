@@ -1,6 +1,6 @@
 //! Lost day: a day that cannot be held, before and after; it moves once a person accepts it.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 
 use slint::{ComponentHandle, SharedString};
@@ -14,11 +14,15 @@ use crate::words;
 #[derive(Default)]
 struct Kept {
     view: RefCell<Option<LostDayView>>,
+    /// The session whose day it is, and the days between that a person asked for.
+    of: RefCell<(String, String)>,
+    between: Cell<u16>,
 }
 
 pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<LostDayDoor>();
+    on!(shell, door.on_space(days) => space(shell, days));
     on!(shell, door.on_accept() => accept(shell));
     on!(shell, door.on_again() => shell.show_again());
 }
@@ -31,11 +35,18 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let (course, session) = (route.in_course(), route.session.unwrap_or_default());
     shell.title(heading, "");
     door.set_fault("".into());
-    let view = shell.see(shell.desk().lost_day(course, session), |fault| {
+    let kept = shell.kept::<Kept>();
+    let of = (course.clone(), session.clone());
+    if kept.of.replace(of.clone()) != of {
+        kept.between.set(0);
+    }
+    let view = shell.desk().lost_day(course, session, kept.between.get());
+    let view = shell.see(view, |fault| {
         door.set_fault(fault);
         door.set_load(Load::Failed);
     });
     let Some(view) = view else { return };
+    door.set_between(words::count(view.days_between));
     door.set_rows(rows(view.rows.iter().map(|one| row(&ui, one))));
     door.set_without(words::count(view.unplaced));
     door.set_proof(says.invoke_proof(view.proven));
@@ -45,7 +56,14 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     } else {
         Load::Ready
     });
-    shell.kept::<Kept>().view.replace(Some(view));
+    kept.view.replace(Some(view));
+}
+
+/// So many days are to lie between a student's sessions: the day is laid out anew.
+fn space(shell: &Rc<Shell>, days: i32) {
+    let between = u16::try_from(days).unwrap_or_default();
+    shell.kept::<Kept>().between.set(between);
+    show(shell);
 }
 
 fn row(ui: &App, one: &LostDayRow) -> LostRow {
@@ -61,11 +79,16 @@ fn row(ui: &App, one: &LostDayRow) -> LostRow {
     LostRow {
         title: one.title.clone().into(),
         before: held(&one.before, &one.before_site),
-        after: match &one.after {
-            Some(after) => held(&after.starts, &after.site),
-            None => says.invoke_no_slot(),
+        after: match (&one.after, &one.together) {
+            (Some(after), _) => held(&after.starts, &after.site),
+            (None, Some(other)) => {
+                let course = (&other.course_title).into();
+                says.invoke_together(held(&other.starts, &other.site), course)
+            }
+            (None, None) => says.invoke_no_slot(),
         },
-        held: one.after.is_some(),
+        shared: one.shared_with.join(", ").into(),
+        held: one.after.is_some() || one.together.is_some(),
         told: told.join(", ").into(),
         away: away.join(", ").into(),
     }
@@ -80,15 +103,20 @@ fn accept(shell: &Rc<Shell>) {
         let kept = shell.kept::<Kept>();
         let view = kept.view.borrow();
         let shown = view.iter().flat_map(|view| &view.rows);
-        let request = |row: &LostDayRow| match &row.after {
-            Some(after) => Request::MoveSession {
+        let request = |row: &LostDayRow| match (&row.after, &row.together) {
+            (Some(after), _) => Request::MoveSession {
                 course: course.clone(),
                 session: row.session.clone(),
                 starts: after.starts.at.clone(),
                 site: after.site.clone(),
                 why: why.clone(),
             },
-            None => Request::CancelSession {
+            (None, Some(together)) => Request::PlanSession {
+                course: course.clone(),
+                session: Some(row.session.clone()),
+                plan: together.plan.clone(),
+            },
+            (None, None) => Request::CancelSession {
                 course: course.clone(),
                 session: row.session.clone(),
                 why: why.clone(),

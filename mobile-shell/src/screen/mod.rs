@@ -37,7 +37,7 @@ mod papers;
 mod people;
 mod picture;
 mod piece;
-mod plan;
+pub(crate) mod plan;
 mod policy;
 mod record;
 mod records;

@@ -173,6 +173,13 @@ pub(super) fn kit_list(shell: &Rc<Shell>, title: &str) -> Result<PathBuf, Fault>
     write(shell, title, vec![NamedFile { name, bytes }])
 }
 
+/// Prints the season; answers where the sheet is.
+pub(super) fn season(shell: &Rc<Shell>, title: &str) -> Result<PathBuf, Fault> {
+    let bytes = shell.desk().print_season(setup(shell))?;
+    let name = format!("{}.pdf", plain(title));
+    write(shell, title, vec![NamedFile { name, bytes }])
+}
+
 /// Prints who gets what of the kit for the session that is at hand; answers where the list is.
 pub(super) fn issue_list(shell: &Rc<Shell>, title: &str) -> Result<PathBuf, Fault> {
     let route = shell.route();

@@ -213,6 +213,7 @@ const fn pictured(shows: &ChartShows) -> Pictured {
         ChartShows::NoStop => Pictured::NoStop,
         ChartShows::Tries => Pictured::Tries,
         ChartShows::Way => Pictured::Way,
+        ChartShows::Minutes => Pictured::Minutes,
     }
 }
 

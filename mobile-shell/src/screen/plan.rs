@@ -3,6 +3,7 @@
 mod ahead;
 mod draw;
 mod next;
+mod shared;
 mod typing;
 
 use std::cell::{Cell, RefCell};
@@ -38,12 +39,13 @@ pub(super) struct Kept {
 }
 
 pub(crate) use ahead::seen;
-pub(crate) use next::now;
+pub(crate) use next::{now, now_in};
 
 pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     next::join(shell);
     ahead::join(shell);
+    shared::join(shell);
     let door = ui.global::<PlanDoor>();
     on!(shell, door.on_open(session) => {
         shell.open(shell.route().here(Screen::Plan).session(session));
@@ -120,6 +122,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
             door.set_field(PlanField::None);
             next::forget(shell);
             ahead::forget(shell);
+            shared::forget(shell);
         }
         kept.before.replace(Some(plan.clone()));
         kept.plan.replace(Some(plan));
@@ -258,7 +261,8 @@ fn swap(list: &mut [String], skill: &str, before: bool) {
 }
 
 /// Takes a usual session of the outline over, with place and water as they last were in its
-/// setting; who and when stay.
+/// setting; who stays. A new session whose start nobody has chosen yet begins where one of this
+/// block begins: in the school's next free hours for its water.
 fn take_block(shell: &Rc<Shell>, n: i32) {
     let kept = shell.kept::<Kept>();
     let block = {
@@ -275,15 +279,27 @@ fn take_block(shell: &Rc<Shell>, n: i32) {
         Ok(draft) => draft,
         Err(fault) => return shell.fault(&fault),
     };
+    let begins = |plan: &RefCell<Option<SessionPlan>>| {
+        let plan = plan.borrow();
+        plan.as_ref().map(|plan| plan.starts.clone())
+    };
+    let anew = shell.route().session.is_none() && begins(&kept.before) == begins(&kept.plan);
+    if anew && let Some(before) = kept.before.borrow_mut().as_mut() {
+        before.starts.clone_from(&draft.starts);
+    }
     change(shell, |plan| {
+        let elsewhere = anew || plan.setting != draft.setting;
+        if anew {
+            plan.starts = draft.starts;
+        }
         plan.block = draft.block;
         plan.title = draft.title;
         plan.setting = draft.setting;
         plan.run_list = draft.run_list;
-        plan.minutes = draft.minutes;
+        plan.minutes = if anew { draft.minutes } else { block.minutes };
         plan.water = draft.water;
         plan.stations = draft.stations;
-        if !draft.site.is_empty() {
+        if elsewhere && !draft.site.is_empty() {
             plan.site = draft.site;
         }
     });

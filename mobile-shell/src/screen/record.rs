@@ -99,8 +99,6 @@ pub(crate) fn show(shell: &Rc<Shell>) {
 fn record_view(view: &RecordView) -> ui::RecordView {
     let (state, gaps) = state(&view.state);
     let end = view.completion.as_ref();
-    let required = || view.items.iter().filter(|item| item.required);
-    let done = required().filter(|item| item.cell.done).count();
     ui::RecordView {
         student: view.name.name.clone().into(),
         student_id: view.name.student.clone().into(),
@@ -112,8 +110,8 @@ fn record_view(view: &RecordView) -> ui::RecordView {
         on: end.map(|end| words::day(&end.at.day)).unwrap_or_default(),
         gaps,
         waiting: words::count(view.waiting.len()),
-        items: words::count(required().count()),
-        met: words::count(done),
+        items: words::count(view.required),
+        met: words::count(view.done),
         considered: words::count(view.considered.len()),
         may_complete: view.may_complete == Leave::Yes,
         ..ui::RecordView::default()

@@ -9,15 +9,17 @@ use std::time::Duration;
 
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
-    AgainAfter, AgainRow, Fault, Glance, HeldShare, Leave, MinutesRow, ProposedChange, Request,
-    Scope, SeasonJudges, SeasonProposal, SeasonView,
+    AgainAfter, AgainRow, ChartBar, Fault, Glance, HeldShare, Leave, MinutesRow, ProposedChange,
+    Request, Scope, SeasonJudges, SeasonProposal, SeasonView,
 };
 
+use super::papers;
 use crate::shell::ask::Question;
 use crate::shell::news::{Done, News};
 use crate::shell::{Shell, on, rows};
 use crate::ui::{
-    App, AppDoor, Load, Screen, SeasonBar, SeasonChange, SeasonDoor, SeasonWords, Words,
+    App, AppDoor, CourseWords, Load, Screen, SeasonBar, SeasonChange, SeasonDoor, SeasonWords,
+    Words,
 };
 use crate::words;
 
@@ -32,12 +34,16 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<SeasonDoor>();
     on!(shell, door.on_accept(id) => ask(shell, &id));
+    on!(shell, door.on_print() => print(shell));
     on!(shell, door.on_again() => shell.show_again());
 }
 
 pub(crate) fn show(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     shell.title(ui.global::<AppDoor>().invoke_heading(Screen::Season), "");
+    let door = ui.global::<SeasonDoor>();
+    door.set_done(SharedString::new());
+    door.set_refused(SharedString::new());
     let kept = shell.kept::<Kept>();
     let glance = Glance::new();
     if let Some(before) = kept.glance.replace(Some(Arc::clone(&glance))) {
@@ -45,7 +51,6 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     }
     // What was there stays in sight while it is looked at anew.
     if kept.seen.borrow().is_none() {
-        let door = ui.global::<SeasonDoor>();
         door.set_fault(SharedString::new());
         door.set_load(Load::Loading);
     }
@@ -106,7 +111,9 @@ fn draw(ui: &App, view: &SeasonView) {
     door.set_courses(words::count(view.courses));
     door.set_least(words::count(view.least));
     door.set_outline(view.outline.is_some());
-    door.set_minutes(rows(view.minutes.iter().map(|one| minutes(ui, one))));
+    let bars = view.picture.iter().flat_map(|chart| &chart.bars);
+    let timed = view.minutes.iter().zip(bars);
+    door.set_minutes(rows(timed.map(|(row, bar)| minutes(ui, row, bar))));
     door.set_minutes_few(words::count(view.minutes_few));
     door.set_held(rows(view.again.iter().flat_map(|one| held(ui, one))));
     door.set_held_few(words::count(view.again_few));
@@ -116,8 +123,9 @@ fn draw(ui: &App, view: &SeasonView) {
     door.set_may_accept(view.may_set == Leave::Yes);
 }
 
-/// The line reaches to twice the plan, which stands in its middle.
-fn minutes(ui: &App, row: &MinutesRow) -> SeasonBar {
+/// As the picture has it, on an axis of 1,000 whose middle is the plan.
+fn minutes(ui: &App, row: &MinutesRow, bar: &ChartBar) -> SeasonBar {
+    let place = |at: Option<&u32>| tallywater_bindings::share_of(at.copied().unwrap_or(0), 1_000);
     SeasonBar {
         name: (&row.name).into(),
         says: ui.global::<SeasonWords>().invoke_minutes(
@@ -128,9 +136,9 @@ fn minutes(ui: &App, row: &MinutesRow) -> SeasonBar {
             words::count(row.low),
             words::count(row.high),
         ),
-        low: words::share(row.low) / 2.0,
-        middle: words::share(row.percent) / 2.0,
-        high: words::share(row.high) / 2.0,
+        low: place(bar.parts.first()),
+        middle: place(bar.parts.get(1)),
+        high: place(bar.parts.get(2)),
         plan: 0.5,
         drawn: true,
     }
@@ -256,6 +264,21 @@ fn proposal(ui: &App, one: &SeasonProposal) -> SeasonChange {
         id: (&one.id).into(),
         what,
         why,
+    }
+}
+
+/// Writes the season as a sheet and shows it; says where it is, or why there is none.
+fn print(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<SeasonDoor>();
+    door.set_done(SharedString::new());
+    door.set_refused(SharedString::new());
+    match papers::season(shell, &ui.global::<SeasonWords>().invoke_sheet()) {
+        Ok(path) => {
+            let said = path.display().to_string();
+            door.set_done(ui.global::<CourseWords>().invoke_written(said.into()));
+        }
+        Err(fault) => door.set_refused(words::fault(&ui, &fault)),
     }
 }
 

@@ -37,6 +37,9 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_open_plan(course, session) => {
         shell.open(Route::to(Screen::Plan).course(course).session(session));
     });
+    on!(shell, door.on_what_now(course, session) => {
+        super::plan::now_in(shell, Route::to(Screen::Plan).course(course).session(session));
+    });
     on!(shell, door.on_attend(row) => attend(shell, &row));
     on!(shell, door.on_new_course() => shell.open(Route::to(Screen::NewCourse)));
     on!(shell, door.on_all_courses() => shell.open(Route::to(Screen::Courses)));

@@ -170,6 +170,11 @@ fn whoever_is_away_is_left_out_and_a_lost_day_is_shown_before_it_moves() {
     );
     let after = seen["sessions"][0]["after"]["starts"].as_str().unwrap();
     assert_ne!(seen["sessions"][0]["starts"], after);
+    let spaced = json(within, &[&lost[..], &["--days-between", "2"]].concat());
+    assert_eq!(
+        (&spaced["days_between"], &spaced["without_slot"]),
+        (&2.into(), &0.into())
+    );
     let said = go(&lost);
     for part in ["before: ", "after: ", "to be told: ", "Nothing has moved"] {
         assert!(said.contains(part), "{part} in {said}");
@@ -188,4 +193,46 @@ fn whoever_is_away_is_left_out_and_a_lost_day_is_shown_before_it_moves() {
     go(&[&lost[..], &["--accept"]].concat());
     let list = json(within, &["session", "list", "tablet"]);
     assert_eq!(list["sessions"][0]["state"], "cancelled");
+}
+
+#[test]
+fn a_table_as_an_office_program_saves_it_is_read_and_its_bad_line_is_told_by_its_number() {
+    let within = folder();
+    let within = within.path();
+    tablet(within);
+    let day = date(within, "+4");
+    let table = format!(
+        "sep=;\r\nDatum;von;bis;Ort\r\n{day};18:00;20:00;Hollow Lane pool, Tür B\r\n\
+         {day};20:00;;Hollow Lane pool\r\n"
+    );
+    let marked = format!("\u{feff}{table}");
+    let bytes: Vec<u8> = marked.encode_utf16().flat_map(u16::to_le_bytes).collect();
+    std::fs::write(within.join("pool.csv"), bytes).unwrap();
+    let import = ["agenda", "import-slots", "tablet", "pool.csv"];
+    let said = refused(within, &import, 1);
+    assert!(
+        said.contains("line 4: it has no end"),
+        "the good line is taken: {said}"
+    );
+    let seen = json(within, &["agenda", "show", "tablet"]);
+    assert_eq!(seen["slots"][0]["site"], "Hollow Lane pool, Tür B");
+    println!("## A quote that is not closed is named, and takes nothing down with it unsaid");
+    let open =
+        format!("date,start,end,place\n{day},21:00,22:00,\"Hollow Lane\n{day},22:00,23:00,x\n");
+    std::fs::write(within.join("open.csv"), open).unwrap();
+    let import = [
+        "agenda",
+        "import-slots",
+        "tablet",
+        "open.csv",
+        "--language",
+        "de",
+    ];
+    let said = refused(within, &import, 1);
+    assert!(
+        said.contains("Zeile 2: ein Feld geht über das Zeilenende"),
+        "{said}"
+    );
+    let seen = json(within, &["agenda", "show", "tablet"]);
+    assert_eq!(seen["slots"].as_array().unwrap().len(), 1);
 }

@@ -4,9 +4,7 @@
 use std::path::Path;
 
 use crate::json::against_the_page;
-use crate::support::{
-    confirmed, course, done, enrolled, err, folder, lone, refused, tallywater, tool,
-};
+use crate::support::{done, err, folder, refused, tallywater, tool, with_session};
 
 const PLACE: &str = "47.5123 N 9.6021 E";
 
@@ -60,28 +58,6 @@ fn wav(by: &[u8]) -> Vec<u8> {
     [&b"RIFF"[..], &size(chunks.len()), &chunks].concat()
 }
 
-/// A lone instructor's tablet with a course of two and a session; answers the session's id.
-fn tablet(within: &Path) -> String {
-    lone(within);
-    confirmed(within);
-    course(within, "-1");
-    enrolled(within, "Ottilie Brandvoll", "1990-02-03");
-    enrolled(within, "Hannu Kivelä", "1988-11-30");
-    let plan = [
-        "session",
-        "plan",
-        "tablet",
-        "--block",
-        "pool-1",
-        "--site",
-        "Hollow Lane pool",
-        "--starts",
-        "today 00:01",
-        "--ids",
-    ];
-    done(within, &plan).trim().to_owned()
-}
-
 /// Keeps a file of this name; answers the entry.
 fn keep(within: &Path, session: &str, name: &str, more: &[&str]) -> String {
     let line = [
@@ -101,7 +77,7 @@ fn keep(within: &Path, session: &str, name: &str, more: &[&str]) -> String {
 fn a_photograph_is_kept_without_its_place_listed_and_written_out_byte_for_byte() {
     let folder = folder();
     let within = folder.path();
-    let session = tablet(within);
+    let session = with_session(within);
     let (given, clean) = (png(Some(PLACE)), png(None));
     assert_ne!(given, clean);
     std::fs::write(within.join("slate.png"), given).unwrap();
@@ -134,7 +110,7 @@ fn a_photograph_is_kept_without_its_place_listed_and_written_out_byte_for_byte()
 fn what_is_heard_is_said_by_a_person_and_printed_and_a_program_reads_all_of_it() {
     let folder = folder();
     let within = folder.path();
-    let session = tablet(within);
+    let session = with_session(within);
     std::fs::write(within.join("note.wav"), wav(b"INFOrecorder of somebody")).unwrap();
     std::fs::write(within.join("slate.png"), png(None)).unwrap();
     let note = keep(within, &session, "note.wav", &["--student", "Ottilie"]);
@@ -183,7 +159,7 @@ fn what_is_heard_is_said_by_a_person_and_printed_and_a_program_reads_all_of_it()
 fn what_cannot_be_kept_is_refused_by_name_and_nothing_of_it_stays() {
     let folder = folder();
     let within = folder.path();
-    let session = tablet(within);
+    let session = with_session(within);
     let cut = png(None);
     let cut = &cut[..cut.len() - 20];
     std::fs::write(within.join("paper.png"), b"%PDF-1.7 and more").unwrap();

@@ -1,6 +1,29 @@
 //! The demo: what is asked of it wrongly is refused before anything is built.
 
-use crate::support::{own_school, refused};
+use std::process::Command;
+
+use crate::support::{err, folder, out, own_school, refused};
+
+#[test]
+fn without_a_display_every_screen_is_drawn_and_the_day_is_said() {
+    let within = folder();
+    crate::midday::keep();
+    let ran = Command::new(env!("CARGO_BIN_EXE_tallywater"))
+        .args(["demo", "school"])
+        .current_dir(within.path())
+        .env_remove("DISPLAY")
+        .env_remove("WAYLAND_DISPLAY")
+        .output()
+        .unwrap();
+    assert!(ran.status.success(), "{}{}", out(&ran), err(&ran));
+    let drawn = std::fs::read_dir(within.path().join("school/pictures")).unwrap();
+    let drawn = drawn.count();
+    assert!(drawn > 40, "{drawn}");
+    let said = out(&ran);
+    for part in ["instructor's tablet", "Today", &format!("{drawn} pictures")] {
+        assert!(said.contains(part), "{part} in {said}");
+    }
+}
 
 #[test]
 fn pictures_stand_for_nothing_that_is_there_and_lie_in_no_devices_folder() {

@@ -4,29 +4,7 @@
 use std::path::Path;
 
 use crate::json::against_the_page;
-use crate::support::{confirmed, course, done, enrolled, folder, lone, refused, tool};
-
-/// A lone instructor's tablet with a course of two and a session that is on; the session.
-fn tablet(within: &Path) -> String {
-    lone(within);
-    confirmed(within);
-    course(within, "-1");
-    enrolled(within, "Ottilie Brandvoll", "1990-02-03");
-    enrolled(within, "Hannu Kivelä", "1988-11-30");
-    let line = [
-        "session",
-        "plan",
-        "tablet",
-        "--block",
-        "pool-1",
-        "--site",
-        "Hollow Lane pool",
-        "--starts",
-        "today 00:01",
-        "--ids",
-    ];
-    done(within, &line).trim().to_owned()
-}
+use crate::support::{done, folder, refused, tool, with_session};
 
 /// The incident with everything that hangs on it, as a program reads it.
 fn read(within: &Path) -> serde_json::Value {
@@ -96,7 +74,7 @@ fn filled(within: &Path) {
 fn an_incident_is_begun_written_down_put_right_and_printed_by_commands_alone() {
     let within = folder();
     let within = within.path();
-    let session = tablet(within);
+    let session = with_session(within);
     let (incident, noted) = begun(within, &session);
 
     println!("## A time put right: both are to be seen");
@@ -189,7 +167,7 @@ fn an_incident_is_begun_written_down_put_right_and_printed_by_commands_alone() {
 fn what_cannot_be_written_down_is_refused_and_nothing_is_added() {
     let within = folder();
     let within = within.path();
-    let session = tablet(within);
+    let session = with_session(within);
     refused(within, &["incident", "show", "tablet"], 3);
     refused(within, &["incident", "moment", "tablet", "noticed"], 3);
     let (incident, noted) = begun(within, &session);

@@ -197,6 +197,7 @@ fn the_page_describes_everything_that_reading_commands_answer_in_json() {
         ],
         vec!["keep", "list", SHOP],
         vec!["status", SHOP],
+        vec!["check", SHOP],
         vec!["verify", TABLET, "-c", COURSE],
     ];
     let mut seen = Shapes::new();

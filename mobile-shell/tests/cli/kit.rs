@@ -6,7 +6,7 @@ use std::path::Path;
 use serde_json::Value;
 
 use crate::json::against_the_page;
-use crate::support::{confirmed, course, done, enrolled, folder, lone, refused};
+use crate::support::{confirmed, course, done, enrolled, folder, lone, pool_one, refused};
 
 fn kit<'a>(verb: &'a str, more: &[&'a str]) -> Vec<&'a str> {
     [&["kit", verb, "tablet"][..], more].concat()
@@ -156,20 +156,7 @@ fn class(within: &Path) {
     for name in ["Baldo Cantavento", "Thora Sandsdottir"] {
         enrolled(within, name, "1990-02-03");
     }
-    let plan = [
-        "session",
-        "plan",
-        "tablet",
-        "--block",
-        "pool-1",
-        "--title",
-        "Pool one",
-        "--site",
-        "Hollow Lane",
-        "--starts",
-        "now",
-    ];
-    done(within, &plan);
+    pool_one(within, "now");
 }
 
 /// Suits in two sizes, fins, and regulators of which one is past its date.

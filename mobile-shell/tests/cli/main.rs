@@ -35,6 +35,8 @@ mod json;
 mod keep;
 mod kit;
 mod limits;
+#[path = "../midday.rs"]
+mod midday;
 mod next;
 mod own_dives;
 mod paper;
@@ -42,6 +44,7 @@ mod picture;
 mod requests;
 mod rescue;
 mod season;
+mod shared;
 mod stranger;
 mod support;
 mod surface;

@@ -3,6 +3,7 @@
 
 use std::path::Path;
 
+use crate::json::against_the_page;
 use crate::support::{SHOP, done, err, out, own_school, path, refused, tallywater};
 
 /// The number before these words.
@@ -90,6 +91,9 @@ fn a_damaged_store_stops_everything_until_a_backup_is_taken() {
         half,
         "looking changes nothing"
     );
+    let json = done(within, &["rescue", "look", SHOP, "--json"]);
+    let (unknown, _) = against_the_page(&json);
+    assert!(unknown.is_empty(), "{unknown:?}");
     let said = done(within, &["rescue", "backup", SHOP]);
     assert!(said.contains("The backup is in place."), "{said}");
     let aside = path(&own, SHOP).join("damaged-1").join("tallywater.db");
@@ -101,6 +105,8 @@ fn a_damaged_store_stops_everything_until_a_backup_is_taken() {
     // And what lies aside may be read once more; nothing of it is new.
     let said = done(within, &["rescue", "salvage", SHOP]);
     assert!(said.contains(" 0 of them new"), "{said}");
+    let json = done(within, &["rescue", "salvage", SHOP, "--json"]);
+    assert_eq!(against_the_page(&json), (Vec::new(), Vec::new()));
     refused(within, &["rescue", "look", SHOP], 3);
 }
 
@@ -117,4 +123,23 @@ fn a_damaged_store_is_begun_anew_with_what_can_be_read() {
     let said = done(within, &["check", SHOP]);
     assert!(said.contains("The data is sound."), "{said}");
     refused(within, &["rescue", "backup", SHOP, "not-there.db"], 3);
+}
+
+#[test]
+fn what_is_no_folder_is_said_to_be_not_there() {
+    let own = own_school();
+    let within = own.path();
+    std::fs::write(within.join("sheet.csv"), "a,b").unwrap();
+    for args in [
+        &["rescue", "look", "sheet.csv"][..],
+        &["rescue", "backup", "sheet.csv"],
+        &["rescue", "anew", "nowhere"],
+        &["check", SHOP, "--backups-in", "no-stick"],
+    ] {
+        let said = refused(within, args, 3);
+        assert!(said.contains("folder"), "{args:?}: {said}");
+        assert!(!said.contains("os error"), "{args:?}: {said}");
+    }
+    let german = refused(within, &["rescue", "look", SHOP, "--language", "de"], 3);
+    assert!(german.contains("Schaden"), "{german}");
 }

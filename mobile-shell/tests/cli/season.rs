@@ -59,6 +59,29 @@ fn an_order_that_was_run_six_times_is_proposed_and_stands_once_a_person_accepts_
     let german = done(within, &["season", "show", "tablet", "--language", "de"]);
     assert!(german.contains("so lief es 6 von 6 Mal"), "{german}");
 
+    // On paper, in both languages; it names nobody.
+    let sheet = within.join("season.pdf");
+    let sheet = sheet.to_str().unwrap();
+    for (language, words) in [
+        (
+            "en",
+            ["Season", "So it was run 6 of 6 times", "names nobody"],
+        ),
+        (
+            "de",
+            ["Saison", "So lief es 6 von 6 Mal", "nennt niemanden"],
+        ),
+    ] {
+        let paper = ["paper", "season", "tablet", "--language", language];
+        done(within, &[&paper[..], &["--replace", "-o", sheet]].concat());
+        let text = crate::support::tool("pdftotext", &["-layout", sheet, "-"]);
+        let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        for word in words {
+            assert!(text.contains(word), "{word} in {text}");
+        }
+        assert!(!text.contains("Hannu"), "{text}");
+    }
+
     // Nothing changes by itself, and a preview changes nothing.
     let edition = |within| -> u64 {
         let said = done(within, &["outline", "show", "tablet", "--json"]);

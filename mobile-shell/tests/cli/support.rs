@@ -1,12 +1,15 @@
 //! What every test of the command line stands on: the program, a school, other programs.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
-use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
+use tallywater_bindings::{DemoProgress, build_demo};
 use tempfile::TempDir;
 
 use crate::folder::copy;
+use crate::midday;
 
 /// A demo school that the tests only read, built once.
 pub(super) fn school() -> &'static Path {
@@ -17,16 +20,23 @@ pub(super) fn school() -> &'static Path {
 
 /// A demo school that is nobody else's: its keys are its own.
 pub(super) fn demo() -> TempDir {
+    midday::keep();
     let folder = TempDir::new().unwrap();
-    let built = tallywater(folder.path(), &["demo", "school"]);
-    assert!(built.status.success(), "{}", err(&built));
+    let into = folder.path().join("school").display().to_string();
+    build_demo(into, Arc::new(Silent)).unwrap();
     folder
+}
+
+struct Silent;
+
+impl DemoProgress for Silent {
+    fn built(&self, _: u8) {}
 }
 
 /// A copy of that school, to be changed: making it anew takes as long as all else here.
 pub(super) fn own_school() -> TempDir {
     let (from, folder) = (school(), TempDir::new().unwrap());
-    let _turn = turn();
+    let _turn = turn(from);
     for device in ["shop", "instructor", "assistant"] {
         let device = Path::new("school").join(device);
         copy(&from.join(&device), &folder.path().join(&device));
@@ -34,14 +44,20 @@ pub(super) fn own_school() -> TempDir {
     folder
 }
 
-/// A folder is opened by one program at a time, so the tests take turns.
-pub(super) fn turn() -> MutexGuard<'static, ()> {
-    static TURN: Mutex<()> = Mutex::new(());
-    TURN.lock().unwrap_or_else(PoisonError::into_inner)
+/// A folder is opened by one program at a time, so the tests that share one take turns.
+fn turn(within: &Path) -> MutexGuard<'static, ()> {
+    static TURNS: Mutex<BTreeMap<PathBuf, &'static Mutex<()>>> = Mutex::new(BTreeMap::new());
+    let mut turns = TURNS.lock().unwrap_or_else(PoisonError::into_inner);
+    let turn = *turns
+        .entry(within.to_owned())
+        .or_insert_with(|| Box::leak(Box::default()));
+    drop(turns);
+    turn.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 pub(super) fn tallywater(within: &Path, args: &[&str]) -> Output {
-    let _turn = turn();
+    let _turn = turn(within);
+    midday::keep();
     Command::new(env!("CARGO_BIN_EXE_tallywater"))
         .args(args)
         .current_dir(within)
@@ -153,4 +169,45 @@ pub(super) fn course(within: &Path, starts: &str) {
 pub(super) fn enrolled(within: &Path, name: &str, born: &str) {
     let line = ["student", "enrol", "tablet", "--name", name, "--born", born];
     done(within, &line);
+}
+
+/// Plans the session `Pool one` of it; answers the session's id.
+pub(super) fn pool_one(within: &Path, starts: &str) -> String {
+    let line = [
+        "session",
+        "plan",
+        "tablet",
+        "--block",
+        "pool-1",
+        "--title",
+        "Pool one",
+        "--site",
+        "Hollow Lane",
+        "--starts",
+        starts,
+        "--ids",
+    ];
+    done(within, &line).trim().to_owned()
+}
+
+/// A lone instructor's tablet with a course of two and a session that is on; the session.
+pub(super) fn with_session(within: &Path) -> String {
+    lone(within);
+    confirmed(within);
+    course(within, "-1");
+    enrolled(within, "Ottilie Brandvoll", "1990-02-03");
+    enrolled(within, "Hannu Kivelä", "1988-11-30");
+    let line = [
+        "session",
+        "plan",
+        "tablet",
+        "--block",
+        "pool-1",
+        "--site",
+        "Hollow Lane pool",
+        "--starts",
+        "today 00:01",
+        "--ids",
+    ];
+    done(within, &line).trim().to_owned()
 }

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::support::{course, done, enrolled, folder, lone, refused};
+use crate::support::{course, done, enrolled, folder, lone, pool_one, refused};
 
 const DAY: &str = "yesterday";
 
@@ -21,22 +21,7 @@ fn class(within: &Path) {
     ] {
         enrolled(within, name, "1990-02-03");
     }
-    done(
-        within,
-        &[
-            "session",
-            "plan",
-            "tablet",
-            "--block",
-            "pool-1",
-            "--title",
-            "Pool one",
-            "--site",
-            "Hollow Lane",
-            "--starts",
-            &format!("{DAY} 10:00"),
-        ],
-    );
+    pool_one(within, &format!("{DAY} 10:00"));
 }
 
 fn json(within: &Path, args: &[&str]) -> Value {

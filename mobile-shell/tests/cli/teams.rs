@@ -4,7 +4,7 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::support::{course, done, enrolled, folder, lone, refused};
+use crate::support::{course, done, enrolled, folder, lone, pool_one, refused};
 
 /// A lone instructor's class of four with a pool session today.
 fn class(within: &Path) {
@@ -18,20 +18,7 @@ fn class(within: &Path) {
     ] {
         enrolled(within, name, "1990-02-03");
     }
-    let plan = [
-        "session",
-        "plan",
-        "tablet",
-        "--block",
-        "pool-1",
-        "--title",
-        "Pool one",
-        "--site",
-        "Hollow Lane",
-        "--starts",
-        "now",
-    ];
-    done(within, &plan);
+    pool_one(within, "now");
 }
 
 fn at<'a>(verb: &'a str, more: &[&'a str]) -> Vec<&'a str> {

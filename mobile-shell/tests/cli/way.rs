@@ -4,6 +4,7 @@
 use std::path::Path;
 use std::process::{Command, Output};
 
+use crate::midday;
 use crate::support::{err, folder, out, tool};
 
 /// The first script after this heading of the README.
@@ -17,6 +18,7 @@ fn script(heading: &str) -> String {
 }
 
 fn play(within: &Path, script: &str, language: &str) -> Output {
+    midday::keep();
     let program = Path::new(env!("CARGO_BIN_EXE_tallywater"));
     let path = format!(
         "{}:{}",

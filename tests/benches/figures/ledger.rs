@@ -83,7 +83,7 @@ fn one_mark(report: &mut Report) {
             took.push(start.elapsed());
             here = next;
             assert_eq!(here.heads(), there.heads());
-            talks[1].stored(&there, &here.heads());
+            talks[1].stored(&there.heads(), &here.heads());
         }
         let middle = percentile(&mut took, 50);
         report.time(

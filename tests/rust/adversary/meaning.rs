@@ -4,24 +4,22 @@
 //! assistant's device gives and takes no *met*, settles nothing between instructors, and
 //! touches neither plan nor outline nor rules; late entries count for nothing.
 
+mod says;
+
 use std::collections::BTreeSet;
 
 use proptest::prelude::*;
-use tallywater_core::course::{ClearanceKind, EntryId, Role, starter};
-use tallywater_core::entry::{
-    Assignment, Attempt, Body, Clearance, ClearanceResult, Completion, Confirmation, Exemption,
-    Kind, Mark, Note, Origin, Outcome, OutlineSet, PolicySet, Resolution, RuleConfirmed, RuleText,
-    SessionCancelled, Withdrawal, Writer, write,
-};
+use tallywater_core::course::{ClearanceKind, EntryId, Role};
+use tallywater_core::entry::{Body, Confirmation, Kind, Mark, Writer, write};
 use tallywater_core::standing::{CellState, CourseStanding};
 use tallywater_core::trust::{Line, TrustBook, Verdict};
 
 use super::course::{
-    BAD, BEGINNING, Lines, ODD, OFFICE, PELLE, RENATE, SESSION, SKILLS, STRANGER, enrolment, entry,
-    last_of, ledger, outline, skill, staff, standing, student, verdicts,
+    BAD, BEGINNING, Lines, ODD, OFFICE, PELLE, RENATE, SKILLS, STRANGER, entry, last_of, ledger,
+    skill, staff, standing, student, verdicts,
 };
 use super::{runner, schedules};
-use crate::support::devices::day;
+use says::{attempt, resolution, said};
 
 #[derive(Debug, Clone)]
 enum Act {
@@ -408,123 +406,6 @@ impl World {
         }
         Ok(())
     }
-}
-
-fn attempt(at: Cell, mark: Mark) -> Body {
-    Attempt {
-        student: student(at.0),
-        skill: skill(at.1),
-        method: None,
-        mark,
-        measured: Vec::new(),
-        slips: Vec::new(),
-        note: None,
-        despite: None,
-        session: Some(SESSION),
-        origin: Origin::Live,
-    }
-    .into()
-}
-
-fn resolution(at: Cell, mark: Mark) -> Body {
-    Resolution {
-        student: student(at.0),
-        skill: skill(at.1),
-        mark,
-        why: "seen by both".into(),
-    }
-    .into()
-}
-
-/// What it says, as an entry.
-fn said(
-    what: &What,
-    pick: &dyn Fn(&usize) -> EntryId,
-    own: &dyn Fn(&usize) -> Option<EntryId>,
-) -> Option<Body> {
-    let why = || "because".to_owned();
-    Some(match what {
-        What::Mark(at, mark) => attempt(*at, *mark),
-        What::Confirm(some) => {
-            let attempts = some.iter().map(pick).collect();
-            Confirmation { attempts }.into()
-        }
-        What::Resolve(at, mark) => resolution(*at, *mark),
-        What::Exempt(at) => Exemption {
-            student: student(at.0),
-            skill: skill(at.1),
-            why: why(),
-            elsewhere: None,
-        }
-        .into(),
-        What::TakeBack(at) => Withdrawal {
-            entry: if at.is_multiple_of(2) {
-                own(at)?
-            } else {
-                pick(at)
-            },
-            why: None,
-        }
-        .into(),
-        What::Complete(n) => Completion {
-            student: student(*n),
-            outcome: Outcome::Completed,
-            considered: Vec::new(),
-        }
-        .into(),
-        What::Enrol(n) => enrolment(student(2 + *n)),
-        What::Outline => {
-            let mut outline = outline();
-            outline.skills.pop();
-            OutlineSet { outline, why: None }.into()
-        }
-        What::Policy => {
-            let policy = starter::policy().ok()?;
-            let confirmed = policy.rules.iter().map(|rule| RuleConfirmed {
-                rule: rule.id.clone(),
-                by: staff(RENATE),
-                on: day("2026-06-01"),
-                read: RuleText {
-                    title: "A house decision".into(),
-                    edition: None,
-                    clause: None,
-                    on: day("2026-06-01"),
-                },
-            });
-            PolicySet {
-                confirmed: confirmed.collect(),
-                policy,
-                proofs: Vec::new(),
-            }
-            .into()
-        }
-        What::Cancel => SessionCancelled {
-            session: SESSION,
-            why: why(),
-        }
-        .into(),
-        What::Clear(n) => Clearance {
-            student: student(*n),
-            what: ClearanceKind::Health,
-            result: ClearanceResult::Cleared,
-            until: None,
-            figure: None,
-        }
-        .into(),
-        What::Assign => Assignment {
-            staff: staff(BAD),
-            role: Role::Instructor,
-        }
-        .into(),
-        What::Note => Note {
-            student: Some(student(0)),
-            skill: None,
-            session: None,
-            entry: None,
-            text: "calm".into(),
-        }
-        .into(),
-    })
 }
 
 /// Runs one schedule.

@@ -407,6 +407,7 @@ impl World {
             device: DeviceKey([0; 32]),
             now: time("2026-06-06T18:00:00+02:00"),
             units: Units::Metric,
+            courses: &[],
         };
         let standing = &self.sims[device].standing;
         format!(
@@ -444,7 +445,7 @@ fn text(cell: &Cell) -> String {
 
 proptest! {
     #![proptest_config(ProptestConfig {
-        cases: 700,
+        cases: crate::support::cases(150),
         failure_persistence: Some(Box::new(
             proptest::test_runner::FileFailurePersistence::Direct("rust/regressions/convergence.txt"),
         )),

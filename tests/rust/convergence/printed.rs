@@ -84,6 +84,7 @@ fn with_source<T>(book: &TrustBook, ledger: &Ledger, ask: impl FnOnce(&Source<'_
         names: &names,
         proofs: &proofs,
         now: time("2026-06-07T09:00:00+02:00"),
+        water: None,
     })
 }
 

@@ -392,7 +392,7 @@ fn asked(
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: cases(), ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: crate::support::cases(24), ..ProptestConfig::default() })]
 
     #[test]
     fn what_a_view_allows_is_recorded_and_what_it_forbids_is_refused(
@@ -427,10 +427,4 @@ proptest! {
             }
         }
     }
-}
-
-/// Each case is a school of four devices on a disk.
-fn cases() -> u32 {
-    let asked = std::env::var("PROPTEST_CASES").ok();
-    asked.and_then(|text| text.parse().ok()).unwrap_or(24)
 }

@@ -275,15 +275,12 @@ fn a_dive_log_goes_out_and_comes_in_once() {
         signed: None,
     };
     let file = write_uddf("Ottilie Brandvoll", &[dive], log.up).unwrap();
-    assert!(
-        !desk
-            .look_at_dives(&school.course, &who, &file)
-            .unwrap()
-            .dives[0]
-            .here
-    );
+    let seen = desk.look_at_dives(&school.course, &who, &file).unwrap();
+    assert_eq!((seen.dives[0].here, seen.new), (false, 1));
     let taken = desk.take_dives(school.course, who, None, &file).unwrap();
     assert_eq!((taken.logged, taken.left_out), (1, 0));
+    let seen = desk.look_at_dives(&school.course, &who, &file).unwrap();
+    assert_eq!((seen.dives[0].here, seen.new), (true, 0));
     let again = desk.take_dives(school.course, who, None, &file).unwrap();
     assert_eq!((again.logged, again.left_out), (0, 1));
     let papers = desk.papers(&school.course).unwrap();

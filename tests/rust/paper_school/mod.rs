@@ -405,6 +405,7 @@ impl School {
             names: &self.names,
             proofs: &standings.proofs,
             now: self.now,
+            water: None,
         }
     }
 

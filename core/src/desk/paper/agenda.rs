@@ -36,14 +36,17 @@ pub struct SlotRead {
     pub stands: ReadIs,
 }
 
-/// The slots of a file.
+/// What a file says; nothing has been recorded yet.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SlotsRead {
+pub struct AgendaRead<R> {
     /// In the order of the file.
-    pub rows: Vec<SlotRead>,
+    pub rows: Vec<R>,
     /// What cannot be read.
     pub faults: Vec<AgendaFault>,
 }
+
+/// The slots of a file.
+pub type SlotsRead = AgendaRead<SlotRead>;
 
 /// An absence of a file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -57,13 +60,7 @@ pub struct AwayRead {
 }
 
 /// The absences of a file.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct AwaysRead {
-    /// In the order of the file.
-    pub rows: Vec<AwayRead>,
-    /// What cannot be read.
-    pub faults: Vec<AgendaFault>,
-}
+pub type AwaysRead = AgendaRead<AwayRead>;
 
 impl ReadIs {
     fn of<T: PartialEq>(known: Option<&T>, read: &T, cancelled: bool, first: bool) -> Self {

@@ -142,6 +142,7 @@ impl Foreign {
             names: &self.names,
             proofs: &self.proofs,
             now: self.now,
+            water: None,
         }
     }
 

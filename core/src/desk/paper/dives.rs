@@ -28,6 +28,8 @@ pub struct DiveSeen {
 pub struct LogSeen {
     /// The dives, in the order of the file.
     pub dives: Vec<DiveSeen>,
+    /// How many of them are not here yet.
+    pub new: usize,
     /// Whose log the file says it is, where that is not whom it is taken for.
     pub of_another: Option<String>,
     /// How many of those that are not here a student made while no session of the course was on
@@ -118,6 +120,7 @@ impl Desk {
             (Of::Course, Who::Staff(_)) | (Of::Student, _) => 0,
         };
         Ok(LogSeen {
+            new: dives.iter().filter(|one| !one.here).count(),
             dives,
             of_another,
             doubtful,

@@ -15,7 +15,7 @@ mod roster;
 mod slate;
 mod student_page;
 
-pub use agenda::{AwayRead, AwaysRead, ReadIs, SlotRead, SlotsRead};
+pub use agenda::{AgendaRead, AwayRead, AwaysRead, ReadIs, SlotRead, SlotsRead};
 pub use bundle::{
     BundleSeen, BundleTaken, ReferredStudent, Whose, bundle_fingerprint, verify_file,
 };
@@ -27,18 +27,20 @@ pub use roster::RosterTaken;
 pub use slate::{SlateMark, SlateRemark, SlateSheet, SlateTimes};
 pub use student_page::TakeHome;
 
+use std::collections::BTreeMap;
+
 use chrono::{DateTime, FixedOffset};
 
 use super::shelf::OpenCourse;
 use super::{Desk, DeskError};
-use crate::course::{CourseId, StudentId};
+use crate::course::{CourseId, SessionId, StudentId};
 use crate::ledger::Ledger;
 use crate::paper::{
     Activity, Claim, Counting, Go, JobStep, Press, Proofs, Record, Source, Verification,
 };
 use crate::standing::{CourseStanding, ShopStanding};
 use crate::trust::TrustBook;
-use crate::view::People;
+use crate::view::{Alongside, People, Units};
 
 /// A course as it stood at one moment, outside the desk's lock.
 #[derive(Debug)]
@@ -50,6 +52,8 @@ pub struct Papers {
     people: People,
     now: DateTime<FixedOffset>,
     proofs: Proofs,
+    /// Whom other courses bring into the water of its sessions, where that was asked.
+    water: Option<BTreeMap<SessionId, Alongside>>,
 }
 
 impl Papers {
@@ -63,6 +67,7 @@ impl Papers {
             names: &self.people,
             proofs: &self.proofs,
             now: self.now,
+            water: self.water.as_ref(),
         }
     }
 
@@ -137,7 +142,23 @@ impl Desk {
             people,
             now: shelf.stamps.now(),
             proofs: Proofs::default(),
+            water: None,
         })
+    }
+
+    /// The same with whom the other running courses of this device bring into the water of its
+    /// sessions: for what is printed of a session.
+    ///
+    /// # Errors
+    /// [`DeskError::NotFound`] if this device does not hold the course.
+    pub fn papers_of_sessions(&self, id: &CourseId) -> Result<Papers, DeskError> {
+        let mut papers = self.papers(id)?;
+        let units = Units::default();
+        let water = self.look_among(id, units, |course, _, reader| {
+            Alongside::of_course(course, reader)
+        })?;
+        papers.water = Some(water);
+        Ok(papers)
     }
 
     /// Every course this device holds, in order of id: for what is about the whole shop.

@@ -91,7 +91,7 @@ impl Desk {
         session: SessionId,
         language: Language,
     ) -> Result<Slate, DeskError> {
-        let papers = self.papers(course)?;
+        let papers = self.papers_of_sessions(course)?;
         let mut slate =
             Slate::of(&papers.source(), session, language).ok_or_else(|| DeskError::NotFound {
                 what: "session",

@@ -12,12 +12,10 @@ mod table;
 mod tests;
 mod zone;
 
-use std::borrow::Cow;
-
 use chrono::{DateTime, FixedOffset, NaiveDateTime};
-use encoding_rs::WINDOWS_1252;
 
 use crate::course::Setting;
+use crate::paper::roster::{Hints, text};
 
 /// The most that is read of one file.
 pub const MOST_EVENTS: usize = 5_000;
@@ -84,6 +82,8 @@ pub enum AgendaReason {
     Repeats,
     /// It has more or fewer fields than the first line.
     Fields,
+    /// A field of it goes on over the end of the line: a quote may not be closed.
+    Quotes,
     /// A setting that is none of classroom, surface, confined and open.
     BadSetting,
     /// More events than are read of one file.
@@ -94,20 +94,14 @@ pub enum AgendaReason {
 /// a clock leaves out.
 pub type Here<'a> = &'a dyn Fn(NaiveDateTime) -> Option<DateTime<FixedOffset>>;
 
-/// Reads a calendar or a table; which it is, is seen from its beginning.
+/// Reads a calendar or a table in any usual encoding; which it is, is seen from its beginning.
 pub fn read_agenda(bytes: &[u8], here: Here<'_>) -> Agenda {
-    // What is no UTF-8 is taken for what office programs of western Europe write.
-    let text = match std::str::from_utf8(bytes) {
-        Ok(text) => Cow::Borrowed(text),
-        Err(_) => WINDOWS_1252.decode(bytes).0,
-    };
-    let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
-    if text.trim().is_empty() || text.contains('\0') {
+    let Ok(text) = text::decode(bytes, Hints::default()) else {
         return Agenda::unreadable();
-    }
-    let begins = text.trim_start().get(..15).unwrap_or_default();
+    };
+    let begins = text.text.trim_start().get(..15).unwrap_or_default();
     if begins.eq_ignore_ascii_case("BEGIN:VCALENDAR") {
-        ics::read(text, here)
+        ics::read(&text.text, here)
     } else {
         table::read(text, here)
     }

@@ -6,6 +6,10 @@ use chrono::{DateTime, Days, FixedOffset, NaiveDate, NaiveTime};
 use super::events::{Written, clock, of_table};
 use super::{Agenda, AgendaEvent, AgendaReason, Here};
 use crate::course::{Setting, folded};
+use crate::paper::data::unguard;
+use crate::paper::roster::sheet::Sheet;
+use crate::paper::roster::text::Text;
+use crate::paper::roster::{Hints, RosterFault};
 
 /// What a column holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -34,46 +38,45 @@ impl Column {
     }
 }
 
-pub(super) fn read(text: &str, here: Here<'_>) -> Agenda {
-    let first = text.lines().next().unwrap_or_default();
-    let delimiter = [b',', b';', b'\t']
-        .into_iter()
-        .max_by_key(|mark| first.bytes().filter(|one| one == mark).count());
-    let mut reader = csv::ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .delimiter(delimiter.unwrap_or(b','))
-        .from_reader(text.as_bytes());
-    let mut columns: Option<Vec<Option<Column>>> = None;
+pub(super) fn read(text: Text, here: Here<'_>) -> Agenda {
     let mut agenda = Agenda::default();
-    for record in reader.records() {
-        let Ok(record) = record else {
-            return Agenda::unreadable();
-        };
-        let line = record.position().map_or(1, csv::Position::line);
-        let Some(heads) = &columns else {
-            let heads: Vec<Option<Column>> = record.iter().map(Column::of).collect();
-            if !heads.contains(&Some(Column::Date)) && !heads.contains(&Some(Column::Start)) {
-                return Agenda::unreadable();
-            }
-            columns = Some(heads);
-            continue;
-        };
-        if record.iter().all(|cell| cell.trim().is_empty()) {
-            continue;
+    let sheet = match Sheet::of(text, Hints::default()) {
+        Ok(sheet) => sheet,
+        Err(RosterFault::TooManyRows { .. }) => {
+            agenda.fault(1, AgendaReason::TooMany);
+            return agenda;
         }
-        if record.len() != heads.len() {
-            agenda.fault(line, AgendaReason::Fields);
-            continue;
-        }
-        let cell = |wanted: Column| {
-            let mut cells = heads.iter().zip(record.iter());
-            let found = cells.find(|(head, _)| **head == Some(wanted));
-            found.map_or("", |(_, cell)| cell.trim())
-        };
-        agenda.take(line, row(line, &cell, here));
+        Err(_) => return Agenda::unreadable(),
+    };
+    let heads: Vec<Option<Column>> = sheet.heads.iter().map(Column::of).collect();
+    if !heads.contains(&Some(Column::Date)) && !heads.contains(&Some(Column::Start)) {
+        return Agenda::unreadable();
+    }
+    for (line, record) in &sheet.records {
+        agenda.take(*line, event(*line, record, &heads, here));
     }
     agenda
+}
+
+fn event(
+    line: u64,
+    record: &csv::StringRecord,
+    heads: &[Option<Column>],
+    here: Here<'_>,
+) -> Result<AgendaEvent, AgendaReason> {
+    let matched = || heads.iter().zip(record).filter(|(head, _)| head.is_some());
+    // A quote that is never closed swallows the lines below it.
+    if matched().any(|(_, cell)| cell.trim().contains(['\n', '\r'])) {
+        return Err(AgendaReason::Quotes);
+    }
+    if record.len() != heads.len() {
+        return Err(AgendaReason::Fields);
+    }
+    let cell = |wanted: Column| {
+        let found = matched().find(|(head, _)| **head == Some(wanted));
+        found.map_or("", |(_, cell)| unguard(cell.trim()).trim())
+    };
+    row(line, &cell, here)
 }
 
 fn row<'a>(

@@ -182,6 +182,69 @@ fn a_table_is_read_in_either_language_with_days_and_times() {
 }
 
 #[test]
+fn a_table_of_an_office_program_is_read_and_its_bad_lines_are_told_as_an_editor_counts_them() {
+    let plain = "date,start,end,site\n\
+         2026-06-02,18:00,19:30,Hollow Lane pool\n\
+         2026-06-03,18:00,,Hollow Lane pool\n\n\
+         2026-06-04,25:00,26:00,Hollow Lane pool\n";
+    let (events, faults) = read(plain);
+    assert_eq!(
+        faults,
+        [(3, AgendaReason::NoEnd), (5, AgendaReason::BadTime)]
+    );
+    let same = |bytes: &[u8], what: &str| {
+        let agenda = read_agenda(bytes, &here);
+        assert_eq!(agenda.events, events, "{what}");
+        let found = agenda.faults.iter().map(|fault| (fault.line, fault.reason));
+        assert_eq!(found.collect::<Vec<_>>(), faults, "{what}");
+    };
+    let office = plain.replace('\n', "\r\n");
+    same(office.as_bytes(), "lines that end in CR and LF");
+    let little: Vec<u8> = "\u{feff}"
+        .encode_utf16()
+        .chain(office.encode_utf16())
+        .flat_map(u16::to_le_bytes)
+        .collect();
+    same(&little, "UTF-16 with a mark");
+    let big: Vec<u8> = office.encode_utf16().flat_map(u16::to_be_bytes).collect();
+    same(&big, "UTF-16 without one");
+    let piped = plain.replace(',', "|");
+    same(piped.as_bytes(), "strokes between the fields");
+}
+
+#[test]
+fn a_table_that_says_what_stands_between_its_fields_is_read_by_it() {
+    let (events, faults) = read(
+        "sep=;\r\ndate;start;end;site\r\n\
+         2026-06-02;18:00;19:30;Hollow Lane pool, deep end\r\n\
+         2026-06-03;18:00;;Hollow Lane pool\r\n",
+    );
+    assert_eq!(events.len(), 1);
+    assert_eq!(events[0].line, 3);
+    assert_eq!(events[0].place, "Hollow Lane pool, deep end");
+    assert_eq!(faults, [(4, AgendaReason::NoEnd)]);
+}
+
+#[test]
+fn a_quote_that_is_never_closed_is_named_and_swallows_nothing_unsaid() {
+    let (events, faults) = read(
+        "date,start,end,site\n\
+         2026-06-02,18:00,19:30,Hollow Lane pool\n\
+         2026-06-03,18:00,19:30,\"Hollow Lane pool\n\
+         2026-06-04,18:00,19:30,Hollow Lane pool\n",
+    );
+    assert_eq!(events.len(), 1);
+    assert_eq!(faults, [(3, AgendaReason::Quotes)]);
+}
+
+#[test]
+fn a_table_with_more_rows_than_are_read_says_so() {
+    let rows = "2026-06-02,18:00,19:30\n".repeat(10_001);
+    let (events, faults) = read(&format!("date,start,end\n{rows}"));
+    assert_eq!((events, faults), (vec![], vec![(1, AgendaReason::TooMany)]));
+}
+
+#[test]
 fn rows_of_whole_days_take_the_last_day_with_them() {
     let (days, faults) = read("from,until\n2026-06-02,2026-06-04\n2026-06-09,\n");
     assert_eq!(faults, []);

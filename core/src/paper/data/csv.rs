@@ -1,8 +1,7 @@
 //! Csv: roster, marks, dives and staff activity as tables (RFC 4180).
 
 use super::DataError;
-use super::opened::opened_table;
-use super::sheet::{Datatype, Field, Head, TableName, Tabular};
+use super::sheet::{Datatype, Field, Head, TableName, Tabular, head, needed, table};
 use crate::course::{KitKind, Role, Setting, WaterKind};
 use crate::entry::{Body, Kind, Mark, Measured, Outcome, Who};
 use crate::paper::activity::Activity;
@@ -10,24 +9,6 @@ use crate::paper::record::{MarkWhat, Record, RecordState};
 use crate::paper::say::{signer_name, tenths};
 use crate::paper::source::{Signer, Source};
 use crate::words::Language;
-
-pub(super) const fn head(name: &'static str, says: &'static str, datatype: Datatype) -> Head {
-    Head {
-        name,
-        says,
-        datatype,
-        required: false,
-    }
-}
-
-pub(super) const fn needed(name: &'static str, says: &'static str, datatype: Datatype) -> Head {
-    Head {
-        name,
-        says,
-        datatype,
-        required: true,
-    }
-}
 
 const ROSTER: &[Head] = &[
     needed("student_id", "Id of the student", Datatype::Text),
@@ -175,39 +156,6 @@ const ACTIVITY: &[Head] = &[
         Datatype::Boolean,
     ),
 ];
-
-pub(super) fn table(
-    name: TableName,
-    heads: &'static [Head],
-    key: &'static [&'static str],
-    rows: Vec<Vec<Field>>,
-) -> Result<Tabular, DataError> {
-    let failed = DataError::of("table");
-    let mut writer = csv::WriterBuilder::new()
-        .terminator(csv::Terminator::CRLF)
-        .from_writer(b"\xef\xbb\xbf".to_vec());
-    let names: Vec<&str> = heads.iter().map(|head| head.name).collect();
-    let written = rows.len();
-    writer
-        .write_record(&names)
-        .map_err(|error| failed(error.to_string()))?;
-    for row in rows {
-        let cells: Vec<String> = row.iter().map(Field::cell).collect();
-        writer
-            .write_record(&cells)
-            .map_err(|error| failed(error.to_string()))?;
-    }
-    let csv = writer
-        .into_inner()
-        .map_err(|error| failed(error.error().to_string()))?;
-    let table = Tabular {
-        name,
-        csv,
-        heads,
-        key,
-    };
-    opened_table(table, written)
-}
 
 /// The students of a course.
 ///

@@ -3,8 +3,7 @@
 use chrono::NaiveDate;
 
 use super::DataError;
-use super::csv::{head, needed, table};
-use super::sheet::{Datatype, Field, Head, TableName, Tabular};
+use super::sheet::{Datatype, Field, Head, TableName, Tabular, head, needed, table};
 use crate::course::KitWrong;
 use crate::standing::ShopStanding;
 

@@ -1,5 +1,7 @@
 //! Tabular: a table of facts before it becomes CSV, with what its columns mean.
 
+use super::DataError;
+use super::opened::opened_table;
 use super::safe::guard;
 
 /// The tables that can be written.
@@ -66,6 +68,26 @@ pub(crate) struct Head {
     pub(crate) required: bool,
 }
 
+/// A column that may be empty.
+pub(super) const fn head(name: &'static str, says: &'static str, datatype: Datatype) -> Head {
+    Head {
+        name,
+        says,
+        datatype,
+        required: false,
+    }
+}
+
+/// A column that every row fills.
+pub(super) const fn needed(name: &'static str, says: &'static str, datatype: Datatype) -> Head {
+    Head {
+        name,
+        says,
+        datatype,
+        required: true,
+    }
+}
+
 /// A table as bytes, and what describes it.
 #[derive(Debug, Clone)]
 pub struct Tabular {
@@ -108,4 +130,38 @@ impl Field {
             Self::Empty => String::new(),
         }
     }
+}
+
+/// The rows as a CSV file, read back before it is given out.
+pub(super) fn table(
+    name: TableName,
+    heads: &'static [Head],
+    key: &'static [&'static str],
+    rows: Vec<Vec<Field>>,
+) -> Result<Tabular, DataError> {
+    let failed = DataError::of("table");
+    let mut writer = csv::WriterBuilder::new()
+        .terminator(csv::Terminator::CRLF)
+        .from_writer(b"\xef\xbb\xbf".to_vec());
+    let names: Vec<&str> = heads.iter().map(|head| head.name).collect();
+    let written = rows.len();
+    writer
+        .write_record(&names)
+        .map_err(|error| failed(error.to_string()))?;
+    for row in rows {
+        let cells: Vec<String> = row.iter().map(Field::cell).collect();
+        writer
+            .write_record(&cells)
+            .map_err(|error| failed(error.to_string()))?;
+    }
+    let csv = writer
+        .into_inner()
+        .map_err(|error| failed(error.error().to_string()))?;
+    let table = Tabular {
+        name,
+        csv,
+        heads,
+        key,
+    };
+    opened_table(table, written)
 }

@@ -1,6 +1,7 @@
 //! What can be wrong with a list of kit, and with one row of it.
 
 use super::KitField;
+use crate::paper::preview::{Amiss, BadRow, TwoColumns};
 use crate::paper::roster::RosterFault;
 
 /// The whole file cannot be read as a list of kit.
@@ -36,16 +37,7 @@ pub enum KitListFault {
 }
 
 /// One bad row.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
-#[error("line {line}: {reason}")]
-pub struct KitRowFault {
-    /// Counted from 1, as an editor shows it.
-    pub line: u64,
-    /// In which field, where it is one.
-    pub field: Option<KitField>,
-    /// Why.
-    pub reason: KitRowReason,
-}
+pub type KitRowFault = BadRow<KitField, KitRowReason>;
 
 /// Why a row is bad.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
@@ -100,4 +92,29 @@ pub enum KitRowReason {
     /// A quote that is never closed, which makes one field of several lines.
     #[error("a field goes on over the end of the line; a quote may not be closed")]
     Quotes,
+}
+
+impl From<TwoColumns<KitField>> for KitListFault {
+    fn from(two: TwoColumns<KitField>) -> Self {
+        let TwoColumns {
+            first,
+            second,
+            field,
+        } = two;
+        Self::TwoColumns {
+            first,
+            second,
+            field,
+        }
+    }
+}
+
+impl From<Amiss> for KitRowReason {
+    fn from(amiss: Amiss) -> Self {
+        match amiss {
+            Amiss::Fields { found, expected } => Self::Fields { found, expected },
+            Amiss::Undecodable => Self::Undecodable,
+            Amiss::Quotes => Self::Quotes,
+        }
+    }
 }

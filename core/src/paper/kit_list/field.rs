@@ -114,8 +114,6 @@ const HEADS: &[(KitField, &[&str])] = &[
             "pruffungfallig",
             "prufungfallig",
             "nachsteprufung",
-            "tuv",
-            "tuvbis",
         ],
     ),
     (

@@ -10,25 +10,14 @@ use super::{KitField, KitListFault, KitRowFault, KitRowReason};
 use crate::course::{KitKind, KitPiece, PieceId, folded};
 use crate::entry::within;
 use crate::paper::data::unguard;
+use crate::paper::preview::{self, Preview, RowRead};
 use crate::paper::roster::date::{self, Order};
-use crate::paper::roster::sheet::{Sheet, read_sheet};
+use crate::paper::roster::sheet::read_sheet;
 use crate::paper::roster::{Hints, RowReason};
 use crate::standing::ShopStanding;
 
 /// A list of kit as it was read; nothing has been taken yet.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct KitListPreview {
-    /// The encoding it was read in.
-    pub encoding: &'static str,
-    /// What stands between the fields.
-    pub delimiter: char,
-    /// Each column's head, and what it was matched to; unmatched columns are left alone.
-    pub columns: Vec<(String, Option<KitField>)>,
-    /// The good rows.
-    pub rows: Vec<KitListRow>,
-    /// The bad rows.
-    pub faults: Vec<KitRowFault>,
-}
+pub type KitListPreview = Preview<KitField, KitListRow, KitRowReason>;
 
 /// A good row.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -96,13 +85,8 @@ pub fn read_kit_list(
     hints: Hints<'_>,
     shop: &ShopStanding,
 ) -> Result<KitListPreview, KitListFault> {
-    let Sheet {
-        encoding,
-        delimiter,
-        heads,
-        records,
-    } = read_sheet(bytes, hints)?;
-    let columns = columns(&heads)?;
+    let sheet = read_sheet(bytes, hints)?;
+    let columns = columns(&sheet.heads)?;
     let dated = |(_, field): &(String, Option<KitField>)| {
         matches!(
             field,
@@ -110,75 +94,43 @@ pub fn read_kit_list(
         )
     };
     // One office writes all its dates alike, whatever column they stand in.
-    let order = date::order(records.iter().flat_map(|(_, record)| {
+    let order = date::order(sheet.records.iter().flat_map(|(_, record)| {
         let cells = columns.iter().zip(record);
         cells
             .filter(|(column, _)| dated(column))
             .map(|(_, cell)| unguard(cell.trim()).trim())
     }));
-    let (mut rows, mut faults) = (Vec::new(), Vec::new());
     let mut seen: BTreeMap<(KitKind, String), u64> = BTreeMap::new();
-    for (line, record) in &records {
-        let details = match row(*line, record, &columns, order) {
-            Ok(details) => details,
-            Err(mut found) => {
-                faults.append(&mut found);
-                continue;
-            }
-        };
+    Ok(preview::rows(&sheet, columns, |read| {
+        let line = read.line;
+        let details = row(read, order)?;
         let number = (details.kind, folded(&details.number));
         if let Some(first) = seen.get(&number) {
-            faults.push(KitRowFault {
-                line: *line,
+            return Err(vec![KitRowFault {
+                line,
                 field: Some(KitField::Number),
                 reason: KitRowReason::TwiceInFile { first: *first },
-            });
-            continue;
+            }]);
         }
-        seen.insert(number, *line);
+        seen.insert(number, line);
         let there = shop.pieces_numbered(details.kind, &details.number);
         let there = there.first().copied();
         let known = there.and_then(|id| shop.piece(&id));
-        rows.push(KitListRow {
-            line: *line,
+        Ok(KitListRow {
+            line,
             same: known.is_some_and(|now| *now.details == details),
             there,
             details,
-        });
-    }
-    faults.sort();
-    Ok(KitListPreview {
-        encoding,
-        delimiter,
-        columns,
-        rows,
-        faults,
-    })
+        })
+    }))
 }
 
 fn columns(heads: &csv::StringRecord) -> Result<Vec<(String, Option<KitField>)>, KitListFault> {
-    let columns: Vec<(String, Option<KitField>)> = heads
-        .iter()
-        .map(|head| {
-            let head = unguard(head.trim());
-            (head.to_owned(), KitField::of_head(head))
-        })
-        .collect();
-    let mut seen: BTreeMap<KitField, usize> = BTreeMap::new();
-    for (at, (_, field)) in columns.iter().enumerate() {
-        let Some(field) = field else { continue };
-        if let Some(first) = seen.insert(*field, at + 1) {
-            return Err(KitListFault::TwoColumns {
-                first,
-                second: at + 1,
-                field: *field,
-            });
-        }
-    }
-    for field in [KitField::Kind, KitField::Number] {
-        if !seen.contains_key(&field) {
+    let columns = preview::columns(heads, KitField::of_head, |_| false)?;
+    for wanted in [KitField::Kind, KitField::Number] {
+        if !columns.iter().any(|(_, field)| *field == Some(wanted)) {
             return Err(KitListFault::NoColumn {
-                field,
+                field: wanted,
                 columns: columns.len(),
             });
         }
@@ -187,38 +139,11 @@ fn columns(heads: &csv::StringRecord) -> Result<Vec<(String, Option<KitField>)>,
 }
 
 fn row(
-    line: u64,
-    record: &csv::StringRecord,
-    columns: &[(String, Option<KitField>)],
+    mut read: RowRead<'_, KitField, KitRowReason>,
     order: Order,
 ) -> Result<KitPiece, Vec<KitRowFault>> {
-    let mut faults = Vec::new();
-    let mut fault = |field, reason| {
-        faults.push(KitRowFault {
-            line,
-            field,
-            reason,
-        });
-    };
-    if record.len() != columns.len() {
-        let (found, expected) = (record.len(), columns.len());
-        fault(None, KitRowReason::Fields { found, expected });
-    }
-    let mut cells: BTreeMap<KitField, &str> = BTreeMap::new();
-    for ((_, field), cell) in columns.iter().zip(record) {
-        let Some(field) = field else { continue };
-        let cell = unguard(cell.trim()).trim();
-        if cell.contains('\u{fffd}') {
-            fault(Some(*field), KitRowReason::Undecodable);
-        }
-        // A quote that is never closed swallows the lines below it.
-        if cell.contains(['\n', '\r']) {
-            fault(Some(*field), KitRowReason::Quotes);
-        }
-        if !cell.is_empty() {
-            cells.insert(*field, cell);
-        }
-    }
+    let cells: BTreeMap<KitField, &str> = read.cells.iter().copied().collect();
+    let mut fault = |field, reason: KitRowReason| read.fault(field, reason);
     let kind = match cells.get(&KitField::Kind) {
         None => {
             fault(Some(KitField::Kind), KitRowReason::NoKind);
@@ -268,11 +193,7 @@ fn row(
             fault(Some(field), KitRowReason::TooLong { field, found, most });
         }
     }
-    if faults.is_empty() {
-        Ok(piece)
-    } else {
-        Err(faults)
-    }
+    read.end(piece)
 }
 
 /// What the rules take as a date of a piece.

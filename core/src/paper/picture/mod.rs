@@ -37,6 +37,7 @@ impl Words {
             Shows::NoStop => self.chart_no_stop,
             Shows::Tries => self.chart_tries,
             Shows::Way => self.chart_way,
+            Shows::Minutes => self.season_minutes,
         }
     }
 
@@ -95,6 +96,19 @@ impl Words {
 
     /// A bar in words.
     pub(crate) fn bar_said(&self, bar: &crate::view::ChartBar) -> String {
+        if let Some(minutes) = &bar.minutes {
+            let said = super::words::fill(
+                self.bar_minutes,
+                &[
+                    ("planned", &minutes.planned.to_string()),
+                    ("taken", &minutes.taken.to_string()),
+                    ("percent", &minutes.percent.to_string()),
+                    ("low", &minutes.low.to_string()),
+                    ("high", &minutes.high.to_string()),
+                ],
+            );
+            return format!("{} ({}): {said}", bar.name, bar.of);
+        }
         let percent = |at: &u16| format!("{} %", (u32::from(*at) + 5) / 10);
         let shares: Vec<String> = bar.parts.iter().map(percent).collect();
         let said = match shares.as_slice() {

@@ -126,7 +126,42 @@ mod tests {
 
     use super::*;
     use crate::course::{DiveLog, WaterKind};
-    use crate::view::Units;
+    use crate::view::{MinutesRow, Shows, Units};
+
+    #[test]
+    fn minutes_planned_and_taken_are_a_bar_each_and_are_said_in_full() {
+        let row = |name: &str, taken, percent| MinutesRow {
+            skill: "any".parse().unwrap(),
+            name: name.to_owned(),
+            lines: 8,
+            planned: 40,
+            taken,
+            percent,
+            low: 80,
+            high: 260,
+        };
+        assert_eq!(Chart::minutes(&[]), None);
+        let chart = Chart::minutes(&[row("The float", 46, 115), row("The swim", 39, 98)]).unwrap();
+        assert_eq!((chart.shows, chart.bars.len()), (Shows::Minutes, 2));
+        // The plan is the middle of the axis; what is beyond twice the plan stands at its end.
+        assert_eq!(chart.bars[0].parts, [400, 575, 1_000]);
+        let plan = chart.across.iter().find(|tick| tick.says == "100 %");
+        assert_eq!(plan.unwrap().at, 500);
+        for (language, said) in [
+            (
+                Language::English,
+                "The float (8): 40 min planned, 46 min taken",
+            ),
+            (
+                Language::German,
+                "The float (8): 40 min geplant, 46 min gebraucht",
+            ),
+        ] {
+            let svg = chart.svg(language);
+            assert!(svg.contains(said), "{svg}");
+            assert_eq!(svg.matches("<rect ").count(), 6);
+        }
+    }
 
     #[test]
     fn a_file_of_a_picture_says_it_in_words_and_asks_for_nothing() {

@@ -11,6 +11,7 @@ mod job;
 mod kit;
 mod picture;
 mod record;
+mod season;
 mod session;
 mod share;
 mod slate;

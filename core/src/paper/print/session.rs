@@ -59,7 +59,7 @@ impl Press {
         (now_id, now): (SessionId, &SessionNow),
     ) {
         let (words, units, plan) = (self.words(), self.units, &now.plan);
-        let supervision = Supervision::of(source, now);
+        let supervision = Supervision::of(source, &now_id, now);
         let mut water = vec![words.water_of(plan.water.kind).to_owned()];
         water.extend(
             plan.water

@@ -1,6 +1,7 @@
 //! What can be wrong with a roster, and with one row of it.
 
 use super::RosterField;
+use crate::paper::preview::{Amiss, BadRow, TwoColumns};
 
 /// The whole file cannot be read as a roster.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -56,16 +57,7 @@ pub enum RosterFault {
 }
 
 /// One bad row.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
-#[error("line {line}: {reason}")]
-pub struct RowFault {
-    /// Counted from 1, as an editor shows it.
-    pub line: u64,
-    /// In which field, where it is one.
-    pub field: Option<RosterField>,
-    /// Why.
-    pub reason: RowReason,
-}
+pub type RowFault = BadRow<RosterField, RowReason>;
 
 /// Why a row is bad.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
@@ -112,4 +104,29 @@ pub enum RowReason {
     /// A quote that is never closed, which makes one field of several lines.
     #[error("a field goes on over the end of the line; a quote may not be closed")]
     Quotes,
+}
+
+impl From<TwoColumns<RosterField>> for RosterFault {
+    fn from(two: TwoColumns<RosterField>) -> Self {
+        let TwoColumns {
+            first,
+            second,
+            field,
+        } = two;
+        Self::TwoColumns {
+            first,
+            second,
+            field,
+        }
+    }
+}
+
+impl From<Amiss> for RowReason {
+    fn from(amiss: Amiss) -> Self {
+        match amiss {
+            Amiss::Fields { found, expected } => Self::Fields { found, expected },
+            Amiss::Undecodable => Self::Undecodable,
+            Amiss::Quotes => Self::Quotes,
+        }
+    }
 }

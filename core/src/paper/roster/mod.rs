@@ -1,7 +1,7 @@
 //! Roster: a list of students from a spreadsheet, read as a preview that a person looks at
 //! before anyone is enrolled. All or nothing: one bad row, and none is taken.
 //!
-//! It knows nothing of ledgers; [`crate::desk`] enrols what [`RosterPreview::accept`] gives.
+//! It knows nothing of ledgers; [`crate::desk`] enrols what a preview accepts.
 //! No fault ever quotes what stands in a cell: it may be somebody's name.
 
 pub(in crate::paper) mod date;
@@ -10,7 +10,7 @@ mod field;
 mod preview;
 pub(in crate::paper) mod sheet;
 mod sizes;
-mod text;
+pub(in crate::paper) mod text;
 
 pub use fault::{RosterFault, RowFault, RowReason};
 pub use field::RosterField;

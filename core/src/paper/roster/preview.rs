@@ -1,7 +1,7 @@
 //! The preview: every row as it would be taken, every bad row with its reason, every person
 //! who seems to be there already.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 use chrono::NaiveDate;
 
@@ -12,25 +12,13 @@ use super::text::Hints;
 use super::{RosterFault, RosterField, RowFault, RowReason};
 use crate::course::{EmergencyContact, PersonDetails, StudentId, composed, is_blank};
 use crate::entry::within;
-use crate::paper::data::unguard;
+use crate::paper::preview::{self, Preview, RowRead};
 
 const LONGEST_NAME: usize = 200;
 const LONGEST_CALLED: usize = 40;
 
 /// A roster as it was read; nothing has been taken yet.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct RosterPreview {
-    /// The encoding it was read in.
-    pub encoding: &'static str,
-    /// What stands between the fields.
-    pub delimiter: char,
-    /// Each column's head, and what it was matched to; unmatched columns are left alone.
-    pub columns: Vec<(String, Option<RosterField>)>,
-    /// The good rows.
-    pub rows: Vec<RosterRow>,
-    /// The bad rows.
-    pub faults: Vec<RowFault>,
-}
+pub type RosterPreview = Preview<RosterField, RosterRow, RowReason>;
 
 /// A good row.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -137,40 +125,34 @@ pub fn read_roster(
     known: &[Known],
     today: NaiveDate,
 ) -> Result<RosterPreview, RosterFault> {
-    let Sheet {
-        encoding,
-        delimiter,
-        heads,
-        records,
-    } = read_sheet(bytes, hints)?;
-    let columns = columns(&heads)?;
-    let mut faults = Vec::new();
+    let sheet = read_sheet(bytes, hints)?;
+    let columns = columns(&sheet.heads)?;
     let born = columns
         .iter()
         .position(|(_, field)| *field == Some(RosterField::Born));
-    let order = date::order(records.iter().filter_map(|(_, record)| record.get(born?)));
-    let mut rows = Vec::new();
+    let cells = sheet.records.iter();
+    let order = date::order(cells.filter_map(|(_, record)| record.get(born?)));
+    Ok(rows(&sheet, columns, known, order, today))
+}
+
+/// Every row of a sheet, and whom each seems to be.
+fn rows(
+    sheet: &Sheet,
+    columns: Vec<(String, Option<RosterField>)>,
+    known: &[Known],
+    order: Order,
+    today: NaiveDate,
+) -> RosterPreview {
     let mut namesakes = Namesakes::of(known);
-    for (line, record) in &records {
-        match row(*line, record, &columns, order, today) {
-            Ok(details) => {
-                let twin = namesakes.twin_or_new(&details, *line);
-                rows.push(RosterRow {
-                    line: *line,
-                    details,
-                    twin,
-                });
-            }
-            Err(mut found) => faults.append(&mut found),
-        }
-    }
-    faults.sort();
-    Ok(RosterPreview {
-        encoding,
-        delimiter,
-        columns,
-        rows,
-        faults,
+    preview::rows(sheet, columns, |read| {
+        let line = read.line;
+        let details = row(read, order, today)?;
+        let twin = namesakes.twin_or_new(&details, line);
+        Ok(RosterRow {
+            line,
+            details,
+            twin,
+        })
     })
 }
 
@@ -194,14 +176,12 @@ pub fn read_names(
         Err(RosterFault::NoNameColumn { .. } | RosterFault::TwoColumns { .. }) => {}
         read => return read,
     }
-    let columns = [(String::new(), Some(RosterField::Name))];
-    let (mut rows, mut faults) = (Vec::new(), Vec::new());
-    let mut namesakes = Namesakes::of(known);
+    let mut records = Vec::new();
     for (line, text) in (1..)
         .zip(text.lines())
         .filter(|(_, text)| !text.trim().is_empty())
     {
-        if rows.len() == MOST_ROWS {
+        if records.len() == MOST_ROWS {
             return Err(RosterFault::TooManyRows { most: MOST_ROWS });
         }
         // Out of a sheet, the name stands before the first tab.
@@ -210,56 +190,31 @@ pub fn read_names(
             .map(str::trim)
             .find(|cell| !cell.is_empty());
         let record = csv::StringRecord::from(vec![name.unwrap_or_default()]);
-        match row(line, &record, &columns, Order::Unknown, today) {
-            Ok(details) => {
-                let twin = namesakes.twin_or_new(&details, line);
-                rows.push(RosterRow {
-                    line,
-                    details,
-                    twin,
-                });
-            }
-            Err(mut found) => faults.append(&mut found),
-        }
+        records.push((line, record));
     }
-    Ok(RosterPreview {
+    let sheet = Sheet {
         encoding: "UTF-8",
         delimiter: '\t',
-        columns: columns.into(),
-        rows,
-        faults,
-    })
+        heads: csv::StringRecord::new(),
+        records,
+    };
+    let columns = vec![(String::new(), Some(RosterField::Name))];
+    Ok(rows(&sheet, columns, known, Order::Unknown, today))
 }
 
 fn columns(heads: &csv::StringRecord) -> Result<Vec<(String, Option<RosterField>)>, RosterFault> {
-    let columns: Vec<(String, Option<RosterField>)> = heads
-        .iter()
-        .map(|head| {
-            let head = unguard(head.trim());
-            (head.to_owned(), RosterField::of_head(head))
-        })
-        .collect();
-    let mut seen: BTreeMap<RosterField, usize> = BTreeMap::new();
-    for (at, (_, field)) in columns.iter().enumerate() {
-        let Some(field) = field else { continue };
-        // Telephone and e-mail may both be there; they are joined.
-        if *field == RosterField::Contact {
-            continue;
-        }
-        if let Some(first) = seen.insert(*field, at + 1) {
-            return Err(RosterFault::TwoColumns {
-                first,
-                second: at + 1,
-                field: *field,
-            });
-        }
-    }
+    // Telephone and e-mail may both be there; they are joined.
+    let often = |field: RosterField| field == RosterField::Contact;
+    let columns = preview::columns(heads, RosterField::of_head, often)?;
     let named = [
         RosterField::Name,
         RosterField::GivenName,
         RosterField::FamilyName,
     ];
-    if named.iter().any(|field| seen.contains_key(field)) {
+    let is_name = |(_, field): &(String, Option<RosterField>)| {
+        field.is_some_and(|field| named.contains(&field))
+    };
+    if columns.iter().any(is_name) {
         Ok(columns)
     } else {
         Err(RosterFault::NoNameColumn {
@@ -269,43 +224,18 @@ fn columns(heads: &csv::StringRecord) -> Result<Vec<(String, Option<RosterField>
 }
 
 fn row(
-    line: u64,
-    record: &csv::StringRecord,
-    columns: &[(String, Option<RosterField>)],
+    mut read: RowRead<'_, RosterField, RowReason>,
     order: Order,
     today: NaiveDate,
 ) -> Result<PersonDetails, Vec<RowFault>> {
-    let mut faults = Vec::new();
-    let mut fault = |field, reason| {
-        faults.push(RowFault {
-            line,
-            field,
-            reason,
-        });
-    };
-    if record.len() != columns.len() {
-        let (found, expected) = (record.len(), columns.len());
-        fault(None, RowReason::Fields { found, expected });
-    }
     let mut cells: BTreeMap<RosterField, String> = BTreeMap::new();
-    for ((_, field), cell) in columns.iter().zip(record) {
-        let Some(field) = field else { continue };
-        let cell = unguard(cell.trim()).trim();
-        if cell.contains('\u{fffd}') {
-            fault(Some(*field), RowReason::Undecodable);
-        }
-        // A quote that is never closed swallows the lines below it.
-        if cell.contains(['\n', '\r']) {
-            fault(Some(*field), RowReason::Quotes);
-        }
-        if cell.is_empty() {
-            continue;
-        }
+    for (field, cell) in &read.cells {
         cells
             .entry(*field)
             .and_modify(|there| *there = format!("{there}, {cell}"))
-            .or_insert_with(|| cell.to_owned());
+            .or_insert_with(|| (*cell).to_owned());
     }
+    let mut fault = |field, reason: RowReason| read.fault(field, reason);
     let name = cells.get(&RosterField::Name).cloned().or_else(|| {
         let parts: Vec<&str> = [RosterField::GivenName, RosterField::FamilyName]
             .iter()
@@ -359,9 +289,6 @@ fn row(
         fault(Some(RosterField::OwnKit), reason);
         None
     });
-    if !faults.is_empty() {
-        return Err(faults);
-    }
     let details = PersonDetails {
         name: name.unwrap_or_default(),
         called: cells.remove(&RosterField::Called),
@@ -372,13 +299,13 @@ fn row(
         body: None,
         sizes,
     };
-    Ok(details.cleaned())
+    read.end(details.cleaned())
 }
 
 /// Everyone by name, however it is spaced and capitalised; in the order in which they came, so
 /// that a student the shop knows is found before a line of the file.
 #[derive(Default)]
-struct Namesakes(BTreeMap<String, Vec<(Option<NaiveDate>, Twin)>>);
+struct Namesakes(HashMap<String, Vec<(Option<NaiveDate>, Twin)>>);
 
 impl Namesakes {
     fn of(known: &[Known]) -> Self {

@@ -2,7 +2,7 @@
 //! line, before anybody asks what they mean.
 
 use super::RosterFault;
-use super::text::{self, Hints};
+use super::text::{self, Hints, Text};
 
 pub(in crate::paper) const MOST_BYTES: usize = 4 << 20;
 pub(in crate::paper) const MOST_ROWS: usize = 10_000;
@@ -23,43 +23,50 @@ pub(in crate::paper) fn read_sheet(bytes: &[u8], hints: Hints<'_>) -> Result<She
     if bytes.len() > MOST_BYTES {
         return Err(RosterFault::TooLong { most: MOST_BYTES });
     }
-    let text::Text { text, encoding } = text::decode(bytes, hints)?;
-    if text.trim().is_empty() {
-        return Err(RosterFault::Empty);
-    }
-    let delimiter = text::delimiter(&text, hints);
-    let (body, skipped) = match text
-        .strip_prefix("sep=")
-        .and_then(|_| text.split_once('\n'))
-    {
-        Some((_, rest)) => (rest, 1),
-        None => (text.as_str(), 0),
-    };
-    let mut reader = csv::ReaderBuilder::new()
-        .has_headers(true)
-        .flexible(true)
-        .delimiter(delimiter)
-        .from_reader(body.as_bytes());
-    let heads = reader.headers().map_err(|_| RosterFault::NotText)?.clone();
-    let mut records = Vec::new();
-    let mut lines = Lines::of(body);
-    for record in reader.records() {
-        let record = record.map_err(|_| RosterFault::NotText)?;
-        if record.iter().all(|cell| cell.trim().is_empty()) {
-            continue;
+    Sheet::of(text::decode(bytes, hints)?, hints)
+}
+
+impl Sheet {
+    /// Reads what was decoded.
+    pub(in crate::paper) fn of(text: Text, hints: Hints<'_>) -> Result<Self, RosterFault> {
+        let Text { text, encoding } = text;
+        if text.trim().is_empty() {
+            return Err(RosterFault::Empty);
         }
-        let line = lines.at(record.position().map_or(0, csv::Position::byte)) + skipped;
-        records.push((line, record));
-        if records.len() > MOST_ROWS {
-            return Err(RosterFault::TooManyRows { most: MOST_ROWS });
+        let delimiter = text::delimiter(&text, hints);
+        let (body, skipped) = match text
+            .strip_prefix("sep=")
+            .and_then(|_| text.split_once('\n'))
+        {
+            Some((_, rest)) => (rest, 1),
+            None => (text.as_str(), 0),
+        };
+        let mut reader = csv::ReaderBuilder::new()
+            .has_headers(true)
+            .flexible(true)
+            .delimiter(delimiter)
+            .from_reader(body.as_bytes());
+        let heads = reader.headers().map_err(|_| RosterFault::NotText)?.clone();
+        let mut records = Vec::new();
+        let mut lines = Lines::of(body);
+        for record in reader.records() {
+            let record = record.map_err(|_| RosterFault::NotText)?;
+            if record.iter().all(|cell| cell.trim().is_empty()) {
+                continue;
+            }
+            let line = lines.at(record.position().map_or(0, csv::Position::byte)) + skipped;
+            records.push((line, record));
+            if records.len() > MOST_ROWS {
+                return Err(RosterFault::TooManyRows { most: MOST_ROWS });
+            }
         }
+        Ok(Self {
+            encoding,
+            delimiter: char::from(delimiter),
+            heads,
+            records,
+        })
     }
-    Ok(Sheet {
-        encoding,
-        delimiter: char::from(delimiter),
-        heads,
-        records,
-    })
 }
 
 /// Counts lines as an editor does. The reader's own count stands one short in a file whose

@@ -14,8 +14,9 @@ pub struct Hints<'a> {
 }
 
 /// A file as text.
-pub(super) struct Text {
-    pub(super) text: String,
+pub(in crate::paper) struct Text {
+    pub(in crate::paper) text: String,
+    /// The encoding it was read in.
     pub(super) encoding: &'static str,
 }
 
@@ -25,7 +26,7 @@ pub(super) struct Text {
 /// one-byte encodings it is cannot be seen from the bytes.
 ///
 /// What has no meaning in the encoding becomes U+FFFD, which the rows are then asked about.
-pub(super) fn decode(bytes: &[u8], hints: Hints<'_>) -> Result<Text, RosterFault> {
+pub(in crate::paper) fn decode(bytes: &[u8], hints: Hints<'_>) -> Result<Text, RosterFault> {
     let encoding = match hints.encoding {
         Some(asked) => {
             Encoding::for_label(asked.as_bytes()).ok_or_else(|| RosterFault::UnknownEncoding {

@@ -1,10 +1,12 @@
 //! A lost day, planned anew.
 
+use std::collections::BTreeSet;
+
 use proptest::prelude::*;
 
-use crate::course::Setting;
-use crate::plan::{Changes, LostSession, MovedDay, Offer, move_lost};
-use crate::standing::sample::time;
+use crate::course::{Setting, StudentId};
+use crate::plan::{Changes, LostSession, MovedDay, Offer, Spacing, StayingSession, move_lost};
+use crate::standing::sample::{student, time};
 
 fn lost(starts: &str, setting: Setting) -> LostSession {
     LostSession {
@@ -12,8 +14,24 @@ fn lost(starts: &str, setting: Setting) -> LostSession {
         minutes: 60,
         setting,
         site: "Old mill pond".to_owned(),
+        students: [student(1)].into(),
     }
 }
+
+/// A session that stays, of the same student.
+fn stays(starts: &str) -> StayingSession {
+    StayingSession {
+        starts: time(starts),
+        setting: Setting::Open,
+        students: [student(1)].into(),
+    }
+}
+
+/// Nothing is asked of how close sessions lie.
+const ANY: Spacing = Spacing {
+    days_between: 0,
+    dives_a_day: None,
+};
 
 fn offer(starts: &str, site: &str) -> Offer {
     Offer {
@@ -37,7 +55,7 @@ fn the_same_place_and_time_of_day_is_taken_before_an_earlier_day() {
         offer("2026-06-09T09:00:00+02:00", "Old mill pond"),
         offer("2026-06-10T09:00:00+02:00", "Old mill pond"),
     ];
-    let moved = move_lost(&lost, &offers, &[]);
+    let moved = move_lost(&lost, &offers, &[], ANY);
     assert_eq!(moved.held_in, [Some(2)]);
     assert!(moved.proven);
     let days_only = Changes {
@@ -52,7 +70,7 @@ fn two_sessions_keep_their_order_and_each_has_a_slot_of_its_own() {
     let lost = [lost(MORNING, Setting::Open), lost(NOON, Setting::Open)];
     let site = "Old mill pond";
     let one = [offer("2026-06-07T09:00:00+02:00", site)];
-    let moved = move_lost(&lost, &one, &[]);
+    let moved = move_lost(&lost, &one, &[], ANY);
     assert_eq!(moved.held_in.iter().flatten().count(), 1);
     assert_eq!(moved.changes.unplaced, 1);
     // Noon is free only before the morning's only other slot: the order counts for more.
@@ -61,7 +79,7 @@ fn two_sessions_keep_their_order_and_each_has_a_slot_of_its_own() {
         offer("2026-06-08T09:00:00+02:00", site),
         offer("2026-06-08T14:00:00+02:00", site),
     ];
-    let moved = move_lost(&lost, &two, &[]);
+    let moved = move_lost(&lost, &two, &[], ANY);
     assert_eq!(moved.changes.out_of_order, 0);
     assert_eq!(moved.held_in, [Some(1), Some(2)]);
 }
@@ -74,9 +92,9 @@ fn it_does_not_come_behind_a_session_that_it_was_before_while_another_slot_is_fr
         offer("2026-06-10T09:00:00+02:00", site),
         offer("2026-06-08T18:00:00+02:00", "Another lake"),
     ];
-    let others = [time("2026-06-09T09:00:00+02:00")];
-    assert_eq!(move_lost(&lost, &offers, &others).held_in, [Some(1)]);
-    assert_eq!(move_lost(&lost, &offers, &[]).held_in, [Some(0)]);
+    let others = [stays("2026-06-09T09:00:00+02:00")];
+    assert_eq!(move_lost(&lost, &offers, &others, ANY).held_in, [Some(1)]);
+    assert_eq!(move_lost(&lost, &offers, &[], ANY).held_in, [Some(0)]);
 }
 
 #[test]
@@ -85,17 +103,17 @@ fn who_cannot_come_counts_for_more_than_the_place_and_no_slot_is_taken_that_does
     let mut full = offer("2026-06-07T09:00:00+02:00", "Old mill pond");
     full.away = vec![1];
     let elsewhere = offer("2026-06-07T18:00:00+02:00", "Another lake");
-    let moved = move_lost(&lost, &[full.clone(), elsewhere], &[]);
+    let moved = move_lost(&lost, &[full.clone(), elsewhere], &[], ANY);
     assert_eq!(moved.held_in, [Some(1)]);
     let mut short = offer("2026-06-07T09:00:00+02:00", "Old mill pond");
     short.minutes = 59;
     let mut pool = offer("2026-06-07T09:00:00+02:00", "Old mill pond");
     pool.setting = Setting::Confined;
-    let moved = move_lost(&lost, &[short, pool.clone(), full], &[]);
+    let moved = move_lost(&lost, &[short, pool.clone(), full], &[], ANY);
     assert_eq!((moved.held_in, moved.changes.away), (vec![Some(2)], 1));
     let mut surface = lost[0].clone();
     surface.setting = Setting::Surface;
-    assert_eq!(move_lost(&[surface], &[pool], &[]).held_in, [Some(0)]);
+    assert_eq!(move_lost(&[surface], &[pool], &[], ANY).held_in, [Some(0)]);
 }
 
 #[test]
@@ -105,8 +123,8 @@ fn nothing_lost_and_nothing_free_are_answers_too() {
         changes: Changes::default(),
         proven: true,
     };
-    assert_eq!(move_lost(&[], &[], &[]), nothing);
-    let moved = move_lost(&[lost(MORNING, Setting::Open)], &[], &[]);
+    assert_eq!(move_lost(&[], &[], &[], ANY), nothing);
+    let moved = move_lost(&[lost(MORNING, Setting::Open)], &[], &[], ANY);
     assert_eq!((moved.held_in, moved.changes.unplaced), (vec![None], 1));
 }
 
@@ -129,20 +147,120 @@ fn with_more_ways_than_are_looked_at_it_answers_and_does_not_call_it_the_best() 
             )
         })
         .collect();
-    let moved = move_lost(&lost, &offers, &[]);
+    let moved = move_lost(&lost, &offers, &[], ANY);
     assert!(!moved.proven);
     assert_eq!(moved.held_in.len(), 12);
+}
+
+#[test]
+fn no_day_takes_more_dives_than_the_rule_allows_however_well_its_slot_suits() {
+    let lost = [lost(MORNING, Setting::Open), lost(NOON, Setting::Open)];
+    let site = "Old mill pond";
+    let offers = [
+        offer("2026-06-07T09:00:00+02:00", site),
+        offer("2026-06-07T12:00:00+02:00", site),
+        offer("2026-06-09T12:00:00+02:00", "Another lake"),
+    ];
+    let two = Spacing {
+        dives_a_day: Some(2),
+        ..ANY
+    };
+    assert_eq!(
+        move_lost(&lost, &offers, &[], two).held_in,
+        [Some(0), Some(1)]
+    );
+    let one = Spacing {
+        dives_a_day: Some(1),
+        ..ANY
+    };
+    assert_eq!(
+        move_lost(&lost, &offers, &[], one).held_in,
+        [Some(0), Some(2)]
+    );
+    // One that stays counts, if it is of the same student.
+    let mut evening = stays("2026-06-07T18:00:00+02:00");
+    let moved = move_lost(&lost, &offers, std::slice::from_ref(&evening), two);
+    assert_eq!(moved.held_in, [Some(0), Some(2)]);
+    evening.students = [student(2)].into();
+    let moved = move_lost(&lost, &offers, std::slice::from_ref(&evening), two);
+    assert_eq!(moved.held_in, [Some(0), Some(1)]);
+}
+
+#[test]
+fn the_days_between_that_are_asked_for_are_left_or_the_session_has_no_slot() {
+    let lost = [lost(MORNING, Setting::Open)];
+    let site = "Old mill pond";
+    let offers = [
+        offer("2026-06-08T09:00:00+02:00", site),
+        offer("2026-06-11T09:00:00+02:00", "Another lake"),
+    ];
+    let others = [stays("2026-06-09T09:00:00+02:00")];
+    let asked = |days_between| Spacing {
+        days_between,
+        ..ANY
+    };
+    assert_eq!(
+        move_lost(&lost, &offers, &others, asked(1)).held_in,
+        [Some(0)]
+    );
+    assert_eq!(
+        move_lost(&lost, &offers, &others, asked(2)).held_in,
+        [Some(1)]
+    );
+    let moved = move_lost(&lost, &offers, &others, asked(3));
+    assert_eq!((moved.held_in, moved.changes.unplaced), (vec![None], 1));
+}
+
+/// Whether a way leaves every student's sessions as far apart as is asked, from its plain
+/// meaning: of all pairs of one student, and of all days.
+fn keeps(
+    lost: &[LostSession],
+    offers: &[Offer],
+    others: &[StayingSession],
+    held: &[Option<usize>],
+    spacing: Spacing,
+) -> bool {
+    let moved: Vec<_> = lost
+        .iter()
+        .zip(held)
+        .filter_map(|(one, held)| Some((one, &offers[(*held)?])))
+        .map(|(one, offer)| (offer.starts.date_naive(), one.setting, &one.students))
+        .collect();
+    let stay: Vec<_> = others
+        .iter()
+        .map(|one| (one.starts.date_naive(), one.setting, &one.students))
+        .collect();
+    moved.iter().enumerate().all(|(at, (day, _, students))| {
+        students.iter().all(|student| {
+            let beside: Vec<_> = moved
+                .iter()
+                .enumerate()
+                .filter(|(other, _)| *other != at)
+                .map(|(_, one)| one)
+                .chain(&stay)
+                .filter(|(_, _, students)| students.contains(student))
+                .collect();
+            let near = beside.iter().any(|(other, ..)| {
+                (*other - *day).num_days().abs() < i64::from(spacing.days_between)
+            });
+            let dives = beside.iter().filter(|(other, ..)| other == day).count() + 1;
+            !near
+                && spacing
+                    .dives_a_day
+                    .is_none_or(|most| dives <= usize::from(most))
+        })
+    })
 }
 
 /// The changes of one way, from their plain meaning.
 fn changes_of(
     lost: &[LostSession],
     offers: &[Offer],
-    others: &[chrono::DateTime<chrono::FixedOffset>],
+    others: &[StayingSession],
     held: &[Option<usize>],
 ) -> Changes {
     let mut changes = Changes::default();
-    let mut times: Vec<_> = others.iter().map(|at| (*at, *at)).collect();
+    let mut times: Vec<_> = others.iter().map(|one| (one.starts, one.starts)).collect();
     let mut moved = Vec::new();
     for (at, (session, held)) in lost.iter().zip(held).enumerate() {
         let Some(offer) = held.map(|place| &offers[place]) else {
@@ -190,17 +308,26 @@ fn ways(lost: &[LostSession], offers: &[Offer]) -> Vec<Vec<Option<usize>>> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
 
-    /// None of all ways changes less, and the figures that it is told with are true.
+    /// None of all ways that keep what is asked changes less, and the figures that it is told
+    /// with are true.
     #[test]
     fn no_other_way_changes_less(
-        days in prop::collection::vec((6_u32..9, 8_u32..12), 1..4),
+        days in prop::collection::vec((6_u32..9, 8_u32..12, 1_u128..4), 1..4),
         free in prop::collection::vec((7_u32..20, 8_u32..12, 0_u32..2, 30_u16..120, 0_u32..3), 0..5),
-        fixed in prop::collection::vec(5_u32..20, 0..3),
+        fixed in prop::collection::vec((5_u32..20, 1_u128..4), 0..3),
+        days_between in 0_u16..4,
+        dives_a_day in prop::option::of(1_u8..3),
     ) {
+        let spacing = Spacing { days_between, dives_a_day };
+        // Of the first student, the second or both.
+        let whose = |n: u128| -> BTreeSet<StudentId> {
+            (1..3).filter(|bit| n & bit != 0).map(student).collect()
+        };
         let lost: Vec<LostSession> = days
             .iter()
-            .map(|(day, hour)| {
-                lost(&format!("2026-06-{day:02}T{hour:02}:00:00+02:00"), Setting::Open)
+            .map(|(day, hour, n)| LostSession {
+                students: whose(*n),
+                ..lost(&format!("2026-06-{day:02}T{hour:02}:00:00+02:00"), Setting::Open)
             })
             .collect();
         let offers: Vec<Offer> = free
@@ -216,12 +343,17 @@ proptest! {
             .collect();
         let others: Vec<_> = fixed
             .iter()
-            .map(|day| time(&format!("2026-06-{day:02}T20:00:00+02:00")))
+            .map(|(day, n)| StayingSession {
+                students: whose(*n),
+                ..stays(&format!("2026-06-{day:02}T20:00:00+02:00"))
+            })
             .collect();
-        let moved = move_lost(&lost, &offers, &others);
+        let moved = move_lost(&lost, &offers, &others, spacing);
         prop_assert!(moved.proven);
         prop_assert_eq!(moved.changes, changes_of(&lost, &offers, &others, &moved.held_in));
-        let all = ways(&lost, &offers);
+        prop_assert!(keeps(&lost, &offers, &others, &moved.held_in, spacing));
+        let mut all = ways(&lost, &offers);
+        all.retain(|way| keeps(&lost, &offers, &others, way, spacing));
         let best = all.iter().map(|way| changes_of(&lost, &offers, &others, way)).min();
         prop_assert_eq!(Some(moved.changes), best);
     }

@@ -9,6 +9,7 @@ mod lost;
 mod next;
 mod running;
 mod season;
+mod shared;
 mod shortfall;
 mod solve;
 mod what_if;

@@ -8,6 +8,7 @@
 
 mod asked;
 mod gas;
+mod minutes;
 mod no_stop;
 mod profile;
 mod scale;
@@ -36,6 +37,8 @@ pub enum Shows {
     Tries,
     /// Required skills that one student has met, over the days of the course.
     Way,
+    /// Skill by skill, how long its lines took of the minutes planned for them.
+    Minutes,
 }
 
 /// A picture.
@@ -113,10 +116,28 @@ pub struct ChartBar {
     /// Whose.
     pub name: String,
     /// Where each part of it ends, from the left and never falling: after the first try, the
-    /// second, the third, and however many it took. Empty where too few were counted.
+    /// second, the third, and however many it took; empty where too few were counted. Of minutes
+    /// the least, the middle and the most that the middle may be.
     pub parts: Vec<u16>,
     /// How many were counted.
     pub of: u32,
+    /// Of minutes, the figures behind it.
+    pub minutes: Option<BarMinutes>,
+}
+
+/// The minutes behind a bar.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct BarMinutes {
+    /// What the outline plans for all lines together.
+    pub planned: u32,
+    /// What they took.
+    pub taken: u32,
+    /// The middle line took so many hundredths of what is planned for it.
+    pub percent: u32,
+    /// With 95 % confidence the middle lies from here,
+    pub low: u32,
+    /// to here.
+    pub high: u32,
 }
 
 /// A figure of the chart.

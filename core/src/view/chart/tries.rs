@@ -24,6 +24,7 @@ impl Chart {
                         [1, 2, 3, u32::MAX].map(by).to_vec()
                     },
                     of: skill.curve.students,
+                    minutes: None,
                 }
             })
             .collect();

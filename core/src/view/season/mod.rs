@@ -12,7 +12,7 @@ mod proposal;
 
 use super::evidence::MarkPair;
 use super::reader::count;
-use super::{EvidenceView, Leave, Reader};
+use super::{Chart, EvidenceView, Leave, Reader};
 use crate::course::Outline;
 use crate::entry::Kind;
 use crate::plan::season::{LEAST, Told, changed};
@@ -52,6 +52,8 @@ pub struct SeasonView {
     pub minutes: Vec<MinutesRow>,
     /// Skills whose lines were timed, and too few times to say.
     pub minutes_few: u32,
+    /// The minutes as a picture; `None` where there are none.
+    pub picture: Option<Chart>,
     /// What is held when it is tried again, in outline order.
     pub again: Vec<AgainRow>,
     /// Skills that were tried again, and too few times to say.
@@ -82,6 +84,7 @@ impl SeasonView {
             outline: None,
             minutes: Vec::new(),
             minutes_few: 0,
+            picture: None,
             again: Vec::new(),
             again_few: 0,
             judges,
@@ -93,6 +96,7 @@ impl SeasonView {
         if let Some((_, outline)) = reader.shop.outline() {
             view.outline = Some(outline.title.clone());
             (view.minutes, view.minutes_few) = minutes::rows(outline, &told);
+            view.picture = Chart::minutes(&view.minutes);
             (view.again, view.again_few) = again::rows(outline, &told);
             view.proposals = proposal::rows(outline, &view.minutes, &told);
         }

@@ -57,6 +57,43 @@ fn a_lost_buddy_stands_on_the_waters_screen_until_it_is_over() {
 }
 
 #[test]
+fn an_alarm_waits_for_an_incident_while_it_goes_on_and_none_that_stands_grew_out_of_it() {
+    let mut sample = Sample::new();
+    let eyes = Eyes::new().at("2026-06-02T10:30:00+02:00");
+    let unreported = |sample: &Sample| {
+        let reader = eyes.reader(RENATE);
+        let view = EmergencyView::of(&sample.now, &reader, &session(1)).unwrap();
+        view.unreported
+    };
+    assert_eq!(unreported(&sample), None);
+    lost(&mut sample, "2026-06-02T10:10:00+02:00");
+    let alarm = lost(&mut sample, "2026-06-02T10:20:00+02:00");
+    assert_eq!(unreported(&sample), Some(alarm), "the latest");
+    let begun = |from| Incident {
+        session: Some(session(1)),
+        who: Vec::new(),
+        when: time("2026-06-02T10:21:00+02:00"),
+        happened: String::new(),
+        done: String::new(),
+        reported: None,
+        begun: Some(Begun { from }),
+    };
+    sample.add(PELLE, &[], begun(None));
+    assert_eq!(unreported(&sample), Some(alarm), "that one is of no alarm");
+    let grown = sample.add(PELLE, &[alarm], begun(Some(alarm)));
+    assert_eq!(unreported(&sample), None, "it is an incident by now");
+    sample.withdraw(PELLE, grown);
+    assert_eq!(unreported(&sample), Some(alarm));
+    let found = AlarmEnded {
+        alarm,
+        how: AlarmEnd::Found,
+        when: time("2026-06-02T10:24:00+02:00"),
+    };
+    sample.add(RENATE, &[alarm], found);
+    assert_eq!(unreported(&sample), None, "it has ended");
+}
+
+#[test]
 fn moments_stand_in_the_order_of_the_time_that_was_meant_with_when_they_were_written() {
     let mut sample = Sample::new();
     sample.clock("2026-06-02T10:20:00+02:00");

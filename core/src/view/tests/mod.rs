@@ -2,6 +2,7 @@
 
 mod board;
 mod chart;
+mod draft;
 mod ends;
 mod figure;
 mod gate;
@@ -10,6 +11,7 @@ mod people;
 mod pool;
 mod reckoned;
 mod season;
+mod shared;
 mod sheet;
 mod shop;
 mod teams;
@@ -75,6 +77,7 @@ impl Eyes {
             device: DeviceKey([9; 32]),
             now: self.now,
             units: self.units,
+            courses: &[],
         }
     }
 }

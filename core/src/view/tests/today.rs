@@ -221,6 +221,7 @@ fn a_record_says_what_is_missing_and_what_waits() {
     let view = RecordView::of(&sample.now, &eyes.reader(RENATE), &student(1)).unwrap();
     assert!(matches!(view.state, RecordState::Open(n) if view.gaps.len() == n as usize));
     assert_eq!(view.items.len(), 6);
+    assert_eq!((view.required, view.done), (5, 1), "one is not required");
     let lines: Vec<_> = view.items[0].lines.iter().map(|line| line.entry).collect();
     assert_eq!(lines, [met], "what was withdrawn is not in the record");
     assert_eq!(view.waiting.len(), 1);

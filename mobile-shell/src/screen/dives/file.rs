@@ -67,9 +67,7 @@ fn look(shell: &Rc<Shell>) {
     match found {
         Err(says) => door.set_file_fault(says),
         Ok(seen) => {
-            door.set_new_in_file(words::count(
-                seen.dives.iter().filter(|one| !one.here).count(),
-            ));
+            door.set_new_in_file(words::count(seen.new));
             if let Some(name) = &seen.of_another {
                 let says = ui.global::<CourseWords>();
                 door.set_file_fault(says.invoke_log_of_another(name.into()));

@@ -45,6 +45,7 @@ pub(super) fn forget(shell: &Rc<Shell>) {
     door.set_looking(false);
     door.set_by(SharedString::new());
     door.set_by_fault(SharedString::new());
+    door.set_between(0);
     let prior = shell.desk().preference(PRIOR.to_owned()).ok().flatten();
     door.set_prior(prior.unwrap_or_default().into());
     door.set_prior_fault(SharedString::new());
@@ -76,6 +77,7 @@ fn ahead_asked(shell: &Rc<Shell>, ui: &App, what_if: bool) -> Option<AheadAsked>
         by: day.map(|day| day.date),
         prior: read,
         what_if,
+        days_between: u16::try_from(door.get_between()).unwrap_or_default(),
     })
 }
 

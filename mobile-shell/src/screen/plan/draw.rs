@@ -214,6 +214,7 @@ fn reasons(ui: &App, ratio: &RatioView) -> Vec<ui::RatioReason> {
             says.invoke_young(words::count(*under), words::count(*each))
         }
         RatioReason::NoInstructor => says.invoke_no_instructor(),
+        RatioReason::OtherCourses { count } => says.invoke_other_courses(words::count(*count)),
     });
     let lower = ratio.consider.iter().map(|one| match one {
         Consider::MovingWater => says.invoke_consider(0, 0),

@@ -10,7 +10,7 @@ use tallywater_bindings::{
 };
 
 use super::{Kept, change};
-use crate::shell::{Shell, on, rows};
+use crate::shell::{Route, Shell, on, rows};
 use crate::ui::{
     App, LeftView, Load, NextDoor, NextWords, PlanDoor, Screen, StationRun, StationView, WhyView,
     Words,
@@ -64,8 +64,13 @@ pub(super) fn runs(shell: &Shell, view: &SessionView) -> bool {
 /// What is left of the session at hand, worked out and shown in its plan: recorded by nobody
 /// before the plan is saved.
 pub(crate) fn now(shell: &Rc<Shell>) {
+    now_in(shell, shell.route().here(Screen::Plan));
+}
+
+/// The same of the session whose plan is at that route.
+pub(crate) fn now_in(shell: &Rc<Shell>, plan: Route) {
     let Some(ui) = shell.ui() else { return };
-    shell.open(shell.route().here(Screen::Plan));
+    shell.open(plan);
     if ui.global::<PlanDoor>().get_load() == Load::Ready {
         work_out(shell, true);
     }

@@ -151,27 +151,12 @@ fn toggle<T: Clone + PartialEq>(list: &mut Vec<T>, all: &[T], number: &str) {
     }
 }
 
+/// The same skills that [`named`] answers, to be changed.
 fn skills_of(rule: &mut Rule) -> Option<&mut Vec<String>> {
-    match rule {
-        Rule::SkillsFirst { skills, .. } | Rule::AssistantJudges { skills } => Some(skills),
-        Rule::Ratio { .. }
-        | Rule::Depth { .. }
-        | Rule::DivesPerDay { .. }
-        | Rule::DivesNeeded { .. }
-        | Rule::HealthCurrency { .. }
-        | Rule::ConsentUnder { .. }
-        | Rule::Needs { .. }
-        | Rule::AscentsPerDay { .. }
-        | Rule::LeastAge { .. }
-        | Rule::DepthByAge { .. }
-        | Rule::RatioByAge { .. }
-        | Rule::PairWithAdult { .. }
-        | Rule::DiveCounts { .. }
-        | Rule::EmergencyPlan { .. }
-        | Rule::KitReady { .. }
-        | Rule::Forbids { .. }
-        | Rule::StaffNeeds { .. }
-        | Rule::Keep { .. } => None,
+    if let Rule::SkillsFirst { skills, .. } | Rule::AssistantJudges { skills } = rule {
+        Some(skills)
+    } else {
+        None
     }
 }
 
