@@ -11,7 +11,7 @@ use crate::entry::Who;
 
 impl School {
     /// Two evenings in the pool and a morning at the lake that nobody holds yet; one of a class
-    /// is away on the first of the evenings.
+    /// is away on the first of the evenings, the assistant on the second.
     pub(super) fn describe_agenda(
         &self,
         telling: &Telling,
@@ -42,17 +42,22 @@ impl School {
             })?;
         }
         let student = telling.students.get(2).ok_or(DemoError::NothingMade)?;
-        let away = Away {
-            uid: String::new(),
-            from: at_hour(day(5), 0),
-            until: at_hour(day(6), 0),
-        };
-        self.shop.desk.record(Request::SetAway {
-            course: Some(telling.course),
-            who: Who::Student(*student),
-            away,
-            dropped: false,
-        })?;
+        for (who, days) in [
+            (Who::Student(*student), 5),
+            (Who::Staff(self.actor(telling.assistant)?.staff), 8),
+        ] {
+            let away = Away {
+                uid: String::new(),
+                from: at_hour(day(days), 0),
+                until: at_hour(day(days + 1), 0),
+            };
+            self.shop.desk.record(Request::SetAway {
+                course: Some(telling.course),
+                who,
+                away,
+                dropped: false,
+            })?;
+        }
         Ok(())
     }
 }

@@ -30,6 +30,9 @@ pub const ENVELOPE_VERSION: u8 = 2;
 /// The longest payload, in bytes; an outline of 120 skills stays well below.
 pub const MOST_PAYLOAD: usize = 1 << 20;
 
+/// What stands before the payload: version, key, the entry before it, signature.
+const BEFORE_PAYLOAD: usize = 1 + 32 + 16 + 64;
+
 /// A device's Ed25519 public key: it names who signed.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
@@ -185,6 +188,20 @@ pub fn content_id(ledger: &LedgerId, sealed: &[u8]) -> EntryId {
         .zip(digest)
         .for_each(|(to, from)| *to = from);
     EntryId::new(uuid::Builder::from_custom_bytes(half).into_uuid())
+}
+
+/// How long the envelope is that begins here, as its payload says: one JSON object, read no
+/// further than the longest payload; `None` where none begins. Nothing else of it is looked at.
+pub fn length_as_read(bytes: &[u8]) -> Option<usize> {
+    let longest = bytes.len().min(BEFORE_PAYLOAD + MOST_PAYLOAD);
+    let payload = bytes.get(BEFORE_PAYLOAD..longest)?;
+    if payload.first() != Some(&b'{') {
+        return None;
+    }
+    let values = serde_json::Deserializer::from_slice(payload);
+    let mut values = values.into_iter::<serde::de::IgnoredAny>();
+    values.next()?.ok()?;
+    Some(BEFORE_PAYLOAD + values.byte_offset())
 }
 
 #[cfg(test)]

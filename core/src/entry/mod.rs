@@ -38,7 +38,9 @@ pub use calendar::{AwaySet, SlotSet};
 pub use consent::{Carried, Consent};
 pub use debrief::{Debrief, DebriefText};
 pub use digest::{DetailsDigest, Sha256Hex};
-pub use envelope::{DeviceKey, ENVELOPE_VERSION, Envelope, MOST_PAYLOAD, content_id};
+pub use envelope::{
+    DeviceKey, ENVELOPE_VERSION, Envelope, MOST_PAYLOAD, content_id, length_as_read,
+};
 pub(crate) use envelope::{hex_bytes, hex32, prev_form, to_hex};
 pub use gate::Override;
 pub use incident::{

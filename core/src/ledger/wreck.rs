@@ -15,11 +15,8 @@ use super::chunk::changes_in;
 use super::layout::entry_key;
 use super::{Ledger, LedgerError, guarded};
 use crate::course::{EntryId, LedgerId};
-use crate::entry::{ENVELOPE_VERSION, MOST_PAYLOAD, content_id};
+use crate::entry::{ENVELOPE_VERSION, content_id, length_as_read};
 use crate::trust::Line;
-
-/// What stands before an entry's payload: version, key, the entry before it, signature.
-const BEFORE_PAYLOAD: usize = 1 + 32 + 16 + 64;
 
 /// A ledger as far as it could be put together.
 #[derive(Debug, Clone)]
@@ -180,22 +177,9 @@ fn sealed_in(bytes: &[u8]) -> Vec<&[u8]> {
         .filter(|(_, byte)| **byte == ENVELOPE_VERSION)
         .filter_map(|(at, _)| {
             let rest = bytes.get(at..)?;
-            rest.get(..sealed_length(rest)?)
+            rest.get(..length_as_read(rest)?)
         })
         .collect()
-}
-
-/// How long the sealed entry is that begins here, as its payload says: one JSON object.
-fn sealed_length(bytes: &[u8]) -> Option<usize> {
-    let longest = bytes.len().min(BEFORE_PAYLOAD + MOST_PAYLOAD);
-    let payload = bytes.get(BEFORE_PAYLOAD..longest)?;
-    if payload.first() != Some(&b'{') {
-        return None;
-    }
-    let values = serde_json::Deserializer::from_slice(payload);
-    let mut values = values.into_iter::<serde::de::IgnoredAny>();
-    values.next()?.ok()?;
-    Some(BEFORE_PAYLOAD + values.byte_offset())
 }
 
 /// Adds an entry to the ledger that it was signed for, if that is among these.

@@ -131,6 +131,8 @@ fn plain(quoted: &str) -> String {
                 Some(other) => text.push(other),
                 None => {}
             },
+            // For narrow columns on the screens alone.
+            '\u{ad}' => {}
             other => text.push(other),
         }
     }

@@ -65,7 +65,8 @@ fn argument(arg: Arg) -> Arg {
     let all = arg.get_possible_values();
     let shown: Vec<&PossibleValue> = all.iter().filter(|one| !one.is_hide_set()).collect();
     let mut arg = arg.help_heading(heading);
-    if !shown.is_empty() {
+    // A flag has the values of a boolean, and nobody writes them.
+    if arg.get_action().takes_values() && !shown.is_empty() {
         arg = arg.hide_possible_values(true);
         (help, long) = with_choices(help.unwrap_or_default(), long, &shown);
     }
