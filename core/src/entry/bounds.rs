@@ -127,7 +127,7 @@ fn has_short_texts(payload: &str) -> bool {
 }
 
 /// Every date and time that an entry names.
-fn dates(body: &Body) -> Vec<NaiveDate> {
+pub(crate) fn dates(body: &Body) -> Vec<NaiveDate> {
     let day = |at: DateTime<FixedOffset>| at.date_naive();
     match body {
         Body::Certificate(b) => b.until.into_iter().chain([b.from]).collect(),

@@ -34,6 +34,8 @@ pub use attachment::{Attachment, AttachmentText, KeptFile};
 pub use authority::{Authority, Hand};
 pub use body::{Body, Home, Kind, Writers};
 pub use bounds::check_name;
+#[cfg(test)]
+pub(crate) use bounds::dates;
 pub use calendar::{AwaySet, SlotSet};
 pub use consent::{Carried, Consent};
 pub use debrief::{Debrief, DebriefText};

@@ -26,6 +26,8 @@ mod slate;
 mod source;
 mod student_page;
 mod teams;
+#[cfg(test)]
+mod tests;
 mod verify;
 mod words;
 

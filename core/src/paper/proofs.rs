@@ -76,6 +76,14 @@ impl Grounds {
         parts.flatten().copied().collect()
     }
 
+    /// The parts of a student's record that an entry stands in.
+    #[cfg(test)]
+    pub(super) fn parts_of(&self, student: &StudentId, entry: &EntryId) -> Vec<Part> {
+        let parts = self.0.get(student).into_iter().flatten();
+        let with = parts.filter(|(_, entries)| entries.contains(entry));
+        with.map(|(part, _)| *part).collect()
+    }
+
     /// How many these are, and their fingerprint.
     pub fn own(&self, ledger: &Ledger, student: &StudentId) -> (usize, Fingerprint) {
         let entries = self.entries(student);

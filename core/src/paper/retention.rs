@@ -180,15 +180,7 @@ fn course(
         let day = one.entry.at.date_naive();
         life.saw(day);
         // What is added to a report later is kept as long as a report of that day.
-        if matches!(
-            one.entry.body.kind(),
-            Kind::Incident
-                | Kind::IncidentMoment
-                | Kind::IncidentPerson
-                | Kind::IncidentFact
-                | Kind::IncidentReport
-                | Kind::IncidentReported
-        ) {
+        if is_report(one.entry.body.kind()) {
             incidents.saw(day);
         }
     }
@@ -241,6 +233,19 @@ fn course(
         rules,
         held,
     }
+}
+
+/// Whether it is kept as a report of an incident is.
+pub(crate) const fn is_report(kind: Kind) -> bool {
+    matches!(
+        kind,
+        Kind::Incident
+            | Kind::IncidentMoment
+            | Kind::IncidentPerson
+            | Kind::IncidentFact
+            | Kind::IncidentReport
+            | Kind::IncidentReported
+    )
 }
 
 fn is_listed_running(source: &Source<'_>, id: CourseId) -> bool {
@@ -437,7 +442,7 @@ fn texts(body: &Body) -> Vec<&str> {
     }
 }
 
-fn is_about(body: &Body, student: StudentId) -> bool {
+pub(crate) fn is_about(body: &Body, student: StudentId) -> bool {
     match body {
         Body::Attempt(b) => b.student == student,
         Body::Note(b) => b.student == Some(student),

@@ -90,7 +90,7 @@ pub(super) const fn session_of(body: &Body) -> Option<SessionId> {
 }
 
 /// The students an entry is about.
-fn students_of(body: &Body) -> Vec<StudentId> {
+pub(crate) fn students_of(body: &Body) -> Vec<StudentId> {
     let student_of = |who: &Who| match who {
         Who::Student(id) => Some(*id),
         Who::Staff(_) => None,

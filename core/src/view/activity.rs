@@ -166,7 +166,7 @@ impl ActivityRow {
     }
 }
 
-fn said(body: &Body, target: Option<&Counted>) -> Said {
+pub(crate) fn said(body: &Body, target: Option<&Counted>) -> Said {
     if let Some(mark) = mark_of(body) {
         return Said::Mark(mark);
     }
@@ -233,14 +233,14 @@ fn said(body: &Body, target: Option<&Counted>) -> Said {
 
 /// Whom, what and where an entry is about.
 #[derive(Default)]
-struct About<'a> {
-    who: Vec<Who>,
-    skill: Option<&'a SkillId>,
-    session: Option<SessionId>,
+pub(crate) struct About<'a> {
+    pub(crate) who: Vec<Who>,
+    pub(crate) skill: Option<&'a SkillId>,
+    pub(crate) session: Option<SessionId>,
 }
 
 impl<'a> About<'a> {
-    fn of(body: &'a Body) -> Self {
+    pub(crate) fn of(body: &'a Body) -> Self {
         let student = |id| vec![Who::Student(id)];
         let mut about = Self::default();
         match body {
