@@ -78,9 +78,8 @@ mod water;
 mod weighting;
 mod what_now;
 
-#[cfg(test)]
-pub(crate) use activity::{About, said as row_says};
-pub use activity::{ActivityOf, ActivityRow, ActivityView, Said};
+pub use crate::entry::Said;
+pub use activity::{ActivityOf, ActivityRow, ActivityView};
 pub use agenda::{AgendaView, AwayRow, SlotRow};
 pub use allowed::{Allowed, DepthAgainst};
 pub use ascending::ascents_ahead;

@@ -5,12 +5,10 @@ use std::collections::BTreeSet;
 use super::fake::Fake;
 use super::{id, is_asked, sample};
 use crate::course::{CourseId, EntryId, LedgerId, Role, ShopId, StaffId, StudentId};
-use crate::entry::{Body, Entry, Kind, Writer, may_record, may_withdraw, may_write};
+use crate::entry::{Body, Entry, KeptAs, Kind, Who, Writer, may_record, may_withdraw, may_write};
 use crate::paper::Grounds;
 use crate::paper::bundle::is_public;
-use crate::paper::retention::{is_about, is_report, texts_of};
 use crate::trust::Line;
-use crate::view::{About, row_says};
 
 const ROLES: [Role; 3] = [Role::Shop, Role::Instructor, Role::Assistant];
 
@@ -47,9 +45,9 @@ pub(super) fn answers(entry: &Entry) -> String {
         format!("texts {}", texts(body)),
         format!("filed under {}", filed(body)),
         format!("record {}", record(entry)),
-        format!("kept as a report {}", is_report(body.kind())),
+        format!("kept as a report {}", body.kind().kept() == KeptAs::Report),
         format!("public {}", public(body)),
-        format!("says {:?}", row_says(body, None)),
+        format!("says {:?}", body.says()),
         format!("refused {}", refused(body)),
     ];
     lines.map(|line| format!("  {line}\n")).concat()
@@ -92,7 +90,7 @@ fn about(body: &Body) -> String {
     if !is_asked(body) {
         return "what no course is asked".into();
     }
-    let about = About::of(body);
+    let about = body.about();
     format!(
         "{}; skill {}; session {}",
         shown(&about.who),
@@ -102,7 +100,7 @@ fn about(body: &Body) -> String {
 }
 
 fn dates(body: &Body) -> String {
-    let dates = crate::entry::dates(body).into_iter();
+    let dates = body.dates().into_iter();
     dates
         .map(|date| date.to_string())
         .collect::<Vec<_>>()
@@ -110,9 +108,9 @@ fn dates(body: &Body) -> String {
 }
 
 fn texts(body: &Body) -> String {
-    let texts = texts_of(body);
-    let student = StudentId::new(id(1));
-    let read = !texts.is_empty() && is_about(body, student);
+    let texts = body.texts();
+    let student = Who::Student(StudentId::new(id(1)));
+    let read = !texts.is_empty() && body.about().who.contains(&student);
     format!(
         "{texts:?}{}",
         if read { ", of whom it is about" } else { "" }
