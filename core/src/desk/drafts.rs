@@ -1,6 +1,6 @@
 //! Drafts: entries about to be written, in order.
 
-use crate::course::{EntryId, LedgerId};
+use crate::course::{CourseId, EntryId, LedgerId};
 use crate::entry::{Amendment, Body, Enrolment};
 
 /// One entry about to be written.
@@ -36,6 +36,20 @@ impl Drafts {
             list: vec![draft],
             made: None,
         }
+    }
+
+    /// One in a course's ledger, after nothing.
+    pub(super) fn of_course(course: CourseId, body: impl Into<Body>) -> Self {
+        Self::of_course_after(course, body, Vec::new())
+    }
+
+    /// One in a course's ledger.
+    pub(super) fn of_course_after(
+        course: CourseId,
+        body: impl Into<Body>,
+        after: Vec<EntryId>,
+    ) -> Self {
+        Self::one(LedgerId::Course(course), body, after)
     }
 
     pub(super) fn and(

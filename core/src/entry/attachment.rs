@@ -6,7 +6,9 @@
 use serde::{Deserialize, Serialize};
 use sha2::{Digest as _, Sha256};
 
-use super::Sha256Hex;
+use super::bounds::{self, NOTE};
+use super::rules::{Asked, Rule, each};
+use super::{Kind, Refusal, Sha256Hex};
 use crate::course::{EntryId, Media, SessionId, StudentId};
 
 /// The bytes of a photograph or a sound, by what is known of them.
@@ -71,5 +73,21 @@ pub struct AttachmentText {
 impl std::fmt::Debug for AttachmentText {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(f, "AttachmentText({}, ..)", self.attachment)
+    }
+}
+
+impl Rule for Attachment {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        // Of a cancelled session too: its slate may have been written all the same.
+        at.session(&self.session)?;
+        each(&self.student, |id| at.student(id))?;
+        bounds::attachment(self)
+    }
+}
+
+impl Rule for AttachmentText {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        bounds::text("text", &self.text, NOTE)?;
+        at.entry(&self.attachment, Kind::Attachment, "attachment")
     }
 }

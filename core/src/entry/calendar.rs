@@ -2,8 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::Who;
-use crate::course::{Away, Slot};
+use super::rules::{Asked, Rule};
+use super::{Kind, Refusal, Who, bounds};
+use crate::course::{Away, LedgerId, Slot};
 
 /// A slot is had, changed, or lost again.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -26,4 +27,22 @@ pub struct AwaySet {
     /// Whether they come after all.
     #[serde(default)]
     pub dropped: bool,
+}
+
+impl Rule for SlotSet {
+    fn may_be_recorded(&self, _: &Asked<'_>) -> Result<(), Refusal> {
+        bounds::slot(&self.slot)
+    }
+}
+
+impl Rule for AwaySet {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        // A student's absence is the course's to know, that of staff the school's.
+        if matches!(at.ledger, LedgerId::Shop(_)) == matches!(self.who, Who::Student(_)) {
+            let kind = Kind::AwaySet;
+            return Err(Refusal::WrongLedger { kind });
+        }
+        at.who(&self.who)?;
+        bounds::away(&self.away)
+    }
 }

@@ -3,6 +3,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::rules::{Asked, Rule};
+use super::{Refusal, bounds};
 use crate::course::{SessionId, StudentId};
 
 /// What was said to a student after a session.
@@ -47,11 +49,25 @@ impl DebriefText {
             ("practise", &self.practise),
         ]
     }
+
+    /// What is said in its parts, without those in which nothing is.
+    pub(super) fn given(&self) -> impl Iterator<Item = &String> {
+        let parts = self.parts().into_iter().map(|(_, text)| text);
+        parts.filter(|text| !text.is_empty())
+    }
 }
 
 /// Written by hand so that nothing said to a student can reach a log through `{:?}`.
 impl std::fmt::Debug for DebriefText {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.write_str("DebriefText(..)")
+    }
+}
+
+impl Rule for Debrief {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.student(&self.student)?;
+        at.session(&self.session)?;
+        bounds::debrief(&self.said)
     }
 }

@@ -5,8 +5,9 @@ use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
 
+use super::Refusal;
 use super::bounds::{self, NOTE};
-use super::{Facts, Refusal};
+use super::rules::{Asked, Rule};
 use crate::course::{SessionId, SkillId, StudentId};
 
 /// A student goes into one session without skills that a rule asks for first.
@@ -25,13 +26,13 @@ pub struct Override {
     pub why: String,
 }
 
-/// May it be recorded, its session and student being there?
-pub(super) fn may_override(facts: &dyn Facts, asked: &Override) -> Result<(), Refusal> {
-    bounds::figure("skills", bounds::count(asked.skills.len()), 1, 60)?;
-    let outline = facts.outline();
-    let known = |id: &SkillId| outline.is_some_and(|outline| outline.skill(id).is_some());
-    if !asked.skills.iter().all(known) {
-        return Err(Refusal::Unknown { what: "skill" });
+impl Rule for Override {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.student(&self.student)?;
+        at.open_session(&self.session)?;
+        bounds::figure("skills", bounds::count(self.skills.len()), 1, 60)?;
+        let mut skills = self.skills.iter();
+        skills.try_for_each(|id| at.skill(id).map(|_| ()))?;
+        bounds::text("reason", &self.why, NOTE)
     }
-    bounds::text("reason", &asked.why, NOTE)
 }

@@ -1,5 +1,7 @@
 //! Entries about judging: attempts, confirmations, resolutions, exemptions, completion.
 
+mod rules;
+
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::{Deserialize, Serialize};
 

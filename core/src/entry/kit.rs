@@ -3,11 +3,12 @@
 //! What a piece is and what is wrong with it stands in the shop's ledger, which every device
 //! has; who has it stands in the course's, for it names a person.
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::{Deserialize, Serialize};
 
 use super::bounds::{self, NOTE};
-use super::{Facts, Kind, Refusal, Who, events};
+use super::rules::{Asked, Rule, open};
+use super::{Kind, Refusal, Who};
 use crate::course::{EntryId, KitPiece, PieceId, SessionId};
 
 /// A piece of kit is described, or described anew; one that was retired is in use again.
@@ -75,100 +76,92 @@ pub struct KitReturned {
     pub when: DateTime<FixedOffset>,
 }
 
-/// Whether a piece is in use; `Some(false)` where it is retired, `None` where nobody
-/// described it.
-fn described(facts: &dyn Facts, piece: &PieceId) -> Result<bool, Refusal> {
-    facts
-        .piece_in_use(piece)
-        .ok_or(Refusal::Unknown { what: "piece" })
-}
-
-pub(super) fn set(facts: &dyn Facts, asked: &KitSet) -> Result<(), Refusal> {
-    bounds::kit(&asked.details)?;
-    let (kind, number) = (asked.details.kind, &asked.details.number);
-    let others = facts.pieces_numbered(kind, number);
-    match others.into_iter().find(|other| *other != asked.piece) {
-        Some(piece) => Err(Refusal::PieceNumber {
-            kind,
-            number: number.clone(),
-            piece,
-        }),
-        None => Ok(()),
+impl KitSet {
+    /// The days that it names.
+    pub(super) fn days(&self) -> impl Iterator<Item = NaiveDate> {
+        let one = &self.details;
+        let due = [one.serviced, one.service_due, one.test_due];
+        due.into_iter().flatten()
     }
 }
 
-pub(super) fn retired(facts: &dyn Facts, asked: &KitRetired) -> Result<(), Refusal> {
-    bounds::text("reason", &asked.why, NOTE)?;
-    if described(facts, &asked.piece)? {
-        Ok(())
-    } else {
-        Err(Refusal::NothingOpen)
+impl Asked<'_> {
+    /// Whether a piece is in use; `false` where it is retired.
+    fn piece(&self, piece: &PieceId) -> Result<bool, Refusal> {
+        let in_use = self.facts.piece_in_use(piece);
+        in_use.ok_or(Refusal::Unknown { what: "piece" })
     }
 }
 
-pub(super) fn fault(facts: &dyn Facts, asked: &KitFault) -> Result<(), Refusal> {
-    described(facts, &asked.piece)?;
-    bounds::text("fault", &asked.what, NOTE)?;
-    bounds::clock("time", asked.when.date_naive())
+impl Rule for KitSet {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        bounds::kit(&self.details)?;
+        let (kind, number) = (self.details.kind, &self.details.number);
+        let others = at.facts.pieces_numbered(kind, number);
+        match others.into_iter().find(|other| *other != self.piece) {
+            Some(piece) => Err(Refusal::PieceNumber {
+                kind,
+                number: number.clone(),
+                piece,
+            }),
+            None => Ok(()),
+        }
+    }
 }
 
-pub(super) fn mended(facts: &dyn Facts, asked: &KitMended) -> Result<(), Refusal> {
-    still_there(facts, &asked.fault, Kind::KitFault, "fault")?;
-    bounds::text("mended", &asked.how, NOTE)?;
-    bounds::clock("time", asked.when.date_naive())?;
-    ended(facts.is_mended(&asked.fault))
+impl Rule for KitRetired {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        bounds::text("reason", &self.why, NOTE)?;
+        open(at.piece(&self.piece)?)
+    }
+}
+
+impl Rule for KitFault {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.piece(&self.piece)?;
+        bounds::text("fault", &self.what, NOTE)?;
+        bounds::clock("time", self.when.date_naive())
+    }
+}
+
+impl Rule for KitMended {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.entry(&self.fault, Kind::KitFault, "fault")?;
+        bounds::text("mended", &self.how, NOTE)?;
+        bounds::clock("time", self.when.date_naive())?;
+        open(!at.facts.is_mended(&self.fault))
+    }
 }
 
 /// A piece that somebody has, or that is retired, is not issued; one that is faulty or past a
 /// date only with a reason.
-pub(super) fn issued(facts: &dyn Facts, asked: &KitIssued) -> Result<(), Refusal> {
-    events::who(facts, &asked.to)?;
-    match facts.session_open(&asked.session) {
-        Some(true) => {}
-        Some(false) => return Err(Refusal::Closed { what: "session" }),
-        None => return Err(Refusal::Unknown { what: "session" }),
-    }
-    if !described(facts, &asked.piece)? {
-        return Err(Refusal::Closed { what: "piece" });
-    }
-    if let Some((issue, who)) = facts.piece_out(&asked.piece) {
-        return Err(Refusal::PieceOut { who, issue });
-    }
-    bounds::optional("reason", asked.despite.as_ref(), NOTE)?;
-    bounds::clock("time", asked.when.date_naive())?;
-    let wrong = facts.piece_wrong(&asked.piece, &asked.session);
-    match wrong.first() {
-        Some(why) if asked.despite.is_none() => Err(Refusal::PieceAsks {
-            piece: asked.piece,
-            why: *why,
-        }),
-        Some(_) | None => Ok(()),
+impl Rule for KitIssued {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.who(&self.to)?;
+        at.open_session(&self.session)?;
+        if !at.piece(&self.piece)? {
+            return Err(Refusal::Closed { what: "piece" });
+        }
+        if let Some((issue, who)) = at.facts.piece_out(&self.piece) {
+            return Err(Refusal::PieceOut { who, issue });
+        }
+        bounds::optional("reason", self.despite.as_ref(), NOTE)?;
+        bounds::clock("time", self.when.date_naive())?;
+        let wrong = at.facts.piece_wrong(&self.piece, &self.session);
+        match wrong.first() {
+            Some(why) if self.despite.is_none() => Err(Refusal::PieceAsks {
+                piece: self.piece,
+                why: *why,
+            }),
+            Some(_) | None => Ok(()),
+        }
     }
 }
 
-pub(super) fn returned(facts: &dyn Facts, asked: &KitReturned) -> Result<(), Refusal> {
-    still_there(facts, &asked.issue, Kind::KitIssued, "issue")?;
-    bounds::clock("time", asked.when.date_naive())?;
-    ended(facts.is_returned(&asked.issue))
-}
-
-fn still_there(
-    facts: &dyn Facts,
-    entry: &EntryId,
-    kind: Kind,
-    what: &'static str,
-) -> Result<(), Refusal> {
-    match facts.entry(entry) {
-        Some((found, _, true)) if found == kind => Ok(()),
-        Some((found, _, false)) if found == kind => Err(Refusal::CountsNot { entry: *entry }),
-        Some(_) | None => Err(Refusal::Unknown { what }),
-    }
-}
-
-const fn ended(is: bool) -> Result<(), Refusal> {
-    if is {
-        Err(Refusal::NothingOpen)
-    } else {
-        Ok(())
+impl Rule for KitReturned {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.entry(&self.issue, Kind::KitIssued, "issue")?;
+        bounds::clock("time", self.when.date_naive())?;
+        open(!at.facts.is_returned(&self.issue))
     }
 }

@@ -14,6 +14,7 @@ mod debrief;
 mod digest;
 mod envelope;
 mod events;
+mod facet;
 mod gate;
 mod incident;
 mod judging;
@@ -32,7 +33,7 @@ pub mod within;
 
 pub use attachment::{Attachment, AttachmentText, KeptFile};
 pub use authority::{Authority, Hand};
-pub use body::{Body, Home, Kind, Writers};
+pub use body::{Body, Kind};
 pub use bounds::check_name;
 pub use calendar::{AwaySet, SlotSet};
 pub use consent::{Carried, Consent};
@@ -42,6 +43,7 @@ pub use envelope::{
     DeviceKey, ENVELOPE_VERSION, Envelope, MOST_PAYLOAD, content_id, length_as_read,
 };
 pub(crate) use envelope::{hex_bytes, hex32, prev_form, to_hex};
+pub use facet::{About, Home, InRecord, KeptAs, Part, Public, Said, TakenBack, Writers};
 pub use gate::Override;
 pub use incident::{
     Begun, FactAbout, Happening, IncidentFact, IncidentMoment, IncidentPerson, IncidentReport,
@@ -59,12 +61,12 @@ pub use planning::{
     SessionPlanned,
 };
 pub use refusal::Refusal;
-pub use rules::{Facts, Sort, Writer, may_record, may_withdraw, may_write, suits};
+pub use rules::{Facts, Sort, Writer, may_record, may_withdraw, may_write};
 pub use shop::{
     Certificate, CourseDropped, CourseListed, CourseState, Details, HoldOn, HoldSet, LateAccepted,
     PersonForgotten, Revocation, ShopOpened, StaffJoined, StaffRenewed,
 };
-pub use shortfall::falls_short;
+pub use shortfall::{falls_short, suits};
 pub use site::{AlarmEnd, AlarmEnded, AlarmRaised, EmergencyConfirmed, EmergencySet, SiteSet};
 pub use stored::{Entry, PAYLOAD_VERSION, Reading, read, write};
 pub use teams::{LARGEST_PAIR, Teams, TeamsSet, Zone};

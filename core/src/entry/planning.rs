@@ -1,10 +1,12 @@
 //! Entries about people and plans: the course itself, enrolment, staff, outline, policy,
-//! sessions, clearances.
+//! sessions, clearances; each with its own rule.
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use serde::{Deserialize, Serialize};
 
-use super::{Carried, DetailsDigest};
+use super::bounds::{self, NAME, NOTE};
+use super::rules::{Asked, Rule, known};
+use super::{Carried, DetailsDigest, Refusal};
 use crate::course::{
     ClearanceKind, EntryId, Outline, Policy, Role, RuleId, SessionId, SessionPlan, ShopId, StaffId,
     StudentId,
@@ -181,4 +183,129 @@ pub enum ClearanceResult {
     Referred,
     /// Not passed, or refused.
     NotCleared,
+}
+
+impl PolicySet {
+    /// The days that it names.
+    pub(super) fn days(&self) -> impl Iterator<Item = NaiveDate> {
+        let confirmed = self.confirmed.iter();
+        confirmed.flat_map(|one| [one.on, one.read.on])
+    }
+}
+
+impl Rule for CourseOpened {
+    fn may_be_recorded(&self, _: &Asked<'_>) -> Result<(), Refusal> {
+        bounds::text("title", &self.title, NAME)?;
+        bounds::optional("place", self.place.as_ref(), NAME)?;
+        bounds::date("start", self.starts)
+    }
+}
+
+impl Rule for Enrolment {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        bounds::optional("referred from", self.referred_from.as_ref(), NAME)?;
+        if at.facts.has_student(&self.student) {
+            Err(Refusal::AlreadyEnrolled)
+        } else {
+            Ok(())
+        }
+    }
+}
+
+impl Rule for Amendment {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.student(&self.student)
+    }
+}
+
+impl Rule for Assignment {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.staff(&self.staff)
+    }
+}
+
+impl Rule for OutlineSet {
+    fn may_be_recorded(&self, _: &Asked<'_>) -> Result<(), Refusal> {
+        bounds::optional("reason", self.why.as_ref(), NOTE)?;
+        let faults = self.outline.faults();
+        if faults.is_empty() {
+            Ok(())
+        } else {
+            Err(Refusal::Outline(faults))
+        }
+    }
+}
+
+impl Rule for PolicySet {
+    fn may_be_recorded(&self, _: &Asked<'_>) -> Result<(), Refusal> {
+        bounds::text("title", &self.policy.title, NAME)?;
+        let faults = self.policy.faults();
+        if faults.is_empty() {
+            Ok(())
+        } else {
+            Err(Refusal::Policy(faults))
+        }
+    }
+}
+
+impl Rule for PolicyConfirmed {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        let policy = at.facts.policy_of(&self.policy);
+        let policy = policy.ok_or(Refusal::Unknown { what: "policy" })?;
+        bounds::figure("rules", bounds::count(self.rules.len()), 1, 200)?;
+        bounds::rule_text(&self.read, at.today)?;
+        let mut rules = self.rules.iter();
+        known("rule", rules.all(|rule| policy.rule(rule).is_some()))
+    }
+}
+
+impl Rule for SessionPlanned {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        let plan = &self.plan;
+        bounds::plan(plan)?;
+        plan.students.iter().try_for_each(|id| at.student(id))?;
+        plan.staff.iter().try_for_each(|id| at.staff(id))?;
+        // A run list or a class that was changed by hand leaves stations behind that do
+        // not fit it: whoever shows them leaves out what is not on the plan.
+        for station in &plan.stations {
+            at.staff(&station.staff)?;
+            let tried = station.runs.iter().flat_map(|run| &run.students);
+            let mut named = station.buddies.iter().flatten().chain(tried);
+            named.try_for_each(|id| at.student(id))?;
+            let mut runs = station.runs.iter();
+            runs.try_for_each(|run| at.skill(&run.skill).map(|_| ()))?;
+        }
+        let mut run_list = plan.run_list.iter();
+        run_list.try_for_each(|id| at.skill(id).map(|_| ()))
+    }
+}
+
+impl Rule for SessionMoved {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.open_session(&self.session)?;
+        bounds::text("site", &self.site, NAME)?;
+        bounds::text("reason", &self.why, NOTE)?;
+        bounds::time("start", self.starts)
+    }
+}
+
+impl Rule for SessionCancelled {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.open_session(&self.session)?;
+        bounds::text("reason", &self.why, NOTE)
+    }
+}
+
+impl Rule for Clearance {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.student(&self.student)?;
+        if self.result == ClearanceResult::Referred && self.what != ClearanceKind::Health {
+            return Err(Refusal::NothingOpen);
+        }
+        self.until
+            .map_or(Ok(()), |until| bounds::date("until", until))?;
+        self.figure.map_or(Ok(()), |figure| {
+            bounds::figure("figure", i64::from(figure), 0, 10_000)
+        })
+    }
 }

@@ -1,11 +1,13 @@
-//! Entries of the shop's ledger, and the one of a person's.
+//! Entries of the shop's ledger, and the one of a person's, each with its own rule.
 
 use std::collections::BTreeMap;
 
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
-use super::{Consent, DeviceKey};
+use super::bounds::{self, NAME, NOTE};
+use super::rules::{Asked, Rule, known};
+use super::{Consent, DeviceKey, Kind, Refusal};
 use crate::course::{
     CourseId, EntryId, LedgerId, PersonDetails, Role, StaffId, StaffPaper, StudentId,
 };
@@ -163,4 +165,115 @@ pub struct Details {
     pub details: PersonDetails,
     /// 32 random bytes in hexadecimal: without them a digest could be guessed from a name.
     pub salt: String,
+}
+
+impl Details {
+    /// The days that it names.
+    pub(super) fn days(&self) -> impl Iterator<Item = NaiveDate> {
+        let seen = self.details.adult.iter().map(|seen| seen.on);
+        self.details.born.into_iter().chain(seen)
+    }
+}
+
+impl Rule for ShopOpened {
+    fn may_be_recorded(&self, _: &Asked<'_>) -> Result<(), Refusal> {
+        bounds::text("name", &self.name, NAME)
+    }
+}
+
+impl Rule for StaffJoined {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        // Nor would it show: see the standing of the shop.
+        if at.writer.role != Role::Shop && at.facts.is_named_by_shop(&self.staff) {
+            return Err(at.not_this(Kind::StaffJoined));
+        }
+        bounds::text("name", &self.name, NAME)
+    }
+}
+
+impl Rule for StaffRenewed {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.staff(&self.staff)?;
+        self.until
+            .map_or(Ok(()), |until| bounds::date("until", until))
+    }
+}
+
+impl Rule for Certificate {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.staff(&self.staff)?;
+        bounds::text("device", &self.device, 80)?;
+        // Nor would it count: see the trust book.
+        let own = self.consent.is_some() && !at.facts.is_senior(&self.staff);
+        known("device", at.writer.role != Role::Instructor || own)?;
+        bounds::clock("from", self.from)?;
+        match self.until {
+            Some(until) if until < self.from => Err(Refusal::EndsBeforeItBegins {
+                field: "certificate",
+            }),
+            Some(until) => bounds::date("until", until),
+            None => Ok(()),
+        }
+    }
+}
+
+impl Rule for Revocation {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        // Nor would it count: see the trust book.
+        if !at.facts.may_shut_out(at.writer, &self.key) {
+            return Err(at.not_this(Kind::Revocation));
+        }
+        bounds::text("reason", &self.why, NOTE)
+    }
+}
+
+impl Rule for LateAccepted {
+    fn may_be_recorded(&self, _: &Asked<'_>) -> Result<(), Refusal> {
+        bounds::figure("entries", bounds::count(self.entries.len()), 1, 100_000)
+    }
+}
+
+impl Rule for CourseListed {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        let staff = &at.writer.staff;
+        if at.writer.role != Role::Shop && !at.facts.may_list(&self.course, staff) {
+            return Err(at.not_this(Kind::CourseListed));
+        }
+        bounds::text("title", &self.title, NAME)?;
+        bounds::date("start", self.starts)
+    }
+}
+
+impl Rule for PersonForgotten {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        bounds::text("reason", &self.why, NOTE)?;
+        at.not_held(HoldOn::Student(self.student))
+    }
+}
+
+impl Rule for HoldSet {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        bounds::text("reason", &self.why, NOTE)?;
+        // A hold whose last day is past would hold nothing, and look as if it did.
+        self.until
+            .map_or(Ok(()), |until| bounds::from_day("until", until, at.today))
+    }
+}
+
+impl Rule for CourseDropped {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        bounds::text("reason", &self.why, NOTE)?;
+        at.not_held(HoldOn::Course(self.course))?;
+        match at.facts.listed(&self.course) {
+            Some(CourseState::Running) => Err(Refusal::StillRunning),
+            Some(CourseState::Closed | CourseState::HandedOver) => Ok(()),
+            None => Err(Refusal::Unknown { what: "course" }),
+        }
+    }
+}
+
+impl Rule for Details {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        bounds::details(&self.details, at.today)
+    }
 }

@@ -3,7 +3,7 @@
 //! A figure that suits two parts of a requirement, a hold and a time limit are both seconds,
 //! may be of either: it is short where it reaches none of them.
 
-use super::{Attempt, Mark, Measured, Refusal, suits};
+use super::{Attempt, Mark, Measured, Refusal};
 use crate::course::{Measure, Skill};
 
 /// The measured figures that reach no part of the requirement that they may answer.
@@ -14,6 +14,25 @@ pub fn falls_short(skill: &Skill, measured: &[Measured]) -> Vec<Measured> {
         answered.peek().is_some() && answered.all(|asked| !reaches(**figure, asked))
     };
     measured.iter().filter(short).copied().collect()
+}
+
+/// Whether a figure answers a part of a requirement.
+pub const fn suits(measured: Measured, measure: &Measure) -> bool {
+    matches!(
+        (measured, measure),
+        (Measured::Count(_), Measure::Count { .. })
+            | (
+                Measured::Seconds(_),
+                Measure::Hold { .. } | Measure::Within { .. }
+            )
+            | (
+                Measured::Decimetres(_),
+                Measure::Distance { .. } | Measure::Miss { .. }
+            )
+            | (Measured::Centimetres(_), Measure::DepthBand { .. })
+            | (Measured::CmPerMinute(_), Measure::AscentRate { .. })
+            | (Measured::Reading(_), Measure::Reading { .. })
+    )
 }
 
 /// Whether a figure reaches a part of a requirement that it answers.

@@ -4,7 +4,8 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
-use super::Who;
+use super::rules::{Asked, Rule};
+use super::{Kind, Refusal, Who, bounds};
 use crate::course::{Alarm, EmergencyPlan, EntryId, SessionId, Site, SiteId};
 
 /// A site is described, or described anew.
@@ -70,4 +71,24 @@ pub enum AlarmEnd {
     Found,
     /// Others have taken it over: the emergency service, a search party.
     TakenOver,
+}
+
+impl Rule for SiteSet {
+    fn may_be_recorded(&self, _: &Asked<'_>) -> Result<(), Refusal> {
+        bounds::site(&self.details)
+    }
+}
+
+impl Rule for EmergencySet {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.site(&self.site)?;
+        bounds::emergency(&self.plan)
+    }
+}
+
+impl Rule for EmergencyConfirmed {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.site(&self.site)?;
+        at.entry(&self.plan, Kind::EmergencySet, "plan")
+    }
 }

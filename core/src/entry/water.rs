@@ -3,7 +3,9 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
-use super::Begun;
+use super::bounds::{self, NOTE};
+use super::rules::{Asked, Rule, each, known};
+use super::{Begun, Refusal};
 use crate::course::{DiveLog, EntryId, SessionId, SkillId, StaffId, StudentId, WeightCheck};
 
 /// A student or a member of staff.
@@ -121,4 +123,48 @@ pub struct Note {
     pub entry: Option<EntryId>,
     /// The remark; 1 to 4,000 characters are recorded.
     pub text: String,
+}
+
+impl Rule for Attendance {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.who(&self.who)?;
+        at.open_session(&self.session)?;
+        bounds::passage(self.passage, self.when)
+    }
+}
+
+impl Rule for WeightChecked {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.student(&self.student)?;
+        each(&self.session, |id| at.open_session(id))?;
+        bounds::weight(&self.check)
+    }
+}
+
+impl Rule for DiveLogged {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.who(&self.who)?;
+        each(&self.session, |id| at.open_session(id))?;
+        bounds::dive(&self.log)
+    }
+}
+
+impl Rule for OwnDive {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        at.student(&self.student)?;
+        bounds::optional("site", self.site.as_ref(), NOTE)?;
+        bounds::dive(&self.log)
+    }
+}
+
+impl Rule for Note {
+    fn may_be_recorded(&self, at: &Asked<'_>) -> Result<(), Refusal> {
+        bounds::text("note", &self.text, NOTE)?;
+        each(&self.student, |id| at.student(id))?;
+        each(&self.skill, |id| at.skill(id).map(|_| ()))?;
+        each(&self.session, |id| at.session(id))?;
+        each(&self.entry, |id| {
+            known("entry", at.facts.entry(id).is_some())
+        })
+    }
 }

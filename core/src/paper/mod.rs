@@ -27,9 +27,12 @@ mod slate;
 mod source;
 mod student_page;
 mod teams;
+#[cfg(test)]
+mod tests;
 mod verify;
 mod words;
 
+pub use crate::entry::Part;
 pub use activity::{Activity, Counting, Exposure, StaffDay};
 pub use alarm::{AlarmCard, alarm_cards};
 pub use pdf::{Fonts, PdfError, Sheet, Turn};
@@ -37,7 +40,7 @@ pub use preview::{BadRow, Preview};
 pub use print::{Go, JobStep, Press, SlateSize};
 pub use proofs::{Grounds, Proofs};
 pub use record::{
-    DiveLine, MarkLine, MarkWhat, OutlineLine, PaperLine, Part, Place, PolicyLine, Proof, Record,
+    DiveLine, MarkLine, MarkWhat, OutlineLine, PaperLine, Place, PolicyLine, Proof, Record,
     RecordState, SessionLine, SkillLine, WeightLine,
 };
 pub use slate::{

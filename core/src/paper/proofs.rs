@@ -11,9 +11,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 
-use super::record::Part;
 use crate::course::{EntryId, SessionId, StudentId};
-use crate::entry::{Body, Who};
+use crate::entry::{Body, InRecord, Part};
 use crate::ledger::{Fingerprint, Ledger, State};
 use crate::trust::Line;
 
@@ -76,6 +75,14 @@ impl Grounds {
         parts.flatten().copied().collect()
     }
 
+    /// The parts of a student's record that an entry stands in.
+    #[cfg(test)]
+    pub(super) fn parts_of(&self, student: &StudentId, entry: &EntryId) -> Vec<Part> {
+        let parts = self.0.get(student).into_iter().flatten();
+        let with = parts.filter(|(_, entries)| entries.contains(entry));
+        with.map(|(part, _)| *part).collect()
+    }
+
     /// How many these are, and their fingerprint.
     pub fn own(&self, ledger: &Ledger, student: &StudentId) -> (usize, Fingerprint) {
         let entries = self.entries(student);
@@ -113,43 +120,34 @@ struct Sorting {
 
 impl Sorting {
     fn take(&mut self, id: EntryId, body: &Body) {
-        if let Body::Enrolment(b) = body {
-            self.own(b.student, Part::Enrolment, id);
-        } else if let Body::Amendment(b) = body {
-            self.own(b.student, Part::Enrolment, id);
-        } else if let Body::Clearance(b) = body {
-            self.own(b.student, Part::Papers, id);
-        } else if let Body::Attempt(b) = body {
-            self.own(b.student, Part::Skills, id);
-        } else if let Body::Resolution(b) = body {
-            self.own(b.student, Part::Skills, id);
-        } else if let Body::Exemption(b) = body {
-            self.own(b.student, Part::Skills, id);
-        } else if let Body::Override(b) = body {
-            self.own(b.student, Part::Sessions, id);
-        } else if let Body::WeightChecked(b) = body {
-            self.own(b.student, Part::Weights, id);
-        } else if let Body::Completion(b) = body {
-            self.own(b.student, Part::Completion, id);
-        } else if let Body::DiveLogged(b) = body {
-            if let Who::Student(student) = b.who {
-                self.own(student, Part::Dives, id);
+        let about = body.about();
+        match body.kind().in_record() {
+            InRecord::Under(part) => {
+                for student in about.students() {
+                    self.own(student, part, id);
+                }
             }
-        } else if let Body::Attendance(b) = body {
-            if let Who::Student(student) = b.who {
-                self.own(student, Part::Sessions, id);
-                self.present.insert((b.session, student));
+            InRecord::WithSession => {
+                if let Some(session) = about.session {
+                    self.sessions.entry(session).or_default().insert(id);
+                }
             }
+            InRecord::WithNamed => self.names(id, body),
+            InRecord::No | InRecord::AsRemark | InRecord::AsIncident => {}
+        }
+        if let Body::Attendance(b) = body {
+            let seen = about.students().map(|student| (b.session, student));
+            self.present.extend(seen);
         } else if let Body::SessionPlanned(b) = body {
-            self.sessions.entry(b.session).or_default().insert(id);
             let planned = b.plan.students.iter();
             self.present
                 .extend(planned.map(|student| (b.session, *student)));
-        } else if let Body::SessionMoved(b) = body {
-            self.sessions.entry(b.session).or_default().insert(id);
-        } else if let Body::SessionCancelled(b) = body {
-            self.sessions.entry(b.session).or_default().insert(id);
-        } else if let Body::Confirmation(b) = body {
+        }
+    }
+
+    /// What an entry names, to be looked for when all are there.
+    fn names(&mut self, id: EntryId, body: &Body) {
+        if let Body::Confirmation(b) = body {
             self.confirmations.push((id, b.attempts.clone()));
         } else if let Body::Withdrawal(b) = body {
             self.withdrawals.insert(id, b.entry);

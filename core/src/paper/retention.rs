@@ -12,7 +12,7 @@ use super::source::Source;
 use crate::course::{
     CourseId, EntryId, PersonDetails, RecordClass, Rule, RuleId, StudentId, age_on,
 };
-use crate::entry::{Body, HoldOn, Kind, Who};
+use crate::entry::{HoldOn, KeptAs, Kind, Who};
 use crate::standing::PolicyNow;
 
 /// Under this age at the first entry someone counts as a minor for the rules of keeping.
@@ -180,15 +180,7 @@ fn course(
         let day = one.entry.at.date_naive();
         life.saw(day);
         // What is added to a report later is kept as long as a report of that day.
-        if matches!(
-            one.entry.body.kind(),
-            Kind::Incident
-                | Kind::IncidentMoment
-                | Kind::IncidentPerson
-                | Kind::IncidentFact
-                | Kind::IncidentReport
-                | Kind::IncidentReported
-        ) {
+        if one.entry.body.kind().kept() == KeptAs::Report {
             incidents.saw(day);
         }
     }
@@ -333,7 +325,7 @@ pub fn texts_to_read(
     let mut list: Vec<TextToRead> = Vec::new();
     for one in source.course.tally().in_order() {
         let body = &one.entry.body;
-        let texts = texts(body);
+        let texts = body.texts();
         if texts.is_empty() {
             continue;
         }
@@ -341,7 +333,8 @@ pub fn texts_to_read(
             let text = text.to_lowercase();
             parts.iter().any(|part| text.contains(part.as_str()))
         });
-        if names || is_about(body, student) {
+        let about = Who::Student(student);
+        if names || body.about().who.contains(&about) {
             list.push(TextToRead {
                 course: *source.course.id(),
                 entry: one.entry.id,
@@ -358,143 +351,4 @@ pub fn texts_to_read(
 fn is_telling(part: &str) -> bool {
     let letters = part.chars().count();
     letters >= 3 || (letters >= 1 && !part.is_ascii() && part.len() > 2 * letters)
-}
-
-/// The free texts of an entry.
-pub fn texts_of(body: &Body) -> Vec<String> {
-    texts(body).into_iter().map(str::to_owned).collect()
-}
-
-fn texts(body: &Body) -> Vec<&str> {
-    match body {
-        Body::Attempt(b) => [b.note.as_deref(), b.despite.as_deref()]
-            .into_iter()
-            .flatten()
-            .collect(),
-        Body::Note(b) => vec![&b.text],
-        Body::Debrief(b) => {
-            let parts = b.said.parts().into_iter().map(|(_, text)| text.as_str());
-            parts.filter(|text| !text.is_empty()).collect()
-        }
-        Body::AttachmentText(b) => vec![&b.text],
-        Body::OwnDive(b) => b.site.iter().map(String::as_str).collect(),
-        Body::KitIssued(b) => b.despite.iter().map(String::as_str).collect(),
-        Body::KitRetired(b) => vec![&b.why],
-        Body::KitFault(b) => vec![&b.what],
-        Body::KitMended(b) => vec![&b.how],
-        Body::KitSet(b) => vec![&b.details.note],
-        Body::Resolution(b) => vec![&b.why],
-        Body::Exemption(b) => vec![&b.why],
-        Body::Override(b) => vec![&b.why],
-        Body::Withdrawal(b) => b.why.iter().map(String::as_str).collect(),
-        Body::SessionPlanned(b) => vec![&b.plan.title, &b.plan.site],
-        Body::SessionMoved(b) => vec![&b.why, &b.site],
-        Body::SessionCancelled(b) => vec![&b.why],
-        Body::OutlineSet(b) => b.why.iter().map(String::as_str).collect(),
-        Body::CourseOpened(b) => vec![&b.title],
-        Body::Incident(b) => {
-            let mut texts: Vec<&str> = vec![&b.happened, &b.done];
-            texts.extend(b.reported.as_deref());
-            texts
-        }
-        Body::IncidentMoment(b) => b.text.iter().map(String::as_str).collect(),
-        Body::IncidentPerson(b) => b.text.iter().map(String::as_str).collect(),
-        Body::IncidentFact(b) => vec![&b.text],
-        Body::IncidentReport(b) => vec![&b.to],
-        Body::ShopOpened(_)
-        | Body::StaffJoined(_)
-        | Body::StaffRenewed(_)
-        | Body::Certificate(_)
-        | Body::Revocation(_)
-        | Body::LateAccepted(_)
-        | Body::CourseListed(_)
-        | Body::PersonForgotten(_)
-        | Body::HoldSet(_)
-        | Body::CourseDropped(_)
-        | Body::Details(_)
-        | Body::Enrolment(_)
-        | Body::Amendment(_)
-        | Body::Assignment(_)
-        | Body::PolicySet(_)
-        | Body::PolicyConfirmed(_)
-        | Body::Clearance(_)
-        | Body::Attendance(_)
-        | Body::Confirmation(_)
-        | Body::WeightChecked(_)
-        | Body::DiveLogged(_)
-        | Body::Completion(_)
-        | Body::EmergencyConfirmed(_)
-        | Body::AlarmRaised(_)
-        | Body::AlarmEnded(_)
-        | Body::TeamsSet(_)
-        | Body::IncidentReported(_)
-        | Body::Attachment(_)
-        | Body::SiteSet(_)
-        | Body::SlotSet(_)
-        | Body::AwaySet(_)
-        | Body::EmergencySet(_)
-        | Body::KitReturned(_) => Vec::new(),
-    }
-}
-
-fn is_about(body: &Body, student: StudentId) -> bool {
-    match body {
-        Body::Attempt(b) => b.student == student,
-        Body::Note(b) => b.student == Some(student),
-        Body::Debrief(b) => b.student == student,
-        Body::Attachment(b) => b.student == Some(student),
-        Body::Resolution(b) => b.student == student,
-        Body::Exemption(b) => b.student == student,
-        Body::Override(b) => b.student == student,
-        Body::OwnDive(b) => b.student == student,
-        Body::Incident(b) => b.who.contains(&Who::Student(student)),
-        Body::IncidentMoment(b) => b.who == Some(Who::Student(student)),
-        Body::IncidentPerson(b) => b.who == Some(Who::Student(student)),
-        Body::AwaySet(b) => b.who == Who::Student(student),
-        Body::KitIssued(b) => b.to == Who::Student(student),
-        Body::ShopOpened(_)
-        | Body::StaffJoined(_)
-        | Body::StaffRenewed(_)
-        | Body::Certificate(_)
-        | Body::Revocation(_)
-        | Body::LateAccepted(_)
-        | Body::CourseListed(_)
-        | Body::PersonForgotten(_)
-        | Body::HoldSet(_)
-        | Body::CourseDropped(_)
-        | Body::Details(_)
-        | Body::CourseOpened(_)
-        | Body::Enrolment(_)
-        | Body::Amendment(_)
-        | Body::Assignment(_)
-        | Body::OutlineSet(_)
-        | Body::PolicySet(_)
-        | Body::PolicyConfirmed(_)
-        | Body::SessionPlanned(_)
-        | Body::SessionMoved(_)
-        | Body::SessionCancelled(_)
-        | Body::Clearance(_)
-        | Body::Attendance(_)
-        | Body::Confirmation(_)
-        | Body::Withdrawal(_)
-        | Body::WeightChecked(_)
-        | Body::DiveLogged(_)
-        | Body::Completion(_)
-        | Body::SiteSet(_)
-        | Body::EmergencySet(_)
-        | Body::EmergencyConfirmed(_)
-        | Body::AlarmRaised(_)
-        | Body::AlarmEnded(_)
-        | Body::TeamsSet(_)
-        | Body::IncidentFact(_)
-        | Body::IncidentReport(_)
-        | Body::IncidentReported(_)
-        | Body::AttachmentText(_)
-        | Body::SlotSet(_)
-        | Body::KitSet(_)
-        | Body::KitRetired(_)
-        | Body::KitFault(_)
-        | Body::KitMended(_)
-        | Body::KitReturned(_) => false,
-    }
 }

@@ -3,14 +3,14 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
-use super::record::{Part, Place, TextLine};
+use super::record::{Place, TextLine};
 use super::source::Signer;
 use super::words::{Words, fill};
 use crate::course::{
     ClearanceKind, Condition, EmergencyPlan, Family, Outline, Role, Setting, SkillId, StaffPaper,
     WaterKind, WeightVerdict,
 };
-use crate::entry::{ClearanceResult, Mark, Measured, MetElsewhere};
+use crate::entry::{ClearanceResult, Mark, Measured, MetElsewhere, Part};
 use crate::plan::{Gap, Missing, SiteMissing, StaffGap, StaffMissing};
 use crate::standing::CellState;
 use crate::view::{Of, Units};

@@ -6,10 +6,10 @@ use chrono::{DateTime, FixedOffset};
 
 use super::bundle::OpenBundle;
 use super::proofs::{Grounds, Proofs, Whole};
-use super::record::{Part, Record};
+use super::record::Record;
 use super::source::Source;
 use crate::course::{EntryId, LedgerId, PersonDetails, StudentId};
-use crate::entry::Body;
+use crate::entry::{Body, Part};
 use crate::ledger::{Fingerprint, Ledger, Likeness, State};
 use crate::standing::Tally;
 use crate::trust::Doubt;

@@ -20,7 +20,7 @@ use crate::course::{
     CourseId, EntryId, Outline, Policy, PolicyRule, Role, RuleId, SessionId, SessionPlan, Skill,
     SkillId, StaffId, StudentId,
 };
-use crate::entry::{Body, Kind, RuleText};
+use crate::entry::{Body, InRecord, Kind, RuleText};
 use crate::trust::{Line, Verdict};
 
 pub use teams::{Said as TeamsSaid, TeamsNow};
@@ -130,10 +130,7 @@ impl CourseStanding {
             touched.cells.extend(by_this.cells);
             touched.wider |= by_this.wider;
             governed |= self.governs_cells(kind);
-            sessions |= matches!(
-                kind,
-                Kind::SessionPlanned | Kind::SessionMoved | Kind::SessionCancelled
-            );
+            sessions |= kind.in_record() == InRecord::WithSession;
             if kind == Kind::Enrolment {
                 touched.wider = true;
                 enrolments.push(id);
@@ -198,17 +195,13 @@ impl CourseStanding {
                     touched.cells.insert((a.student, a.skill.clone()));
                 }
             }
-        } else if let Body::SessionPlanned(_) | Body::SessionMoved(_) | Body::SessionCancelled(_) =
-            &about.entry.body
-        {
+        } else {
             touched.wider = true;
             if let Some(session) = session_of(&about.entry.body)
                 && let Some(cells) = self.files.session_marks.get(&session)
             {
                 touched.cells.extend(cells.iter().cloned());
             }
-        } else {
-            touched.wider = true
         }
         Some((kind, touched))
     }

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::tally::Counted;
 use crate::course::{EntryId, PieceId, SessionId, SkillId, StudentId};
-use crate::entry::{Body, Kind, Who};
+use crate::entry::{Body, InRecord, Kind, Who};
 
 /// Entries filed under what they are about.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -77,50 +77,21 @@ impl Files {
 }
 
 /// The session that an entry plans, moves or cancels.
-pub(super) const fn session_of(body: &Body) -> Option<SessionId> {
-    if let Body::SessionPlanned(b) = body {
-        Some(b.session)
-    } else if let Body::SessionMoved(b) = body {
-        Some(b.session)
-    } else if let Body::SessionCancelled(b) = body {
-        Some(b.session)
-    } else {
-        None
+pub(super) fn session_of(body: &Body) -> Option<SessionId> {
+    match body.kind().in_record() {
+        InRecord::WithSession => body.about().session,
+        InRecord::No
+        | InRecord::AsRemark
+        | InRecord::AsIncident
+        | InRecord::Under(_)
+        | InRecord::WithNamed => None,
     }
 }
 
-/// The students an entry is about.
-fn students_of(body: &Body) -> Vec<StudentId> {
-    let student_of = |who: &Who| match who {
-        Who::Student(id) => Some(*id),
-        Who::Staff(_) => None,
-    };
-    if let Body::Enrolment(b) = body {
-        vec![b.student]
-    } else if let Body::Amendment(b) = body {
-        vec![b.student]
-    } else if let Body::Clearance(b) = body {
-        vec![b.student]
-    } else if let Body::Attempt(b) = body {
-        vec![b.student]
-    } else if let Body::Resolution(b) = body {
-        vec![b.student]
-    } else if let Body::Exemption(b) = body {
-        vec![b.student]
-    } else if let Body::Override(b) = body {
-        vec![b.student]
-    } else if let Body::WeightChecked(b) = body {
-        vec![b.student]
-    } else if let Body::Completion(b) = body {
-        vec![b.student]
-    } else if let Body::Note(b) = body {
-        b.student.into_iter().collect()
-    } else if let Body::Attendance(b) = body {
-        student_of(&b.who).into_iter().collect()
-    } else if let Body::DiveLogged(b) = body {
-        student_of(&b.who).into_iter().collect()
-    } else if let Body::Incident(b) = body {
-        b.who.iter().filter_map(student_of).collect()
+/// The students that an entry is filed under.
+pub(crate) fn students_of(body: &Body) -> Vec<StudentId> {
+    if body.kind().in_record().is_filed() {
+        body.about().students().collect()
     } else {
         Vec::new()
     }

@@ -20,6 +20,8 @@ mod tally;
 pub use cell::{Cell, CellState, MarkFact, MarkKind, Parts};
 pub use course::{CourseStanding, PolicyNow, RuleHeld, SessionNow, TeamsNow, TeamsSaid, Touched};
 pub use dived::{Dive, altitude, dived, each_once};
+#[cfg(test)]
+pub(crate) use files::students_of;
 pub use kit::{FaultNow, PieceNow};
 pub use shop::ShopStanding;
 pub use tally::{Counted, Tally};

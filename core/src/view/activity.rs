@@ -1,11 +1,10 @@
 //! Activity: what happened, line by line, newest first: the journal of a course.
 
-use super::cell::mark_of;
 use super::history::Withdrawn;
 use super::reader::{count, session_title, skill_name};
 use super::{Leave, Moment, Reader, StaffName, WhoName};
-use crate::course::{ClearanceKind, CourseId, EntryId, Role, SessionId, SkillId};
-use crate::entry::{Body, ClearanceResult, Kind, Mark, Outcome, Passage, Who};
+use crate::course::{CourseId, EntryId, Role, SessionId, SkillId};
+use crate::entry::{Body, Kind, Said, Who};
 use crate::standing::{Counted, CourseStanding};
 use crate::trust::Doubt;
 
@@ -57,27 +56,6 @@ pub struct ActivityRow {
     pub may_withdraw: Leave,
 }
 
-/// What a line said, as far as a word or a figure says it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Said {
-    /// The kind says it all.
-    Nothing,
-    /// A mark.
-    Mark(Mark),
-    /// A paper or a test.
-    Clearance(ClearanceKind, ClearanceResult),
-    /// Into the water, out, or absent.
-    Passage(Passage),
-    /// How a course ended.
-    Outcome(Outcome),
-    /// So many attempts or rules were confirmed.
-    Confirmed(u32),
-    /// An entry of this kind was withdrawn.
-    Withdrew(Option<Kind>),
-    /// Staff was assigned in this role.
-    Assigned(Role),
-}
-
 /// Which lines of the journal are asked for.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct ActivityOf {
@@ -99,7 +77,7 @@ impl ActivityView {
             .iter()
             .filter(|one| asked.kinds.is_empty() || asked.kinds.contains(&one.entry.body.kind()))
             .filter(|one| {
-                let about = About::of(&subject(course, one).entry.body);
+                let about = subject(course, one).entry.body.about();
                 asked.who.is_none_or(|who| about.who.contains(&who))
                     && asked.session.is_none_or(|id| about.session == Some(id))
             })
@@ -146,7 +124,7 @@ impl ActivityRow {
     pub fn of(course: &CourseStanding, reader: &Reader<'_>, one: &Counted) -> Self {
         let id = one.entry.id;
         let target = course.tally().target(&id);
-        let about = About::of(&subject(course, one).entry.body);
+        let about = subject(course, one).entry.body.about();
         Self {
             entry: id,
             kind: one.entry.body.kind(),
@@ -167,182 +145,14 @@ impl ActivityRow {
 }
 
 fn said(body: &Body, target: Option<&Counted>) -> Said {
-    if let Some(mark) = mark_of(body) {
-        return Said::Mark(mark);
-    }
-    match body {
-        Body::Clearance(b) => Said::Clearance(b.what, b.result),
-        Body::Attendance(b) => Said::Passage(b.passage),
-        Body::Completion(b) => Said::Outcome(b.outcome),
-        Body::Confirmation(b) => Said::Confirmed(count(b.attempts.len())),
-        Body::PolicyConfirmed(b) => Said::Confirmed(count(b.rules.len())),
-        Body::Withdrawal(_) => Said::Withdrew(target.map(|one| one.entry.body.kind())),
-        Body::Assignment(b) => Said::Assigned(b.role),
-        Body::ShopOpened(_)
-        | Body::StaffJoined(_)
-        | Body::StaffRenewed(_)
-        | Body::Certificate(_)
-        | Body::Revocation(_)
-        | Body::LateAccepted(_)
-        | Body::CourseListed(_)
-        | Body::PersonForgotten(_)
-        | Body::HoldSet(_)
-        | Body::CourseDropped(_)
-        | Body::Details(_)
-        | Body::CourseOpened(_)
-        | Body::Enrolment(_)
-        | Body::Amendment(_)
-        | Body::OutlineSet(_)
-        | Body::PolicySet(_)
-        | Body::SessionPlanned(_)
-        | Body::SessionMoved(_)
-        | Body::SessionCancelled(_)
-        | Body::Attempt(_)
-        | Body::Resolution(_)
-        | Body::Exemption(_)
-        | Body::Override(_)
-        | Body::Note(_)
-        | Body::WeightChecked(_)
-        | Body::DiveLogged(_)
-        | Body::Incident(_)
-        | Body::Debrief(_)
-        | Body::SiteSet(_)
-        | Body::EmergencySet(_)
-        | Body::EmergencyConfirmed(_)
-        | Body::AlarmRaised(_)
-        | Body::AlarmEnded(_)
-        | Body::TeamsSet(_)
-        | Body::IncidentMoment(_)
-        | Body::IncidentPerson(_)
-        | Body::IncidentFact(_)
-        | Body::IncidentReport(_)
-        | Body::IncidentReported(_)
-        | Body::Attachment(_)
-        | Body::AttachmentText(_)
-        | Body::SlotSet(_)
-        | Body::AwaySet(_)
-        | Body::OwnDive(_)
-        | Body::KitSet(_)
-        | Body::KitRetired(_)
-        | Body::KitFault(_)
-        | Body::KitMended(_)
-        | Body::KitIssued(_)
-        | Body::KitReturned(_) => Said::Nothing,
-    }
-}
-
-/// Whom, what and where an entry is about.
-#[derive(Default)]
-struct About<'a> {
-    who: Vec<Who>,
-    skill: Option<&'a SkillId>,
-    session: Option<SessionId>,
-}
-
-impl<'a> About<'a> {
-    fn of(body: &'a Body) -> Self {
-        let student = |id| vec![Who::Student(id)];
-        let mut about = Self::default();
-        match body {
-            Body::Enrolment(b) => about.who = student(b.student),
-            Body::Amendment(b) => about.who = student(b.student),
-            Body::Assignment(b) => about.who = vec![Who::Staff(b.staff)],
-            Body::Clearance(b) => about.who = student(b.student),
-            Body::Completion(b) => about.who = student(b.student),
-            Body::Attempt(b) => {
-                about.who = student(b.student);
-                about.skill = Some(&b.skill);
-                about.session = b.session;
-            }
-            Body::Resolution(b) => {
-                about.who = student(b.student);
-                about.skill = Some(&b.skill);
-            }
-            Body::Exemption(b) => {
-                about.who = student(b.student);
-                about.skill = Some(&b.skill);
-            }
-            Body::Override(b) => {
-                about.who = student(b.student);
-                about.session = Some(b.session);
-            }
-            Body::Note(b) => {
-                about.who = b.student.map(Who::Student).into_iter().collect();
-                about.skill = b.skill.as_ref();
-                about.session = b.session;
-            }
-            Body::WeightChecked(b) => {
-                about.who = student(b.student);
-                about.session = b.session;
-            }
-            Body::DiveLogged(b) => {
-                about.who = vec![b.who];
-                about.session = b.session;
-            }
-            Body::OwnDive(b) => about.who = student(b.student),
-            Body::Attendance(b) => {
-                about.who = vec![b.who];
-                about.session = Some(b.session);
-            }
-            Body::Incident(b) => {
-                about.who.clone_from(&b.who);
-                about.session = b.session;
-            }
-            Body::Debrief(b) => {
-                about.who = student(b.student);
-                about.session = Some(b.session);
-            }
-            Body::AlarmRaised(b) => {
-                about.who.clone_from(&b.missing);
-                about.session = Some(b.session);
-            }
-            Body::TeamsSet(b) => about.session = Some(b.session),
-            Body::AwaySet(b) => about.who = vec![b.who],
-            Body::KitIssued(b) => {
-                about.who = vec![b.to];
-                about.session = Some(b.session);
-            }
-            Body::IncidentMoment(b) => about.who = b.who.into_iter().collect(),
-            Body::IncidentPerson(b) => about.who = b.who.into_iter().collect(),
-            Body::Attachment(b) => {
-                about.who = b.student.map(Who::Student).into_iter().collect();
-                about.session = Some(b.session);
-            }
-            Body::SessionPlanned(b) => about.session = Some(b.session),
-            Body::SessionMoved(b) => about.session = Some(b.session),
-            Body::SessionCancelled(b) => about.session = Some(b.session),
-            Body::ShopOpened(_)
-            | Body::StaffJoined(_)
-            | Body::StaffRenewed(_)
-            | Body::Certificate(_)
-            | Body::Revocation(_)
-            | Body::LateAccepted(_)
-            | Body::CourseListed(_)
-            | Body::PersonForgotten(_)
-            | Body::HoldSet(_)
-            | Body::CourseDropped(_)
-            | Body::Details(_)
-            | Body::CourseOpened(_)
-            | Body::OutlineSet(_)
-            | Body::PolicySet(_)
-            | Body::PolicyConfirmed(_)
-            | Body::Confirmation(_)
-            | Body::SiteSet(_)
-            | Body::EmergencySet(_)
-            | Body::EmergencyConfirmed(_)
-            | Body::AlarmEnded(_)
-            | Body::IncidentFact(_)
-            | Body::IncidentReport(_)
-            | Body::IncidentReported(_)
-            | Body::AttachmentText(_)
-            | Body::SlotSet(_)
-            | Body::KitSet(_)
-            | Body::KitRetired(_)
-            | Body::KitFault(_)
-            | Body::KitMended(_)
-            | Body::KitReturned(_)
-            | Body::Withdrawal(_) => {}
-        }
-        about
+    match body.says() {
+        Said::Withdrew(_) => Said::Withdrew(target.map(|one| one.entry.body.kind())),
+        said @ (Said::Nothing
+        | Said::Mark(_)
+        | Said::Clearance(..)
+        | Said::Passage(_)
+        | Said::Outcome(_)
+        | Said::Confirmed(_)
+        | Said::Assigned(_)) => said,
     }
 }

@@ -81,7 +81,8 @@ mod water;
 mod weighting;
 mod what_now;
 
-pub use activity::{ActivityOf, ActivityRow, ActivityView, Said};
+pub use crate::entry::Said;
+pub use activity::{ActivityOf, ActivityRow, ActivityView};
 pub use agenda::{AgendaView, AwayRow, SlotRow};
 pub use allowed::{Allowed, DepthAgainst};
 pub use ascending::ascents_ahead;

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::course::StudentId;
 use crate::desk::{Desk, DeskError};
 use crate::entry::HoldOn;
-use crate::paper::retention::{Keeping, Kept, TextToRead, texts_of, texts_to_read};
+use crate::paper::retention::{Keeping, Kept, TextToRead, texts_to_read};
 
 /// A free text, for a person to read before someone is forgotten.
 #[derive(Clone, PartialEq, Eq)]
@@ -61,12 +61,9 @@ impl Desk {
             let papers = self.papers(&course)?;
             let details = papers.people.students.get(&student);
             for at in texts_to_read(&papers.source(), student, details) {
-                let texts = papers
-                    .course
-                    .tally()
-                    .get(&at.entry)
-                    .map(|one| texts_of(&one.entry.body))
-                    .unwrap_or_default();
+                let one = papers.course.tally().get(&at.entry);
+                let texts = one.into_iter().flat_map(|one| one.entry.body.texts());
+                let texts = texts.map(str::to_owned).collect();
                 list.push(TextRead { at, texts });
             }
         }

@@ -17,6 +17,8 @@ mod public;
 mod seal;
 
 pub use open::{BundleFile, BundleStanding, OpenBundle, read_bundle};
+#[cfg(test)]
+pub(crate) use public::is_public;
 pub use public::public_part;
 pub(crate) use seal::read_back;
 pub use seal::{BundleParts, Signing, write_bundle, write_bundle_of};

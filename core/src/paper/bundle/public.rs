@@ -2,8 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use crate::course::{EntryId, LedgerId};
-use crate::entry::{Body, DeviceKey};
+use crate::course::{CourseId, EntryId, LedgerId, StudentId};
+use crate::entry::{Body, DeviceKey, Public};
 use crate::ledger::{Ledger, LedgerError, Written};
 use crate::trust::{TrustBook, Verdict};
 
@@ -37,65 +37,7 @@ pub fn public_part(root: DeviceKey, shop: &Ledger, course: &Ledger) -> Result<Le
     let mut part = Ledger::new(*shop.id(), ACTOR)?;
     for (id, line) in shop.lines() {
         let Some(entry) = line.entry() else { continue };
-        let is_public = match &entry.body {
-            Body::ShopOpened(_)
-            | Body::StaffJoined(_)
-            | Body::Certificate(_)
-            | Body::Revocation(_)
-            | Body::LateAccepted(_) => true,
-            Body::CourseListed(listed) => listed.course == this,
-            Body::PersonForgotten(forgotten) => students.contains(&forgotten.student),
-            Body::HoldSet(_)
-            | Body::CourseDropped(_)
-            | Body::Details(_)
-            | Body::CourseOpened(_)
-            | Body::Enrolment(_)
-            | Body::Amendment(_)
-            | Body::Assignment(_)
-            | Body::OutlineSet(_)
-            | Body::PolicySet(_)
-            | Body::PolicyConfirmed(_)
-            | Body::SessionPlanned(_)
-            | Body::SessionMoved(_)
-            | Body::SessionCancelled(_)
-            | Body::Clearance(_)
-            | Body::Attendance(_)
-            | Body::Attempt(_)
-            | Body::Confirmation(_)
-            | Body::Resolution(_)
-            | Body::StaffRenewed(_)
-            | Body::Exemption(_)
-            | Body::Override(_)
-            | Body::Withdrawal(_)
-            | Body::Note(_)
-            | Body::WeightChecked(_)
-            | Body::DiveLogged(_)
-            | Body::Incident(_)
-            | Body::Completion(_)
-            | Body::Debrief(_)
-            | Body::SiteSet(_)
-            | Body::EmergencySet(_)
-            | Body::EmergencyConfirmed(_)
-            | Body::AlarmRaised(_)
-            | Body::AlarmEnded(_)
-            | Body::TeamsSet(_)
-            | Body::IncidentMoment(_)
-            | Body::IncidentPerson(_)
-            | Body::IncidentFact(_)
-            | Body::IncidentReport(_)
-            | Body::IncidentReported(_)
-            | Body::Attachment(_)
-            | Body::AttachmentText(_)
-            | Body::SlotSet(_)
-            | Body::AwaySet(_)
-            | Body::OwnDive(_)
-            | Body::KitSet(_)
-            | Body::KitRetired(_)
-            | Body::KitFault(_)
-            | Body::KitMended(_)
-            | Body::KitIssued(_)
-            | Body::KitReturned(_) => false,
-        };
+        let is_public = is_public(&entry.body, this, &students);
         if let Some(bytes) = shop.bytes_of(id).filter(|_| is_public) {
             part.add(&bytes)?;
         }
@@ -106,6 +48,16 @@ pub fn public_part(root: DeviceKey, shop: &Ledger, course: &Ledger) -> Result<Le
         Ok(part)
     } else {
         Ok(shop.clone())
+    }
+}
+
+/// Whether a stranger who checks this course is given an entry of the shop's.
+pub(crate) fn is_public(body: &Body, this: CourseId, students: &BTreeSet<StudentId>) -> bool {
+    match body.kind().public() {
+        Public::No => false,
+        Public::Yes => true,
+        Public::WithItsCourse => body.about().course == Some(this),
+        Public::WithItsStudent => body.about().students().any(|id| students.contains(&id)),
     }
 }
 

@@ -9,8 +9,8 @@ use super::{
     KeptLine, MarkLine, MarkWhat, OutlineLine, PaperLine, Place, PolicyLine, Proof, Record,
     RecordState, SkillLine, TextLine,
 };
-use crate::course::{ClearanceKind, EntryId, Role, SessionId, StudentId};
-use crate::entry::{Body, DeviceKey, Kind, Measured, Outcome, RuleText};
+use crate::course::{ClearanceKind, EntryId, Role, SessionId, Skill, StudentId};
+use crate::entry::{Attempt, Body, DeviceKey, InRecord, Kind, Measured, Outcome, Part, RuleText};
 use crate::paper::source::{Signer, Source};
 use crate::plan::{Gap, Missing, before_completion, counts_until};
 use crate::standing::{CellState, Counted, PolicyNow};
@@ -66,68 +66,16 @@ impl<'a> Gathering<'a> {
         let mut incidents = 0;
         let mut remarks = 0;
         for one in course.about(&student) {
-            match &one.entry.body {
-                Body::Enrolment(enrolment) => {
-                    self.rests_on(one);
-                    referred_from.clone_from(&enrolment.referred_from);
-                    known_there_as = enrolment.known_there_as;
+            match one.entry.body.kind().in_record() {
+                InRecord::Under(Part::Enrolment) => self.rests_on(one),
+                InRecord::AsIncident => incidents += 1,
+                InRecord::AsRemark => remarks += 1,
+                InRecord::No | InRecord::Under(_) | InRecord::WithSession | InRecord::WithNamed => {
                 }
-                Body::Amendment(_) => self.rests_on(one),
-                Body::Incident(_) => incidents += 1,
-                Body::Note(_) => remarks += 1,
-                Body::ShopOpened(_)
-                | Body::StaffJoined(_)
-                | Body::StaffRenewed(_)
-                | Body::Certificate(_)
-                | Body::Revocation(_)
-                | Body::LateAccepted(_)
-                | Body::CourseListed(_)
-                | Body::PersonForgotten(_)
-                | Body::HoldSet(_)
-                | Body::CourseDropped(_)
-                | Body::Details(_)
-                | Body::CourseOpened(_)
-                | Body::Assignment(_)
-                | Body::OutlineSet(_)
-                | Body::PolicySet(_)
-                | Body::PolicyConfirmed(_)
-                | Body::SessionPlanned(_)
-                | Body::SessionMoved(_)
-                | Body::SessionCancelled(_)
-                | Body::Clearance(_)
-                | Body::Attendance(_)
-                | Body::Attempt(_)
-                | Body::Confirmation(_)
-                | Body::Resolution(_)
-                | Body::Exemption(_)
-                | Body::Override(_)
-                | Body::Withdrawal(_)
-                | Body::WeightChecked(_)
-                | Body::DiveLogged(_)
-                | Body::Completion(_)
-                | Body::Debrief(_)
-                | Body::SiteSet(_)
-                | Body::EmergencySet(_)
-                | Body::EmergencyConfirmed(_)
-                | Body::AlarmRaised(_)
-                | Body::AlarmEnded(_)
-                | Body::TeamsSet(_)
-                | Body::IncidentMoment(_)
-                | Body::IncidentPerson(_)
-                | Body::IncidentFact(_)
-                | Body::IncidentReport(_)
-                | Body::IncidentReported(_)
-                | Body::Attachment(_)
-                | Body::AttachmentText(_)
-                | Body::SlotSet(_)
-                | Body::AwaySet(_)
-                | Body::OwnDive(_)
-                | Body::KitSet(_)
-                | Body::KitRetired(_)
-                | Body::KitFault(_)
-                | Body::KitMended(_)
-                | Body::KitIssued(_)
-                | Body::KitReturned(_) => {}
+            }
+            if let Body::Enrolment(enrolment) = &one.entry.body {
+                referred_from.clone_from(&enrolment.referred_from);
+                known_there_as = enrolment.known_there_as;
             }
         }
         let born = details.as_ref().and_then(|details| details.born);
@@ -310,106 +258,22 @@ impl<'a> Gathering<'a> {
         lines
     }
 
-    fn mark(
-        &mut self,
-        skill: &crate::course::Skill,
-        one: &Counted,
-        one_of_two: bool,
-    ) -> Option<MarkLine> {
+    fn mark(&mut self, skill: &Skill, one: &Counted, one_of_two: bool) -> Option<MarkLine> {
         let course = self.source.course;
-        let what = match &one.entry.body {
-            Body::Attempt(attempt) => MarkWhat::Attempt {
-                mark: attempt.mark,
-                method: attempt.method.as_ref().map(|method| {
-                    skill
-                        .methods
-                        .iter()
-                        .find(|known| &known.id == method)
-                        .map_or_else(|| method.to_string(), |known| known.name.clone())
-                }),
-                measured: attempt
-                    .measured
-                    .iter()
-                    .map(|measured| (*measured, unit_of(skill, *measured)))
-                    .collect(),
-                slips: attempt
-                    .slips
-                    .iter()
-                    .map(|slip| {
-                        skill
-                            .slips
-                            .iter()
-                            .find(|known| &known.id == slip)
-                            .map_or_else(|| slip.to_string(), |known| known.fault.clone())
-                    })
-                    .collect(),
-                place: attempt.session.and_then(|id| self.place(id)),
-                origin: attempt.origin,
-                note: attempt.note.clone(),
-                despite: attempt.despite.clone(),
-            },
-            Body::Resolution(resolution) => MarkWhat::Resolution {
+        let what = if let Body::Attempt(attempt) = &one.entry.body {
+            self.attempt(skill, attempt)
+        } else if let Body::Resolution(resolution) = &one.entry.body {
+            MarkWhat::Resolution {
                 mark: resolution.mark,
                 why: resolution.why.clone(),
-            },
-            Body::Exemption(exemption) => MarkWhat::Exemption {
+            }
+        } else if let Body::Exemption(exemption) = &one.entry.body {
+            MarkWhat::Exemption {
                 why: exemption.why.clone(),
                 elsewhere: exemption.elsewhere.clone(),
-            },
-            Body::ShopOpened(_)
-            | Body::StaffJoined(_)
-            | Body::Override(_)
-            | Body::StaffRenewed(_)
-            | Body::Certificate(_)
-            | Body::Revocation(_)
-            | Body::LateAccepted(_)
-            | Body::CourseListed(_)
-            | Body::PersonForgotten(_)
-            | Body::HoldSet(_)
-            | Body::CourseDropped(_)
-            | Body::Details(_)
-            | Body::CourseOpened(_)
-            | Body::Enrolment(_)
-            | Body::Amendment(_)
-            | Body::Assignment(_)
-            | Body::OutlineSet(_)
-            | Body::PolicySet(_)
-            | Body::PolicyConfirmed(_)
-            | Body::SessionPlanned(_)
-            | Body::SessionMoved(_)
-            | Body::SessionCancelled(_)
-            | Body::Clearance(_)
-            | Body::Attendance(_)
-            | Body::Confirmation(_)
-            | Body::Withdrawal(_)
-            | Body::Note(_)
-            | Body::WeightChecked(_)
-            | Body::DiveLogged(_)
-            | Body::Incident(_)
-            | Body::Completion(_)
-            | Body::Debrief(_)
-            | Body::SiteSet(_)
-            | Body::EmergencySet(_)
-            | Body::EmergencyConfirmed(_)
-            | Body::AlarmRaised(_)
-            | Body::AlarmEnded(_)
-            | Body::TeamsSet(_)
-            | Body::IncidentMoment(_)
-            | Body::IncidentPerson(_)
-            | Body::IncidentFact(_)
-            | Body::IncidentReport(_)
-            | Body::IncidentReported(_)
-            | Body::Attachment(_)
-            | Body::AttachmentText(_)
-            | Body::SlotSet(_)
-            | Body::AwaySet(_)
-            | Body::OwnDive(_)
-            | Body::KitSet(_)
-            | Body::KitRetired(_)
-            | Body::KitFault(_)
-            | Body::KitMended(_)
-            | Body::KitIssued(_)
-            | Body::KitReturned(_) => return None,
+            }
+        } else {
+            return None;
         };
         let by = self.signed(one);
         let confirmed = course.confirmation_of(&one.entry.id).cloned().map(|by| {
@@ -438,6 +302,31 @@ impl<'a> Gathering<'a> {
             withdrawn,
             one_of_two,
         })
+    }
+
+    fn attempt(&self, skill: &Skill, attempt: &Attempt) -> MarkWhat {
+        let method = attempt.method.as_ref().map(|method| {
+            let mut methods = skill.methods.iter();
+            let known = methods.find(|known| &known.id == method);
+            known.map_or_else(|| method.to_string(), |known| known.name.clone())
+        });
+        let measured = attempt.measured.iter();
+        let slips = attempt.slips.iter().map(|slip| {
+            let known = skill.slips.iter().find(|known| &known.id == slip);
+            known.map_or_else(|| slip.to_string(), |known| known.fault.clone())
+        });
+        MarkWhat::Attempt {
+            mark: attempt.mark,
+            method,
+            measured: measured
+                .map(|measured| (*measured, unit_of(skill, *measured)))
+                .collect(),
+            slips: slips.collect(),
+            place: attempt.session.and_then(|id| self.place(id)),
+            origin: attempt.origin,
+            note: attempt.note.clone(),
+            despite: attempt.despite.clone(),
+        }
     }
 
     fn kept(&mut self) -> Vec<KeptLine> {
@@ -494,7 +383,7 @@ impl<'a> Gathering<'a> {
 }
 
 /// The unit of a reading, from the outline; other figures carry theirs.
-fn unit_of(skill: &crate::course::Skill, measured: Measured) -> Option<String> {
+fn unit_of(skill: &Skill, measured: Measured) -> Option<String> {
     use crate::course::Measure;
     let measures = &skill.requirement.measures;
     match measured {

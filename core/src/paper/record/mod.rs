@@ -15,8 +15,8 @@ use crate::course::{
     SkillId, StudentId,
 };
 use crate::entry::{
-    ClearanceResult, DeviceKey, KeptFile, Mark, Measured, MetElsewhere, Origin, Outcome, Passage,
-    RuleText,
+    ClearanceResult, DeviceKey, KeptFile, Mark, Measured, MetElsewhere, Origin, Outcome, Part,
+    Passage, RuleText,
 };
 use crate::ledger::{Fingerprint, State};
 use crate::plan::Gap;
@@ -371,51 +371,6 @@ pub struct Proof {
     pub unverified: usize,
     /// Things in the change log that no honest device writes.
     pub irregular: usize,
-}
-
-/// A part of a record.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Part {
-    /// Enrolment and details.
-    Enrolment,
-    /// Papers and tests.
-    Papers,
-    /// Marks, confirmations, resolutions, exemptions.
-    Skills,
-    /// Sessions and attendance.
-    Sessions,
-    /// Dives.
-    Dives,
-    /// Weight checks.
-    Weights,
-    /// Completion.
-    Completion,
-}
-
-impl Part {
-    /// All of them, in the order they are printed.
-    pub const ALL: [Self; 7] = [
-        Self::Enrolment,
-        Self::Papers,
-        Self::Skills,
-        Self::Sessions,
-        Self::Dives,
-        Self::Weights,
-        Self::Completion,
-    ];
-
-    /// The word that stands for it in its fingerprint; never changed.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Enrolment => "enrolment",
-            Self::Papers => "papers",
-            Self::Skills => "skills",
-            Self::Sessions => "sessions",
-            Self::Dives => "dives",
-            Self::Weights => "weights",
-            Self::Completion => "completion",
-        }
-    }
 }
 
 impl Record {

@@ -75,84 +75,26 @@ impl Gathering<'_> {
         let counting = counting_dives(course, &Who::Student(self.student));
         let (mut dives, mut weights) = (Vec::new(), Vec::new());
         for one in &about {
-            match &one.entry.body {
-                Body::DiveLogged(dive) => {
-                    let by = self.signed(one);
-                    dives.push(DiveLine {
-                        entry: one.entry.id,
-                        place: dive.session.and_then(|id| self.place(id)),
-                        site: dive.site.clone(),
-                        number: counting
-                            .iter()
-                            .position(|(counted, _)| counted.entry.id == one.entry.id)
-                            .map(|before| before + 1),
-                        log: dive.log.clone(),
-                        by,
-                    });
-                }
-                Body::WeightChecked(checked) => {
-                    let by = self.signed(one);
-                    weights.push(WeightLine {
-                        at: one.entry.at,
-                        check: checked.check.clone(),
-                        by,
-                    });
-                }
-                Body::ShopOpened(_)
-                | Body::StaffJoined(_)
-                | Body::StaffRenewed(_)
-                | Body::Certificate(_)
-                | Body::Revocation(_)
-                | Body::LateAccepted(_)
-                | Body::CourseListed(_)
-                | Body::PersonForgotten(_)
-                | Body::HoldSet(_)
-                | Body::CourseDropped(_)
-                | Body::Details(_)
-                | Body::CourseOpened(_)
-                | Body::Enrolment(_)
-                | Body::Amendment(_)
-                | Body::Assignment(_)
-                | Body::OutlineSet(_)
-                | Body::PolicySet(_)
-                | Body::PolicyConfirmed(_)
-                | Body::SessionPlanned(_)
-                | Body::SessionMoved(_)
-                | Body::SessionCancelled(_)
-                | Body::Clearance(_)
-                | Body::Attendance(_)
-                | Body::Attempt(_)
-                | Body::Confirmation(_)
-                | Body::Resolution(_)
-                | Body::Exemption(_)
-                | Body::Override(_)
-                | Body::Withdrawal(_)
-                | Body::Note(_)
-                | Body::Incident(_)
-                | Body::Completion(_)
-                | Body::Debrief(_)
-                | Body::SiteSet(_)
-                | Body::EmergencySet(_)
-                | Body::EmergencyConfirmed(_)
-                | Body::AlarmRaised(_)
-                | Body::AlarmEnded(_)
-                | Body::TeamsSet(_)
-                | Body::IncidentMoment(_)
-                | Body::IncidentPerson(_)
-                | Body::IncidentFact(_)
-                | Body::IncidentReport(_)
-                | Body::IncidentReported(_)
-                | Body::Attachment(_)
-                | Body::AttachmentText(_)
-                | Body::SlotSet(_)
-                | Body::AwaySet(_)
-                | Body::OwnDive(_)
-                | Body::KitSet(_)
-                | Body::KitRetired(_)
-                | Body::KitFault(_)
-                | Body::KitMended(_)
-                | Body::KitIssued(_)
-                | Body::KitReturned(_) => {}
+            if let Body::DiveLogged(dive) = &one.entry.body {
+                let by = self.signed(one);
+                dives.push(DiveLine {
+                    entry: one.entry.id,
+                    place: dive.session.and_then(|id| self.place(id)),
+                    site: dive.site.clone(),
+                    number: counting
+                        .iter()
+                        .position(|(counted, _)| counted.entry.id == one.entry.id)
+                        .map(|before| before + 1),
+                    log: dive.log.clone(),
+                    by,
+                });
+            } else if let Body::WeightChecked(checked) = &one.entry.body {
+                let by = self.signed(one);
+                weights.push(WeightLine {
+                    at: one.entry.at,
+                    check: checked.check.clone(),
+                    by,
+                });
             }
         }
         dives.sort_by_key(|dive| (dive.log.down, dive.entry));
