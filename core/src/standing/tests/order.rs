@@ -214,6 +214,29 @@ fn meaning(cell: &Cell) -> impl PartialEq + std::fmt::Debug + use<> {
     )
 }
 
+#[test]
+fn an_assistant_alone_answers_their_own_slip_and_all_of_it_waits() {
+    let mut sample = Sample::new();
+    let mut seen = Vec::new();
+    for (mark, held) in [
+        (Mark::Met, 1),
+        (Mark::Met, 2),
+        (Mark::Nearly, 2),
+        (Mark::Met, 3),
+    ] {
+        let key = (student(1), skill_id("twice"));
+        let cell = sample.now.cells().get(&key);
+        let slipped = cell.is_some_and(|cell| cell.slipped_since);
+        assert_eq!(slipped, seen.len() == 3, "{mark:?}");
+        let attempt = crate::standing::sample::attempt(1, "twice", mark, held);
+        seen.push(sample.add(PELLE, &seen, attempt));
+    }
+    let cell = sample.cell(1, "twice");
+    assert_eq!(cell.state, CellState::Shown);
+    assert!(!cell.slipped_since);
+    assert_eq!(cell.unconfirmed.len(), 3);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
 
@@ -284,14 +307,17 @@ proptest! {
         let standing = Sample::read(&lines);
         for ((who, skill), cell) in standing.cells() {
             let settles_open = |cell: &Cell| cell.state == CellState::TwoViews || cell.slipped_since;
-            // The confirmed policy may let an assistant's mark of this one stand by itself.
-            if !settles_open(cell) || skill.as_str() == "once" {
-                continue;
-            }
             let by_assistant = |id: &EntryId| standing
                 .tally()
                 .get(id)
                 .is_some_and(|one| one.writer.role == Role::Assistant);
+            // Where nothing stands yet an assistant may answer their own slip: it waits anyhow.
+            let stands = cell.met > 0 || !cell.seen.iter().all(by_assistant);
+            let waits = cell.state == CellState::TwoViews || (cell.slipped_since && stands);
+            // The confirmed policy may let an assistant's mark of this one stand by itself.
+            if !waits || skill.as_str() == "once" {
+                continue;
+            }
             // What it lists is all that was on screen. A device that lies about that is held
             // to the same where every mark is an instructor's.
             let all = cell.seen.iter().copied();
