@@ -207,28 +207,27 @@ impl Exchange {
     pub fn hear_all(&mut self, frames: Vec<Frame>) -> Result<(), Parting> {
         let mut messages = Vec::new();
         for frame in frames {
-            match frame {
-                Frame::Message {
+            if self.greeted
+                && let Frame::Message {
                     ledger,
                     turn,
                     more,
                     bytes,
-                } if self.greeted => {
-                    let message = Message {
-                        ledger,
-                        turn,
-                        more,
-                        bytes,
-                    };
-                    if !message.goes_with(&messages) {
-                        self.take_all(std::mem::take(&mut messages))?;
-                    }
-                    messages.push(message);
-                }
-                other => {
+                } = frame
+            {
+                let message = Message {
+                    ledger,
+                    turn,
+                    more,
+                    bytes,
+                };
+                if !message.goes_with(&messages) {
                     self.take_all(std::mem::take(&mut messages))?;
-                    self.hear_frame(other)?;
                 }
+                messages.push(message);
+            } else {
+                self.take_all(std::mem::take(&mut messages))?;
+                self.hear_frame(frame)?;
             }
         }
         self.take_all(messages)?;
