@@ -42,9 +42,11 @@ impl School {
             })?;
         }
         let student = telling.students.get(2).ok_or(DemoError::NothingMade)?;
-        for (who, days) in [
-            (Who::Student(*student), 5),
-            (Who::Staff(self.actor(telling.assistant)?.staff), 8),
+        let assistant = self.actor(telling.assistant)?.staff;
+        // Whoever works for the school is away for every course.
+        for (course, who, days) in [
+            (Some(telling.course), Who::Student(*student), 5),
+            (None, Who::Staff(assistant), 8),
         ] {
             let away = Away {
                 uid: String::new(),
@@ -52,7 +54,7 @@ impl School {
                 until: at_hour(day(days + 1), 0),
             };
             self.shop.desk.record(Request::SetAway {
-                course: Some(telling.course),
+                course,
                 who,
                 away,
                 dropped: false,
