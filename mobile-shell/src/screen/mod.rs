@@ -193,7 +193,7 @@ pub(crate) fn link_news(shell: &Rc<Shell>) {
 pub(crate) fn done(shell: &Rc<Shell>, done: Done) {
     match done {
         Done::Ahead(course, seen) => plan::seen(shell, &course, *seen),
-        Done::Season(glance, seen) => season::seen(shell, &glance, seen),
+        Done::Season(glance, seen) => season::seen(shell, &glance, *seen),
         done @ (Done::Paired(_) | Done::Demo(_) | Done::DemoPart(_)) => {
             first_start::done(shell, done);
         }

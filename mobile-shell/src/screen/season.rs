@@ -57,7 +57,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let (desk, post) = (shell.desk(), shell.post());
     thread::spawn(move || {
         let seen = desk.season(Arc::clone(&glance));
-        post.put(News::Done(Done::Season(glance, seen)));
+        post.put(News::Done(Done::Season(glance, Box::new(seen))));
     });
 }
 

@@ -37,7 +37,7 @@ pub(crate) enum Done {
     /// What to expect of this course; nothing where it was not wanted any more.
     Ahead(String, Box<Result<Option<OutlookView>, Fault>>),
     /// What the season says, for whoever looked by this glance.
-    Season(Arc<Glance>, Result<Option<SeasonView>, Fault>),
+    Season(Arc<Glance>, Box<Result<Option<SeasonView>, Fault>>),
 }
 
 /// The queue.

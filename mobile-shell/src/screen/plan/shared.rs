@@ -114,7 +114,7 @@ fn slot(ui: &App, row: &SharedRow) -> SharedSlot {
     lines.push(says.invoke_takes(words::count(row.minutes)));
     SharedSlot {
         title: joined(&[when, (&row.site).into()], " · "),
-        lines: rows(lines.into_iter()),
+        lines: rows(lines),
     }
 }
 
