@@ -189,8 +189,8 @@ fn a_second_press_on_in_is_not_out_and_what_is_missing_is_asked_by_a_hold() {
             small.stage.touch(at, 80);
             assert_eq!(small.in_water(), 1, "{width}");
             small.stage.save(&format!("in-the-water-{width}"));
-            // On a phone the cautions at the foot leave room for one person: the list is drawn up.
-            let (from, to) = (450.0, 250.0);
+            // On a phone the cautions at the foot leave room for two people: the list is drawn up.
+            let (from, to) = (450.0, 420.0);
             let edge = |y| LogicalPosition::new(width as f32 - 3.0, y);
             small.stage.draw(edge(from), edge(to));
             // Out stands elsewhere, and in the same second it is the same press.

@@ -134,7 +134,8 @@ fn played(size: (u32, u32), language: &'static str, said: [&str; 2]) {
     hands.stage.shell.take_news();
     settle();
     println!("## A new session begins in the next free hours, as long as they are");
-    let drafted = hands.stage.app.global::<PlanDoor>().get_view();
+    let pool = Some("pool-2".into());
+    let drafted = seen(hands.stage.desk().draft_session(course.clone(), pool));
     assert_eq!(
         (drafted.site.as_str(), drafted.minutes),
         ("Hollow Lane pool", 240)

@@ -7,7 +7,7 @@ use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
-use slint::ComponentHandle;
+use slint::{ComponentHandle, LogicalPosition};
 use tallywater::microphone::{
     Microphone, NoSound, Playing, RATE, Rate, Recording, loudness, mean, most_samples, seconds, wav,
 };
@@ -247,7 +247,16 @@ fn without_a_microphone_there_is_no_button_and_without_files_there_is_one_all_th
             let class = class(there.then_some(&ear), shows);
             page(&class, 0);
             settle();
-            let offered = |word: &str| class.stage.find(|label| label == word).is_some();
+            // The page is long: it is drawn down, and up again from its head.
+            let at = |y| LogicalPosition::new(795.0, y);
+            let offered = |word: &str| {
+                (0..20).for_each(|_| class.stage.draw(at(700.0), at(900.0)));
+                (0..20).any(|_| {
+                    let there = class.stage.find(|label| label == word).is_some();
+                    class.stage.draw(at(900.0), at(700.0));
+                    there
+                })
+            };
             assert_eq!(offered("Record a spoken note"), there, "{there}, {shows}");
             assert_eq!(offered("Keep a spoken note"), shows, "{there}, {shows}");
         }
