@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use slint::{ComponentHandle, Model as _};
+use slint::{ComponentHandle, LogicalPosition, Model as _};
 use tallywater::shell::Route;
 use tallywater::ui::{AgendaDoor, LostDayDoor, PlanDoor, Screen};
 use tallywater_bindings::{AgendaView, Request, SessionPlan, Tallywater};
@@ -170,6 +170,10 @@ fn lost_day(office: &mut Office) {
     println!("## So many days between are asked for, and it is laid out anew");
     let between = office.hands.say("Least days between a student’s sessions");
     let between = format!("{between}: 2");
+    // On a phone the reasons stand at the foot: the list above them is drawn up.
+    let right = office.hands.stage.app.window().size().width as f32 - 3.0;
+    let edge = |y| LogicalPosition::new(right, y);
+    office.hands.stage.draw(edge(310.0), edge(150.0));
     office.hands.press_like(&between, |said| said == between);
     let door = office.hands.stage.app.global::<LostDayDoor>();
     assert_eq!(door.get_between(), 2);
