@@ -1,6 +1,27 @@
-//! Folders: a device's folder for a test of its own.
+//! Folders: a device's folder for a test of its own, and those of the demo school.
 
 use std::path::Path;
+use std::sync::Arc;
+
+use tallywater_bindings::{DemoProgress, DemoSchool, build_demo};
+
+use crate::midday;
+
+struct Silent;
+
+impl DemoProgress for Silent {
+    fn built(&self, _: u8) {}
+}
+
+/// Builds the demo school in `school` of this folder, in the middle of its day.
+pub(crate) fn demo(within: &Path) -> DemoSchool {
+    midday::keep();
+    build_demo(
+        within.join("school").display().to_string(),
+        Arc::new(Silent),
+    )
+    .unwrap()
+}
 
 /// Copies a folder with all that is in it.
 pub(crate) fn copy(from: &Path, to: &Path) {

@@ -17,10 +17,10 @@ use slint::{ComponentHandle, LogicalPosition, Rgba8Pixel, SharedPixelBuffer};
 use tallywater::picture::Stop;
 use tallywater::shell::{Route, Shell};
 use tallywater::ui::{App, Screen};
-use tallywater_bindings::{DemoProgress, Tallywater, build_demo};
+use tallywater_bindings::Tallywater;
 use tempfile::TempDir;
 
-use crate::folder::copy;
+use crate::folder::{copy, demo};
 use crate::midday;
 
 /// Only the bundled fonts are seen, so that a picture is the same on every machine, and a
@@ -92,21 +92,13 @@ pub(crate) fn roomy(test: impl FnOnce() + Send + 'static) {
     }
 }
 
-struct Silent;
-
-impl DemoProgress for Silent {
-    fn built(&self, _: u8) {}
-}
-
 /// The instructor's tablet and the shop's computer of the demo school, built once and copied
 /// for each test.
 fn school() -> (&'static Path, &'static Path) {
     static BUILT: OnceLock<(TempDir, PathBuf, PathBuf)> = OnceLock::new();
     let (_, instructor, shop) = BUILT.get_or_init(|| {
-        midday::keep();
         let folder = TempDir::new().unwrap();
-        let into = folder.path().join("school").display().to_string();
-        let school = build_demo(into, Arc::new(Silent)).unwrap();
+        let school = demo(folder.path());
         let (instructor, shop) = (school.instructor.into(), school.shop.into());
         (folder, instructor, shop)
     });

@@ -320,10 +320,7 @@ fn hurt(bytes: &mut Vec<u8>, dice: &mut Dice) {
 
 #[test]
 fn of_five_hundred_hurt_stores_every_whole_change_comes_back_and_nothing_false() {
-    let rounds: u64 = std::env::var("SALVAGE_STORES")
-        .ok()
-        .and_then(|text| text.parse().ok())
-        .unwrap_or(500);
+    let rounds: u64 = crate::support::asked("SALVAGE_STORES", 500);
     let (_school, folder, stamps, held) = used();
     drop(open_desk(folder.path(), &std::sync::Arc::new(stamps)).unwrap());
     let whole = std::fs::read(folder.path().join(FILE)).unwrap();

@@ -51,6 +51,11 @@ impl SessionPlan {
             .unwrap_or(self.starts)
     }
 
+    /// Whether it goes on at any moment between these two.
+    pub fn meets(&self, from: DateTime<FixedOffset>, until: DateTime<FixedOffset>) -> bool {
+        self.starts < until && from < self.ends()
+    }
+
     /// Everything that the session is besides its setting, a current among it.
     pub fn conditions(&self) -> BTreeSet<Condition> {
         let mut all = self.also.clone();

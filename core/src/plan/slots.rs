@@ -16,7 +16,7 @@ pub fn held_in<'a>(
     for course in courses.iter().copied() {
         for (id, now) in course.sessions() {
             let plan = &now.plan;
-            let meets = plan.starts < slot.ends() && slot.starts < plan.ends();
+            let meets = plan.meets(slot.starts, slot.ends());
             if now.cancelled.is_none() && meets && folded(&plan.site) == place {
                 return Some((course, *id, now));
             }

@@ -108,10 +108,7 @@ impl SlotRow {
             starts: reader.when(slot.starts),
             ends: reader.when(slot.ends()),
             held: held.map(|(_, _, now)| now.plan.title.clone()),
-            other_course: other.map(|(course, ..)| {
-                let opened = course.opened();
-                opened.map_or_else(String::new, |opened| opened.title.clone())
-            }),
+            other_course: other.map(|(course, ..)| course.title()),
         }
     }
 }

@@ -188,9 +188,7 @@ impl BoardView {
             .filter(|id| course.sessions().contains_key(id));
         let mut board = Self {
             course: *course.id(),
-            title: course
-                .opened()
-                .map_or_else(String::new, |opened| opened.title.clone()),
+            title: course.title(),
             session,
             session_title: session.and_then(|id| super::reader::session_title(course, &id)),
             shows: asked.shows,

@@ -55,9 +55,7 @@ impl Clash {
                     .filter(|id| other.students.contains(id));
                 clashes.push(Self {
                     course: *course.id(),
-                    course_title: course
-                        .opened()
-                        .map_or_else(String::new, |opened| opened.title.clone()),
+                    course_title: course.title(),
                     session: *id,
                     title: other.title.clone(),
                     site: other.site.clone(),

@@ -71,7 +71,7 @@ impl CourseView {
         let opened = course.opened();
         Self {
             course: *course.id(),
-            title: opened.map_or_else(String::new, |opened| opened.title.clone()),
+            title: course.title(),
             starts: opened.map(|opened| reader.day(opened.starts)),
             place: opened.and_then(|opened| opened.place.clone()),
             stage: reader

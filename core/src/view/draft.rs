@@ -97,8 +97,7 @@ fn next_slot<'a>(
         .collect();
     let spacing = Spacing::of(course, 0);
     let suits = |slot: &&Slot| {
-        let mut meets = held.iter();
-        let meets = meets.any(|plan| plan.starts < slot.ends() && slot.starts < plan.ends());
+        let meets = held.iter().any(|plan| plan.meets(slot.starts, slot.ends()));
         let days = held
             .iter()
             .map(|plan| (plan.starts.date_naive(), plan.setting));
@@ -151,13 +150,8 @@ pub(super) fn held_blocks<'a>(
 ) -> impl Iterator<Item = &'a Block> {
     let now = reader.now;
     let all = course.outline().map_or(&[][..], |one| &one.blocks);
-    all.iter().filter(move |block| {
-        course.sessions().values().any(|one| {
-            one.cancelled.is_none()
-                && one.plan.block.as_ref() == Some(&block.id)
-                && one.plan.starts <= now
-        })
-    })
+    all.iter()
+        .filter(move |block| carried_out(course, &block.id).any(|plan| plan.starts <= now))
 }
 
 /// The students who are still in the course, in their order.
@@ -206,10 +200,19 @@ fn most_open<'a>(
     (most.0 > 0).then_some((most.1, most.2))
 }
 
-/// Whether a session that was not cancelled carries out this block.
-fn is_planned(course: &CourseStanding, block: &BlockId) -> bool {
-    course
-        .sessions()
-        .values()
-        .any(|one| one.cancelled.is_none() && one.plan.block.as_ref() == Some(block))
+/// The sessions that carry out this block and were not cancelled.
+pub(super) fn carried_out<'a>(
+    course: &'a CourseStanding,
+    block: &'a BlockId,
+) -> impl Iterator<Item = &'a SessionPlan> {
+    let sessions = course.sessions().values();
+    let held = sessions
+        .filter(|one| one.cancelled.is_none())
+        .map(|one| &one.plan);
+    held.filter(move |plan| plan.block.as_ref() == Some(block))
+}
+
+/// Whether a session carries out this block.
+pub(super) fn is_planned(course: &CourseStanding, block: &BlockId) -> bool {
+    carried_out(course, block).next().is_some()
 }

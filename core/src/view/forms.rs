@@ -55,9 +55,7 @@ impl FormsView {
         }
         Self {
             course: *course.id(),
-            title: course
-                .opened()
-                .map_or_else(String::new, |opened| opened.title.clone()),
+            title: course.title(),
             missing: rows.iter().map(|row| row.missing).sum(),
             columns,
             rows,

@@ -7,7 +7,7 @@ use super::gaps::before_gaps;
 use super::one_water::shared_with;
 use super::people::{StaffName, StudentName, WhoName};
 use super::session_list::SessionState;
-use super::shared::{minutes, title_of, within};
+use super::shared::{minutes, within};
 use super::staff_gaps::staff_gaps;
 use super::{Leave, Moment, Reader};
 use crate::course::{Role, SessionId, SessionPlan, Setting, Slot, StaffId, StudentId};
@@ -192,7 +192,7 @@ impl LostDayView {
             let shared = shared_with(course, reader, &now.plan);
             LostDayRow {
                 together,
-                shared_with: shared.iter().map(|(other, ..)| title_of(other)).collect(),
+                shared_with: shared.iter().map(|(other, ..)| other.title()).collect(),
                 session: **id,
                 title: now.plan.title.clone(),
                 before: reader.when(now.plan.starts),
@@ -280,7 +280,7 @@ impl Beside<'_, '_> {
         });
         let reader = self.reader;
         Some(HeldTogether {
-            course_title: title_of(other),
+            course_title: other.title(),
             title: beside.title.clone(),
             starts: reader.when(plan.starts),
             ends: reader.when(plan.ends()),
@@ -360,7 +360,7 @@ pub(super) fn cannot_come(
     let beside: Vec<&SessionPlan> = all
         .filter(|(id, now)| now.cancelled.is_none() && !lost.contains(id))
         .map(|(_, now)| &now.plan)
-        .filter(|plan| plan.starts < hours.1 && hours.0 < plan.ends())
+        .filter(|plan| plan.meets(hours.0, hours.1))
         .collect();
     people_of(plan)
         .filter(|who| {

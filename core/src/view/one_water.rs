@@ -189,7 +189,7 @@ pub(super) fn shared_with<'a>(
         }
         for (id, now) in other.sessions() {
             let held = &now.plan;
-            let meets = held.starts < plan.ends() && plan.starts < held.ends();
+            let meets = held.meets(plan.starts, plan.ends());
             let here = held.setting.is_wet() && folded(&held.site) == place;
             if now.cancelled.is_none() && meets && here {
                 beside.push((other, *id, held));

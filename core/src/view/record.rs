@@ -160,7 +160,7 @@ impl RecordView {
         let opened = course.opened();
         Some(Self {
             course: *course.id(),
-            title: opened.map_or_else(String::new, |opened| opened.title.clone()),
+            title: course.title(),
             shop: reader.shop.name().map(str::to_owned),
             starts: opened.map(|opened| reader.day(opened.starts)),
             outline: course

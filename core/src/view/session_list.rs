@@ -142,9 +142,7 @@ impl SessionCard {
         let wet = super::board::in_water(course, id);
         Self {
             course: *course.id(),
-            course_title: course
-                .opened()
-                .map_or_else(String::new, |opened| opened.title.clone()),
+            course_title: course.title(),
             session: *id,
             title: plan.title.clone(),
             setting: plan.setting,

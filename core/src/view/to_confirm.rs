@@ -59,9 +59,7 @@ impl ToConfirmView {
         }
         Self {
             course: *course.id(),
-            title: course
-                .opened()
-                .map_or_else(String::new, |opened| opened.title.clone()),
+            title: course.title(),
             may_confirm: reader
                 .may_write(Kind::Confirmation)
                 .where_open(!rows.is_empty()),

@@ -3,9 +3,8 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
-use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
+use std::sync::{Mutex, MutexGuard, OnceLock, PoisonError};
 
-use tallywater_bindings::{DemoProgress, build_demo};
 use tempfile::TempDir;
 
 use crate::folder::copy;
@@ -20,17 +19,9 @@ pub(super) fn school() -> &'static Path {
 
 /// A demo school that is nobody else's: its keys are its own.
 pub(super) fn demo() -> TempDir {
-    midday::keep();
     let folder = TempDir::new().unwrap();
-    let into = folder.path().join("school").display().to_string();
-    build_demo(into, Arc::new(Silent)).unwrap();
+    crate::folder::demo(folder.path());
     folder
-}
-
-struct Silent;
-
-impl DemoProgress for Silent {
-    fn built(&self, _: u8) {}
 }
 
 /// A copy of that school, to be changed: making it anew takes as long as all else here.

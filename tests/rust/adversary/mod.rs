@@ -22,8 +22,7 @@ use proptest::test_runner::{Config, FileFailurePersistence, TestRunner};
 
 /// How many schedules are played at each height that needs no connection.
 fn schedules() -> u32 {
-    let asked = std::env::var("ADVERSARY_SCHEDULES").ok();
-    asked.map_or(4_000, |text| text.parse().expect("a number of schedules"))
+    crate::support::asked("ADVERSARY_SCHEDULES", 4_000)
 }
 
 /// A runner of so many schedules that plays the kept ones first.

@@ -150,8 +150,7 @@ impl Season {
 
 /// How many seasons of each size of class are played; `SEASONS=40` plays that many.
 fn seasons() -> u64 {
-    let asked = std::env::var("SEASONS").ok();
-    asked.and_then(|text| text.parse().ok()).unwrap_or(3)
+    crate::support::asked("SEASONS", 3)
 }
 
 /// How much less than another, of a thousand; nought where it is more.

@@ -9,8 +9,16 @@ pub(crate) mod media;
 pub(crate) mod stamps;
 pub(crate) mod stranger;
 
-/// How many cases a property tries: what `PROPTEST_CASES` asks for, else this many.
+/// How many rounds are played: what this variable of the environment asks for, else this many.
+pub(crate) fn asked<N: std::str::FromStr>(variable: &str, usual: N) -> N {
+    let Ok(text) = std::env::var(variable) else {
+        return usual;
+    };
+    let number = text.parse().ok();
+    number.unwrap_or_else(|| panic!("{variable} is to be a number"))
+}
+
+/// How many cases a property tries.
 pub(crate) fn cases(usual: u32) -> u32 {
-    let asked = std::env::var("PROPTEST_CASES").ok();
-    asked.and_then(|text| text.parse().ok()).unwrap_or(usual)
+    asked("PROPTEST_CASES", usual)
 }

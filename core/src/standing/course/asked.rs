@@ -292,6 +292,12 @@ impl CourseStanding {
             .latest_one(&self.completion_entries(student), |_| ())
     }
 
+    /// Its title as it was last said; empty before it is opened.
+    pub fn title(&self) -> String {
+        self.opened()
+            .map_or_else(String::new, |opened| opened.title.clone())
+    }
+
     /// The course as it was last titled.
     pub fn opened(&self) -> Option<&crate::entry::CourseOpened> {
         if let Body::CourseOpened(opened) = &self.latest_of(Kind::CourseOpened)?.entry.body {

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::together::{HeldBy, minutes, within};
-use super::{NotSharedBecause, SharedRow, SharedSide, title_of};
+use super::{NotSharedBecause, SharedRow, SharedSide};
 use crate::course::{Block, Role, SessionPlan, Setting, SkillId, Slot, StaffId, StudentId};
 use crate::entry::Who;
 use crate::plan::{
@@ -155,7 +155,7 @@ impl Asked<'_, '_> {
         let of =
             |(side, (plan, kept_out)): (&Side<'_>, (SessionPlan, Vec<StudentId>))| SharedSide {
                 course: *side.course.id(),
-                course_title: title_of(side.course),
+                course_title: side.course.title(),
                 makes_up: side.makes_up,
                 students: reader.people.roster(&plan.students),
                 skills: plan

@@ -10,7 +10,7 @@ mod together;
 
 use std::collections::BTreeSet;
 
-use super::draft::{draft, held_blocks, needed, still_in};
+use super::draft::{carried_out, draft, held_blocks, is_planned, needed, still_in};
 use super::people::{StaffName, StudentName};
 use super::reader::count;
 use super::{Leave, Moment, Reader};
@@ -125,7 +125,7 @@ impl SharedView {
                 Some(Ok(row)) => rows.push(row),
                 Some(Err(because)) => others.push(NotShared {
                     course: *other.id(),
-                    course_title: title_of(other),
+                    course_title: other.title(),
                     because,
                 }),
             }
@@ -146,19 +146,12 @@ impl SharedView {
 fn sides<'a>(course: &'a CourseStanding, reader: &Reader<'_>) -> Vec<Side<'a>> {
     let all = course.outline().map_or(&[][..], |one| &one.blocks);
     let held: BTreeSet<&BlockId> = held_blocks(course, reader).map(|one| &one.id).collect();
-    let planned = |block: &Block| {
-        let mut sessions = course.sessions().values();
-        sessions.any(|now| now.cancelled.is_none() && now.plan.block.as_ref() == Some(&block.id))
-    };
-    let next = all.iter().find(|block| !planned(block)).map(|one| &one.id);
+    let next = all.iter().find(|block| !is_planned(course, &block.id));
+    let next = next.map(|one| &one.id);
     let students = still_in(course, reader);
     let of = |block: &'a Block| {
-        let ahead = course.sessions().values().filter(|now| {
-            now.cancelled.is_none()
-                && now.plan.starts > reader.now
-                && now.plan.block.as_ref() == Some(&block.id)
-        });
-        let ahead: Vec<StudentId> = ahead.flat_map(|now| &now.plan.students).copied().collect();
+        let ahead = carried_out(course, &block.id).filter(|plan| plan.starts > reader.now);
+        let ahead: Vec<StudentId> = ahead.flat_map(|plan| &plan.students).copied().collect();
         let mut without = students.clone();
         without.retain(|student| !ahead.contains(student));
         let needed = needed(course, &without, block);
@@ -174,9 +167,4 @@ fn sides<'a>(course: &'a CourseStanding, reader: &Reader<'_>) -> Vec<Side<'a>> {
         .filter(|block| held.contains(&block.id) || next == Some(&block.id))
         .filter_map(of)
         .collect()
-}
-
-pub(super) fn title_of(course: &CourseStanding) -> String {
-    let opened = course.opened();
-    opened.map_or_else(String::new, |opened| opened.title.clone())
 }
