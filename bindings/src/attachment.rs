@@ -1,74 +1,12 @@
 //! Attachments: photographs and sounds that are kept with a session.
 
 use tallywater_core::course::CourseId;
-use tallywater_core::entry::Sha256Hex;
-use tallywater_core::{course, desk, entry, view};
+use tallywater_core::{course, desk};
 
 use crate::cross::{Asked as _, Shown, mirror};
-use crate::{Fault, Leave, Moment, Receipt, StaffName, StudentName, Tallywater};
-
-impl Shown<String> for Sha256Hex {
-    fn shown(self) -> String {
-        self.to_string()
-    }
-}
+use crate::{AttachmentsView, Fault, Receipt, Tallywater};
 
 mirror! {
-    /// The photographs and sounds of a session.
-    shown record AttachmentsView = view::AttachmentsView {
-        course: String,
-        session: String,
-        title: String,
-        rows: Vec<AttachmentRow>,
-        may_keep: Leave,
-        may_say: Leave,
-    }
-
-    /// A photograph or a sound.
-    shown record AttachmentRow = view::AttachmentRow {
-        entry: String,
-        file: KeptFile,
-        student: Option<StudentName>,
-        slate: Option<String>,
-        by: StaffName,
-        at: Moment,
-        text: Option<AttachmentSaid>,
-        here: AttachmentHere,
-        may_withdraw: Leave,
-    }
-
-    /// Its bytes by digest, length and kind.
-    shown record KeptFile = entry::KeptFile {
-        sha256: String,
-        bytes: u32,
-        media: MediaKind,
-    }
-
-    /// What a person said of a photograph, or heard in a sound.
-    shown private record AttachmentSaid = view::AttachmentSaid {
-        text: String,
-        by: StaffName,
-        at: Moment,
-    }
-
-    /// How much of a photograph or a sound is on this device.
-    shown enum AttachmentHere = view::AttachmentHere {
-        Whole,
-        OnItsWay { have: u32 },
-        Hurt,
-        Refused,
-        Gone,
-    }
-
-    /// The kinds of photograph and sound that are kept.
-    shown enum MediaKind = course::Media {
-        Jpeg,
-        Png,
-        Ogg,
-        Wav,
-        Mp4,
-    }
-
     /// What a photograph or a sound is of: a session, or one student in it.
     asked record AttachmentOf = desk::AttachmentOf {
         course: String,
@@ -134,8 +72,7 @@ impl Tallywater {
     pub fn attachments(&self, course: String, session: String) -> Result<AttachmentsView, Fault> {
         let (course_id, id) = (course.asked()?, session.clone().asked()?);
         let found = self.desk.attachments(&course_id, &id, self.core_units())?;
-        let found = found.ok_or_else(|| Fault::not_found("session", &session))?;
-        Ok(found.shown())
+        found.ok_or_else(|| Fault::not_found("session", &session))
     }
 
     /// The bytes of a photograph or a sound, checked against their digest.

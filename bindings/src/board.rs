@@ -3,7 +3,9 @@
 use tallywater_core::view;
 
 use crate::cross::mirror;
-use crate::{CellView, Family, Leave, MeasureKind, Outcome, StudentName, TeamOf};
+use crate::{
+    BoardColumn, BoardCounts, BoardGroup, CellView, Columns, Leave, Outcome, StudentName, TeamOf,
+};
 
 mirror! {
     /// The board of a course.
@@ -21,35 +23,6 @@ mirror! {
         today: String,
     }
 
-    /// Which columns a board shows.
-    both enum Columns = view::Columns {
-        All,
-        Session,
-        Left,
-        Waiting,
-    }
-
-    /// A family over its columns.
-    shown record BoardGroup = view::BoardGroup {
-        family: Family,
-        first: u32,
-        columns: u32,
-    }
-
-    /// A skill over its cells.
-    shown record BoardColumn = view::BoardColumn {
-        skill: String,
-        number: u32,
-        name: String,
-        family: Family,
-        first_of_family: bool,
-        measure: Option<MeasureKind>,
-        hazard: bool,
-        required: bool,
-        done: u32,
-        of: u32,
-    }
-
     /// A student beside their cells.
     shown record BoardRow = view::BoardRow {
         name: StudentName,
@@ -64,17 +37,5 @@ mirror! {
         in_water: bool,
         team: TeamOf,
         cells: Vec<CellView>,
-    }
-
-    /// Totals of a board.
-    shown record BoardCounts = view::BoardCounts {
-        done: u32,
-        of: u32,
-        two_views: u32,
-        waiting: u32,
-        slipped: u32,
-        newer: u32,
-        unverified: u32,
-        irregular: u32,
     }
 }

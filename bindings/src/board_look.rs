@@ -16,7 +16,7 @@ pub struct Board {
     desk: Arc<Desk>,
     course: CourseId,
     session: Option<SessionId>,
-    shows: view::Columns,
+    shows: Columns,
     units: view::Units,
     drawn: Mutex<view::BoardView>,
 }
@@ -113,8 +113,8 @@ impl Board {
             cells: change
                 .cells
                 .into_iter()
-                .map(crate::cross::Asked::asked)
-                .collect::<Result<_, Fault>>()?,
+                .map(|one| (one.student, one.skill))
+                .collect(),
             wider,
         };
         let asked = view::BoardOf {
@@ -142,8 +142,8 @@ impl Board {
                         })
                     })
                     .collect(),
-                columns: drawn.columns.clone().shown(),
-                counts: drawn.counts.shown(),
+                columns: drawn.columns.clone(),
+                counts: drawn.counts,
             },
         })
     }

@@ -7,10 +7,9 @@ use tallywater_core::desk::paper as desk;
 use tallywater_core::ledger::{Fingerprint, State};
 use tallywater_core::paper;
 use tallywater_core::stamp::{DeviceStamps, Stamps};
-use tallywater_core::trust;
 
 use crate::cross::{Asked, Shown, mirror};
-use crate::{Doubt, Fault, Tallywater};
+use crate::{BundleTaken, Doubt, Fault, Printed, RecordPart, ReferredStudent, Tallywater, Whose};
 
 mirror! {
     /// What a course file holds.
@@ -24,28 +23,6 @@ mirror! {
         revoked: bool,
         students: Vec<ReferredStudent>,
         verification: Verification,
-    }
-
-    /// Whose course a file holds.
-    shown enum Whose = desk::Whose {
-        Ours,
-        AnotherSchools,
-    }
-
-    /// A student in a course file.
-    shown private record ReferredStudent = desk::ReferredStudent {
-        student: String,
-        name: Option<String>,
-        met: u32,
-        of: u32,
-        dives: u32,
-        ended: bool,
-    }
-
-    /// What became of a course file.
-    shown enum BundleTaken = desk::BundleTaken {
-        Merged { course: String, new: u32 },
-        Continued { course: String, students: u32, skills: u32, dives: u32 },
     }
 
     /// What checking a course gave.
@@ -68,14 +45,6 @@ mirror! {
         state: Option<String>,
     }
 
-    /// What a printed fingerprint is of.
-    shown enum Printed = paper::Printed {
-        Same,
-        Before { entries: u32, since: u32 },
-        Record { student: String, entries: u32, since: u32 },
-        Other,
-    }
-
     /// One student's record as the entries give it.
     shown record RecordCheck = paper::RecordCheck {
         student: String,
@@ -83,17 +52,6 @@ mirror! {
         entries: u32,
         own: String,
         parts: Vec<PartCheck>,
-    }
-
-    /// A part of a record: the eight digits that a record prints beside it.
-    shown enum RecordPart = paper::Part {
-        Enrolment,
-        Papers,
-        Skills,
-        Sessions,
-        Dives,
-        Weights,
-        Completion,
     }
 }
 
@@ -121,18 +79,18 @@ impl Shown<PartCheck> for (paper::Part, usize, Fingerprint) {
     fn shown(self) -> PartCheck {
         let (part, entries, fingerprint) = self;
         PartCheck {
-            part: part.shown(),
+            part,
             entries: entries.shown(),
             check: fingerprint.check(),
         }
     }
 }
 
-impl Shown<Vec<DoubtCount>> for std::collections::BTreeMap<trust::Doubt, usize> {
+impl Shown<Vec<DoubtCount>> for std::collections::BTreeMap<Doubt, usize> {
     fn shown(self) -> Vec<DoubtCount> {
         self.into_iter()
             .map(|(doubt, count)| DoubtCount {
-                doubt: doubt.shown(),
+                doubt,
                 count: count.shown(),
             })
             .collect()
@@ -197,7 +155,7 @@ impl Tallywater {
     /// Takes a course file: merges a course of this shop, or continues another school's as a
     /// course of this shop.
     pub fn take_bundle(&self, bytes: Vec<u8>) -> Result<BundleTaken, Fault> {
-        Ok(self.desk.take_bundle(&bytes)?.shown())
+        Ok(self.desk.take_bundle(&bytes)?)
     }
 
     /// Works a course out anew from its entries as this device holds them, every signature

@@ -1,65 +1,14 @@
 //! Chart: a picture of figures, for a screen to draw, for paper and as a file.
 
 use tallywater_core::course::{CourseId, EntryId, SessionId, StudentId};
-use tallywater_core::{calc, entry, view};
+use tallywater_core::{entry, view};
 
 use crate::calc::reckon::Given as _;
-use crate::cross::{Asked as _, Shown, mirror};
-use crate::{Fault, Figure, PaperLanguage, PaperSetup, Tallywater, TurnRule, Who, WhoName};
-
-mirror! {
-    /// What a chart shows.
-    shown enum ChartShows = view::Shows {
-        Profile,
-        Gas,
-        NoStop,
-        Tries,
-        Way,
-        Minutes,
-    }
-
-    /// What a line is.
-    shown enum LineIs = view::LineIs {
-        Depth,
-        TooFast,
-        Stop,
-        Pressure,
-        Turn,
-        Reserve,
-        NoStop,
-        NoLimit,
-        Met,
-        Required,
-    }
-
-    /// What a figure of a chart is.
-    shown enum FactIs = view::FactIs {
-        Deepest,
-        Lasted,
-        Fastest,
-        FastestAllowed,
-        StoppedFor,
-        Fill,
-        TurnAt,
-        KeptBack,
-        UntilTurn,
-        UntilAscent,
-        AskedDepth,
-        LeftAtFirst,
-        LeftAtLast,
-        NoLimitAtFirst,
-        NoLimitAtLast,
-        DrawnUpTo,
-        SkillsMet,
-        SkillsRequired,
-    }
-
-    /// A figure of the chart.
-    shown record ChartFact = view::ChartFact {
-        what: FactIs,
-        figure: Figure,
-    }
-}
+use crate::cross::{Asked as _, Shown};
+use crate::{
+    ChartBar, ChartFact, ChartShows, ChartSpot, ChartTick, Fault, LineIs, PaperLanguage,
+    PaperSetup, Tallywater, TurnRule, Who, WhoName,
+};
 
 /// Which chart of a course.
 #[derive(Debug, Clone, PartialEq, uniffi::Enum)]
@@ -115,15 +64,6 @@ pub struct Chart {
     pub facts: Vec<ChartFact>,
 }
 
-/// A place on an axis.
-#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
-pub struct ChartTick {
-    /// Where in the box.
-    pub at: u32,
-    /// A figure with its unit, a time or a date: the same in every language.
-    pub says: String,
-}
-
 /// A line.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
 pub struct ChartLine {
@@ -137,56 +77,22 @@ pub struct ChartLine {
     pub part: bool,
 }
 
-/// A point of the box.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Record)]
-pub struct ChartSpot {
-    /// From the left.
-    pub x: u32,
-    /// From the top.
-    pub y: u32,
-}
-
-/// A bar from the left.
-#[derive(Debug, Clone, PartialEq, Eq, uniffi::Record)]
-pub struct ChartBar {
-    /// Whose.
-    pub name: String,
-    /// How many were counted.
-    pub of: u32,
-    /// Where each part of it ends, of 1,000: after the first try, the second, the third, and
-    /// however many it took; empty where too few were counted. Of minutes the least, the middle
-    /// and the most that the middle may be.
-    pub parts: Vec<u32>,
-}
-
 impl Chart {
-    fn of(chart: view::Chart, who: Option<view::WhoName>) -> Self {
-        let tick = |tick: view::Tick| ChartTick {
-            at: tick.at.into(),
-            says: tick.says,
-        };
+    fn of(chart: view::Chart, who: Option<WhoName>) -> Self {
         let line = |line: &view::ChartLine| ChartLine {
-            what: line.what.shown(),
+            what: line.what,
             path: line.path(),
-            named_at: line.named_at().map(|spot| ChartSpot {
-                x: spot.x.into(),
-                y: spot.y.into(),
-            }),
+            named_at: line.named_at(),
             part: line.is_part(),
         };
-        let bar = |bar: view::ChartBar| ChartBar {
-            name: bar.name,
-            of: bar.of,
-            parts: bar.parts.into_iter().map(u32::from).collect(),
-        };
         Self {
-            shows: chart.shows.shown(),
-            who: who.shown(),
-            across: chart.across.into_iter().map(tick).collect(),
-            down: chart.down.into_iter().map(tick).collect(),
+            shows: chart.shows,
+            who,
+            across: chart.across,
+            down: chart.down,
             lines: chart.lines.iter().map(line).collect(),
-            bars: chart.bars.into_iter().map(bar).collect(),
-            facts: chart.facts.shown(),
+            bars: chart.bars,
+            facts: chart.facts,
         }
     }
 }
@@ -229,7 +135,6 @@ impl Tallywater {
         of: ChartOf,
         language: PaperLanguage,
     ) -> Result<Option<String>, Fault> {
-        let language = language.asked()?;
         let drawn = self.drawn(course, of)?;
         Ok(drawn.map(|(chart, _)| chart.svg(language)))
     }
@@ -240,7 +145,7 @@ impl Tallywater {
         &self,
         course: String,
         of: ChartOf,
-    ) -> Result<Option<(view::Chart, Option<view::WhoName>)>, Fault> {
+    ) -> Result<Option<(view::Chart, Option<WhoName>)>, Fault> {
         let units = self.core_units();
         let id: CourseId = course.asked()?;
         let of = match of {
@@ -250,7 +155,7 @@ impl Tallywater {
             }
             ChartOf::Gas { session, who, rule } => {
                 let (session, who): (SessionId, entry::Who) = (session.asked()?, who.asked()?);
-                let rule: calc::reserve::TurnRule = rule.given(units);
+                let rule: TurnRule = rule.given(units);
                 view::ChartOf::Gas { session, who, rule }
             }
             ChartOf::NoStop {

@@ -6,9 +6,7 @@ use tallywater_core::paper::data;
 use tallywater_core::view;
 
 use crate::cross::{Asked as _, Shown as _, mirror};
-use crate::{
-    Day, DiveLog, Fault, Figure, Moment, StaffName, Tallywater, TimeSpan, WaterKind, Who, WhoName,
-};
+use crate::{DiveLog, DiveSheet, DivesTaken, Fault, Tallywater, Who};
 
 mirror! {
     /// A dive of a file, beside what the course has.
@@ -30,43 +28,6 @@ mirror! {
         id: String,
         log: DiveLog,
         site: Option<String>,
-    }
-
-    /// What is known before a session's dive is logged.
-    shown record DiveSheet = view::DiveSheetView {
-        session: Option<String>,
-        day: Day,
-        down: Option<Moment>,
-        up: Option<Moment>,
-        water: Option<WaterKind>,
-        temperature: Option<Figure>,
-        people: Vec<DiveSheetRow>,
-    }
-
-    /// One person of it.
-    shown record DiveSheetRow = view::DiveSheetRow {
-        who: WhoName,
-        went_in: bool,
-        logged: bool,
-        capacity: Option<Figure>,
-        oxygen_permille: Option<u16>,
-    }
-
-    /// A student's own dive, brought in from a log of theirs: none of the course.
-    shown record OwnDiveRow = view::OwnDiveRow {
-        entry: String,
-        down: Moment,
-        span: TimeSpan,
-        max_depth: Figure,
-        site: Option<String>,
-        by: StaffName,
-        at: Moment,
-    }
-
-    /// What became of a file of dives.
-    shown record DivesTaken = desk::DivesTaken {
-        logged: u32,
-        left_out: u32,
     }
 }
 
@@ -106,10 +67,10 @@ impl Tallywater {
     ) -> Result<DivesTaken, Fault> {
         let course: CourseId = course.asked()?;
         let session: Option<SessionId> = session.asked()?;
-        Ok(self
+        let taken = self
             .desk
-            .take_dives(course, who.asked()?, session, &bytes)?
-            .shown())
+            .take_dives(course, who.asked()?, session, &bytes)?;
+        Ok(taken)
     }
 
     /// The dives of a student's own log (UDDF), beside what the course and the student's earlier
@@ -135,6 +96,6 @@ impl Tallywater {
     ) -> Result<DivesTaken, Fault> {
         let (course, student): (CourseId, StudentId) = (course.asked()?, student.asked()?);
         let taken = self.desk.take_own_dives(&course, &student, &bytes)?;
-        Ok(taken.shown())
+        Ok(taken)
     }
 }

@@ -3,20 +3,8 @@
 use tallywater_core::course::LedgerId;
 use tallywater_core::entry::DeviceKey;
 
-use crate::cross::{Asked as _, Shown as _, mirror};
-use crate::{Fault, Tallywater};
-
-mirror! {
-    /// A course in the stored list: for a shop with thousands of them.
-    shown record CourseSummary = tallywater_core::store::SummaryRow {
-        ledger: String,
-        title: String,
-        starts: String,
-        students: u32,
-        open: u32,
-        detail: String,
-    }
-}
+use crate::cross::{Asked as _, Shown as _};
+use crate::{CourseSummary, Fault, Tallywater};
 
 /// What a device hands to one that is being admitted.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
@@ -76,6 +64,6 @@ impl Tallywater {
 
     /// The stored list of courses, newest start first.
     pub fn course_summaries(&self) -> Result<Vec<CourseSummary>, Fault> {
-        Ok(self.desk.course_summaries()?.shown())
+        Ok(self.desk.course_summaries()?)
     }
 }

@@ -3,19 +3,8 @@
 use tallywater_core::entry;
 use tallywater_core::paper::data;
 
-use crate::cross::{Asked as _, mirror};
-use crate::{Fault, PaperLanguage, Tallywater, Who};
-
-mirror! {
-    /// The tables that can be written as CSV.
-    both enum TableName = data::TableName {
-        Roster,
-        Marks,
-        Dives,
-        Activity,
-        Kit,
-    }
-}
+use crate::cross::Asked as _;
+use crate::{Fault, PaperLanguage, TableName, Tallywater, Who};
 
 /// A file, and what it is usually called.
 #[derive(Clone, PartialEq, uniffi::Record)]
@@ -46,23 +35,23 @@ impl Tallywater {
     ) -> Result<Vec<NamedFile>, Fault> {
         let papers = self.papers(&course)?;
         let source = papers.source();
-        let mut names: Vec<data::TableName> = tables.asked()?;
+        let mut names = tables;
         if names.is_empty() {
-            names.extend(data::TableName::ALL);
+            names.extend(TableName::ALL);
         }
         names.sort_unstable();
         names.dedup();
         let mut written = Vec::new();
         for name in names {
             written.push(match name {
-                data::TableName::Roster => data::roster_csv(&source)?,
-                data::TableName::Marks => data::marks_csv(&source)?,
-                data::TableName::Dives => data::dives_csv(&source)?,
-                data::TableName::Activity => {
+                TableName::Roster => data::roster_csv(&source)?,
+                TableName::Marks => data::marks_csv(&source)?,
+                TableName::Dives => data::dives_csv(&source)?,
+                TableName::Activity => {
                     let activity = tallywater_core::paper::Activity::of([&source]);
                     data::activity_csv(&activity)?
                 }
-                data::TableName::Kit => data::kit_csv(source.shop, source.today())?,
+                TableName::Kit => data::kit_csv(source.shop, source.today())?,
             });
         }
         let metadata = data::csvw(&written.iter().collect::<Vec<_>>())?;
@@ -96,7 +85,7 @@ impl Tallywater {
     /// The course board as a workbook (xlsx).
     pub fn export_board(&self, course: String, language: PaperLanguage) -> Result<Vec<u8>, Fault> {
         let papers = self.papers(&course)?;
-        Ok(data::workbook(&papers.source(), language.asked()?)?)
+        Ok(data::workbook(&papers.source(), language)?)
     }
 
     /// The sessions of a course as iCalendar. Students are counted and never named.
@@ -108,7 +97,7 @@ impl Tallywater {
         let papers = self.papers(&course)?;
         let source = papers.source();
         let events = source.course.sessions().len();
-        let bytes = data::calendar(&source, language.asked()?);
+        let bytes = data::calendar(&source, language);
         Ok(data::opened(data::Opened::Calendar { events }, bytes)?)
     }
 

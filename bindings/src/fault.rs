@@ -8,7 +8,7 @@ use tallywater_core::desk::DeskError;
 use tallywater_core::entry::{FormatError, Refusal, Who};
 use tallywater_core::ledger::LedgerError;
 use tallywater_core::store::StoreError;
-use tallywater_core::view::Units;
+use tallywater_core::view::{Bounded, Units};
 
 use crate::bounds;
 
@@ -200,7 +200,9 @@ impl Fault {
                 value,
                 least,
                 most,
-            } => bounds::refused(field, value, [least, most], units),
+            } => fault
+                .of(field)
+                .bounded(Bounded::of_field(field, value, [least, most], units)),
             Refusal::DateOutOfBounds {
                 field,
                 date,
@@ -232,7 +234,10 @@ impl Fault {
                 skill,
                 measured,
                 asked,
-            } => bounds::below(&skill, measured, &asked, units),
+            } => fault
+                .of("measure")
+                .id(skill)
+                .bounded(Bounded::below(measured, &asked, units)),
             Refusal::NotYours { entry }
             | Refusal::CountsNot { entry }
             | Refusal::MarkedAlready { entry } => fault.what("entry").id(entry),

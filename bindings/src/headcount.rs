@@ -4,8 +4,8 @@ use tallywater_core::view;
 
 use crate::cross::mirror;
 use crate::{
-    Leave, LostRow, Moment, RatioView, SessionState, SiteMissing, StaffName, TeamOf, TimeSpan,
-    WatchGroup, Who, WhoName,
+    HeadcountRow, Leave, LostRow, Moment, RatioView, SessionState, SiteMissing, TimeSpan,
+    WatchGroup, Who,
 };
 
 mirror! {
@@ -32,42 +32,5 @@ mirror! {
         lost: Vec<LostRow>,
         site_missing: Vec<SiteMissing>,
         may_count: Leave,
-    }
-
-    /// One person.
-    shown record HeadcountRow = view::HeadcountRow {
-        name: WhoName,
-        place: Place,
-        since: Option<Moment>,
-        elapsed: Option<TimeSpan>,
-        overdue: bool,
-        counted_apart: bool,
-        planned: bool,
-        gaps: u32,
-        team: TeamOf,
-        dives: Vec<TimesInWater>,
-        entry: Option<String>,
-        after: Vec<String>,
-    }
-
-    /// One person's time in the water, from going in to coming out.
-    shown record TimesInWater = view::TimesInWater {
-        down: Option<TimeSaid>,
-        up: Option<TimeSaid>,
-    }
-
-    /// A time that was said, and when it was written where that was not then.
-    shown record TimeSaid = view::TimeSaid {
-        at: Moment,
-        written: Option<Moment>,
-        by: StaffName,
-    }
-
-    /// Where a person is.
-    shown enum Place = view::Place {
-        NotSeen,
-        InWater,
-        Out,
-        Absent,
     }
 }

@@ -1,12 +1,10 @@
 //! Kept: what has been kept long enough, for a person who then asks for what shall go.
 
 use tallywater_core::course::StudentId;
-use tallywater_core::desk::paper as desk;
 use tallywater_core::paper::retention;
-use tallywater_core::view;
 
 use crate::cross::{Asked as _, Shown, mirror};
-use crate::{Day, Fault, Kind, Tallywater};
+use crate::{Day, Fault, Hold, KeptWhat, Tallywater, TextRead};
 
 mirror! {
     /// What is kept, and until when.
@@ -16,32 +14,6 @@ mirror! {
         until: Option<String>,
         rules: Vec<String>,
         held: Option<Hold>,
-    }
-
-    /// What can be dropped as one piece.
-    shown enum KeptWhat = retention::KeptWhat {
-        Person(student: String),
-        Course(course: String),
-    }
-
-    /// Why something stays though its time is over.
-    shown enum Hold = retention::Hold {
-        Legal(why: String),
-        Running(course: String),
-    }
-
-    /// A free text, for a person to read before someone is forgotten.
-    shown private record TextRead = desk::TextRead {
-        at: TextToRead,
-        texts: Vec<String>,
-    }
-
-    /// Where a free text stands; `names` if a part of the name was found in it.
-    shown record TextToRead = retention::TextToRead {
-        course: String,
-        entry: String,
-        kind: Kind,
-        names: bool,
     }
 }
 
@@ -65,7 +37,7 @@ impl Tallywater {
         let today = self.desk.now().date_naive();
         let kept = self.desk.kept()?;
         let line = |row: retention::Kept| KeptLine {
-            until: row.until.map(|day| view::Day::of(day, today).shown()),
+            until: row.until.map(|day| Day::of(day, today)),
             due: row.is_due(today),
             row: row.shown(),
         };
@@ -75,6 +47,6 @@ impl Tallywater {
     /// Every free text that may hold this person's name or is about the person.
     pub fn texts_to_read(&self, student: String) -> Result<Vec<TextRead>, Fault> {
         let student: StudentId = student.asked()?;
-        Ok(self.desk.texts_to_read(student)?.shown())
+        Ok(self.desk.texts_to_read(student)?)
     }
 }

@@ -1,32 +1,18 @@
 //! Kit: the school's pieces, who has which, what a session still needs, and lists of kit as
 //! files.
 
-use tallywater_core::course::{KitKind as Kind, SessionId, StudentId};
-use tallywater_core::desk::paper as desk;
+use tallywater_core::course::{SessionId, StudentId};
 use tallywater_core::paper::kit_list;
-use tallywater_core::{course, plan, view};
+use tallywater_core::{course, view};
 
 use crate::cross::{Asked as _, Shown as _, mirror};
 use crate::{
-    Day, Fault, Leave, Moment, NamedFile, PaperSetup, RosterHints, StaffName, StudentName,
-    Tallywater, WeightRow, WhoName,
+    Day, Fault, KitFaultRow, KitField, KitIssueView, KitKind, KitKindRow, KitListTaken, KitOutRow,
+    KitRetiredRow, KitRowReason, KitState, KitThere, KitWrong, Leave, NamedFile, PaperSetup,
+    RosterHints, StudentName, Tallywater, WeightRow,
 };
 
 mirror! {
-    /// What a piece of kit is.
-    both enum KitKind = course::KitKind {
-        Suit,
-        Boots,
-        Fins,
-        Mask,
-        Bcd,
-        Regulator,
-        Cylinder,
-        Weights,
-        Computer,
-        Other,
-    }
-
     /// A piece of the school's kit; what nobody knows is left empty.
     both record KitPiece = course::KitPiece {
         kind: KitKind,
@@ -37,22 +23,6 @@ mirror! {
         service_due: Option<String>,
         test_due: Option<String>,
         note: String,
-    }
-
-    /// Which piece, as it is called out.
-    shown record KitName = course::KitName {
-        piece: String,
-        kind: KitKind,
-        number: String,
-        size: String,
-    }
-
-    /// Why a piece should not go into the water.
-    shown enum KitWrong = course::KitWrong {
-        Faulty,
-        ServiceOverdue(until: String),
-        TestOverdue(until: String),
-        Retired,
     }
 
     /// The sizes that a person wears; empty where nobody knows.
@@ -78,22 +48,6 @@ mirror! {
         may_mend: Leave,
     }
 
-    /// The pieces of a kind in use, or all those that are retired.
-    shown record KitKindRow = view::KitKindRow {
-        kind: Option<KitKind>,
-        pieces: u32,
-        care: bool,
-    }
-
-    /// How a piece stands.
-    shown enum KitState = view::KitState {
-        Free,
-        Out,
-        Faulty,
-        Overdue,
-        Retired,
-    }
-
     /// One piece.
     shown record KitRow = view::KitRow {
         piece: String,
@@ -110,87 +64,6 @@ mirror! {
         care: bool,
     }
 
-    /// A fault of a piece.
-    shown record KitFaultRow = view::KitFaultRow {
-        entry: String,
-        what: String,
-        when: Moment,
-        by: StaffName,
-        mended: Option<KitMendedRow>,
-    }
-
-    /// How a fault was mended.
-    shown record KitMendedRow = view::KitMendedRow {
-        entry: String,
-        how: String,
-        when: Moment,
-        by: StaffName,
-    }
-
-    /// Why a piece is out of use.
-    shown record KitRetiredRow = view::KitRetiredRow {
-        entry: String,
-        why: String,
-        on: Day,
-        by: StaffName,
-    }
-
-    /// A piece that somebody has.
-    shown record KitOutRow = view::KitOutRow {
-        entry: String,
-        course: String,
-        session: String,
-        session_title: Option<String>,
-        piece: KitName,
-        who: WhoName,
-        since: Moment,
-        by: StaffName,
-        despite: Option<String>,
-        wrong: Vec<KitWrong>,
-        also: u32,
-        may_return: Leave,
-    }
-
-    /// The issue list of a session.
-    shown record KitIssueView = view::KitIssueView {
-        course: String,
-        session: String,
-        title: String,
-        site: String,
-        starts: Moment,
-        rows: Vec<KitPersonRow>,
-        missing: u32,
-        wrong: u32,
-        elsewhere: u32,
-        may_issue: Leave,
-    }
-
-    /// One person of an issue list.
-    shown record KitPersonRow = view::KitPersonRow {
-        who: WhoName,
-        weight: Option<WeightRow>,
-        lines: Vec<KitLine>,
-        missing: u32,
-        wrong: u32,
-    }
-
-    /// One person and one kind of kit.
-    shown record KitLine = view::KitLine {
-        kind: KitKind,
-        wanted: String,
-        state: KitLineState,
-        issued: Vec<KitOutRow>,
-        proposed: Option<KitName>,
-    }
-
-    /// How somebody stands to one kind of kit.
-    shown enum KitLineState = plan::KitLineState {
-        Issued,
-        Own,
-        Missing,
-        NotAsked,
-    }
-
     /// The sizes that a student wears.
     shown private record SizesView = view::SizesView {
         course: String,
@@ -201,26 +74,8 @@ mirror! {
         may_set: Leave,
     }
 
-    /// What a column of a list of kit can hold.
-    shown enum KitField = kit_list::KitField {
-        Kind,
-        Number,
-        Size,
-        Serial,
-        Serviced,
-        ServiceDue,
-        TestDue,
-        Note,
-    }
-
-    /// What happens to rows whose number is in use already.
-    both enum KitThere = kit_list::KitThere {
-        LeaveOut,
-        Renew,
-    }
-
     /// A column's head, and what it was matched to; unmatched columns are left alone.
-    shown tuple KitColumn = (String, Option<kit_list::KitField>) {
+    shown tuple KitColumn = (String, Option<KitField>) {
         head: String,
         field: Option<KitField>,
     }
@@ -240,21 +95,6 @@ mirror! {
         reason: KitRowReason,
     }
 
-    /// Why a row is bad.
-    shown enum KitRowReason = kit_list::KitRowReason {
-        NoKind,
-        UnknownKind,
-        NoNumber,
-        TooLong { field: KitField, found: u32, most: u32 },
-        Fields { found: u32, expected: u32 },
-        NoDate,
-        TwoDates,
-        OtherCentury,
-        TwiceInFile { first: u32 },
-        Undecodable,
-        Quotes,
-    }
-
     /// A list of kit as it was read; nothing has been taken yet.
     shown record KitListPreview = kit_list::KitListPreview {
         encoding: String,
@@ -262,13 +102,6 @@ mirror! {
         columns: Vec<KitColumn>,
         rows: Vec<KitListRow>,
         faults: Vec<KitRowFault>,
-    }
-
-    /// What became of a list of kit.
-    shown record KitListTaken = desk::KitListTaken {
-        added: u32,
-        renewed: u32,
-        left_out: Vec<u32>,
     }
 }
 
@@ -283,7 +116,7 @@ impl Tallywater {
 
     /// The issue list of a session: what everybody has, wants and lacks.
     pub fn kit_issue(&self, course: String, session: String) -> Result<KitIssueView, Fault> {
-        Ok(self.issue_list(course, session)?.shown())
+        self.issue_list(course, session)
     }
 
     /// The pieces in use of a kind to choose from for a session: free ones of this size first,
@@ -297,7 +130,6 @@ impl Tallywater {
         size: String,
     ) -> Result<Vec<KitRow>, Fault> {
         let id: SessionId = session.clone().asked()?;
-        let kind: Kind = kind.asked()?;
         let course = course.asked()?;
         let units = self.core_units();
         let seen = self
@@ -343,9 +175,8 @@ impl Tallywater {
         hints: RosterHints,
         there: KitThere,
     ) -> Result<KitListTaken, Fault> {
-        let there = there.asked()?;
         let taken = self.desk.take_kit_list(&bytes, hints.hints()?, there)?;
-        Ok(taken.shown())
+        Ok(taken)
     }
 
     /// The school's kit in use as CSV, which a list of kit is read back from.
@@ -387,14 +218,14 @@ impl Tallywater {
 }
 
 impl Tallywater {
-    fn issue_list(&self, course: String, session: String) -> Result<view::KitIssueView, Fault> {
+    fn issue_list(&self, course: String, session: String) -> Result<KitIssueView, Fault> {
         let id: SessionId = session.clone().asked()?;
         let course = course.asked()?;
         let units = self.core_units();
         let seen = self
             .desk
             .look_at_kit_of(&course, units, |around, course, reader| {
-                view::KitIssueView::of(around, course, reader, &id)
+                KitIssueView::of(around, course, reader, &id)
             })?;
         seen.ok_or_else(|| Fault::not_found("session", &session))
     }

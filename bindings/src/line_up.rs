@@ -3,7 +3,10 @@
 use tallywater_core::view;
 
 use crate::cross::mirror;
-use crate::{CellView, Leave, Mark, Moment, Neighbours, SkillCard, StudentName, TeamOf};
+use crate::{
+    CellView, InSweep, Leave, MarkedHere, Moment, Neighbours, Presence, SkillCard, StudentName,
+    TeamOf,
+};
 
 mirror! {
     /// A skill and the students who stand in line for it.
@@ -37,36 +40,5 @@ mirror! {
         is_next: bool,
         team: TeamOf,
         sweep: InSweep,
-    }
-
-    /// Whether one word about everybody takes a student, or why not.
-    shown enum InSweep = view::InSweep {
-        Takes,
-        NoSession,
-        Gone,
-        Absent,
-        NotInWater,
-        Exempt,
-        Differ,
-        NotHeld,
-        Marked,
-        Met,
-        MayNot,
-    }
-
-    /// A mark given in this line-up.
-    shown record MarkedHere = view::MarkedHere {
-        entry: String,
-        mark: Mark,
-        may_withdraw: Leave,
-    }
-
-    /// Where a student is, as the headcount of the session says.
-    shown enum Presence = view::Presence {
-        NotSeen,
-        InWater,
-        Out,
-        Absent,
-        Gone,
     }
 }

@@ -10,7 +10,6 @@ use tallywater_core::desk::{Online, ShowError};
 use tallywater_core::entry::DeviceKey;
 use tallywater_core::link::pairing::{Code, Guest, PairingError};
 use tallywater_core::link::{self as core, Discovery, LinkConfig, LinkError, Patience, Place};
-use tallywater_core::view;
 use tallywater_core::{desk, sync};
 
 use crate::cross::{Asked as _, Shown, mirror};
@@ -226,7 +225,7 @@ impl Tallywater {
                     in_step: met.in_step,
                     parted: met.parted.shown(),
                     clock_minutes: met.clock.map(minutes),
-                    seen: met.seen.map(|at| view::Moment::of(at, now).shown()),
+                    seen: met.seen.map(|at| Moment::of(at, now).shown()),
                 })
                 .collect(),
         })

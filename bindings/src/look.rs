@@ -17,18 +17,18 @@ use crate::{
 impl Tallywater {
     /// The first screen.
     pub fn today(&self) -> Result<TodayView, Fault> {
-        Ok(self.desk.today(self.core_units())?.shown())
+        Ok(self.desk.today(self.core_units())?)
     }
 
     /// The shop's courses; those whose title has this text in it, where one is given.
     pub fn course_list(&self, text: Option<String>) -> Result<CourseListView, Fault> {
-        self.see_shop(|reader| view::CourseListView::of(reader, text.as_deref()))
+        self.see_shop(|reader| CourseListView::of(reader, text.as_deref()))
     }
 
     /// Staff and devices.
     pub fn staff(&self) -> Result<StaffView, Fault> {
         let own = self.desk.own_key();
-        self.see_shop(|reader| view::StaffView::of(reader, Some(&own)))
+        self.see_shop(|reader| StaffView::of(reader, Some(&own)))
     }
 
     /// What stands before a session for one student.
@@ -52,41 +52,45 @@ impl Tallywater {
     ) -> Result<Option<SessionName>, Fault> {
         let id: SessionId = session.asked()?;
         self.see(&course, |course, reader| {
-            view::SessionName::of(course, reader, &id)
+            SessionName::of(course, reader, &id)
         })
     }
 
     /// Every assistant's mark of a course that waits for an instructor.
     pub fn to_confirm(&self, course: String) -> Result<ToConfirmView, Fault> {
-        self.see(&course, view::ToConfirmView::of)
+        self.see(&course, ToConfirmView::of)
     }
 
     /// The sessions of a course.
     pub fn session_list(&self, course: String) -> Result<SessionListView, Fault> {
-        self.see_among(&course, view::SessionListView::of)
+        self.see_among(&course, SessionListView::of)
     }
 
     /// One session.
     pub fn session(&self, course: String, session: String) -> Result<SessionView, Fault> {
         let id: SessionId = session.clone().asked()?;
-        self.find_among(&course, ("session", &session), |course, reader| {
-            view::SessionView::of(course, reader, &id)
-        })
+        Ok(self
+            .find_among(&course, ("session", &session), |course, reader| {
+                view::SessionView::of(course, reader, &id)
+            })?
+            .shown())
     }
 
     /// Who is in the water, since when, and who should be back.
     pub fn headcount(&self, course: String, session: String) -> Result<HeadcountView, Fault> {
         let id: SessionId = session.clone().asked()?;
-        self.find_among(&course, ("session", &session), |course, reader| {
-            view::HeadcountView::of(course, reader, &id)
-        })
+        Ok(self
+            .find_among(&course, ("session", &session), |course, reader| {
+                view::HeadcountView::of(course, reader, &id)
+            })?
+            .shown())
     }
 
     /// The briefing cards of a session.
     pub fn briefing(&self, course: String, session: String) -> Result<BriefingView, Fault> {
         let id: SessionId = session.clone().asked()?;
         self.find(&course, ("session", &session), |course, reader| {
-            view::BriefingView::of(course, reader, &id)
+            BriefingView::of(course, reader, &id)
         })
     }
 
@@ -98,9 +102,11 @@ impl Tallywater {
         skill: String,
     ) -> Result<LineUpView, Fault> {
         let (id, session): (SkillId, _) = (skill.clone().asked()?, session.asked()?);
-        self.find(&course, ("skill", &skill), |course, reader| {
-            view::LineUpView::of(course, reader, &id, session)
-        })
+        Ok(self
+            .find(&course, ("skill", &skill), |course, reader| {
+                view::LineUpView::of(course, reader, &id, session)
+            })?
+            .shown())
     }
 
     /// One student and one skill, in a session where one is given.
@@ -113,17 +119,21 @@ impl Tallywater {
     ) -> Result<AttemptSheetView, Fault> {
         let (id, of): (StudentId, SkillId) = (student.asked()?, skill.clone().asked()?);
         let session = session.asked()?;
-        self.find(&course, ("skill", &skill), |course, reader| {
-            view::AttemptSheetView::of(course, reader, &id, &of, session)
-        })
+        Ok(self
+            .find(&course, ("skill", &skill), |course, reader| {
+                view::AttemptSheetView::of(course, reader, &id, &of, session)
+            })?
+            .shown())
     }
 
     /// One student's page.
     pub fn student(&self, course: String, student: String) -> Result<StudentView, Fault> {
         let id: StudentId = student.clone().asked()?;
-        self.find(&course, ("student", &student), |course, reader| {
-            view::StudentView::of(course, reader, &id)
-        })
+        Ok(self
+            .find(&course, ("student", &student), |course, reader| {
+                view::StudentView::of(course, reader, &id)
+            })?
+            .shown())
     }
 
     /// What is missing for one student today.
@@ -131,29 +141,31 @@ impl Tallywater {
         let id: StudentId = student.clone().asked()?;
         self.find(&course, ("student", &student), |course, reader| {
             course.has_student(&id).then_some(())?;
-            Some(view::GapsView::of(course, reader, &id, reader.today()))
+            Some(GapsView::of(course, reader, &id, reader.today()))
         })
     }
 
     /// Dives and weight checks of a course, or of one student.
     pub fn water(&self, course: String, student: Option<String>) -> Result<WaterView, Fault> {
         let id: Option<StudentId> = student.asked()?;
-        self.see(&course, |course, reader| {
-            view::WaterView::of(course, reader, id.as_ref())
-        })
+        Ok(self.see(&course, |course, reader| {
+            WaterView::of(course, reader, id.as_ref())
+        })?)
     }
 
     /// What people wrote.
     pub fn notes(&self, course: String, about: NotesOn) -> Result<NotesView, Fault> {
         let about: view::NotesOn = about.asked()?;
-        self.see(&course, |course, reader| {
-            view::NotesView::of(course, reader, about)
-        })
+        Ok(self
+            .see(&course, |course, reader| {
+                view::NotesView::of(course, reader, about)
+            })?
+            .shown())
     }
 
     /// Incidents.
     pub fn incidents(&self, course: String) -> Result<IncidentsView, Fault> {
-        self.see(&course, view::IncidentsView::of)
+        self.see(&course, IncidentsView::of)
     }
 
     /// What happened in a course, newest first: about one person, in one session, of some
@@ -169,39 +181,39 @@ impl Tallywater {
         let asked = view::ActivityOf {
             who: who.asked()?,
             session: session.asked()?,
-            kinds: kinds.asked()?,
+            kinds,
             most: usize::try_from(most).unwrap_or(usize::MAX),
         };
         self.see(&course, |course, reader| {
-            view::ActivityView::of(course, reader, &asked)
+            ActivityView::of(course, reader, &asked)
         })
     }
 
     /// One student's record.
     pub fn student_record(&self, course: String, student: String) -> Result<RecordView, Fault> {
         let id: StudentId = student.clone().asked()?;
-        self.find(&course, ("student", &student), |course, reader| {
-            view::RecordView::of(course, reader, &id)
-        })
+        Ok(self
+            .find(&course, ("student", &student), |course, reader| {
+                view::RecordView::of(course, reader, &id)
+            })?
+            .shown())
     }
 
     /// The records of a course.
     pub fn records(&self, course: String) -> Result<RecordsView, Fault> {
-        self.see(&course, view::RecordsView::of)
+        self.see(&course, RecordsView::of)
     }
 }
 
 impl Tallywater {
     /// A view of a course.
-    pub(crate) fn see<C: Shown<B>, B>(
+    pub(crate) fn see<C>(
         &self,
         course: &str,
         of: impl FnOnce(&CourseStanding, &Reader<'_>) -> C,
-    ) -> Result<B, Fault> {
+    ) -> Result<C, Fault> {
         let id: CourseId = course.to_owned().asked()?;
-        // It is turned into what crosses after the lock is released.
-        let seen = self.desk.look(&id, self.core_units(), of)?;
-        Ok(seen.shown())
+        Ok(self.desk.look(&id, self.core_units(), of)?)
     }
 
     /// Something of a course among all the running courses of this device, to be worked on
@@ -217,13 +229,13 @@ impl Tallywater {
 
     /// A view of a course for a reader who knows the running courses of this device as well:
     /// what shares hours, staff and water with others is told with them.
-    pub(crate) fn see_among<C: Shown<B>, B>(
+    pub(crate) fn see_among<C>(
         &self,
         course: &str,
         of: impl Fn(&CourseStanding, &Reader<'_>) -> C,
-    ) -> Result<B, Fault> {
+    ) -> Result<C, Fault> {
         match self.look_among(course, |course, _, reader| of(course, reader)) {
-            Ok(seen) => Ok(seen.shown()),
+            Ok(seen) => Ok(seen),
             // A fault in another course's ledger is that one's, and is told there: whoever counts
             // heads in this one is not kept from it.
             Err(_) => self.see(course, of),
@@ -231,33 +243,29 @@ impl Tallywater {
     }
 
     /// The same of something that may not be there.
-    pub(crate) fn find_among<C: Shown<B>, B>(
+    pub(crate) fn find_among<C>(
         &self,
         course: &str,
         (what, id): (&str, &str),
         of: impl Fn(&CourseStanding, &Reader<'_>) -> Option<C>,
-    ) -> Result<B, Fault> {
-        let seen: Option<B> = self.see_among(course, of)?;
+    ) -> Result<C, Fault> {
+        let seen = self.see_among(course, of)?;
         seen.ok_or_else(|| Fault::not_found(what, id))
     }
 
     /// A view of something in a course that may not be there.
-    pub(crate) fn find<C: Shown<B>, B>(
+    pub(crate) fn find<C>(
         &self,
         course: &str,
         (what, id): (&str, &str),
         of: impl FnOnce(&CourseStanding, &Reader<'_>) -> Option<C>,
-    ) -> Result<B, Fault> {
-        let seen: Option<B> = self.see(course, of)?;
+    ) -> Result<C, Fault> {
+        let seen = self.see(course, of)?;
         seen.ok_or_else(|| Fault::not_found(what, id))
     }
 
     /// A view of the shop.
-    pub(crate) fn see_shop<C: Shown<B>, B>(
-        &self,
-        of: impl FnOnce(&Reader<'_>) -> C,
-    ) -> Result<B, Fault> {
-        let seen = self.desk.look_at_shop(self.core_units(), of)?;
-        Ok(seen.shown())
+    pub(crate) fn see_shop<C>(&self, of: impl FnOnce(&Reader<'_>) -> C) -> Result<C, Fault> {
+        Ok(self.desk.look_at_shop(self.core_units(), of)?)
     }
 }

@@ -3,7 +3,7 @@
 use tallywater_core::view;
 
 use crate::cross::mirror;
-use crate::{Leave, Mark, Moment, StaffName, StudentName, Withdrawn};
+use crate::{Leave, NoteRow};
 
 mirror! {
     /// Notes, newest first.
@@ -20,21 +20,5 @@ mirror! {
         Student(student: String),
         Session(session: String),
         Skill(skill: String),
-    }
-
-    /// One note. The text is a person's own: it goes to the screen and nowhere else.
-    shown private record NoteRow = view::NoteRow {
-        entry: String,
-        text: String,
-        by: StaffName,
-        at: Moment,
-        student: Option<StudentName>,
-        skill: Option<String>,
-        skill_name: Option<String>,
-        session: Option<String>,
-        session_title: Option<String>,
-        mark: Option<Mark>,
-        withdrawn: Option<Withdrawn>,
-        may_withdraw: Leave,
     }
 }

@@ -5,47 +5,39 @@ use std::sync::Arc;
 
 use tallywater_core::view;
 
-use crate::cross::{Asked, Shown, mirror};
-use crate::{Fault, Leave, Tallywater};
+use crate::cross::{Asked, Shown};
+use crate::{Fault, Leave, Tallywater, Tap};
 
 /// What was on screen of a cell, and what may be done with it.
 #[derive(Debug, Clone, PartialEq, Eq, uniffi::Object)]
 #[uniffi::export(Eq)]
 pub struct OnScreen(view::OnScreen);
 
-mirror! {
-    /// What a tap on a mark means.
-    shown enum Tap = view::Tap {
-        Attempt,
-        Resolution,
-    }
-}
-
 #[uniffi::export]
 impl OnScreen {
     /// What a tap on a mark means.
     pub fn tap(&self) -> Tap {
-        self.0.tap().shown()
+        self.0.tap()
     }
 
     /// Whether a try may be marked.
     pub fn may_mark(&self) -> Leave {
-        self.0.may_mark().shown()
+        self.0.may_mark()
     }
 
     /// Whether marks that differ, or a slip, may be settled.
     pub fn may_settle(&self) -> Leave {
-        self.0.may_settle().shown()
+        self.0.may_settle()
     }
 
     /// Whether what waits may be confirmed.
     pub fn may_confirm(&self) -> Leave {
-        self.0.may_confirm().shown()
+        self.0.may_confirm()
     }
 
     /// Whether the student may be exempted.
     pub fn may_exempt(&self) -> Leave {
-        self.0.may_exempt().shown()
+        self.0.may_exempt()
     }
 }
 

@@ -4,7 +4,8 @@ use tallywater_core::{course, view};
 
 use crate::cross::mirror;
 use crate::{
-    Block, ClearanceKind, Family, Leave, MethodsNeeded, Moment, Setting, SkillCard, StaffName,
+    Block, ClearanceKind, Family, Leave, MethodsNeeded, MinuteRange, Requirement, RunBy, RunForm,
+    RunPlace, SetBy, Setting, SkillCard, SkillNamed,
 };
 
 mirror! {
@@ -22,13 +23,6 @@ mirror! {
         may_set: Leave,
     }
 
-    /// Who set something, when and why.
-    shown tuple SetBy = (view::StaffName, view::Moment, Option<String>) {
-        by: StaffName,
-        at: Moment,
-        why: Option<String>,
-    }
-
     /// A skill of an outline.
     shown record OutlineSkill = view::OutlineSkill {
         card: SkillCard,
@@ -36,12 +30,6 @@ mirror! {
         needs: Vec<SkillNamed>,
         needed_by: Vec<SkillNamed>,
         tried_by: u32,
-    }
-
-    /// A skill by name.
-    shown tuple SkillNamed = (course::SkillId, String) {
-        skill: String,
-        name: String,
     }
 
     /// A usual session of an outline.
@@ -81,25 +69,6 @@ mirror! {
         proves: Option<ClearanceKind>,
     }
 
-    /// What must be shown: a sentence, and the figures in it.
-    both record Requirement = course::Requirement {
-        says: String,
-        measures: Vec<Measure>,
-    }
-
-    /// One measurable part of a requirement. Integer base units, so that two devices always
-    /// agree: seconds, decimetres, centimetres of depth.
-    both enum Measure = course::Measure {
-        Count { at_least: u32, of: String },
-        Hold { seconds: u32 },
-        Within { seconds: u32 },
-        Distance { decimetres: u32 },
-        DepthBand { plus_minus_cm: u32 },
-        AscentRate { cm_per_minute: u32 },
-        Miss { decimetres: u32 },
-        Reading { at_most: u32, unit: String },
-    }
-
     /// One way of doing a skill.
     both record SkillMethod = course::Method {
         id: String,
@@ -135,34 +104,6 @@ mirror! {
         cold: bool,
         before: Vec<String>,
         closes: Option<String>,
-    }
-
-    /// How many take a turn at once.
-    both enum RunForm = course::RunForm {
-        Together,
-        Pairs,
-        OneByOne,
-    }
-
-    /// Where a skill is done, from dry to deep.
-    both enum RunPlace = course::RunPlace {
-        Dry,
-        Surface,
-        Shallow,
-        Line,
-        Depth,
-    }
-
-    /// Who may run a skill.
-    both enum RunBy = course::RunBy {
-        Instructor,
-        Assistant,
-    }
-
-    /// Minutes from quick to slow.
-    both record MinuteRange = course::MinuteRange {
-        quick: u16,
-        slow: u16,
     }
 
     /// Something wrong with an outline.

@@ -8,22 +8,8 @@ use tallywater_core::course::{CourseId, SessionId, SkillId, StudentId};
 use tallywater_core::desk::paper::Papers;
 use tallywater_core::paper::{self, Fonts, Go, Press};
 
-use crate::cross::{Asked as _, Shown as _, mirror};
-use crate::{Fault, Tallywater};
-
-mirror! {
-    /// The languages papers are printed in.
-    both enum PaperLanguage = paper::Language {
-        English,
-        German,
-    }
-
-    /// The two sizes of waterproof slates.
-    both enum SlateSize = paper::SlateSize {
-        A5,
-        A6,
-    }
-}
+use crate::cross::{Asked as _, Shown as _};
+use crate::{Fault, PaperLanguage, SlateSize, Tallywater};
 
 /// The papers of the office.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, uniffi::Enum)]
@@ -127,7 +113,7 @@ impl Tallywater {
             OfficeSheet::Letter => paper::Sheet::Letter,
         };
         press.units = self.core_units();
-        press.language = setup.language.asked()?;
+        press.language = setup.language;
         Ok(press)
     }
 
@@ -211,10 +197,8 @@ impl Tallywater {
     ) -> Result<Vec<u8>, Fault> {
         let course: CourseId = course.asked()?;
         let session: SessionId = session.asked()?;
-        let slate = self
-            .desk
-            .slate_to_print(&course, session, setup.language.clone().asked()?)?;
-        Ok(self.press(setup)?.slate(&slate, size.asked()?)?)
+        let slate = self.desk.slate_to_print(&course, session, setup.language)?;
+        Ok(self.press(setup)?.slate(&slate, size)?)
     }
 
     /// The action cards: what is done when something goes wrong.

@@ -3,7 +3,9 @@
 use tallywater_core::{course, entry};
 
 use crate::cross::mirror;
-use crate::{Condition, Setting, Sizes, WaterKind, WeightVerdict};
+use crate::{
+    BodyMeasures, Condition, EmergencyContact, GasUsed, Setting, Sizes, WaterKind, WaterPlan,
+};
 
 mirror! {
     /// A session as planned; planning it again replaces it, and the record shows both.
@@ -39,16 +41,6 @@ mirror! {
         students: Vec<String>,
     }
 
-    /// The water a session expects; what is not known is left out, never guessed.
-    both record WaterPlan = course::WaterPlan {
-        kind: WaterKind,
-        max_depth_cm: Option<u32>,
-        altitude_m: Option<i16>,
-        temperature_dc: Option<i16>,
-        visibility_dm: Option<u16>,
-        moving: bool,
-    }
-
     /// One diver's dive.
     both record DiveLog = course::DiveLog {
         down: String,
@@ -68,25 +60,6 @@ mirror! {
         depth_cm: u32,
     }
 
-    /// Cylinder and pressures of one dive.
-    both record GasUsed = course::GasUsed {
-        capacity_dl: u16,
-        start_mbar: u32,
-        end_mbar: u32,
-        oxygen_permille: u16,
-    }
-
-    /// A checked weighting: what the student wore when the in-water check held.
-    both record WeightCheck = course::WeightCheck {
-        lead_g: u32,
-        water: WaterKind,
-        suit: String,
-        capacity_dl: u16,
-        cylinder: String,
-        pressure_mbar: u32,
-        verdict: WeightVerdict,
-    }
-
     /// What is known of a student: the least that serves.
     both private record PersonDetails = course::PersonDetails {
         name: String,
@@ -99,38 +72,16 @@ mirror! {
         sizes: Option<Sizes>,
     }
 
-    /// A person's height and weight, as they were typed.
-    both private record BodyMeasures = course::BodyMeasures {
-        height_mm: u16,
-        weight_g: u32,
-    }
-
     /// Somebody saw from a paper that a person is of age.
     both private record AdultSeen = course::AdultSeen {
         by: String,
         on: String,
     }
 
-    /// Whom to call in an emergency.
-    both private record EmergencyContact = course::EmergencyContact {
-        name: String,
-        reach: String,
-    }
-
     /// A student or a member of staff.
     both enum Who = entry::Who {
         Student(student: String),
         Staff(staff: String),
-    }
-
-    /// One figure taken in a try, in the base unit of the requirement.
-    both enum Measured = entry::Measured {
-        Count(figure: u32),
-        Seconds(figure: u32),
-        Decimetres(figure: u32),
-        Centimetres(figure: u32),
-        CmPerMinute(figure: u32),
-        Reading(figure: u32),
     }
 
     /// How a mark came into the record.

@@ -25,9 +25,11 @@ impl Tallywater {
         block: Option<String>,
     ) -> Result<SessionPlan, Fault> {
         let block: Option<BlockId> = block.asked()?;
-        self.see_among(&course, |course, reader| {
-            view::draft(course, reader, block.as_ref())
-        })
+        Ok(self
+            .see_among(&course, |course, reader| {
+                view::draft(course, reader, block.as_ref())
+            })?
+            .shown())
     }
 
     /// A make-up for one student: the skills still needed of the block that was held and of
@@ -35,17 +37,19 @@ impl Tallywater {
     /// block's, for the caller to say in its own words that it is a make-up.
     pub fn draft_make_up(&self, course: String, student: String) -> Result<SessionPlan, Fault> {
         let id: course::StudentId = student.asked()?;
-        let seen: Option<SessionPlan> =
-            self.see_among(&course, |course, reader| view::make_up(course, reader, id))?;
-        seen.ok_or_else(|| Fault::rule("nothing_to_make_up"))
+        let seen = self.see_among(&course, |course, reader| view::make_up(course, reader, id))?;
+        seen.map(Shown::shown)
+            .ok_or_else(|| Fault::rule("nothing_to_make_up"))
     }
 
     /// A session as planned, for its plan to be changed.
     pub fn session_plan(&self, course: String, session: String) -> Result<SessionPlan, Fault> {
         let id: course::SessionId = session.clone().asked()?;
-        self.find(&course, ("session", &session), |course, _| {
-            Some(course.sessions().get(&id)?.plan.clone())
-        })
+        Ok(self
+            .find(&course, ("session", &session), |course, _| {
+                Some(course.sessions().get(&id)?.plan.clone())
+            })?
+            .shown())
     }
 
     /// What a plan comes to, before it is recorded: ratio, limits, gaps, minutes. `session` is
@@ -58,9 +62,11 @@ impl Tallywater {
     ) -> Result<SessionView, Fault> {
         let plan: course::SessionPlan = plan.asked()?;
         let session: Option<course::SessionId> = session.asked()?;
-        self.see_among(&course, |course, reader| {
-            view::SessionView::of_change(course, reader, &plan, session)
-        })
+        Ok(self
+            .see_among(&course, |course, reader| {
+                view::SessionView::of_change(course, reader, &plan, session)
+            })?
+            .shown())
     }
 
     /// The best session for those whom a plan names: run list, stations, buddies, why each
@@ -75,9 +81,11 @@ impl Tallywater {
         let plan: course::SessionPlan = plan.asked()?;
         let pinned: Vec<SkillId> = pinned.asked()?;
         let left_out: Vec<SkillId> = left_out.asked()?;
-        self.see(&course, |course, reader| {
-            view::ProposalView::of(course, reader, &plan, &pinned, &left_out)
-        })
+        Ok(self
+            .see(&course, |course, reader| {
+                view::ProposalView::of(course, reader, &plan, &pinned, &left_out)
+            })?
+            .shown())
     }
 
     /// The best of what is left of a session that is being held. The plan is the whole
@@ -95,10 +103,11 @@ impl Tallywater {
         let plan: course::SessionPlan = plan.asked()?;
         let pinned: Vec<SkillId> = pinned.asked()?;
         let left_out: Vec<SkillId> = left_out.asked()?;
-        self.see(&course, |course, reader| {
+        let proposed = self.see(&course, |course, reader| {
             let view = view::ProposalView::of_what_is_left;
             view(course, reader, session, &plan, &pinned, &left_out)
-        })
+        })?;
+        Ok(proposed.shown())
     }
 
     /// What to expect of a course: how many more sessions for each student and for all, and
@@ -133,7 +142,7 @@ impl Tallywater {
             view::OutlookAhead::of(course, courses, reader, asked, told.concat())
         })?;
         let seen = ahead.answer(&mut || glance.goes_on());
-        Ok(seen.map(Shown::shown))
+        Ok(seen)
     }
 
     /// The outline in force.
@@ -142,7 +151,9 @@ impl Tallywater {
             Scope::Shop => self.see_shop(view::OutlineView::of_shop)?,
             Scope::Course { course } => self.see(&course, view::OutlineView::of_course)?,
         };
-        found.ok_or_else(|| Fault::not_found("outline", ""))
+        found
+            .map(Shown::shown)
+            .ok_or_else(|| Fault::not_found("outline", ""))
     }
 
     /// An outline that is being edited, with everything that is wrong with it.
@@ -157,20 +168,23 @@ impl Tallywater {
             Scope::Shop => self.see_shop(view::PolicyView::of_shop)?,
             Scope::Course { course } => self.see(&course, view::PolicyView::of_course)?,
         };
-        found.ok_or_else(|| Fault::not_found("policy", ""))
+        found
+            .map(Shown::shown)
+            .ok_or_else(|| Fault::not_found("policy", ""))
     }
 
     /// Rules that are being edited, with everything that is wrong with them.
     pub fn check_policy(&self, scope: Scope, policy: Policy) -> Result<PolicyView, Fault> {
         let policy: course::Policy = policy.asked()?;
-        match scope {
+        let draft = match scope {
             Scope::Shop => {
-                self.see_shop(|reader| view::PolicyView::of_draft(&policy, None, reader))
+                self.see_shop(|reader| view::PolicyView::of_draft(&policy, None, reader))?
             }
             Scope::Course { course } => self.see(&course, |course, reader| {
                 view::PolicyView::of_draft(&policy, Some(course), reader)
-            }),
-        }
+            })?,
+        };
+        Ok(draft.shown())
     }
 
     /// Whether one of these figures is below what the skill asks for: *met* then needs its
@@ -182,7 +196,6 @@ impl Tallywater {
         measured: Vec<Measured>,
     ) -> Result<bool, Fault> {
         let id: SkillId = skill.clone().asked()?;
-        let measured: Vec<tallywater_core::entry::Measured> = measured.asked()?;
         self.find(&course, ("skill", &skill), |course, _| {
             let skill = course.outline()?.skill(&id)?;
             Some(!tallywater_core::entry::falls_short(skill, &measured).is_empty())
@@ -191,7 +204,7 @@ impl Tallywater {
 
     /// Raw counts out of a course's marks.
     pub fn evidence(&self, course: String) -> Result<EvidenceView, Fault> {
-        self.see(&course, |course, _| view::EvidenceView::of(&[course]))
+        self.see(&course, |course, _| EvidenceView::of(&[course]))
     }
 }
 
@@ -222,34 +235,24 @@ impl Glance {
     }
 }
 
-/// The most tries that a prior may be worth, met or missed: more would outweigh a season.
-const MOST_PRIOR: u32 = 50;
-
 fn sound(prior: Prior) -> Result<Prior, Fault> {
-    for (name, tries) in [("met", prior.met), ("missed", prior.missed)] {
-        if !(1..=MOST_PRIOR).contains(&tries) {
-            let fault = Fault::rule("out_of_bounds").of(name).value(tries);
-            return Err(fault.bounds(Some("1".to_owned()), Some(MOST_PRIOR.to_string())));
-        }
-    }
-    Ok(prior)
+    prior.sound().map_err(|(name, tries, [least, most])| {
+        let fault = Fault::rule("out_of_bounds").of(name).value(tries);
+        fault.bounds(Some(least.to_string()), Some(most.to_string()))
+    })
 }
 
 /// Where every skill begins before any try, unless a person says otherwise.
 #[uniffi::export]
-pub fn usual_prior() -> crate::Prior {
-    Prior::default().shown()
+pub fn usual_prior() -> Prior {
+    Prior::default()
 }
 
 /// A prior as it is typed: `7/10` for seven met of ten. Refused by "out_of_bounds".
 #[uniffi::export]
-pub fn read_prior(text: String) -> Result<crate::Prior, Fault> {
+pub fn read_prior(text: String) -> Result<Prior, Fault> {
     let bad = || Fault::rule("out_of_bounds").of("prior").value(&text);
-    let (met, of) = text.split_once('/').ok_or_else(bad)?;
-    let number = |part: &str| part.trim().parse::<u32>().map_err(|_| bad());
-    let (met, of) = (number(met)?, number(of)?);
-    let missed = of.checked_sub(met).ok_or_else(bad)?;
-    Ok(sound(Prior { met, missed })?.shown())
+    sound(Prior::typed(&text).ok_or_else(bad)?)
 }
 
 /// The outline that a new shop begins with.

@@ -4,8 +4,8 @@ use tallywater_core::{course, view};
 
 use crate::cross::mirror;
 use crate::{
-    AscentsOf, ClearanceKind, Condition, Day, Figure, Gate, KitKind, Leave, RecordClass, Role,
-    Setting, SkillNamed, StaffName, StaffPaper,
+    AscentsOf, Before, CapExample, CapOf, ClearanceKind, Condition, Figure, Gate, KitKind, Leave,
+    PolicyFault, RecordClass, Role, RuleConfirmation, Setting, SkillNamed, StaffPaper,
 };
 
 mirror! {
@@ -33,37 +33,12 @@ mirror! {
         example: Option<CapExample>,
     }
 
-    /// Who confirmed a rule, and by which text.
-    shown record RuleConfirmation = view::RuleConfirmation {
-        by: StaffName,
-        on: Day,
-        title: String,
-        edition: Option<String>,
-        clause: Option<String>,
-        read_on: Day,
-    }
-
-    /// What a ratio's cap comes to, worked out before somebody confirms it.
-    shown record CapExample = view::CapExample {
-        instructors: u32,
-        assistants: u32,
-        students: u32,
-        otherwise: u32,
-        of_session: bool,
-    }
-
     /// The text that somebody read before confirming a rule.
     both record RuleText = tallywater_core::entry::RuleText {
         title: String,
         edition: Option<String>,
         clause: Option<String>,
         on: String,
-    }
-
-    /// Whose cap it is.
-    both enum CapOf = course::CapOf {
-        Water,
-        Instructor,
     }
 
     /// A named set of rules, adopted by value.
@@ -102,25 +77,5 @@ mirror! {
         EmergencyPlan { months: u8 },
         KitReady { kinds: Vec<KitKind> },
         Keep { class: RecordClass, years: u8, minors_to_age: Option<u8> },
-    }
-
-    /// The water before which skills must stand.
-    both enum Before = course::Before {
-        Setting { setting: Setting },
-        OpenDive { dive: u8 },
-        Deeper { than_cm: u32 },
-    }
-
-    /// Something wrong with a policy.
-    shown enum PolicyFault = course::PolicyFault {
-        TooMany { most: u32 },
-        Edition,
-        Title { most: u32 },
-        Twice { id: String },
-        Clash { first: String, second: String },
-        NoSource { id: String },
-        LongSource { id: String, most: u32 },
-        Figure { id: String, least: u32, most: u32, of_depth: bool },
-        CapBelowOne { id: String, per_instructor: u8, cap: u8 },
     }
 }

@@ -5,16 +5,7 @@ use std::path::Path;
 use tallywater_core::desk::Desk;
 use tallywater_core::stamp::DeviceStamps;
 
-use crate::cross::{Shown as _, mirror};
-use crate::{Fault, Tallywater};
-
-mirror! {
-    /// A question from another program.
-    shown record Question = tallywater_core::desk::Question {
-        id: String,
-        text: String,
-    }
-}
+use crate::{Fault, Question, Tallywater};
 
 /// Puts a question to the program that has this folder in use. Answers the question's id.
 #[uniffi::export]
@@ -43,7 +34,7 @@ impl Tallywater {
 
     /// The question that has waited longest; it is taken away with this.
     pub fn asked(&self) -> Result<Option<Question>, Fault> {
-        Ok(self.desk.asked()?.shown())
+        Ok(self.desk.asked()?)
     }
 
     /// Answers a question.

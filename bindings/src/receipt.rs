@@ -2,7 +2,6 @@
 
 use tallywater_core::course::{EntryId, LedgerId};
 use tallywater_core::desk;
-use tallywater_core::view::ActivityRow as CoreRow;
 
 use crate::cross::{Asked as _, Shown as _, mirror};
 use crate::{ActivityRow, Fault, Kind, Request, Tallywater};
@@ -74,12 +73,12 @@ impl Tallywater {
     /// fault here would say that they are not.
     pub(crate) fn receipt(&self, recorded: desk::Recorded) -> Receipt {
         let desk::Recorded { entries, made } = recorded;
-        let mut rows: Vec<(LedgerId, CoreRow)> = Vec::new();
+        let mut rows: Vec<(LedgerId, ActivityRow)> = Vec::new();
         for (ledger, entry) in &entries {
             if let LedgerId::Course(course) = ledger {
                 let row = self.desk.look(course, self.core_units(), |course, reader| {
                     let one = course.tally().get(entry)?;
-                    Some(CoreRow::of(course, reader, one))
+                    Some(ActivityRow::of(course, reader, one))
                 });
                 rows.extend(row.ok().flatten().map(|row| (*ledger, row)));
             }
@@ -90,11 +89,8 @@ impl Tallywater {
         Receipt {
             people: people.len().shown(),
             undo: self.desk.may_take_back(&entries).shown(),
-            kind: entries
-                .last()
-                .and_then(|one| self.desk.kind_of(one))
-                .shown(),
-            told: rows.into_iter().next_back().map(|(_, row)| row.shown()),
+            kind: entries.last().and_then(|one| self.desk.kind_of(one)),
+            told: rows.into_iter().next_back().map(|(_, row)| row),
             entries: entries.shown(),
             made,
         }

@@ -213,7 +213,7 @@ mirror! {
     }
 
     /// A member of staff, and as what.
-    both tuple StaffRole = (course::StaffId, course::Role) {
+    both tuple StaffRole = (course::StaffId, Role) {
         staff: String,
         role: Role,
     }

@@ -6,29 +6,9 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use tallywater_core::desk::{self, FileKeyStore};
 use tallywater_core::store::Tried;
 
-use crate::cross::{Shown, mirror};
+use crate::cross::Shown;
 use crate::key_store::ShellKeyStore;
-use crate::{Fault, KeyStore, Tallywater};
-
-mirror! {
-    /// What can still be read of a hurt store.
-    shown private record ReadableParts = desk::Readable {
-        shop: Option<String>,
-        courses: Vec<Option<String>>,
-        people: u32,
-        entries: u32,
-        latest: Option<String>,
-        broken: u32,
-    }
-
-    /// What came back of a hurt store.
-    shown record SalvageTaken = desk::SalvageTaken {
-        ledgers: u32,
-        entries: u32,
-        new: u32,
-        broken: u32,
-    }
-}
+use crate::{Fault, KeyStore, ReadableParts, SalvageTaken, Tallywater};
 
 /// A scheduled backup.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
@@ -103,7 +83,7 @@ impl Rescue {
 
     /// What can still be read of it. Nothing is changed.
     pub fn readable(&self) -> Result<ReadableParts, Fault> {
-        Ok(self.ask(desk::Rescue::readable)?.shown())
+        Ok(self.ask(desk::Rescue::readable)?)
     }
 
     /// The scheduled backups in the device's folder, the latest first, each tried out.
@@ -135,7 +115,7 @@ impl Tallywater {
     /// Adds what can be read of a hurt store that was set aside: whatever is signed, of this
     /// shop, and not here yet.
     pub fn take_salvage(&self, file: String) -> Result<SalvageTaken, Fault> {
-        Ok(self.desk().take_salvage(Path::new(&file))?.shown())
+        Ok(self.desk().take_salvage(Path::new(&file))?)
     }
 }
 

@@ -1,46 +1,16 @@
 //! Roster: a list of students from a spreadsheet, looked at before anyone is enrolled.
 
 use tallywater_core::course::CourseId;
-use tallywater_core::desk::paper as desk;
 use tallywater_core::paper::roster;
 
 use crate::cross::{Asked as _, Shown, mirror};
-use crate::{Fault, PersonDetails, StudentName, Tallywater};
+use crate::{
+    Fault, PersonDetails, RosterField, RosterTaken, RowReason, StudentName, Tallywater, Twin, Twins,
+};
 
 mirror! {
-    /// What a column can hold.
-    shown enum RosterField = roster::RosterField {
-        Name,
-        GivenName,
-        FamilyName,
-        Called,
-        Born,
-        Contact,
-        EmergencyName,
-        EmergencyReach,
-        SuitSize,
-        BootsSize,
-        FinsSize,
-        MaskSize,
-        BcdSize,
-        OwnKit,
-    }
-
-    /// What happens to rows that seem to be someone who is there already.
-    both enum Twins = roster::Twins {
-        LeaveOut,
-        Take,
-        Again,
-    }
-
-    /// A person who seems to be there already.
-    shown enum Twin = roster::Twin {
-        Line(line: u32),
-        Student(student: String),
-    }
-
     /// A column's head, and what it was matched to; unmatched columns are left alone.
-    shown tuple RosterColumn = (String, Option<roster::RosterField>) {
+    shown tuple RosterColumn = (String, Option<RosterField>) {
         head: String,
         field: Option<RosterField>,
     }
@@ -59,20 +29,6 @@ mirror! {
         reason: RowReason,
     }
 
-    /// Why a row is bad.
-    shown enum RowReason = roster::RowReason {
-        NoName,
-        TooLong { field: RosterField, found: u32, most: u32 },
-        Fields { found: u32, expected: u32 },
-        NoDate,
-        TwoDates,
-        OtherCentury,
-        HalfContact,
-        UnknownKit,
-        Undecodable,
-        Quotes,
-    }
-
     /// A roster as it was read; nothing has been taken yet.
     shown private record RosterPreview = roster::RosterPreview {
         encoding: String,
@@ -80,13 +36,6 @@ mirror! {
         columns: Vec<RosterColumn>,
         rows: Vec<RosterRow>,
         faults: Vec<RowFault>,
-    }
-
-    /// What became of a roster.
-    shown record RosterTaken = desk::RosterTaken {
-        enrolled: u32,
-        again: u32,
-        left_out: Vec<u32>,
     }
 }
 
@@ -156,8 +105,8 @@ impl Tallywater {
         let course: CourseId = course.asked()?;
         let taken = self
             .desk
-            .take_roster(course, &bytes, hints.hints()?, twins.asked()?)?;
-        Ok(taken.shown())
+            .take_roster(course, &bytes, hints.hints()?, twins)?;
+        Ok(taken)
     }
 
     /// A pasted list of names, one a line, as it would be taken into a course. Nothing is
@@ -175,7 +124,7 @@ impl Tallywater {
         twins: Twins,
     ) -> Result<RosterTaken, Fault> {
         let course: CourseId = course.asked()?;
-        Ok(self.desk.take_names(course, &text, twins.asked()?)?.shown())
+        Ok(self.desk.take_names(course, &text, twins)?)
     }
 
     /// People this device knows who are not in a course and could come again, at most so many,
@@ -188,7 +137,7 @@ impl Tallywater {
     ) -> Result<Vec<StudentName>, Fault> {
         let course: CourseId = course.asked()?;
         let most = usize::try_from(most).unwrap_or(usize::MAX);
-        Ok(self.desk.who_could_come(&course, &text, most)?.shown())
+        Ok(self.desk.who_could_come(&course, &text, most)?)
     }
 
     /// The same, told on the way how far it is. Stopped, nobody is enrolled.
@@ -207,14 +156,10 @@ impl Tallywater {
             // A watcher that fails is nobody who wants it to go on.
             Ok(false) | Err(_) => Go::Stop,
         };
-        let taken = self.desk.take_roster_watched(
-            course,
-            &bytes,
-            hints.hints()?,
-            twins.asked()?,
-            &mut told,
-        )?;
-        Ok(taken.shown())
+        let taken =
+            self.desk
+                .take_roster_watched(course, &bytes, hints.hints()?, twins, &mut told)?;
+        Ok(taken)
     }
 }
 

@@ -3,7 +3,7 @@
 use tallywater_core::view;
 
 use crate::cross::{Shown as _, mirror};
-use crate::{Fault, Leave, Moment, SessionPlan, StaffName, StudentName, Tallywater};
+use crate::{Fault, Leave, Moment, NotShared, SessionPlan, StaffName, StudentName, Tallywater};
 
 mirror! {
     /// The make-ups that a course could share with others of this device.
@@ -37,22 +37,6 @@ mirror! {
         skills: Vec<String>,
         kept_out: Vec<StudentName>,
         plan: SessionPlan,
-    }
-
-    /// A course that needs the same, with which nothing is shared.
-    shown record NotShared = view::NotShared {
-        course: String,
-        course_title: String,
-        because: NotSharedBecause,
-    }
-
-    /// Why nothing is shared.
-    shown enum NotSharedBecause = view::NotSharedBecause {
-        Staff,
-        Papers,
-        Slot,
-        Rules,
-        SoonerApart,
     }
 }
 

@@ -2,75 +2,11 @@
 
 use tallywater_core::course::{CourseId, SessionId};
 use tallywater_core::desk::paper as desk;
-use tallywater_core::paper;
 
-use crate::cross::{Asked as _, Shown as _, mirror};
-use crate::{EmergencyPlan, Fault, Mark, PaperLanguage, Receipt, Setting, Tallywater};
+use crate::cross::{Asked as _, mirror};
+use crate::{Fault, Mark, PaperLanguage, Receipt, Slate, Tallywater};
 
 mirror! {
-    /// A session's slate.
-    shown private record Slate = paper::Slate {
-        session: String,
-        title: String,
-        site: String,
-        starts: String,
-        setting: Setting,
-        supervision: SlateSupervision,
-        emergency: Option<EmergencyPlan>,
-        emergency_lacks: Vec<String>,
-        contacts: Vec<String>,
-        teams: Vec<String>,
-        students: Vec<SlateStudent>,
-        skills: Vec<SlateSkill>,
-        boxes: Vec<SlateBox>,
-        counted: Vec<SlateCounted>,
-        number: Option<String>,
-        printed: Vec<PrintedSlate>,
-    }
-
-    /// What the headcount has of a row.
-    shown record SlateCounted = paper::SlateCounted {
-        absent: bool,
-        down: Option<String>,
-        up: Option<String>,
-    }
-
-    /// A slate that was printed on this device.
-    shown record PrintedSlate = paper::PrintedSlate {
-        number: String,
-        at: String,
-    }
-
-    /// A row.
-    shown tuple SlateStudent = (tallywater_core::course::StudentId, String) {
-        student: String,
-        called: String,
-    }
-
-    /// A column.
-    shown record SlateSkill = paper::SlateSkill {
-        skill: String,
-        name: String,
-        cues: Vec<String>,
-        caution: Option<String>,
-    }
-
-    /// What a box asks; the boxes go row by row.
-    shown enum SlateBox = paper::SlateBox {
-        Wanted,
-        Done,
-        NotAsked,
-    }
-
-    /// Who is planned to watch over how many; no ceiling while no person has confirmed a rule.
-    shown record SlateSupervision = paper::Supervision {
-        students: u32,
-        instructors: u32,
-        assistants: u32,
-        age_unknown: bool,
-        ceiling: Option<u32>,
-    }
-
     /// One box of a marked slate.
     asked record SlateMark = desk::SlateMark {
         student: String,
@@ -112,10 +48,7 @@ impl Tallywater {
     ) -> Result<Slate, Fault> {
         let course: CourseId = course.asked()?;
         let session: SessionId = session.asked()?;
-        Ok(self
-            .desk
-            .slate(&course, session, language.asked()?)?
-            .shown())
+        Ok(self.desk.slate(&course, session, language)?)
     }
 
     /// Records a marked sheet with its times and remarks: all of it, or nothing.

@@ -6,17 +6,15 @@
 use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use tallywater_core::desk::{Desk, DeskError, FileKeyStore};
+use tallywater_core::desk::{Desk, DeskError, FileKeyStore, Stopwatch};
 use tallywater_core::stamp::{DeviceStamps, Stamps};
-use tallywater_core::view;
 
 use crate::clock::ShellClock;
-use crate::cross::{Asked as _, Shown};
+use crate::cross::Shown;
 use crate::key_store::ShellKeyStore;
 use crate::listener::Told;
 use crate::paper::Presses;
-use crate::stopwatch::Kept;
-use crate::{Change, DeviceClock, Fault, KeyStore, Listener, Role, StaffName, Units};
+use crate::{CellKey, Change, DeviceClock, Fault, KeyStore, Listener, Role, StaffName, Units};
 
 /// The preference that the units are kept under.
 const UNITS: &str = "units";
@@ -29,8 +27,8 @@ pub(crate) const DEMO: &str = "demo";
 pub struct Tallywater {
     pub(crate) desk: Arc<Desk>,
     folder: String,
-    units: Mutex<view::Units>,
-    pub(crate) stopwatch: Mutex<Kept>,
+    units: Mutex<Units>,
+    pub(crate) stopwatch: Stopwatch,
     pub(crate) online: Mutex<Option<Arc<tallywater_core::desk::Online>>>,
     pub(crate) presses: Mutex<Presses>,
 }
@@ -151,8 +149,8 @@ impl Tallywater {
         let key = self.desk.own_key();
         let (shop, me) = self.desk.look_at_shop(self.core_units(), |reader| {
             let me = reader.writer().map(|writer| Me {
-                name: reader.people.staff_name(&writer.staff).shown(),
-                role: writer.role.shown(),
+                name: reader.people.staff_name(&writer.staff),
+                role: writer.role,
                 device: reader
                     .trust
                     .certificate(&key)
@@ -171,14 +169,13 @@ impl Tallywater {
 
     /// The units that every figure is shown and read in.
     pub fn units(&self) -> Units {
-        self.core_units().shown()
+        self.core_units()
     }
 
     /// Works in these units from now on, and after the next start.
     pub fn set_units(&self, units: Units) -> Result<(), Fault> {
-        let core: view::Units = units.asked()?;
-        self.desk.keep_preference(UNITS, word(core))?;
-        *self.units_lock() = core;
+        self.desk.keep_preference(UNITS, word(units))?;
+        *self.units_lock() = units;
         Ok(())
     }
 
@@ -202,16 +199,16 @@ impl Tallywater {
 impl Tallywater {
     fn over(desk: Arc<Desk>, folder: String) -> Result<Arc<Self>, Fault> {
         let kept = desk.preference(UNITS)?;
-        let units = [view::Units::Metric, view::Units::Imperial]
+        let units = [Units::Metric, Units::Imperial]
             .into_iter()
             .find(|units| kept.as_deref() == Some(word(*units)))
             .unwrap_or_default();
-        let stopwatch = Kept::of(&desk);
+        let stopwatch = Stopwatch::of(&desk);
         Ok(Arc::new(Self {
             desk,
             folder,
             units: Mutex::new(units),
-            stopwatch: Mutex::new(stopwatch),
+            stopwatch,
             online: Mutex::new(None),
             presses: Mutex::new(Presses::default()),
         }))
@@ -222,7 +219,7 @@ impl Tallywater {
         &self.desk
     }
 
-    pub(crate) fn core_units(&self) -> view::Units {
+    pub(crate) fn core_units(&self) -> Units {
         *self.units_lock()
     }
 
@@ -231,15 +228,15 @@ impl Tallywater {
         Fault::of_desk(error, self.core_units())
     }
 
-    fn units_lock(&self) -> MutexGuard<'_, view::Units> {
+    fn units_lock(&self) -> MutexGuard<'_, Units> {
         self.units.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
-const fn word(units: view::Units) -> &'static str {
+const fn word(units: Units) -> &'static str {
     match units {
-        view::Units::Metric => "metric",
-        view::Units::Imperial => "imperial",
+        Units::Metric => "metric",
+        Units::Imperial => "imperial",
     }
 }
 
@@ -264,7 +261,13 @@ impl Shown<Change> for &tallywater_core::desk::Change {
                 LedgerId::Person(id) => Some(id.shown()),
                 LedgerId::Course(_) | LedgerId::Shop(_) => None,
             },
-            cells: cells.clone().shown(),
+            cells: cells
+                .iter()
+                .map(|(student, skill)| CellKey {
+                    student: *student,
+                    skill: skill.clone(),
+                })
+                .collect(),
             wider: *wider,
             from_elsewhere: *from_elsewhere,
         }

@@ -32,14 +32,20 @@
 //! Rules never touch the disk or the clock. The truth is append-only; everything else can be
 //! thrown away and rebuilt from it.
 
+// Before `border`, whose macro must not name what these log by.
+pub mod ledger;
+pub mod link;
+
+#[cfg(feature = "border")]
+#[macro_use]
+mod border;
+
 pub mod calc;
 pub mod course;
 pub mod demo;
 pub mod desk;
 pub mod entry;
 mod hands;
-pub mod ledger;
-pub mod link;
 pub mod media;
 pub mod paper;
 pub mod plan;
@@ -50,3 +56,7 @@ pub mod sync;
 pub mod trust;
 pub mod view;
 pub mod words;
+
+#[cfg(feature = "border")]
+#[doc(hidden)]
+pub use border::UniFfiTag;

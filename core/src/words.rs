@@ -8,6 +8,11 @@ use std::borrow::Cow;
 
 /// The languages that a person can read everything in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[cfg_attr(
+    feature = "border",
+    derive(uniffi::Enum),
+    uniffi(name = "PaperLanguage")
+)]
 pub enum Language {
     /// English.
     #[default]

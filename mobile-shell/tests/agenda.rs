@@ -33,8 +33,10 @@ impl Office {
         let me = seen(desk.state()).me.unwrap().name.staff;
         let tomorrow = seen(desk.day(None, 1)).date;
         let plan = SessionPlan {
-            starts: seen(desk.read_clock(tomorrow, "10:00".into())).at,
-            staff: vec![me],
+            starts: seen(desk.read_clock(tomorrow.to_string(), "10:00".into()))
+                .at
+                .to_rfc3339(),
+            staff: vec![me.to_string()],
             ..seen(desk.session_plan(course.clone(), session.clone()))
         };
         seen(desk.record(Request::PlanSession {
@@ -83,7 +85,7 @@ impl Office {
     }
 
     fn day(&self, after: i32) -> String {
-        seen(self.desk().day(None, after)).date
+        seen(self.desk().day(None, after)).date.to_string()
     }
 }
 
@@ -187,7 +189,7 @@ fn lost_day(office: &mut Office) {
     assert!(
         slots
             .iter()
-            .any(|one| one.starts.at == moved && one.held.is_some())
+            .any(|one| one.starts.at.to_rfc3339() == moved && one.held.is_some())
     );
     office.hands.press("Undo");
     assert_eq!(office.plan().starts, before);

@@ -65,8 +65,8 @@ fn timed(stage: &Stage) -> Route {
         cells.any(|cell| cell.skill == skill.skill && cell.state == CellState::Open)
     };
     let row = board.rows.iter().find(open).unwrap();
-    hand.student(row.name.student.clone())
-        .skill(skill.skill.clone())
+    hand.student(row.name.student.to_string())
+        .skill(skill.skill.to_string())
 }
 
 #[test]

@@ -171,7 +171,7 @@ fn no_weight_is_shown_for_a_body_that_nobody_typed() {
         let water = seen(stage.desk().water(course, None));
         let none = water.leads.iter().find(|one| one.last.is_none()).unwrap();
         let route = stage.hand(Screen::Calculators);
-        stage.open(route.student(none.student.student.clone()));
+        stage.open(route.student(none.student.student.to_string()));
         let door = stage.app.global::<CalcDoor>();
         assert_eq!(door.get_open(), "LeadStart");
         assert_eq!(field(&door, "body_height").unwrap().text, "");
@@ -195,7 +195,7 @@ fn height_and_weight_are_typed_once_and_kept_with_the_student() {
             .leads
             .iter()
             .find(|one| one.last.is_none() && one.age.is_none_or(|age| age >= 18));
-        let student = none.unwrap().student.student.clone();
+        let student = none.unwrap().student.student.to_string();
         let route = || stage.hand(Screen::Calculators).student(student.clone());
         stage.open(route());
         let door = stage.app.global::<CalcDoor>();

@@ -148,7 +148,7 @@ fn met_below_what_is_asked_waits_for_a_reason_and_keeps_it() {
         let course = open_a_course(&mut hands, "en");
         let records = seen(hands.stage.desk().records(course.clone()));
         let ottilie = records.rows.iter().find(|row| row.name.short == "Ottilie");
-        let student = ottilie.unwrap().name.student.clone();
+        let student = ottilie.unwrap().name.student.to_string();
         let skill = "mask-full".to_owned();
         let sheet = |hands: &Hands| -> AttemptSheetView {
             let desk = hands.stage.desk();

@@ -56,11 +56,11 @@ impl Hand<'_> {
 
 fn who(name: &WhoName) -> Who {
     match name {
-        WhoName::Student { name } => Who::Student {
-            student: name.student.clone(),
+        WhoName::Student(name) => Who::Student {
+            student: name.student.to_string(),
         },
-        WhoName::Staff { name } => Who::Staff {
-            staff: name.staff.clone(),
+        WhoName::Staff(name) => Who::Staff {
+            staff: name.staff.to_string(),
         },
     }
 }

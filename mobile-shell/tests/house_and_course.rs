@@ -22,7 +22,7 @@ fn course(stage: &Stage) -> String {
 /// Opens a screen about the student of this place on the board.
 fn about(stage: &Stage, screen: Screen, place: usize) -> String {
     let board = seen(stage.desk().board(course(stage), None, Columns::All));
-    let student = board.rows[place].name.student.clone();
+    let student = board.rows[place].name.student.to_string();
     stage.open(stage.hand(screen).student(student.clone()));
     student
 }
@@ -33,11 +33,16 @@ fn the_sheet_goes_from_skill_to_skill_however_much_each_offers() {
         let stage = Stage::demo(1280, 800);
         stage.open(stage.hand(Screen::Board));
         let board = seen(stage.desk().board(course(&stage), None, Columns::All));
-        let student = board.rows[0].name.student.clone();
+        let student = board.rows[0].name.student.to_string();
         let door = stage.app.global::<BoardDoor>();
         let mut offered = std::collections::BTreeSet::new();
         for column in &board.columns {
-            door.invoke_open(student.clone().into(), column.skill.clone().into(), 0, 0);
+            door.invoke_open(
+                student.clone().into(),
+                column.skill.to_string().into(),
+                0,
+                0,
+            );
             settle();
             stage.picture();
             offered.insert(stage.app.global::<AttemptDoor>().get_slips().row_count());
@@ -104,11 +109,11 @@ fn a_record_with_gaps_is_not_completed_and_says_what_is_missing() {
         stage.app.global::<AppDoor>().invoke_ask_first();
         settle();
         let record = seen(stage.desk().student_record(course(&stage), student));
-        assert!(matches!(record.state, RecordState::Open { .. }));
+        assert!(matches!(record.state, RecordState::Open(..)));
         println!("## A mark that waits is confirmed where it is seen whole");
         let records = seen(stage.desk().records(course(&stage)));
         let waits = records.rows.iter().find(|row| row.waiting > 0).unwrap();
-        let waiting = waits.name.student.clone();
+        let waiting = waits.name.student.to_string();
         stage.open(stage.hand(Screen::Record).student(waiting.clone()));
         let waits = door.get_view().waiting;
         assert!(waits > 0);
@@ -138,10 +143,10 @@ fn what_ends_something_is_asked_first_and_no_means_no() {
         let course = course(&hands.stage);
         let route = hands.stage.hand(Screen::Plan);
         let rows = seen(hands.stage.desk().session_list(course.clone())).rows;
-        let mut other = rows
-            .into_iter()
-            .filter(|row| row.cancelled.is_none() && Some(&row.session) != route.session.as_ref());
-        let session = other.next_back().unwrap().session.clone();
+        let mut other = rows.into_iter().filter(|row| {
+            row.cancelled.is_none() && route.session.as_ref().is_none_or(|id| row.session != *id)
+        });
+        let session = other.next_back().unwrap().session.to_string();
         hands.stage.open(route.clone().session(session.clone()));
         let cancelled = |hands: &Hands| {
             let desk = hands.stage.desk();
@@ -161,7 +166,7 @@ fn what_ends_something_is_asked_first_and_no_means_no() {
         let ended = |hands: &Hands| {
             let desk = hands.stage.desk();
             let record = seen(desk.student_record(course.clone(), student.clone()));
-            matches!(record.state, RecordState::Ended { .. })
+            matches!(record.state, RecordState::Ended(..))
         };
         hands.press("Left the course");
         assert!(!ended(&hands));
@@ -271,7 +276,7 @@ fn a_session_is_drafted_checked_and_planned() {
         told();
         assert_ne!(next.get_by_fault(), "", "a day that is past");
         println!("## The chance by a day, and what one thing more would change");
-        let date = seen(stage.desk().day(None, 60)).date;
+        let date = seen(stage.desk().day(None, 60)).date.to_string();
         let digits: Vec<&str> = date.split('-').rev().collect();
         next.set_by(digits.concat().into());
         next.invoke_ask_what_if();

@@ -58,17 +58,21 @@ fn with_tablet(stage: &Stage) -> Rc<Tablet> {
 fn in_water(stage: &Stage) -> Vec<Request> {
     let at = seen(stage.desk().at_hand()).unwrap();
     let session = at.session.unwrap();
-    let head = seen(stage.desk().headcount(at.course.clone(), session.clone()));
+    let head = seen(
+        stage
+            .desk()
+            .headcount(at.course.to_string(), session.to_string()),
+    );
     let wet = head.rows.iter().filter(|row| row.place == Place::InWater);
     wet.map(|row| Request::Pass {
-        course: at.course.clone(),
-        session: session.clone(),
+        course: at.course.to_string(),
+        session: session.to_string(),
         who: match &row.name {
-            WhoName::Student { name } => Who::Student {
-                student: name.student.clone(),
+            WhoName::Student(name) => Who::Student {
+                student: name.student.to_string(),
             },
-            WhoName::Staff { name } => Who::Staff {
-                staff: name.staff.clone(),
+            WhoName::Staff(name) => Who::Staff {
+                staff: name.staff.to_string(),
             },
         },
         passage: Passage::Out,

@@ -21,7 +21,7 @@ fn in_a_session(size: (u32, u32), language: &'static str) -> (Hands, String, Str
     let course = open_a_course(&mut hands, language);
     to_the_first_mark(&mut hands, &course);
     let sessions = seen(hands.stage.desk().session_list(course.clone())).rows;
-    let session = sessions[0].session.clone();
+    let session = sessions[0].session.to_string();
     (hands, course, session)
 }
 
@@ -29,11 +29,11 @@ fn in_a_session(size: (u32, u32), language: &'static str) -> (Hands, String, Str
 fn latest(hands: &Hands, course: &str) -> IncidentView {
     let desk = hands.stage.desk();
     let rows = seen(desk.incidents(course.to_owned())).rows;
-    seen(desk.incident(course.to_owned(), rows[0].entry.clone()))
+    seen(desk.incident(course.to_owned(), rows[0].entry.to_string()))
 }
 
 fn is(row: &TimelineRow, what: Happening) -> bool {
-    row.what == TimelineWhat::Happened { what }
+    row.what == TimelineWhat::Happened(what)
 }
 
 /// Presses what is called so with its object behind it.
@@ -64,7 +64,7 @@ fn the_incident(size: (u32, u32), language: &'static str) {
     assert_eq!(hands.taps, taps + 1);
     assert_eq!(screen(&hands), Screen::Timeline);
     let view = latest(&hands, &course);
-    assert_eq!(view.incident.session, Some(session));
+    assert_eq!(view.incident.session.map(String::from), Some(session));
     picture(&hands, "incident-begun");
 
     println!("## Three moments by three taps");
@@ -75,7 +75,7 @@ fn the_incident(size: (u32, u32), language: &'static str) {
     assert_eq!(hands.taps, taps + 3);
     let view = latest(&hands, &course);
     let whats: Vec<&TimelineWhat> = view.moments.iter().map(|row| &row.what).collect();
-    let happened = |what| TimelineWhat::Happened { what };
+    let happened = |what| TimelineWhat::Happened(what);
     assert_eq!(
         whats,
         [
@@ -122,7 +122,10 @@ fn the_incident(size: (u32, u32), language: &'static str) {
     hands.press_like(&begins, |said| said.starts_with(&begins));
     assert_eq!(screen(&hands), Screen::Timeline);
     let route = hands.stage.shell.route();
-    assert_eq!(route.incident, Some(latest(&hands, &course).incident.entry));
+    assert_eq!(
+        route.incident,
+        Some(latest(&hands, &course).incident.entry).map(|id| id.to_string())
+    );
 }
 
 /// The first moment was ten minutes before midnight: said so, with when that was written.
@@ -259,7 +262,7 @@ fn an_incident_begun_on_the_card_of_an_alarm_has_the_alarm_for_its_first_moment(
         hands.press("Begin an incident now");
         assert_eq!(screen(&hands), Screen::Timeline);
         let first = latest(&hands, &course).moments.remove(0);
-        assert!(matches!(first.what, TimelineWhat::Raised { .. }));
+        assert!(matches!(first.what, TimelineWhat::Raised(..)));
         assert!(hands.reads(|said| said.ends_with(" · Lost buddy")));
 
         println!("## Another one grows out of nothing: that alarm has its incident");
@@ -294,7 +297,7 @@ pub(crate) fn recorded(stage: &Stage) {
         when: None,
         from: None,
     }));
-    let incident = begun.entries[0].entry.clone();
+    let incident = begun.entries[0].entry.to_string();
     let moment = |what, text: Option<&str>| Request::AddIncidentMoment {
         course: course.clone(),
         incident: incident.clone(),
@@ -324,7 +327,7 @@ pub(crate) fn recorded(stage: &Stage) {
             course: course.clone(),
             incident: incident.clone(),
             to: "The insurer".into(),
-            by: Some(seen(desk.day(None, -1)).date),
+            by: Some(seen(desk.day(None, -1)).date.to_string()),
         },
     ];
     for request in rest {

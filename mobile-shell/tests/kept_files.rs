@@ -137,21 +137,21 @@ fn a_photograph_of_the_slate_stands_beside_the_rows_while_they_are_typed() {
         assert_eq!(kept.len(), 1);
         assert_eq!(kept[0].here, AttachmentHere::Whole);
         assert!(kept[0].student.is_none());
-        assert_eq!(whole(&class, &kept[0].entry), png(None));
+        assert_eq!(whole(&class, &kept[0].entry.to_string()), png(None));
         println!("## It is drawn, and the rows go on being typed beside it");
         let door = class.stage.app.global::<FilesDoor>();
-        assert_eq!(door.get_shown(), kept[0].entry.as_str());
+        assert_eq!(door.get_shown(), kept[0].entry.to_string());
         assert_eq!(red(&door.get_picture()), (0, 4, 3));
         class.stage.save("slate-photograph");
         let slate = class.stage.app.global::<SlateDoor>();
         class.tap("In, all of them");
         class.type_in("10:05");
         assert!(!slate.get_dry());
-        assert_eq!(door.get_shown(), kept[0].entry.as_str());
+        assert_eq!(door.get_shown(), kept[0].entry.to_string());
         println!("## Turned by a quarter to the left: what was on the left is below");
         class.tap("Turn it");
         assert_eq!(red(&door.get_picture()), (9, 3, 4));
-        assert_eq!(whole(&class, &kept[0].entry), png(None));
+        assert_eq!(whole(&class, &kept[0].entry.to_string()), png(None));
         println!("## Opened in another program as a copy, byte for byte");
         class.tap("Open it");
         let copy = picker.shown.borrow().clone().unwrap();
@@ -218,7 +218,7 @@ fn a_spoken_note_is_kept_with_student_and_session_and_put_into_words() {
         let door = class.stage.app.global::<FilesDoor>();
         for text in ["Clears the mask", "Clears the mask late"] {
             class.reach(|label| label.starts_with("In words: "));
-            assert_eq!(door.get_saying(), kept[0].entry.as_str());
+            assert_eq!(door.get_saying(), kept[0].entry.to_string());
             door.set_words(text.into());
             settle();
             class.reach(|label| label == "Keep the words");

@@ -209,7 +209,11 @@ fn whose(language: &'static str, say: impl Fn(&str) -> String) {
     let ask = || stage.app.global::<AppDoor>().get_ask();
     println!("## While a session was on for the student: the course's, and nothing is asked");
     let day = seen(stage.desk().day(None, -1)).date;
-    write(&seen(stage.desk().read_clock(day, "10:20".into())).at);
+    write(
+        &seen(stage.desk().read_clock(day.to_string(), "10:20".into()))
+            .at
+            .to_rfc3339(),
+    );
     take_for_the_first(&stage, &students[0], &file);
     assert_eq!((many(), ask().title.as_str()), ((1, 0), ""));
     println!("## Of no session: asked, and nothing before the answer");

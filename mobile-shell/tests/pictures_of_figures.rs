@@ -197,13 +197,13 @@ fn a_students_page_leads_to_the_way_and_to_each_dive_that_has_a_profile() {
         let desk = hands.stage.desk();
         let courses = seen(desk.course_list(None)).rows;
         let diver = courses.iter().find_map(|row| {
-            let dives = seen(desk.water(row.course.clone(), None)).dives;
+            let dives = seen(desk.water(row.course.to_string(), None)).dives;
             let mut recorded = dives.into_iter().filter(|dive| dive.climb.is_some());
             let student = recorded.find_map(|dive| match Who::from(&dive.who) {
                 Who::Student { student } => Some(student),
                 Who::Staff { .. } => None,
             });
-            student.map(|student| (row.course.clone(), student))
+            student.map(|student| (row.course.to_string(), student))
         });
         let (course, student) = diver.unwrap();
         let view = seen(desk.student(course.clone(), student.clone()));
@@ -245,13 +245,13 @@ fn a_dive_without_a_profile_says_so_and_is_not_pressed() {
         let desk = hands.stage.desk();
         let courses = seen(desk.course_list(None)).rows;
         let diver = courses.iter().find_map(|row| {
-            let dives = seen(desk.water(row.course.clone(), None)).dives;
+            let dives = seen(desk.water(row.course.to_string(), None)).dives;
             let mut plain = dives.into_iter().filter(|dive| dive.climb.is_none());
             let student = plain.find_map(|dive| match Who::from(&dive.who) {
                 Who::Student { student } => Some(student),
                 Who::Staff { .. } => None,
             });
-            student.map(|student| (row.course.clone(), student))
+            student.map(|student| (row.course.to_string(), student))
         });
         let (course, student) = diver.unwrap();
         let route = Route::to(Screen::Student).course(course).student(student);
@@ -332,7 +332,7 @@ fn where_there_is_nothing_to_draw_the_page_says_so_and_offers_no_print() {
             let mut hands = hands(Stage::new(PHONE.0, PHONE.1));
             let course = open_a_course(&mut hands, language);
             let board = seen(hands.stage.desk().board(course.clone(), None, Columns::All));
-            let student = board.rows[0].name.student.clone();
+            let student = board.rows[0].name.student.to_string();
             let route = Route::to(Screen::Student).course(course);
             hands.stage.open(route.student(student));
             hands.press("The way through the course");

@@ -49,14 +49,14 @@ fn from_first_start_to_marks_and_a_headcount() {
             seen(stage.desk().attempt_sheet(
                 route.course.clone().unwrap(),
                 student.to_owned(),
-                skill.skill.clone(),
+                skill.skill.to_string(),
                 route.session.clone(),
             ))
         };
         let row = board()
             .rows
             .iter()
-            .position(|row| sheet(&row.name.student).next.is_some());
+            .position(|row| sheet(&row.name.student.to_string()).next.is_some());
         let row = row.unwrap();
         let student = board().rows[row].name.clone();
         let begins = format!("{}, {}: ", student.short, skill.name);
@@ -67,7 +67,7 @@ fn from_first_start_to_marks_and_a_headcount() {
         // The next student is already there.
         let next = stage.find(|label| label.starts_with("Next: ")).unwrap();
         stage.touch(middle(&next), 80);
-        let second = sheet(&student.student).next.unwrap().short;
+        let second = sheet(&student.student.to_string()).next.unwrap().short;
         assert!(
             stage
                 .find(|label| label == format!("{second}: Met"))
@@ -102,7 +102,7 @@ fn from_first_start_to_marks_and_a_headcount() {
             let mut said = all.filter_map(|one| one.accessible_label());
             said.any(|one| one == "Demo: everybody here is invented")
         };
-        stage.open(stage.hand(Screen::LineUp).skill(skill.skill.clone()));
+        stage.open(stage.hand(Screen::LineUp).skill(skill.skill.to_string()));
         assert!(says());
         stage.tap("Large names");
         assert_eq!(door.get_screen(), Screen::Bare);

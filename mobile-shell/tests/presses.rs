@@ -19,7 +19,7 @@ mod clock {
 
     /// So many minutes from now.
     pub(super) fn at(stage: &Stage, minutes: i32) -> String {
-        seen(stage.desk().moment(None, minutes)).at
+        seen(stage.desk().moment(None, minutes)).at.to_rfc3339()
     }
 }
 
@@ -59,7 +59,7 @@ impl Small {
                 place: None,
                 outline: tallywater_bindings::OutlineFrom::School,
                 title: "First dives".into(),
-                starts: seen(desk.day(None, 0)).date,
+                starts: seen(desk.day(None, 0)).date.to_string(),
                 staff: vec![StaffRole {
                     staff: me,
                     role: Role::Instructor,

@@ -159,18 +159,18 @@ fn a_screen_reader_gets_to_the_board_and_marks_without_a_finger() {
         assert_eq!(stage.shell.route().screen, Screen::Board);
         let at = seen(stage.desk().at_hand()).unwrap();
         let board = seen(stage.desk().board(
-            at.course.clone(),
-            at.session.clone(),
+            at.course.to_string(),
+            at.session.map(String::from),
             Columns::Session,
         ));
-        let student = board.rows[0].name.student.clone();
-        let skill = board.columns[0].skill.clone();
+        let student = board.rows[0].name.student.to_string();
+        let skill = board.columns[0].skill.to_string();
         let tries = || {
             let sheet = seen(stage.desk().attempt_sheet(
-                at.course.clone(),
+                at.course.to_string(),
                 student.clone(),
                 skill.clone(),
-                at.session.clone(),
+                at.session.map(String::from),
             ));
             sheet.cell.tries
         };

@@ -27,7 +27,7 @@ fn six_sessions(stage: &Stage) {
             place: None,
             outline: OutlineFrom::School,
             title: "First dives".into(),
-            starts: seen(desk.day(None, 0)).date,
+            starts: seen(desk.day(None, 0)).date.to_string(),
             staff: vec![StaffRole {
                 staff: me,
                 role: Role::Instructor,
@@ -54,7 +54,7 @@ fn six_sessions(stage: &Stage) {
     );
     for _ in 0..6 {
         let mut plan = seen(desk.draft_session(course.clone(), Some("pool-1".into())));
-        plan.starts = seen(desk.moment(None, 0)).at;
+        plan.starts = seen(desk.moment(None, 0)).at.to_rfc3339();
         plan.site = "Hollow Lane pool".into();
         let session = made(
             stage,

@@ -25,7 +25,7 @@ fn held(stage: &Stage, title: &str, me: &str, students: &[&str]) -> String {
             place: None,
             outline: OutlineFrom::School,
             title: title.into(),
-            starts: seen(desk.day(None, -1)).date,
+            starts: seen(desk.day(None, -1)).date.to_string(),
             staff: vec![StaffRole {
                 staff: me.into(),
                 role: Role::Instructor,
@@ -62,7 +62,9 @@ fn held(stage: &Stage, title: &str, me: &str, students: &[&str]) -> String {
     }
     let mut plan = seen(desk.draft_session(course.clone(), Some("pool-1".into())));
     let yesterday = seen(desk.day(None, -1)).date;
-    plan.starts = seen(desk.read_clock(yesterday, "10:00".into())).at;
+    plan.starts = seen(desk.read_clock(yesterday.to_string(), "10:00".into()))
+        .at
+        .to_rfc3339();
     plan.site = "Hollow Lane pool".into();
     let request = Request::PlanSession {
         course: course.clone(),
@@ -100,17 +102,21 @@ fn two_courses(stage: &Stage) -> [String; 2] {
         held(stage, "Evening dives", &me, &["Saoirse Tullyglass"]),
     ];
     let day = seen(desk.day(None, 3)).date;
-    seen(desk.record(Request::SetSlot {
-        slot: Slot {
-            uid: String::new(),
-            setting: Setting::Confined,
-            site: "Hollow Lane pool".into(),
-            starts: seen(desk.read_clock(day, "18:00".into())).at,
-            minutes: 240,
-            price: Some("40 EUR".into()),
-        },
-        dropped: false,
-    }));
+    seen(
+        desk.record(Request::SetSlot {
+            slot: Slot {
+                uid: String::new(),
+                setting: Setting::Confined,
+                site: "Hollow Lane pool".into(),
+                starts: seen(desk.read_clock(day.to_string(), "18:00".into()))
+                    .at
+                    .to_rfc3339(),
+                minutes: 240,
+                price: Some("40 EUR".into()),
+            },
+            dropped: false,
+        }),
+    );
     courses
 }
 

@@ -105,7 +105,7 @@ fn a_line_up_is_one_tap_a_student() {
             route.session.clone(),
             Columns::Session,
         ));
-        let skill = board.columns[0].skill.clone();
+        let skill = board.columns[0].skill.to_string();
         stage.open(route.here(Screen::LineUp).skill(skill.clone()));
         let before = marks(&stage);
         let line = seen(stage.desk().line_up(
@@ -137,7 +137,7 @@ fn a_scroll_never_marks() {
         stage.open(
             route
                 .here(Screen::LineUp)
-                .skill(board.columns[0].skill.clone()),
+                .skill(board.columns[0].skill.to_string()),
         );
         let before = marks(&stage);
         let met = stage.find(|label| label.ends_with(": Met")).unwrap();
@@ -165,10 +165,10 @@ fn a_drop_of_water_never_marks() {
         stage.open(
             route
                 .here(Screen::LineUp)
-                .skill(board.columns[0].skill.clone()),
+                .skill(board.columns[0].skill.to_string()),
         );
         let before = marks(&stage);
-        let skill = board.columns[0].skill.clone();
+        let skill = board.columns[0].skill.to_string();
         let course = route.course.clone().unwrap();
         let line = seen(stage.desk().line_up(course, route.session.clone(), skill));
         let fresh = line.rows.iter().find(|row| row.today.is_none()).unwrap();
@@ -221,13 +221,18 @@ fn the_open_sheet_turns_to_skills_with_more_and_fewer_chips() {
         for column in &board.columns {
             let sheet = stage.desk().attempt_sheet(
                 course.clone(),
-                student.clone(),
-                column.skill.clone(),
+                student.to_string(),
+                column.skill.to_string(),
                 route.session.clone(),
             );
             let sheet = seen(sheet);
             counts.insert((sheet.skill.slips.len(), sheet.skill.methods.len()));
-            door.invoke_open(student.into(), column.skill.clone().into(), 1, 0);
+            door.invoke_open(
+                student.to_string().into(),
+                column.skill.to_string().into(),
+                1,
+                0,
+            );
             settle();
             let _ = stage.picture();
             let offered = stage

@@ -101,7 +101,7 @@ fn another_session_has_its_own_rows_and_nothing_marked_for_the_first() {
         let other = sessions
             .iter()
             .find(|row| row.students == 1)
-            .map(|row| row.session.clone())
+            .map(|row| row.session.to_string())
             .unwrap();
         let door = stage.app.global::<SlateDoor>();
         stage.open(first.clone());
@@ -123,7 +123,7 @@ fn another_session_has_its_own_rows_and_nothing_marked_for_the_first() {
         let asked: Vec<String> = slate
             .skills
             .iter()
-            .map(|skill| skill.skill.clone())
+            .map(|skill| skill.skill.to_string())
             .collect();
         assert_eq!(skills(&door), asked);
         assert_ne!(asked, before, "two sessions that ask for different skills");

@@ -220,7 +220,7 @@ fn spoken(language: &'static str) {
     assert_eq!(kept.len(), 1);
     assert_eq!(kept[0].file.media, MediaKind::Wav);
     assert_eq!(kept[0].student.as_ref().unwrap().student, class.students[0]);
-    let (samples, how) = read(&whole(&class, &kept[0].entry));
+    let (samples, how) = read(&whole(&class, &kept[0].entry.to_string()));
     assert_eq!(how, (RATE, 1, 16));
     assert_eq!(samples, [vec![-5_000; 8_000], vec![7; 100]].concat());
     assert_eq!(class.marks(0), marks);
@@ -297,7 +297,7 @@ fn what_the_machine_refuses_is_said_and_what_it_heard_before_it_gave_up_waits() 
         assert!(door.get_refused().contains("any more"));
         class.reach(|label| label == "Keep the recording");
         let kept = files(&class);
-        let (samples, _) = read(&whole(&class, &kept[0].entry));
+        let (samples, _) = read(&whole(&class, &kept[0].entry.to_string()));
         assert_eq!(samples, vec![900; 4_000]);
     });
 }

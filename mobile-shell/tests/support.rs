@@ -258,7 +258,7 @@ impl Stage {
         let at = self.desk().at_hand().unwrap().unwrap();
         Route::to(screen)
             .course(at.course)
-            .session(at.session.unwrap_or_default())
+            .session(at.session.map(String::from).unwrap_or_default())
     }
 
     /// Goes there.

@@ -70,7 +70,7 @@ impl Class {
                 place: None,
                 outline: tallywater_bindings::OutlineFrom::School,
                 title: "First dives".into(),
-                starts: seen(desk.day(None, -1)).date,
+                starts: seen(desk.day(None, -1)).date.to_string(),
                 staff: vec![StaffRole {
                     staff: me,
                     role: Role::Instructor,
@@ -113,7 +113,15 @@ impl Class {
     /// Yesterday at ten, so that every time of it can be typed.
     fn plan(&self) -> String {
         let day = seen(self.stage.desk().day(None, -1)).date;
-        self.plan_at(seen(self.stage.desk().read_clock(day, "10:00".into())).at)
+        self.plan_at(
+            seen(
+                self.stage
+                    .desk()
+                    .read_clock(day.to_string(), "10:00".into()),
+            )
+            .at
+            .to_rfc3339(),
+        )
     }
 
     fn plan_at(&self, starts: String) -> String {
@@ -167,7 +175,7 @@ impl Class {
                 student: self.students[student].clone(),
             },
             passage,
-            when: Some(now),
+            when: Some(now.to_rfc3339()),
         }));
     }
 
@@ -431,7 +439,7 @@ fn times_are_entered_afterwards_by_touch_and_say_when_they_were_written() {
                     .headcount(class.course.clone(), class.session.clone()),
             );
             let mut rows = count.rows.into_iter();
-            rows.find(|row| matches!(&row.name, tallywater_bindings::WhoName::Student { name } if name.student == class.students[0])).unwrap()
+            rows.find(|row| matches!(&row.name, tallywater_bindings::WhoName::Student(name) if name.student == class.students[0])).unwrap()
         };
         let clock = |said: &Option<tallywater_bindings::TimeSaid>| {
             let said = said.as_ref().unwrap();
@@ -471,7 +479,7 @@ fn a_running_watch_and_a_headcount_outlive_screen_lock_and_a_killed_program() {
     roomy(|| {
         let mut class = Class::of(9, (800, 1280));
         let now = seen(class.stage.desk().moment(None, -30)).at;
-        class.session = class.plan_at(now);
+        class.session = class.plan_at(now.to_rfc3339());
         for student in 0..3 {
             class.pass(student, Passage::In);
         }
@@ -509,6 +517,9 @@ fn a_running_watch_and_a_headcount_outlive_screen_lock_and_a_killed_program() {
         );
         assert_eq!(count.in_water, 3);
         let at = again.desk().at_hand().unwrap().unwrap();
-        assert_eq!((at.session, at.in_water), (Some(class.session.clone()), 3));
+        assert_eq!(
+            (at.session.map(String::from), at.in_water),
+            (Some(class.session.clone()), 3)
+        );
     });
 }

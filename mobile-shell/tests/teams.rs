@@ -51,7 +51,7 @@ impl Evening {
             session,
             students,
         };
-        evening.staffed(vec![me]);
+        evening.staffed(vec![me.to_string()]);
         evening
     }
 
@@ -114,8 +114,8 @@ impl Evening {
 
 fn called(who: &WhoName) -> String {
     match who {
-        WhoName::Student { name } => name.short.clone(),
-        WhoName::Staff { name } => name.name.clone(),
+        WhoName::Student(name) => name.short.clone(),
+        WhoName::Staff(name) => name.name.clone(),
     }
 }
 
@@ -352,7 +352,7 @@ fn assistants_phone(evening: &Evening) -> (Arc<Tallywater>, TempDir) {
         role: Role::Assistant,
     }));
     let me = seen(desk.state()).me.unwrap().name.staff;
-    evening.staffed(vec![me, bo.clone()]);
+    evening.staffed(vec![me.to_string(), bo.clone()]);
     until(evening, "the session on the phone", || {
         let plan = phone.session_plan(evening.course.clone(), evening.session.clone());
         plan.is_ok_and(|plan| plan.staff.contains(&bo))

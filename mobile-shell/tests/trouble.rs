@@ -24,7 +24,7 @@ fn a_full_disk_says_so_and_the_mark_does_not_show_as_saved() {
             route.session.clone(),
             Columns::Session,
         ));
-        let skill = board.columns[0].skill.clone();
+        let skill = board.columns[0].skill.to_string();
         stage.open(route.clone().skill(skill.clone()));
         let door = stage.app.global::<AppDoor>();
         let line = || {

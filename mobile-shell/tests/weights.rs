@@ -20,12 +20,12 @@ fn a_recorded_dive_says_how_it_came_up() {
         let stage = Stage::shop(1280, 800);
         let view = seen(stage.desk().course_list(None));
         let dived = view.rows.iter().find_map(|row| {
-            let water = seen(stage.desk().water(row.course.clone(), None));
+            let water = seen(stage.desk().water(row.course.to_string(), None));
             water
                 .dives
                 .iter()
                 .any(|dive| dive.climb.is_some())
-                .then(|| row.course.clone())
+                .then(|| row.course.to_string())
         });
         stage.open(tallywater::shell::Route::to(Screen::Dives).course(dived.unwrap()));
         let door = stage.app.global::<DivesDoor>();
@@ -63,7 +63,7 @@ fn the_next_check_begins_with_the_last_that_held_and_what_is_worn_is_held_agains
         };
         seen(stage.desk().record(Request::CheckWeight {
             course,
-            student: student.student.clone(),
+            student: student.student.to_string(),
             session: None,
             check,
         }));
@@ -142,7 +142,7 @@ fn the_next_check_begins_with_the_last_that_held_and_what_is_worn_is_held_agains
         );
         let none = water.leads.iter().find(|one| one.last.is_none()).unwrap();
         let route = stage.hand(Screen::Calculators);
-        stage.open(route.student(none.student.student.clone()));
+        stage.open(route.student(none.student.student.to_string()));
         assert_eq!(door.get_open(), "LeadStart");
         assert_eq!(door.get_about(), "");
     });

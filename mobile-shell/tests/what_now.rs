@@ -30,8 +30,8 @@ impl Evening {
         let desk = stage.desk();
         let me = seen(desk.state()).me.unwrap().name.staff;
         let plan = SessionPlan {
-            starts: seen(desk.moment(None, 0)).at,
-            staff: vec![me],
+            starts: seen(desk.moment(None, 0)).at.to_rfc3339(),
+            staff: vec![me.to_string()],
             minutes: 120,
             ..seen(desk.session_plan(course.clone(), session.clone()))
         };

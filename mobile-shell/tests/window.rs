@@ -104,7 +104,7 @@ fn places() -> [LogicalPosition; 3] {
 
 fn marks(desk: &Tallywater) -> u32 {
     let course = seen(desk.at_hand()).unwrap().course;
-    seen(desk.activity(course, None, None, vec![Kind::Attempt], 1)).of
+    seen(desk.activity(course.to_string(), None, None, vec![Kind::Attempt], 1)).of
 }
 
 #[test]

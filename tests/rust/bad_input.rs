@@ -252,7 +252,7 @@ impl Tablet {
         else {
             panic!("no refusal: {fault}");
         };
-        let today = self.desk.day(None, 0).unwrap().date;
+        let today = self.desk.day(None, 0).unwrap().date.to_string();
         let part = |part: &Option<String>| match part.as_deref() {
             None => "-".to_owned(),
             Some(text) if text == today => "today".to_owned(),
@@ -310,10 +310,10 @@ fn what_cannot_be_is_refused_by_rule_field_bounds_and_unit_and_nothing_changes()
         ("planned for two days", t.plan(|p| p.minutes = 2_880), "out_of_bounds | minutes | 1 | 1440 | min"),
         ("planned without a title", t.plan(|p| p.title.clear()), "text_empty | title | - | - | -"),
         ("planned for 1870", t.plan(|p| p.starts = "1870-06-07T10:00:00+02:00".into()), "date_out_of_bounds | start | 2000-01-01 | 2199-12-31 | -"),
-        ("cleared in 95 s of 30", t.met(Measured::Seconds { figure: 95 }), "below_requirement | measure | - | 0:30 | -"),
-        ("cleared in 30 hours", t.met(Measured::Seconds { figure: 108_000 }), "out_of_bounds | time | 0:00 | 4:00:00 | -"),
-        ("40 m off in depth", t.met(Measured::Centimetres { figure: 4_001 }), "out_of_bounds | depth off | 0.0 | 40.0 | m"),
-        ("a rate nobody asks for", t.met(Measured::CmPerMinute { figure: 900 }), "not_measured | - | - | - | skill"),
+        ("cleared in 95 s of 30", t.met(Measured::Seconds(95)), "below_requirement | measure | - | 0:30 | -"),
+        ("cleared in 30 hours", t.met(Measured::Seconds(108_000)), "out_of_bounds | time | 0:00 | 4:00:00 | -"),
+        ("40 m off in depth", t.met(Measured::Centimetres(4_001)), "out_of_bounds | depth off | 0.0 | 40.0 | m"),
+        ("a rate nobody asks for", t.met(Measured::CmPerMinute(900)), "not_measured | - | - | - | skill"),
     ];
     for (given, request, says) in table {
         let before = t.everything();

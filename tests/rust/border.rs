@@ -216,6 +216,42 @@ fn kotlin_and_swift_are_generated_with_the_same_names() {
     }
 }
 
+/// The core's own types cross too, and an app has one module for all of them.
+#[test]
+fn what_the_core_holds_is_in_the_one_module_with_its_documentation() {
+    for (file, named, said) in [
+        (
+            "kotlin/tallywater/tallywater.kt",
+            "data class StudentName",
+            "What a board calls them",
+        ),
+        (
+            "swift/TallywaterKit.swift",
+            "struct StudentName",
+            "What a board calls them",
+        ),
+        (
+            "python/tallywater.py",
+            "class StudentName",
+            "What a board calls them",
+        ),
+    ] {
+        let path = generated().join(file);
+        let text = std::fs::read_to_string(&path).expect("what was generated");
+        assert!(text.contains(named), "{file} has no {named}");
+        assert!(
+            text.contains(said),
+            "{file} does not say what its fields are"
+        );
+        let folder = path.parent().expect("its folder");
+        let of_core = std::fs::read_dir(folder)
+            .expect("the folder")
+            .filter_map(Result::ok)
+            .find(|one| one.file_name().to_string_lossy().contains("core"));
+        assert!(of_core.is_none(), "{of_core:?} is a second module");
+    }
+}
+
 /// Every name in the example for Swift that is ours is one of the generated module's: all that
 /// can be said of it without a compiler.
 #[test]

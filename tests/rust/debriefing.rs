@@ -85,7 +85,7 @@ fn what_an_instructor_changed_is_kept_shown_elsewhere_and_printed() {
     meet(by, &school.assistant);
     let card = cards(&school, &school.assistant).remove(0);
     assert_eq!(card.said, said);
-    assert_eq!(card.kept.unwrap().0.name, "Renate Solheim");
+    assert_eq!(card.kept.unwrap().by.name, "Renate Solheim");
     println!("## Changed once more, the later word stands");
     let later = DebriefText {
         met: "The mask".into(),

@@ -120,6 +120,12 @@ const MAY: &[May] = &[
             "zip",
         ],
     ),
+    // How what the other rooms hold crosses; what they derive for it stands in attributes.
+    may(
+        "border",
+        &["course", "entry", "paper"],
+        &["chrono", "uniffi"],
+    ),
     may("words", &[], &["std"]),
     may("media", &["course"], &["std"]),
     // Starts threads for the rooms that may not, and nothing else.
@@ -267,6 +273,7 @@ fn tokens(stream: TokenStream, at: &[String], crates: &BTreeSet<String>, found: 
     let mut i = 0;
     while i < all.len() {
         match &all[i] {
+            TokenTree::Group(group) if is_for_border(group) => {}
             TokenTree::Group(group) => tokens(group.stream(), at, crates, found),
             TokenTree::Ident(ident) if colons(&all, i + 1) && !colons_before(&all, i) => {
                 path(&ident.to_string(), &all, i, at, crates, found);
@@ -285,6 +292,13 @@ fn tokens(stream: TokenStream, at: &[String], crates: &BTreeSet<String>, found: 
         clock(&all, i, found);
         i += 1;
     }
+}
+
+/// `#[cfg_attr(feature = "border", …)]`: what a type derives to cross as it is names `uniffi` and
+/// nothing that the room could call.
+fn is_for_border(group: &proc_macro2::Group) -> bool {
+    let text = group.stream().to_string().replace(' ', "");
+    group.delimiter() == Delimiter::Bracket && text.starts_with("cfg_attr(feature=\"border\",")
 }
 
 fn is_colon(tree: Option<&TokenTree>) -> bool {
@@ -477,7 +491,7 @@ fn the_shell_and_the_border_name_what_they_may() {
 
 #[test]
 fn a_path_is_seen_wherever_it_stands() {
-    let crates = BTreeSet::from(["rusqlite".to_owned(), "chrono".to_owned()]);
+    let crates = ["rusqlite", "chrono", "uniffi"].map(str::to_owned).into();
     let at = ["calc".to_owned(), "lead".to_owned()];
     let text = r#"
         use crate::{course::{Skill, id::{SkillId}}, entry};
@@ -487,6 +501,8 @@ fn a_path_is_seen_wherever_it_stands() {
         mod inner { fn up() { super::super::super::store::open(); super::super::water(); } }
         fn inside_a_macro() { println!("{}", crate::view::Board::new(rusqlite::VERSION)); }
         fn time() { let _ = (std::fs::read("x"), chrono::Utc::now()); }
+        #[cfg_attr(feature = "border", derive(uniffi::Record))]
+        struct Crosses { #[cfg_attr(feature = "border", uniffi(name = "to"))] from: u8 }
     "#;
     let found = named(text, &at, &crates);
     let list = |set: &BTreeSet<String>| set.iter().cloned().collect::<Vec<_>>().join(" ");

@@ -101,9 +101,9 @@ fn a_sites_plan_is_missing_before_water_until_somebody_confirms_it_and_again_whe
     confirm(by, site);
     assert_eq!(missing(&school), []);
     let view = emergency(&school);
-    let (who, on) = view.site.as_ref().unwrap().confirmed.clone().unwrap();
+    let held = view.site.as_ref().unwrap().confirmed.clone().unwrap();
     assert_eq!(
-        (who.name.as_str(), on.date.to_string().as_str()),
+        (held.by.name.as_str(), held.on.date.to_string().as_str()),
         ("Renate Solheim", "2026-06-06")
     );
     println!("## A plan that was changed was confirmed by nobody");

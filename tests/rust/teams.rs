@@ -63,7 +63,7 @@ fn one_move_on_the_proposal_keeps_the_whole_of_it_and_the_other_device_shows_it(
     beside(&school, by, 0, place(beside_whom).unwrap());
     meet(by, &school.assistant);
     let kept = shown(&school, &school.assistant);
-    assert_eq!(kept.kept.as_ref().unwrap().0.name, "Renate Solheim");
+    assert_eq!(kept.kept.as_ref().unwrap().by.name, "Renate Solheim");
     assert_eq!(kept.teams.buddies(&first).len(), 2, "three of them");
     assert_eq!(kept.alone.len(), 1, "whom nobody is beside");
     assert_eq!(kept.teams.zones, proposed.teams.zones, "the rest stays");
@@ -432,15 +432,9 @@ fn pairs_a_lost_buddy_and_an_incident_cross_the_border_both_ways() {
     assert_eq!(
         told,
         [
-            border::TimelineWhat::Raised {
-                alarm: border::Alarm::LostBuddy
-            },
-            border::TimelineWhat::Happened {
-                what: border::Happening::EmergencyCalled
-            },
-            border::TimelineWhat::Ended {
-                how: border::AlarmEnd::Found
-            },
+            border::TimelineWhat::Raised(border::Alarm::LostBuddy),
+            border::TimelineWhat::Happened(border::Happening::EmergencyCalled),
+            border::TimelineWhat::Ended(border::AlarmEnd::Found),
         ]
     );
     assert!(

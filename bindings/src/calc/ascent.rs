@@ -3,21 +3,15 @@
 use tallywater_core::calc;
 
 use crate::calc::reckon::{Given as _, Told as _, outside, reckon};
-use crate::cross::{Asked as _, Shown};
-use crate::{Caution, Fault, Figure, FigureOrigin, ProfileSample, Units};
+use crate::{
+    AscentStanding, AscentVerdict, Caution, Fault, Figure, FigureOrigin, ProfileSample, Units,
+};
 
 reckon! {
     /// How finely the computer wrote its samples.
     given record SampleStep = calc::ascent::Resolution {
         depth: f64,
         time: f64,
-    }
-
-    /// How an ascent stands against a limit.
-    word AscentVerdict = calc::ascent::Verdict {
-        Within,
-        AtTheLimit,
-        TooFast,
     }
 
     /// What a sampled dive says about its ascent.
@@ -52,13 +46,6 @@ reckon! {
         depth: f64,
     }
 
-    /// How the day stands against the house limit.
-    word AscentStanding = calc::ascent::AscentStanding {
-        Below,
-        At,
-        Over,
-    }
-
     /// The ascents of one member of staff on one day.
     told record AscentDay = calc::ascent::AscentDay {
         ascents: u32,
@@ -71,13 +58,6 @@ reckon! {
     }
 }
 
-/// A view says it as it is.
-impl Shown<AscentVerdict> for calc::ascent::Verdict {
-    fn shown(self) -> AscentVerdict {
-        self.told(tallywater_core::view::Units::Metric)
-    }
-}
-
 /// What a sampled dive says about its ascent, against a rate.
 #[uniffi::export]
 pub fn ascent_report(
@@ -86,7 +66,6 @@ pub fn ascent_report(
     limit: f64,
     step: SampleStep,
 ) -> Result<AscentReport, Fault> {
-    let units = units.asked()?;
     let samples: Vec<calc::profile::Sample> = samples.given(units);
     let report = calc::ascent::ascent_report(&samples, limit.given(units), step.given(units));
     Ok(report.map_err(outside(units))?.told(units))
@@ -95,7 +74,7 @@ pub fn ascent_report(
 /// The rate that ascents are usually held against.
 #[uniffi::export]
 pub fn usual_ascent_rate(units: Units) -> Result<f64, Fault> {
-    Ok(calc::ascent::NAVY_RATE.told(units.asked()?))
+    Ok(calc::ascent::NAVY_RATE.told(units))
 }
 
 /// The ascents of one member of staff on one day, against the house's limit.
@@ -105,7 +84,6 @@ pub fn ascent_day(
     batches: Vec<AscentBatch>,
     limit: Option<u32>,
 ) -> Result<AscentDay, Fault> {
-    let units = units.asked()?;
     let batches: Vec<calc::ascent::AscentBatch> = batches.given(units);
     let day = calc::ascent::ascent_day(&batches, limit.unwrap_or(calc::ascent::HOUSE_LIMIT));
     Ok(day.map_err(outside(units))?.told(units))
@@ -118,7 +96,6 @@ pub fn count_ascents(
     samples: Vec<ProfileSample>,
     from: f64,
 ) -> Result<Vec<AscentBatch>, Fault> {
-    let units = units.asked()?;
     let samples: Vec<calc::profile::Sample> = samples.given(units);
     let batches = calc::ascent::count_ascents(&samples, from.given(units));
     Ok(batches.map_err(outside(units))?.told(units))

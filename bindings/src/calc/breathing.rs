@@ -4,7 +4,6 @@ use tallywater_core::calc;
 use tallywater_core::calc::unit::LitresPerMinute;
 
 use crate::calc::reckon::{Given as _, Told as _, outside, reckon};
-use crate::cross::Asked as _;
 use crate::{Caution, Fault, Figure, FigureOrigin, GasMix, Units, WaterAt};
 
 reckon! {
@@ -64,7 +63,6 @@ pub struct BreathingDive {
 /// What a diver breathed on a dive, as a rate at the surface.
 #[uniffi::export]
 pub fn surface_rate(units: Units, dive: BreathingDive) -> Result<BreathingRate, Fault> {
-    let units = units.asked()?;
     let (end_temperature, column) = dive.at.column(units)?;
     let rate = calc::breathing::surface_rate(&calc::breathing::BreathingDive {
         capacity: dive.capacity.given(units),
@@ -82,7 +80,6 @@ pub fn surface_rate(units: Units, dive: BreathingDive) -> Result<BreathingRate, 
 /// What a student's dives so far say, and what to plan with.
 #[uniffi::export]
 pub fn rate_history(units: Units, rates: Vec<f64>) -> Result<RateHistory, Fault> {
-    let units = units.asked()?;
     let rates: Vec<LitresPerMinute> = rates.given(units);
     let history = calc::breathing::rate_history(&rates);
     Ok(history.map_err(outside(units))?.told(units))
@@ -91,13 +88,12 @@ pub fn rate_history(units: Units, rates: Vec<f64>) -> Result<RateHistory, Fault>
 /// What to plan with for a student whose rate nobody knows.
 #[uniffi::export]
 pub fn planning_rate(units: Units) -> Result<f64, Fault> {
-    Ok(calc::breathing::PLANNING_DEFAULT.told(units.asked()?))
+    Ok(calc::breathing::PLANNING_DEFAULT.told(units))
 }
 
 /// What a diver of this rate may breathe in trouble.
 #[uniffi::export]
 pub fn stressed_rate(units: Units, own: f64) -> Result<Figure, Fault> {
-    let units = units.asked()?;
     let rate = calc::breathing::stressed(own.given(units));
     Ok(rate.map_err(outside(units))?.told(units))
 }

@@ -3,16 +3,9 @@
 use tallywater_core::calc;
 
 use crate::calc::reckon::{Given as _, Told as _, outside, reckon};
-use crate::cross::Asked as _;
-use crate::{Caution, Fault, Figure, FigureOrigin, Units, WaterAt};
+use crate::{Caution, CylinderMetal, Fault, Figure, FigureOrigin, Units, WaterAt};
 
 reckon! {
-    /// What a cylinder is made of.
-    word CylinderMetal = calc::cylinder::Metal {
-        Steel,
-        Aluminium,
-    }
-
     /// A cylinder as figures.
     both record CylinderSize = calc::cylinder::CylinderSize {
         metal: CylinderMetal,
@@ -50,7 +43,7 @@ reckon! {
 /// shoulder.
 #[uniffi::export]
 pub fn starter_cylinders(units: Units) -> Result<Vec<CylinderSize>, Fault> {
-    Ok(calc::cylinder::starter_sizes().told(units.asked()?))
+    Ok(calc::cylinder::starter_sizes().told(units))
 }
 
 /// What a cylinder holds.
@@ -62,7 +55,6 @@ pub fn cylinder_contents(
     temperature: f64,
     mix: GasMix,
 ) -> Result<CylinderContents, Fault> {
-    let units = units.asked()?;
     let contents = calc::cylinder::contents(
         capacity.given(units),
         pressure.given(units),
@@ -81,7 +73,6 @@ pub fn pressure_holding(
     temperature: f64,
     mix: GasMix,
 ) -> Result<Figure, Fault> {
-    let units = units.asked()?;
     let pressure = calc::cylinder::pressure_holding(
         gas.given(units),
         capacity.given(units),
@@ -100,7 +91,6 @@ pub fn compressibility(
     pressure: f64,
     temperature: f64,
 ) -> Result<f64, Fault> {
-    let units = units.asked()?;
     let z = calc::cylinder::compressibility(
         mix.given(units),
         pressure.given(units),
@@ -117,7 +107,6 @@ pub fn gas_density(
     pressure: f64,
     temperature: f64,
 ) -> Result<Figure, Fault> {
-    let units = units.asked()?;
     let density = calc::cylinder::gas_density(
         mix.given(units),
         pressure.given(units),
@@ -135,7 +124,6 @@ pub fn cylinder_buoyancy(
     mix: GasMix,
     at: WaterAt,
 ) -> Result<CylinderBuoyancy, Fault> {
-    let units = units.asked()?;
     let (temperature, column) = at.column(units)?;
     let range = calc::cylinder::buoyancy_range(
         &cylinder.given(units),

@@ -5,27 +5,13 @@ use tallywater_core::calc::unit::Coefficient;
 use tallywater_core::view;
 
 use crate::calc::reckon::{Given as _, Told, outside, reckon};
-use crate::{Caution, Fault, Figure, UnitOfMeasure};
+use crate::{AttemptEnd, Caution, EvidenceLevel, Fault, Figure, UnitOfMeasure};
 
 reckon! {
-    /// The level of a two-sided interval.
-    word EvidenceLevel = calc::evidence::Level {
-        Eighty,
-        Ninety,
-        NinetyFive,
-        NinetyNine,
-    }
-
     /// A two-sided interval of a share.
     told record ShareInterval = calc::evidence::Interval {
         low: Figure,
         high: Figure,
-    }
-
-    /// How a student's tries of one skill ended.
-    word AttemptEnd = calc::evidence::AttemptEnd {
-        Met,
-        NotYet,
     }
 
     /// A student's tries of one skill.

@@ -1,33 +1,14 @@
 //! Lead: where to begin the check in the water.
 
 use tallywater_core::calc;
-use tallywater_core::view;
 
 use crate::calc::reckon::{Given as _, Told, outside, reckon};
-use crate::cross::Asked as _;
 use crate::{
-    BodySize, Caution, CylinderSize, Fault, Figure, FigureSpread, GasMix, Suit, Units, WaterAt,
+    BodySize, Caution, CylinderSize, DropVerdict, Fault, Figure, FigureSpread, GasMix,
+    InWaterCheck, LeadCause, LeadSource, Suit, Units, WaterAt,
 };
 
 reckon! {
-    /// One thing to confirm in the water, before anyone dives on the figure.
-    word InWaterCheck = calc::lead::InWaterCheck {
-        JacketEmpty,
-        FloatsAtEyeLevel,
-        SinksBreathingOut,
-        PressureNoted,
-        HoldsStopAtReserve,
-        DropLeavesPositive,
-        CircumstancesNoted,
-    }
-
-    /// What dropping the weights does.
-    word DropVerdict = calc::lead::DropVerdict {
-        PositiveAtDepth,
-        PositiveAtSurfaceOnly,
-        NotPositive,
-    }
-
     /// How the diver floats after the drop, with an empty jacket. Positive floats.
     told record DropOutcome = calc::lead::DropOutcome {
         at_surface: Figure,
@@ -36,29 +17,10 @@ reckon! {
         caution: Caution,
     }
 
-    /// What a part of the lead is there for.
-    word LeadCause = calc::lead::LeadCause {
-        Body,
-        Lungs,
-        Suit,
-        Cylinder,
-        Kit,
-        CheckedFigure,
-        OtherWater,
-        OtherCylinder,
-        OtherSuit,
-    }
-
     /// One reason with what it adds (positive) or takes away, in kilograms of lift.
     told record LeadReason = calc::lead::LeadReason {
         cause: LeadCause,
         lift: FigureSpread,
-    }
-
-    /// Where the figure comes from.
-    word LeadSource = calc::lead::LeadSource {
-        OwnCheck,
-        Estimate,
     }
 
     /// Something that the figure alone does not say.
@@ -98,7 +60,7 @@ pub struct LeadQuestion {
 
 impl LeadQuestion {
     /// As the calculations have it.
-    pub(crate) fn given(self, units: view::Units) -> Result<calc::lead::LeadQuestion, Fault> {
+    pub(crate) fn given(self, units: Units) -> Result<calc::lead::LeadQuestion, Fault> {
         let (temperature, column) = self.at.column(units)?;
         Ok(calc::lead::LeadQuestion {
             body: self.body.given(units),
@@ -134,7 +96,7 @@ pub struct OwnCheck {
 }
 
 impl OwnCheck {
-    fn given(self, units: view::Units) -> Result<calc::lead::OwnCheck, Fault> {
+    fn given(self, units: Units) -> Result<calc::lead::OwnCheck, Fault> {
         let (temperature, column) = self.at.column(units)?;
         Ok(calc::lead::OwnCheck {
             lead: self.lead.given(units),
@@ -167,7 +129,7 @@ pub struct LeadStart {
 }
 
 impl Told<LeadStart> for calc::lead::LeadStart {
-    fn told(self, units: view::Units) -> LeadStart {
+    fn told(self, units: Units) -> LeadStart {
         let Self {
             lead,
             pounds,
@@ -179,8 +141,8 @@ impl Told<LeadStart> for calc::lead::LeadStart {
         } = self;
         LeadStart {
             lead: match units {
-                view::Units::Metric => lead.told(units),
-                view::Units::Imperial => pounds.told(units),
+                Units::Metric => lead.told(units),
+                Units::Imperial => pounds.told(units),
             },
             source: source.told(units),
             reasons: reasons.told(units),
@@ -198,7 +160,6 @@ pub fn lead_start(
     question: LeadQuestion,
     last: Option<OwnCheck>,
 ) -> Result<LeadStart, Fault> {
-    let units = units.asked()?;
     Ok(start(units, question, last)?.told(units))
 }
 
@@ -210,7 +171,6 @@ pub fn judge_worn_lead(
     question: LeadQuestion,
     last: Option<OwnCheck>,
 ) -> Result<WornLead, Fault> {
-    let units = units.asked()?;
     let (_, column) = question.at.clone().column(units)?;
     let start = start(units, question, last)?;
     let judged = calc::lead::judge_worn(worn.given(units), &start, column.density);
@@ -218,7 +178,7 @@ pub fn judge_worn_lead(
 }
 
 fn start(
-    units: view::Units,
+    units: Units,
     question: LeadQuestion,
     last: Option<OwnCheck>,
 ) -> Result<calc::lead::LeadStart, Fault> {
@@ -256,7 +216,6 @@ pub struct DropQuestion {
 /// Whether dropping the weights leaves the diver positive.
 #[uniffi::export]
 pub fn drop_lead(units: Units, question: DropQuestion) -> Result<DropOutcome, Fault> {
-    let units = units.asked()?;
     let (temperature, column) = question.at.column(units)?;
     let outcome = calc::lead::drop_lead(&calc::lead::DropQuestion {
         trimmed: question.trimmed.given(units),

@@ -22,8 +22,8 @@ mod supervision;
 mod water;
 
 pub use ascent::{
-    AscentBatch, AscentDay, AscentReport, AscentStanding, AscentVerdict, SampleStep, StopHeld,
-    TooFast, ascent_day, ascent_report, count_ascents, usual_ascent_rate,
+    AscentBatch, AscentDay, AscentReport, SampleStep, StopHeld, TooFast, ascent_day, ascent_report,
+    count_ascents, usual_ascent_rate,
 };
 pub use breathing::{
     BreathingDive, BreathingRate, Exposure, ProfileSample, RateHistory, planning_rate,
@@ -31,49 +31,43 @@ pub use breathing::{
 };
 pub use calculator::{
     AnswerKey, AnswerNote, Calculator, CalculatorAnswer, CalculatorAnswers, CalculatorField,
-    CalculatorForm, FieldGiven, FieldKey, FieldKind, FieldValue, LeadForm, OptionKey, Weighting,
-    calculate, calculator_form, calculators,
+    CalculatorForm, FieldGiven, FieldKey, FieldKind, FieldValue, LeadForm, OptionKey, calculate,
+    calculator_form, calculators,
 };
-pub use common::{
-    Calculation, Caution, CheckView, CheckedBy, FigureOrigin, FigureSources, FigureStanding,
-    SourceView, figure_sources, sources,
-};
+pub use common::{CheckView, FigureSources, SourceView, figure_sources, sources};
 pub use cylinder::{
-    CylinderBuoyancy, CylinderContents, CylinderMetal, CylinderSize, GasMix, compressibility,
-    cylinder_buoyancy, cylinder_contents, gas_density, pressure_holding, starter_cylinders,
+    CylinderBuoyancy, CylinderContents, CylinderSize, GasMix, compressibility, cylinder_buoyancy,
+    cylinder_contents, gas_density, pressure_holding, starter_cylinders,
 };
 pub use evidence::{
-    Agreement, AttemptCurve, AttemptEnd, AttemptStep, EvidenceLevel, Kappa, Posterior,
-    ShareInterval, ShareMet, StudentTries, agreement, attempt_curve, posterior, share_met,
+    Agreement, AttemptCurve, AttemptStep, Kappa, Posterior, ShareInterval, ShareMet, StudentTries,
+    agreement, attempt_curve, posterior, share_met,
 };
 pub use lead::{
-    DropOutcome, DropQuestion, DropVerdict, InWaterCheck, LeadCause, LeadNote, LeadQuestion,
-    LeadReason, LeadSource, LeadStart, OwnCheck, WornLead, drop_lead, judge_worn_lead, lead_start,
+    DropOutcome, DropQuestion, LeadNote, LeadQuestion, LeadReason, LeadStart, OwnCheck, WornLead,
+    drop_lead, judge_worn_lead, lead_start,
 };
 pub use no_stop::{
-    AfterInterval, BeyondLimit, ClassLimit, DayLine, DayPlan, DiveEnd, DiveLink, DivesBefore,
-    FlyingWait, GradientFactors, ModelLimit, NoStop, NoStopGroup, NoStopLimit, NoStopSite,
-    PersonDay, PlannedDive, PublishedWait, Recommendation, ResidualTime, SecondOpinion,
-    ShorterOpinion, after_interval, arrival_group, class_limit, day_plan, flying_wait, no_stop,
-    no_stop_end, second_opinion,
+    AfterInterval, BeyondLimit, ClassLimit, DayLine, DayPlan, DiveEnd, FlyingWait, GradientFactors,
+    ModelLimit, NoStop, NoStopLimit, NoStopSite, PersonDay, PlannedDive, PublishedWait,
+    ResidualTime, SecondOpinion, after_interval, arrival_group, class_limit, day_plan, flying_wait,
+    no_stop, no_stop_end, second_opinion,
 };
 pub use of_course::{
-    EarliestView, Ends, ExposureRow, ExposureView, FlyFrom, GasOpen, GasRow, GasView, JudgesAgree,
-    JudgingView, LimitedBy, SkillJudged,
+    EarliestView, Ends, ExposureRow, ExposureView, FlyFrom, GasRow, GasView, JudgesAgree,
+    JudgingView, SkillJudged,
 };
 pub use reckon::FigureSpread;
 pub use reserve::{
-    AscentPlan, ClassDiver, ClassReserve, DiverReserve, EarlyTurn, GivesTo, Governs,
-    MinimumReserve, ReserveParts, TurnPoint, TurnRule, class_reserve, minimum_reserve,
-    turn_pressure, usual_ascent,
+    AscentPlan, ClassDiver, ClassReserve, DiverReserve, EarlyTurn, MinimumReserve, ReserveParts,
+    TurnPoint, class_reserve, minimum_reserve, turn_pressure, usual_ascent,
 };
-pub use suit::{BodySize, Suit, SuitAge, SuitBuoyancy, SuitKind, suit_buoyancy};
+pub use suit::{BodySize, Suit, SuitBuoyancy, suit_buoyancy};
 pub use supervision::{
-    AssistantCount, CeilingPolicy, CeilingSetting, CeilingStanding, CeilingStep, DiveExperience,
-    HouseReductions, PolicyConfirmation, StaffNow, StepReason, Supervision, WaterConditions,
-    WaterMotion, starter_ceiling, starter_reductions, supervision,
+    CeilingPolicy, CeilingStep, HouseReductions, StaffNow, StepReason, Supervision,
+    WaterConditions, starter_ceiling, starter_reductions, supervision,
 };
 pub use water::{
-    Sea, TypicalSalinity, WaterAt, WaterChoice, altitude_of, depth_at, pressure_at,
-    surface_pressure, typical_salinity, water_density,
+    TypicalSalinity, WaterAt, WaterChoice, altitude_of, depth_at, pressure_at, surface_pressure,
+    typical_salinity, water_density,
 };

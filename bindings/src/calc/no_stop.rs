@@ -1,33 +1,15 @@
 //! No-stop limits: the table first, a model beside it, the shorter one counts.
 
 use tallywater_core::calc;
-use tallywater_core::view;
 
 use crate::calc::reckon::{Given as _, Told, outside, reckon};
-use crate::cross::{Asked as _, Shown as _};
-use crate::{Caution, Fault, Figure, Units, WaterChoice};
+use crate::cross::Shown as _;
+use crate::{
+    Caution, DiveLink, DivesBefore, Fault, Figure, NoStopGroup, Recommendation, ShorterOpinion,
+    Units, WaterChoice,
+};
 
 reckon! {
-    /// Repetitive group: how much nitrogen a diver still carries, A the least.
-    word NoStopGroup = calc::no_stop::Group {
-        A,
-        B,
-        C,
-        D,
-        E,
-        F,
-        G,
-        H,
-        I,
-        J,
-        K,
-        L,
-        M,
-        N,
-        O,
-        Z,
-    }
-
     /// How long a dive may last without a stop.
     told enum NoStopLimit = calc::no_stop::Limit {
         Unlimited,
@@ -69,14 +51,6 @@ reckon! {
         interval: f64,
         depth: f64,
         bottom: f64,
-    }
-
-    /// How a dive hangs together with the one before.
-    word DiveLink = calc::no_stop::Link {
-        First,
-        Repetitive,
-        NotRepetitive,
-        SameDive,
     }
 
     /// One dive as the table sees it.
@@ -129,20 +103,6 @@ reckon! {
         since_arrival: Option<f64>,
     }
 
-    /// What was dived.
-    word DivesBefore = calc::no_stop::DivesBefore {
-        SingleNoStop,
-        Repetitive,
-        WithStops,
-        Exceptional,
-    }
-
-    /// Whose wait is the longer.
-    word Recommendation = calc::no_stop::Recommendation {
-        Workshop2002,
-        Navy,
-    }
-
     /// How long to wait.
     told record FlyingWait = calc::no_stop::FlyingWait {
         workshop: PublishedWait,
@@ -162,13 +122,6 @@ reckon! {
     told enum ModelLimit = calc::no_stop::ModelLimit {
         Minutes(minutes: Figure),
         LongerThan(minutes: Figure),
-    }
-
-    /// Which of the two is shorter.
-    word ShorterOpinion = calc::no_stop::Opinion {
-        Table,
-        Model,
-        Both,
     }
 
     /// The table's limit with the model's beside it.
@@ -200,8 +153,8 @@ pub enum PublishedWait {
 }
 
 impl Told<PublishedWait> for calc::no_stop::PublishedWait {
-    fn told(self, _: view::Units) -> PublishedWait {
-        let hours = |minutes: calc::unit::MinutesWhole| view::Figure::hours(minutes.0).shown();
+    fn told(self, _: Units) -> PublishedWait {
+        let hours = |minutes: calc::unit::MinutesWhole| Figure::hours(minutes.0).shown();
         match self {
             Self::AtLeast(wait) => PublishedWait::AtLeast { wait: hours(wait) },
             Self::LongerThan(wait) => PublishedWait::LongerThan { wait: hours(wait) },
@@ -213,7 +166,6 @@ impl Told<PublishedWait> for calc::no_stop::PublishedWait {
 /// What the table says before a dive: a first one, or from a group.
 #[uniffi::export]
 pub fn no_stop(units: Units, depth: f64, before: Option<NoStopGroup>) -> Result<NoStop, Fault> {
-    let units = units.asked()?;
     let answer = calc::no_stop::no_stop(depth.given(units), before.given(units));
     Ok(answer.map_err(outside(units))?.told(units))
 }
@@ -226,7 +178,6 @@ pub fn no_stop_end(
     before: Option<NoStopGroup>,
     bottom: f64,
 ) -> Result<DiveEnd, Fault> {
-    let units = units.asked()?;
     let end =
         calc::no_stop::no_stop_end(depth.given(units), before.given(units), bottom.given(units));
     Ok(end.map_err(outside(units))?.told(units))
@@ -235,7 +186,7 @@ pub fn no_stop_end(
 /// What a surface interval, in minutes, leaves of a group.
 #[uniffi::export]
 pub fn after_interval(group: NoStopGroup, interval: f64) -> Result<AfterInterval, Fault> {
-    let units = view::Units::Metric;
+    let units = Units::Metric;
     let left = calc::no_stop::after_interval(group.given(units), interval.given(units));
     Ok(left.map_err(outside(units))?.told(units))
 }
@@ -243,7 +194,6 @@ pub fn after_interval(group: NoStopGroup, interval: f64) -> Result<AfterInterval
 /// The group that a diver brings along who has just come up to an altitude.
 #[uniffi::export]
 pub fn arrival_group(units: Units, altitude: f64) -> Result<Option<NoStopGroup>, Fault> {
-    let units = units.asked()?;
     let group = calc::no_stop::arrival_group(altitude.given(units));
     Ok(group.map_err(outside(units))?.told(units))
 }
@@ -251,7 +201,6 @@ pub fn arrival_group(units: Units, altitude: f64) -> Result<Option<NoStopGroup>,
 /// One person's day of dives by the table.
 #[uniffi::export]
 pub fn day_plan(units: Units, dives: Vec<PlannedDive>, site: NoStopSite) -> Result<DayPlan, Fault> {
-    let units = units.asked()?;
     let dives: Vec<calc::no_stop::PlannedDive> = dives.given(units);
     let plan = calc::no_stop::day_plan(&dives, site.given(units));
     Ok(plan.map_err(outside(units))?.told(units))
@@ -265,7 +214,6 @@ pub fn class_limit(
     depth: f64,
     site: NoStopSite,
 ) -> Result<ClassLimit, Fault> {
-    let units = units.asked()?;
     let people: Vec<calc::no_stop::PersonDay> = people.given(units);
     let limit = calc::no_stop::class_limit(&people, depth.given(units), site.given(units));
     Ok(limit.map_err(outside(units))?.told(units))
@@ -283,7 +231,6 @@ pub fn second_opinion(
     temperature: f64,
     factors: Option<GradientFactors>,
 ) -> Result<SecondOpinion, Fault> {
-    let units = units.asked()?;
     let no = outside(units);
     let density = calc::water::density(water.given(units), temperature.given(units));
     let factors = factors.given(units);
@@ -305,7 +252,6 @@ pub fn flying_wait(
     highest: Option<NoStopGroup>,
     altitude: f64,
 ) -> Result<FlyingWait, Fault> {
-    let units = units.asked()?;
     let wait = calc::no_stop::flying_wait(
         dives.given(units),
         highest.given(units),

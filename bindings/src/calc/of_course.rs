@@ -2,15 +2,15 @@
 
 use chrono::{DateTime, FixedOffset};
 use tallywater_core::calc;
-use tallywater_core::course::{self, CourseId, SessionId};
+use tallywater_core::course::{CourseId, SessionId};
 use tallywater_core::view;
 
 use crate::calc::reckon::{Given as _, Told as _, outside, reckon};
 use crate::cross::Asked as _;
 use crate::{
     Agreement, AttemptCurve, Day, DayPlan, DepthAgainst, DiverReserve, EarlyTurn, Fault, Figure,
-    FigureOrigin, FlyingWait, GivesTo, Limit, Moment, NoStopLimit, NoStopSite, SecondOpinion,
-    ShareMet, StaffName, Tallywater, TurnRule, WaterKind, WhoName,
+    FigureOrigin, FlyingWait, GasOpen, GivesTo, Limit, LimitedBy, Moment, NoStopLimit, NoStopSite,
+    SecondOpinion, ShareMet, StaffName, Tallywater, TurnRule, WaterKind, WhoName,
 };
 
 reckon! {
@@ -24,15 +24,6 @@ reckon! {
         staff: Vec<GasRow>,
         first_to_turn: Option<WhoName>,
         open: Option<GasOpen>,
-    }
-
-    /// Why reserves are not worked out.
-    word GasOpen = view::GasOpen {
-        Dry,
-        NoDepth,
-        NoStudents,
-        NoInstructor,
-        Beyond,
     }
 
     /// One diver.
@@ -86,14 +77,6 @@ reckon! {
         longer: bool,
     }
 
-    /// What ends a dive.
-    word LimitedBy = view::LimitedBy {
-        Gas,
-        NoStop,
-        Cold,
-        Plan,
-    }
-
     /// One of what ends a dive: when, which, whose.
     told record Ends = view::Ends {
         minutes: Figure,
@@ -137,7 +120,7 @@ impl Tallywater {
     pub fn gas(&self, course: String, session: String, rule: TurnRule) -> Result<GasView, Fault> {
         let units = self.core_units();
         let (id, asked): (CourseId, SessionId) = (course.asked()?, session.clone().asked()?);
-        let rule: calc::reserve::TurnRule = rule.given(units);
+        let rule: TurnRule = rule.given(units);
         let (now, back) = (self.desk.now(), view::GasView::FAR_BACK);
         let seen = self
             .desk
@@ -179,7 +162,7 @@ impl Tallywater {
     ) -> Result<EarliestView, Fault> {
         let units = self.core_units();
         let (id, asked): (CourseId, SessionId) = (course.asked()?, session.clone().asked()?);
-        let rule: calc::reserve::TurnRule = rule.given(units);
+        let rule: TurnRule = rule.given(units);
         // Of gas a month is looked at, which is further back than no-stop time asks for.
         let (now, back) = (self.desk.now(), view::GasView::FAR_BACK);
         let seen = self
@@ -214,7 +197,7 @@ impl Tallywater {
         calc::no_stop::table_row(depth)
             .and_then(|_| calc::no_stop::arrival_group(site.altitude))
             .map_err(outside(units))?;
-        let water: course::WaterKind = water.asked()?;
+        let water: WaterKind = water.asked()?;
         let next = view::NextDive::at_sea_level(at, depth, water)
             .map(|next| view::NextDive { site, ..next })
             .ok_or_else(|| Fault::not_found("water", ""))?;

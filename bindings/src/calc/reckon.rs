@@ -8,11 +8,11 @@ use tallywater_core::calc::spread::Spread;
 use tallywater_core::calc::unit::{
     Amount, Bar, Celsius, Centimetres, CubicFeetPerMinute, Fahrenheit, Feet, FeetPerMinute,
     FeetSeaWater, GaugeBar, GaugePsi, Inches, Kilograms, KilogramsPerCubicMetre, Litres,
-    LitresPerMinute, Measured, Metres, MetresPerMinute, Millimetres, Minutes, MinutesWhole,
+    LitresPerMinute, Measured as _, Metres, MetresPerMinute, Millimetres, Minutes, MinutesWhole,
     Percent, Pounds, PoundsPerCubicFoot, PracticalSalinity, Psi, Seconds, Share,
 };
 use tallywater_core::course;
-use tallywater_core::view::{self, Units};
+use tallywater_core::view::Units;
 
 use crate::cross::Shown as _;
 use crate::{Fault, Figure};
@@ -53,14 +53,14 @@ impl<T: Told<Figure>> Told<FigureSpread> for Spread<T> {
 
 /// An amount as it is shown.
 pub(crate) fn figure(amount: Amount, units: Units) -> Figure {
-    view::Figure::of(amount, units).shown()
+    Figure::of(amount, units).shown()
 }
 
 /// What lies outside a calculation, with the bounds in the units that were asked.
 pub(crate) fn outside(units: Units) -> impl Fn(OutsideTable) -> Fault {
     move |refused| {
         let asked = figure(refused.asked, units);
-        let unit = view::Figure::of(refused.asked, units).unit;
+        let unit = Figure::of(refused.asked, units).unit;
         Fault::rule("outside_table")
             .of(refused.what.word())
             .value(asked.text)
@@ -151,7 +151,7 @@ impl Told<Figure> for MinutesWhole {
 }
 
 macro_rules! same {
-    ($($t:ty),*) => { $(
+    ($($t:ty),* $(,)?) => { $(
         impl Told<$t> for $t {
             fn told(self, _: Units) -> $t { self }
         }
@@ -160,7 +160,51 @@ macro_rules! same {
         }
     )* };
 }
-same!(bool, u32);
+same!(bool, u32, String);
+
+// The core's own, which cross as they are.
+same!(
+    crate::AscentStanding,
+    crate::AscentVerdict,
+    crate::AssistantCount,
+    crate::AttemptEnd,
+    crate::Calculation,
+    crate::Caution,
+    crate::CeilingSetting,
+    crate::CeilingStanding,
+    crate::CheckedBy,
+    crate::CylinderMetal,
+    crate::Day,
+    crate::DepthAgainst,
+    crate::DiveExperience,
+    crate::DiveLink,
+    crate::DivesBefore,
+    crate::DropVerdict,
+    crate::EvidenceLevel,
+    Figure,
+    crate::FigureOrigin,
+    crate::FigureStanding,
+    crate::GasOpen,
+    crate::GivesTo,
+    crate::Governs,
+    crate::InWaterCheck,
+    crate::LeadCause,
+    crate::LeadSource,
+    crate::Limit,
+    crate::LimitedBy,
+    crate::Moment,
+    crate::NoStopGroup,
+    crate::PolicyConfirmation,
+    crate::Recommendation,
+    crate::Sea,
+    crate::ShorterOpinion,
+    crate::StaffName,
+    crate::SuitAge,
+    crate::SuitKind,
+    crate::TurnRule,
+    crate::WaterMotion,
+    crate::WhoName,
+);
 
 /// What a view says beside its figures crosses as it does elsewhere.
 macro_rules! shown {
@@ -170,18 +214,7 @@ macro_rules! shown {
         }
     )* };
 }
-shown!(
-    course::SessionId = String,
-    course::SkillId = String,
-    String = String,
-    view::Day = crate::Day,
-    view::DepthAgainst = crate::DepthAgainst,
-    view::Figure = Figure,
-    view::Limit = crate::Limit,
-    view::Moment = crate::Moment,
-    view::StaffName = crate::StaffName,
-    view::WhoName = crate::WhoName,
-);
+shown!(course::SessionId = String, course::SkillId = String);
 
 impl<A: Told<B>, B> Told<Option<B>> for Option<A> {
     fn told(self, units: Units) -> Option<B> {
@@ -208,7 +241,7 @@ impl<A: Given<B>, B> Given<Vec<B>> for Vec<A> {
 }
 
 /// Writes border types beside those of the calculations: `told` for answers, `given` for
-/// what is asked, `both`, and `word` for choices that carry nothing.
+/// what is asked, and `both`.
 macro_rules! reckon {
     () => {};
     ($(#[$m:meta])* told record $name:ident = $core:ty { $($f:ident : $t:ty),* $(,)? } $($rest:tt)*) => {
@@ -255,22 +288,6 @@ macro_rules! reckon {
                         $({ $($f: $crate::calc::reckon::Given::given($f, units)),* })?
                         $(( $($crate::calc::reckon::Given::given($g, units)),* ))?),*
                 }
-            }
-        }
-        reckon!($($rest)*);
-    };
-    ($(#[$m:meta])* word $name:ident = $core:ty { $($v:ident),* $(,)? } $($rest:tt)*) => {
-        reckon!(@enum $(#[$m])* $name = $core { $($v),* });
-        impl $crate::calc::reckon::Told<$name> for $core {
-            fn told(self, _: tallywater_core::view::Units) -> $name {
-                type Core = $core;
-                match self { $(Core::$v => $name::$v),* }
-            }
-        }
-        impl $crate::calc::reckon::Given<$core> for $name {
-            fn given(self, _: tallywater_core::view::Units) -> $core {
-                type Core = $core;
-                match self { $(Self::$v => Core::$v),* }
             }
         }
         reckon!($($rest)*);

@@ -2,11 +2,11 @@
 
 use tallywater_core::calc;
 use tallywater_core::calc::unit::{GaugeBar, GaugePsi, LitresPerMinute, Measured as _};
-use tallywater_core::view;
 
 use crate::calc::reckon::{Given as _, Told, figure, outside, reckon};
-use crate::cross::Asked as _;
-use crate::{Caution, Fault, Figure, FigureOrigin, GasMix, Units, WaterAt};
+use crate::{
+    Caution, Fault, Figure, FigureOrigin, GasMix, GivesTo, Governs, TurnRule, Units, WaterAt,
+};
 
 reckon! {
     /// How the shared ascent goes.
@@ -26,31 +26,12 @@ reckon! {
         last: Figure,
     }
 
-    /// What set the pressure.
-    word Governs = calc::reserve::Governs {
-        Ascent,
-        Floor,
-    }
-
-    /// How the usable gas is shared out.
-    word TurnRule = calc::reserve::TurnRule {
-        DirectAscent,
-        ThereAndBack,
-        Thirds,
-    }
-
     /// One diver of the class, with the rate and the cylinder that are this diver's own.
     given record ClassDiver = calc::reserve::ClassDiver {
         rate: f64,
         capacity: f64,
         mix: GasMix,
         start: f64,
-    }
-
-    /// To how many students at once a member of staff may have to give gas.
-    word GivesTo = calc::reserve::GivesTo {
-        One,
-        Two,
     }
 
     /// A member of staff who turns earlier than the class would expect: by how many minutes,
@@ -96,7 +77,7 @@ pub struct MinimumReserve {
 }
 
 impl Told<MinimumReserve> for calc::reserve::MinimumReserve {
-    fn told(self, units: view::Units) -> MinimumReserve {
+    fn told(self, units: Units) -> MinimumReserve {
         let Self {
             litres,
             parts,
@@ -137,7 +118,7 @@ pub enum TurnPoint {
 }
 
 impl Told<TurnPoint> for calc::reserve::Turn {
-    fn told(self, units: view::Units) -> TurnPoint {
+    fn told(self, units: Units) -> TurnPoint {
         match self {
             Self::At {
                 pressure,
@@ -156,17 +137,16 @@ impl Told<TurnPoint> for calc::reserve::Turn {
 }
 
 /// Each system's own figure, rounded from the exact one: neither from the other.
-fn gauge(bar: GaugeBar, psi: GaugePsi, units: view::Units) -> Figure {
+fn gauge(bar: GaugeBar, psi: GaugePsi, units: Units) -> Figure {
     match units {
-        view::Units::Metric => bar.told(units),
-        view::Units::Imperial => figure(psi.amount(), units),
+        Units::Metric => bar.told(units),
+        Units::Imperial => figure(psi.amount(), units),
     }
 }
 
 /// The ascent that is usually planned for from a depth.
 #[uniffi::export]
 pub fn usual_ascent(units: Units, depth: f64) -> Result<AscentPlan, Fault> {
-    let units = units.asked()?;
     Ok(calc::reserve::AscentPlan::usual(depth.given(units)).told(units))
 }
 
@@ -181,7 +161,6 @@ pub fn minimum_reserve(
     mix: GasMix,
     at: WaterAt,
 ) -> Result<MinimumReserve, Fault> {
-    let units = units.asked()?;
     let (temperature, column) = at.column(units)?;
     let sharing: Vec<LitresPerMinute> = sharing.given(units);
     let reserve = calc::reserve::minimum_reserve(
@@ -203,7 +182,6 @@ pub fn turn_pressure(
     reserve: f64,
     rule: TurnRule,
 ) -> Result<TurnPoint, Fault> {
-    let units = units.asked()?;
     let turn =
         calc::reserve::turn_pressure(start.given(units), reserve.given(units), rule.given(units));
     Ok(turn.map_err(outside(units))?.told(units))
@@ -220,7 +198,6 @@ pub fn class_reserve(
     gives_to: GivesTo,
     at: WaterAt,
 ) -> Result<ClassReserve, Fault> {
-    let units = units.asked()?;
     let (temperature, column) = at.column(units)?;
     let students: Vec<calc::reserve::ClassDiver> = students.given(units);
     let class = calc::reserve::class_reserve(

@@ -3,25 +3,9 @@
 use tallywater_core::calc;
 
 use crate::calc::reckon::{Given as _, Told as _, outside, reckon};
-use crate::cross::Asked as _;
-use crate::{Caution, Fault, FigureSpread, Units, WaterAt};
+use crate::{Caution, Fault, FigureSpread, SuitAge, SuitKind, Units, WaterAt};
 
 reckon! {
-    /// How a suit is cut.
-    word SuitKind = calc::suit::SuitKind {
-        None,
-        Shorty,
-        OnePiece,
-        TwoPiece,
-        DryMembrane,
-    }
-
-    /// How much use a suit has seen.
-    word SuitAge = calc::suit::SuitAge {
-        New,
-        Worn,
-    }
-
     /// A suit as figures.
     given record Suit = calc::suit::Suit {
         kind: SuitKind,
@@ -53,7 +37,6 @@ pub fn suit_buoyancy(
     at: WaterAt,
     depth: f64,
 ) -> Result<SuitBuoyancy, Fault> {
-    let units = units.asked()?;
     let (_, column) = at.column(units)?;
     let floats = calc::suit::suit_buoyancy(
         &suit.given(units),

@@ -1,25 +1,14 @@
 //! Supervision: who may be in the water now.
 
 use tallywater_core::calc;
-use tallywater_core::view;
 
 use crate::calc::reckon::{Given as _, Told as _, outside, reckon};
-use crate::cross::Asked as _;
-use crate::{Caution, Fault, FigureOrigin, Units};
+use crate::{
+    AssistantCount, Caution, CeilingSetting, CeilingStanding, DiveExperience, Fault, FigureOrigin,
+    PolicyConfirmation, Units, WaterMotion,
+};
 
 reckon! {
-    /// Where a session is held.
-    word CeilingSetting = calc::supervision::Setting {
-        ConfinedWater,
-        OpenWater,
-    }
-
-    /// Whether a person has confirmed the policy against the standards that bind the school.
-    word PolicyConfirmation = calc::supervision::Confirmation {
-        Confirmed,
-        Unconfirmed,
-    }
-
     /// How many students a policy allows in the water.
     both record CeilingPolicy = calc::supervision::CeilingPolicy {
         setting: CeilingSetting,
@@ -28,27 +17,6 @@ reckon! {
         cap: Option<u32>,
         confirmation: PolicyConfirmation,
         origin: FigureOrigin,
-    }
-
-    /// One assistant, as far as counting goes.
-    word AssistantCount = calc::supervision::Assistant {
-        Counts,
-        NotCurrent,
-        NotBriefed,
-        OutOfWater,
-    }
-
-    /// How the water moves.
-    word WaterMotion = calc::supervision::WaterMotion {
-        Calm,
-        Some,
-        Strong,
-    }
-
-    /// Whether this is the class's first dive in this setting.
-    word DiveExperience = calc::supervision::Experience {
-        FirstDive,
-        DivedBefore,
     }
 
     /// The day as it is.
@@ -97,14 +65,6 @@ reckon! {
         after: u32,
     }
 
-    /// How the water stands.
-    word CeilingStanding = calc::supervision::Standing {
-        Below,
-        AtCeiling,
-        Over,
-        Unconfirmed,
-    }
-
     /// Who may be in the water now.
     told record Supervision = calc::supervision::Supervision {
         ceiling: u32,
@@ -124,14 +84,14 @@ reckon! {
 /// Figures to begin with for a setting, confirmed by nobody.
 #[uniffi::export]
 pub fn starter_ceiling(setting: CeilingSetting) -> CeilingPolicy {
-    let units = view::Units::Metric;
+    let units = Units::Metric;
     calc::supervision::starter_policy(setting.given(units)).told(units)
 }
 
 /// What a careful house takes off, to begin with.
 #[uniffi::export]
 pub fn starter_reductions(units: Units) -> Result<HouseReductions, Fault> {
-    Ok(calc::supervision::HouseReductions::STARTER.told(units.asked()?))
+    Ok(calc::supervision::HouseReductions::STARTER.told(units))
 }
 
 /// Who may be in the water now, step by step from the policy.
@@ -144,7 +104,6 @@ pub fn supervision(
     house: HouseReductions,
     in_water: u32,
 ) -> Result<Supervision, Fault> {
-    let units = units.asked()?;
     let answer = calc::supervision::supervision(
         &policy.given(units),
         &staff.given(units),

@@ -2,11 +2,9 @@
 
 use tallywater_core::calc;
 use tallywater_core::calc::unit::Celsius;
-use tallywater_core::view;
 
 use crate::calc::reckon::{Given as _, Told as _, outside, reckon};
-use crate::cross::Asked as _;
-use crate::{Fault, Figure, FigureOrigin, Units};
+use crate::{Fault, Figure, FigureOrigin, Sea, Units};
 
 reckon! {
     /// What the water is, as plainly as the person at the screen knows it.
@@ -17,28 +15,6 @@ reckon! {
         Named(sea: Sea),
         Salinity(salinity: f64),
         Density(density: f64),
-    }
-
-    /// A sea with a salinity of its own.
-    word Sea = calc::water::Sea {
-        Adriatic,
-        ArabianGulf,
-        Baltic,
-        BlackSea,
-        CanaryIslands,
-        Caribbean,
-        CoralSea,
-        GulfOfAqaba,
-        GulfOfThailand,
-        Hawaii,
-        Kattegat,
-        Maldives,
-        MediterraneanEast,
-        MediterraneanWest,
-        NorthSea,
-        PacificNorthwest,
-        RedSea,
-        SouthernCalifornia,
     }
 
     /// What the surface of a sea usually holds, and how far it strays.
@@ -63,10 +39,7 @@ pub struct WaterAt {
 
 impl WaterAt {
     /// Its temperature and density, with the air on it.
-    pub(crate) fn column(
-        self,
-        units: view::Units,
-    ) -> Result<(Celsius, calc::water::WaterColumn), Fault> {
+    pub(crate) fn column(self, units: Units) -> Result<(Celsius, calc::water::WaterColumn), Fault> {
         let temperature: Celsius = self.temperature.given(units);
         let no = outside(units);
         let density = calc::water::density(self.water.given(units), temperature).map_err(&no)?;
@@ -78,7 +51,6 @@ impl WaterAt {
 /// Density of water at the surface.
 #[uniffi::export]
 pub fn water_density(units: Units, water: WaterChoice, temperature: f64) -> Result<Figure, Fault> {
-    let units = units.asked()?;
     let density = calc::water::density(water.given(units), temperature.given(units));
     Ok(density.map_err(outside(units))?.told(units))
 }
@@ -86,14 +58,13 @@ pub fn water_density(units: Units, water: WaterChoice, temperature: f64) -> Resu
 /// The usual surface salinity of a sea.
 #[uniffi::export]
 pub fn typical_salinity(sea: Sea) -> TypicalSalinity {
-    let units = view::Units::Metric;
+    let units = Units::Metric;
     calc::water::typical_salinity(sea.given(units)).told(units)
 }
 
 /// Pressure of the air at an altitude, by the standard atmosphere.
 #[uniffi::export]
 pub fn surface_pressure(units: Units, altitude: f64) -> Result<Figure, Fault> {
-    let units = units.asked()?;
     let pressure = calc::water::surface_pressure(altitude.given(units));
     Ok(pressure.map_err(outside(units))?.told(units))
 }
@@ -101,7 +72,6 @@ pub fn surface_pressure(units: Units, altitude: f64) -> Result<Figure, Fault> {
 /// The altitude at which the standard atmosphere has this pressure.
 #[uniffi::export]
 pub fn altitude_of(units: Units, pressure: f64) -> Result<Figure, Fault> {
-    let units = units.asked()?;
     let altitude = calc::water::altitude_of(pressure.given(units));
     Ok(altitude.map_err(outside(units))?.told(units))
 }
@@ -109,7 +79,6 @@ pub fn altitude_of(units: Units, pressure: f64) -> Result<Figure, Fault> {
 /// Absolute pressure at a depth.
 #[uniffi::export]
 pub fn pressure_at(units: Units, at: WaterAt, depth: f64) -> Result<Figure, Fault> {
-    let units = units.asked()?;
     let (_, column) = at.column(units)?;
     let pressure = column.pressure_at(depth.given(units));
     Ok(pressure.map_err(outside(units))?.told(units))
@@ -118,7 +87,6 @@ pub fn pressure_at(units: Units, at: WaterAt, depth: f64) -> Result<Figure, Faul
 /// The depth at which the water has this absolute pressure.
 #[uniffi::export]
 pub fn depth_at(units: Units, at: WaterAt, pressure: f64) -> Result<Figure, Fault> {
-    let units = units.asked()?;
     let (_, column) = at.column(units)?;
     let depth = column.depth_at(pressure.given(units));
     Ok(depth.map_err(outside(units))?.told(units))

@@ -11,6 +11,7 @@
 /// assert_ne!(Caution::PlanningAid, Caution::CheckInWater);
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Caution {
     /// A planning aid and nothing more.
     PlanningAid,
@@ -35,6 +36,11 @@ pub enum Caution {
 /// assert_eq!(Origin::CommonPractice, Origin::CommonPractice);
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(
+    feature = "border",
+    derive(uniffi::Enum),
+    uniffi(name = "FigureOrigin")
+)]
 pub enum Origin {
     /// Printed in a source that the file's head names.
     Published,

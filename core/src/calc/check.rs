@@ -7,6 +7,7 @@ use super::source::Calculation;
 
 /// How a calculation was checked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum CheckedBy {
     /// Values that somebody else printed.
     PublishedValue,
@@ -32,6 +33,11 @@ pub struct Check {
 
 /// How far a figure may be trusted: the weakest thing that it rests on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(
+    feature = "border",
+    derive(uniffi::Enum),
+    uniffi(name = "FigureStanding")
+)]
 pub enum Standing {
     /// On published sources throughout, and checked against somebody else's values.
     Published,

@@ -5,6 +5,7 @@ use super::caution::Origin;
 
 /// A calculation of the job.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Calculation {
     /// Density of water.
     Water,

@@ -14,6 +14,7 @@ use crate::calc::water::WaterColumn;
 
 /// How a suit is cut.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum SuitKind {
     /// No suit, or one without foam.
     None,
@@ -29,6 +30,7 @@ pub enum SuitKind {
 
 /// How much use a suit has seen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum SuitAge {
     /// Hardly dived.
     New,

@@ -36,6 +36,7 @@ pub struct DiveLog {
 
 /// Cylinder and pressures of one dive.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct GasUsed {
     /// Water capacity in decilitres: 120 for twelve litres.
     pub capacity_dl: u16,
@@ -49,6 +50,7 @@ pub struct GasUsed {
 
 /// A checked weighting: what the student wore when the in-water check held.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct WeightCheck {
     /// Lead, in grams.
     pub lead_g: u32,
@@ -69,6 +71,7 @@ pub struct WeightCheck {
 /// What an in-water weight check showed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum WeightVerdict {
     /// Floated at eye line on a held half breath and sank on breathing out.
     Right,

@@ -16,6 +16,43 @@ pub struct BadId {
     pub what: &'static str,
 }
 
+/// An id equals the text that it prints as: whoever holds ids as texts, as a screen does, finds
+/// by them.
+macro_rules! equals_its_text {
+    ($name:ident) => {
+        impl PartialEq<str> for $name {
+            fn eq(&self, text: &str) -> bool {
+                self.is_text(text)
+            }
+        }
+
+        impl PartialEq<&str> for $name {
+            fn eq(&self, text: &&str) -> bool {
+                self.is_text(text)
+            }
+        }
+
+        impl PartialEq<String> for $name {
+            fn eq(&self, text: &String) -> bool {
+                self.is_text(text)
+            }
+        }
+
+        impl PartialEq<$name> for String {
+            fn eq(&self, id: &$name) -> bool {
+                id.is_text(self)
+            }
+        }
+
+        impl PartialEq<$name> for str {
+            fn eq(&self, id: &$name) -> bool {
+                id.is_text(self)
+            }
+        }
+    };
+}
+pub(crate) use equals_its_text;
+
 macro_rules! uuid_id {
     ($(#[$doc:meta])* $name:ident, $what:literal) => {
         $(#[$doc])*
@@ -36,11 +73,24 @@ macro_rules! uuid_id {
             pub const fn bytes(&self) -> &[u8; 16] {
                 self.0.as_bytes()
             }
+
+            fn is_text(&self, text: &str) -> bool {
+                let mut room = Uuid::encode_buffer();
+                self.0.as_hyphenated().encode_lower(&mut room) == text
+            }
         }
+
+        equals_its_text!($name);
 
         impl fmt::Display for $name {
             fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
                 self.0.fmt(f)
+            }
+        }
+
+        impl From<$name> for String {
+            fn from(id: $name) -> String {
+                id.to_string()
             }
         }
 
@@ -65,7 +115,13 @@ macro_rules! word_id {
             pub fn as_str(&self) -> &str {
                 &self.0
             }
+
+            fn is_text(&self, text: &str) -> bool {
+                self.as_str() == text
+            }
         }
+
+        equals_its_text!($name);
 
         impl fmt::Display for $name {
             fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -250,6 +306,15 @@ mod tests {
                 "{bad:?}"
             );
         }
+    }
+
+    #[test]
+    fn an_id_equals_the_text_that_it_prints_as_and_no_other() {
+        let id = StudentId::new(Uuid::from_u128(0x3f2a));
+        assert!(id == id.to_string() && *id.to_string() == id);
+        assert!(id != id.to_string().to_uppercase() && id != "");
+        let skill: SkillId = "mask-full".parse().unwrap();
+        assert!(skill == "mask-full" && skill != "mask");
     }
 
     #[test]

@@ -10,6 +10,7 @@ use super::{PieceId, clean_line, folded};
 /// What a piece of kit is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum KitKind {
     /// A wet or dry suit.
     Suit,
@@ -155,6 +156,7 @@ impl KitPiece {
 
 /// Which piece, as it is called out: its kind, number and size.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct KitName {
     /// Which.
     pub piece: PieceId,
@@ -180,13 +182,14 @@ impl KitName {
 
 /// Why a piece should not go into the water.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum KitWrong {
     /// Somebody found a fault, and nobody has said that it is mended.
     Faulty,
     /// Its service was due until this day.
-    ServiceOverdue(NaiveDate),
+    ServiceOverdue(#[cfg_attr(feature = "border", uniffi(name = "until"))] NaiveDate),
     /// Its test was due until this day.
-    TestOverdue(NaiveDate),
+    TestOverdue(#[cfg_attr(feature = "border", uniffi(name = "until"))] NaiveDate),
     /// It is out of use for good.
     Retired,
 }

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 /// What is kept beside the entries. The list is closed: what is not on it is not taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum), uniffi(name = "MediaKind"))]
 pub enum Media {
     /// A photograph as cameras write it: ISO/IEC 10918-1.
     #[serde(rename = "image/jpeg")]

@@ -23,6 +23,7 @@ pub mod starter;
 
 pub use calendar::{Away, Slot};
 pub use dive::{DiveLog, GasUsed, WeightCheck, WeightVerdict};
+pub(crate) use id::equals_its_text;
 pub use id::{
     BadId, BlockId, CourseId, EntryId, LedgerId, MethodId, PieceId, RuleId, SessionId, ShopId,
     SiteId, SkillId, SlipId, StaffId, StudentId,

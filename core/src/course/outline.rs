@@ -144,6 +144,7 @@ const fn yes() -> bool {
 /// The families a board groups its columns by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Family {
     /// Swimming and floating without a unit.
     Watermanship,
@@ -175,6 +176,7 @@ pub enum Family {
 
 /// What must be shown: a sentence, and the figures in it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct Requirement {
     /// In words, as it is read to a student.
     pub says: String,
@@ -186,6 +188,7 @@ pub struct Requirement {
 /// agree: seconds, decimetres, centimetres of depth.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", tag = "is")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Measure {
     /// So many times, steps or items, without a miss.
     Count {
@@ -252,6 +255,7 @@ pub struct Method {
 /// Whether a student shows one method of a skill or all of them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum MethodsNeeded {
     /// One of them is enough.
     #[default]
@@ -302,6 +306,7 @@ pub struct Slip {
 
 /// Minutes from quick to slow.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct MinuteRange {
     /// A practised try.
     pub quick: u16,

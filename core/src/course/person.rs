@@ -38,6 +38,7 @@ pub struct PersonDetails {
 
 /// A person's height and weight, as they were typed.
 #[derive(Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct BodyMeasures {
     /// Height, in millimetres.
     pub height_mm: u16,
@@ -135,6 +136,7 @@ impl std::fmt::Debug for AdultSeen {
 
 /// Whom to call in an emergency.
 #[derive(Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct EmergencyContact {
     /// The person's name.
     pub name: String,

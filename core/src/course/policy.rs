@@ -188,6 +188,7 @@ pub enum Rule {
 /// The papers and tests that gate water and completion.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum ClearanceKind {
     /// The health declaration was read and assessed; its answers are never stored.
     Health,
@@ -220,6 +221,7 @@ impl ClearanceKind {
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
 )]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum AscentsOf {
     /// Each member of staff's.
     #[default]
@@ -233,6 +235,7 @@ pub enum AscentsOf {
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
 )]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum CapOf {
     /// The whole water's: the stricter reading.
     #[default]
@@ -244,6 +247,7 @@ pub enum CapOf {
 /// The water before which skills must stand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", tag = "water")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Before {
     /// A session in this setting, or in one that is deeper.
     Setting {
@@ -265,6 +269,7 @@ pub enum Before {
 /// What a clearance must be there for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Gate {
     /// Before any session in water.
     Water,
@@ -277,6 +282,7 @@ pub enum Gate {
 /// Records that are kept for different times.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum RecordClass {
     /// A person's details: name, contacts, birth date.
     Details,

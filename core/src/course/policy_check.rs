@@ -21,6 +21,7 @@ const SOURCE: usize = 400;
 
 /// Something wrong with a policy.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum PolicyFault {
     /// More rules than a person can confirm one by one; nothing else was looked at.
     #[error("the policy has more than {most} rules")]

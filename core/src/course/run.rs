@@ -54,6 +54,7 @@ impl SkillRun {
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
 )]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum RunForm {
     /// Everyone at once.
     Together,
@@ -69,6 +70,7 @@ pub enum RunForm {
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
 )]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum RunPlace {
     /// On land, or at the edge.
     Dry,
@@ -95,6 +97,7 @@ impl RunPlace {
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
 )]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum RunBy {
     /// An instructor alone.
     #[default]

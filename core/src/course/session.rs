@@ -69,6 +69,7 @@ impl SessionPlan {
 /// What a session can be besides its setting, and what a rule may forbid for a course.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Condition {
     /// In the dark.
     Night,
@@ -124,6 +125,7 @@ pub struct StationRunPlan {
 
 /// The water a session expects; what is not known is left out, never guessed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct WaterPlan {
     /// Fresh, brackish or salt.
     pub kind: WaterKind,

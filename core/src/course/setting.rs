@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 /// Where a skill is shown or a session is held, from dry to deep.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Setting {
     /// On land: theory, assembling a unit, dry drills.
     Classroom,
@@ -29,6 +30,7 @@ impl Setting {
 /// The kind of water, as far as weighting and pressure need it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum WaterKind {
     /// Pool or lake.
     Fresh,

@@ -7,6 +7,7 @@ use super::{WaterKind, clean_line, folded};
 
 /// A place where the school dives; what nobody knows is left empty.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct Site {
     /// Its name, as sessions name it.
     pub name: String,
@@ -63,6 +64,7 @@ impl Site {
 
 /// A place on earth, in ten thousandths of a degree: some ten metres.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct Position {
     /// North of the equator; south is below nought. At most 900,000.
     pub north_e4: i32,
@@ -72,6 +74,7 @@ pub struct Position {
 
 /// What is done at a site in an emergency; every part in words, as it is read out.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct EmergencyPlan {
     /// The numbers to call.
     #[serde(default)]
@@ -136,6 +139,7 @@ impl EmergencyPlan {
 /// What goes wrong in the water, each with a card of its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Alarm {
     /// A buddy is not seen any more.
     LostBuddy,

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 /// What a device's certificate makes its holder.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Role {
     /// The shop: enrols, plans, assigns, prints; never judges.
     Shop,
@@ -17,6 +18,7 @@ pub enum Role {
 /// What a member of staff renews from time to time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum StaffPaper {
     /// May teach, or assist, for the training organisation.
     TeachingStatus,

@@ -68,7 +68,7 @@ impl Shelf {
         id: &LedgerId,
         unsigned: &BTreeSet<EntryId>,
     ) -> Result<Ledger, DeskError> {
-        warn!(ledger = %id, "a ledger could not be read and is set aside");
+        warn!(target: "tallywater_core::desk", ledger = %id, "a ledger could not be read and is set aside");
         let pieces = self.store.pieces(id)?;
         let found = Ledger::salvage(id, &pieces);
         let sealed: Vec<&[u8]> = found.values().map(Vec::as_slice).collect();

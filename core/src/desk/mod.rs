@@ -7,6 +7,7 @@
 
 mod absorb;
 mod beside;
+mod calendar;
 mod care;
 mod change;
 mod closing;
@@ -45,6 +46,7 @@ mod said;
 mod season;
 mod shelf;
 mod start;
+mod stopwatch;
 mod sweep;
 mod take_back;
 mod teams;
@@ -69,6 +71,7 @@ pub use request::{Admission, Again, InWater, MarkTap, OutlineFrom, Recorded, Req
 pub use rescue::{BackupSeen, Readable, Rescue, SalvageTaken};
 use shelf::Shelf;
 pub use start::DeviceCard;
+pub use stopwatch::{Stopwatch, StopwatchView, Timed};
 pub use tidy::MANY_LOOSE;
 
 use crate::stamp::Stamps;

@@ -21,6 +21,7 @@ const LONGEST: usize = 4 * 1024 * 1024;
 
 /// A question that has been put to the desk.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct Question {
     /// Which: the answer names it.
     pub id: String,

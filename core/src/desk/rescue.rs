@@ -30,6 +30,11 @@ pub struct Rescue {
 
 /// What can still be read of a hurt store.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[cfg_attr(
+    feature = "border",
+    derive(uniffi::Record),
+    uniffi(name = "ReadableParts")
+)]
 pub struct Readable {
     /// The school's name, if it can.
     pub shop: Option<String>,
@@ -56,6 +61,7 @@ pub struct BackupSeen {
 
 /// What came back of a hurt store.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct SalvageTaken {
     /// Ledgers of this shop that were found.
     pub ledgers: usize,

@@ -13,6 +13,7 @@ use crate::course::{EntryId, Media, SessionId, StudentId};
 
 /// The bytes of a photograph or a sound, by what is known of them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct KeptFile {
     /// SHA-256 of them.
     pub sha256: Sha256Hex,

@@ -40,6 +40,7 @@ macro_rules! kinds {
     )+) => {
         /// The kinds of entry, each with the word it is stored under.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        #[cfg_attr(feature = "border", derive(uniffi::Enum))]
         pub enum Kind {
             $($(#[$doc])* $kind,)+
         }

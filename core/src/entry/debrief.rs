@@ -20,6 +20,7 @@ pub struct Debrief {
 
 /// The parts of a debrief, each in words; empty where nothing is to be said.
 #[derive(Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct DebriefText {
     /// What was met.
     #[serde(default, skip_serializing_if = "String::is_empty")]

@@ -43,7 +43,13 @@ impl DeviceKey {
     pub fn short(&self) -> String {
         self.to_string().chars().take(8).collect()
     }
+
+    fn is_text(&self, text: &str) -> bool {
+        self.to_string() == text
+    }
 }
+
+crate::course::equals_its_text!(DeviceKey);
 
 impl fmt::Display for DeviceKey {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

@@ -102,6 +102,7 @@ impl TakenBack {
 
 /// A part of a student's record.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum), uniffi(name = "RecordPart"))]
 pub enum Part {
     /// Enrolment and details.
     Enrolment,
@@ -280,23 +281,27 @@ impl<'a> About<'a> {
 
 /// What an entry said, as far as a word or a figure says it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Said {
     /// The kind says it all.
     Nothing,
     /// A mark.
-    Mark(Mark),
+    Mark(#[cfg_attr(feature = "border", uniffi(name = "mark"))] Mark),
     /// A paper or a test.
-    Clearance(ClearanceKind, ClearanceResult),
+    Clearance(
+        #[cfg_attr(feature = "border", uniffi(name = "what"))] ClearanceKind,
+        #[cfg_attr(feature = "border", uniffi(name = "result"))] ClearanceResult,
+    ),
     /// Into the water, out, or absent.
-    Passage(Passage),
+    Passage(#[cfg_attr(feature = "border", uniffi(name = "passage"))] Passage),
     /// How a course ended.
-    Outcome(Outcome),
+    Outcome(#[cfg_attr(feature = "border", uniffi(name = "outcome"))] Outcome),
     /// So many attempts or rules were confirmed.
-    Confirmed(u32),
+    Confirmed(#[cfg_attr(feature = "border", uniffi(name = "count"))] u32),
     /// An entry of this kind was withdrawn; `None` where it is not here.
-    Withdrew(Option<Kind>),
+    Withdrew(#[cfg_attr(feature = "border", uniffi(name = "kind"))] Option<Kind>),
     /// Staff was assigned in this role.
-    Assigned(Role),
+    Assigned(#[cfg_attr(feature = "border", uniffi(name = "role"))] Role),
 }
 
 impl Said {

@@ -38,6 +38,7 @@ pub struct IncidentMoment {
 /// What can happen at a moment, in the words of first aid.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Happening {
     /// Somebody noticed it.
     Noticed,
@@ -95,6 +96,7 @@ pub struct IncidentPerson {
 /// What somebody's part in an incident was.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum PartIn {
     /// It concerns them.
     Concerned,
@@ -116,6 +118,7 @@ pub struct IncidentFact {
 /// What the words about an incident are about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum FactAbout {
     /// What happened.
     Happened,

@@ -10,6 +10,7 @@ use crate::course::{EntryId, MethodId, SessionId, SkillId, SlipId, StudentId};
 /// What a judge saw in one try.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Mark {
     /// The requirement was shown.
     Met,
@@ -56,19 +57,20 @@ pub struct Attempt {
 /// One figure taken in a try, in the base unit of the requirement.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Measured {
     /// How many.
-    Count(u32),
+    Count(#[cfg_attr(feature = "border", uniffi(name = "figure"))] u32),
     /// How long, in seconds.
-    Seconds(u32),
+    Seconds(#[cfg_attr(feature = "border", uniffi(name = "figure"))] u32),
     /// How far, in decimetres.
-    Decimetres(u32),
+    Decimetres(#[cfg_attr(feature = "border", uniffi(name = "figure"))] u32),
     /// How far off in depth, in centimetres.
-    Centimetres(u32),
+    Centimetres(#[cfg_attr(feature = "border", uniffi(name = "figure"))] u32),
     /// Upwards, in centimetres a minute.
-    CmPerMinute(u32),
+    CmPerMinute(#[cfg_attr(feature = "border", uniffi(name = "figure"))] u32),
     /// A figure read off.
-    Reading(u32),
+    Reading(#[cfg_attr(feature = "border", uniffi(name = "figure"))] u32),
 }
 
 /// How a mark came into the record.
@@ -216,6 +218,7 @@ pub struct Withdrawal {
 /// How a student's course ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Outcome {
     /// Everything the outline and the policy ask for is met.
     Completed,

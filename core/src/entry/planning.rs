@@ -176,6 +176,7 @@ pub struct Clearance {
 /// What a clearance said.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum ClearanceResult {
     /// Seen, in order, passed.
     Cleared,

@@ -107,6 +107,7 @@ pub struct CourseListed {
     Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize,
 )]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum CourseState {
     /// Worked on, or still to begin.
     #[default]

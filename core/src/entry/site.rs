@@ -66,6 +66,7 @@ pub struct AlarmEnded {
 /// How an alarm ends.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum AlarmEnd {
     /// Whoever was missing was found.
     Found,

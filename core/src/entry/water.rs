@@ -34,6 +34,7 @@ pub struct Attendance {
 /// A passage through the water's surface.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Passage {
     /// Into the water.
     In,

@@ -6,6 +6,7 @@ use crate::course::Alarm;
 
 /// One card.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct AlarmCard {
     /// For what.
     pub what: Alarm,

@@ -44,7 +44,7 @@ pub use record::{
     RecordState, SessionLine, SkillLine, WeightLine,
 };
 pub use slate::{
-    PrintedSlate, Slate, SlateBox, SlateCounted, SlateNumber, SlateSkill, Supervision,
+    PrintedSlate, Slate, SlateBox, SlateCounted, SlateNumber, SlateSkill, SlateStudent, Supervision,
 };
 pub use source::{Names, Signer, Source};
 pub use student_page::{NextSession, PageDive, PageSkill, StudentPage};

@@ -35,20 +35,22 @@ pub struct Kept {
 
 /// What can be dropped as one piece.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum KeptWhat {
     /// A person's own ledger: name, contacts, birth date.
-    Person(StudentId),
+    Person(#[cfg_attr(feature = "border", uniffi(name = "student"))] StudentId),
     /// A whole course: every student's training record in it, and its incident reports.
-    Course(CourseId),
+    Course(#[cfg_attr(feature = "border", uniffi(name = "course"))] CourseId),
 }
 
 /// Why something stays though its time is over.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Hold {
     /// A legal hold, in the words it was set with.
-    Legal(String),
+    Legal(#[cfg_attr(feature = "border", uniffi(name = "why"))] String),
     /// A course with this person in it still goes on.
-    Running(CourseId),
+    Running(#[cfg_attr(feature = "border", uniffi(name = "course"))] CourseId),
 }
 
 /// Written by hand: it may hold a person's name.
@@ -293,6 +295,7 @@ fn later(day: NaiveDate, years: u32) -> NaiveDate {
 /// A free text that may hold a name, for a person to read before someone is forgotten: a
 /// ledger only grows, so what stands in a text can be read as long as the ledger is kept.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct TextToRead {
     /// In which course.
     pub course: CourseId,

@@ -13,7 +13,8 @@ use crate::standing::{CellState, CourseStanding, SessionNow};
 use crate::view::{Alongside, Limit, RatioOf, ratio};
 
 /// A session's slate.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct Slate {
     /// Which session.
     pub session: SessionId,
@@ -37,7 +38,7 @@ pub struct Slate {
     /// kept any.
     pub teams: Vec<String>,
     /// Rows, in the order of the plan, each with the short name.
-    pub students: Vec<(StudentId, String)>,
+    pub students: Vec<SlateStudent>,
     /// Columns, in running order.
     pub skills: Vec<SlateSkill>,
     /// The boxes, row by row.
@@ -50,8 +51,38 @@ pub struct Slate {
     pub printed: Vec<PrintedSlate>,
 }
 
+/// Written by hand so that a name or whom to call cannot reach a log through `{:?}`.
+impl std::fmt::Debug for Slate {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(
+            f,
+            "Slate({}, {} students)",
+            self.session,
+            self.students.len()
+        )
+    }
+}
+
+/// A row of a slate.
+#[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
+pub struct SlateStudent {
+    /// Who.
+    pub student: StudentId,
+    /// The short name.
+    pub called: String,
+}
+
+/// As for [`Slate`].
+impl std::fmt::Debug for SlateStudent {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "SlateStudent({})", self.student)
+    }
+}
+
 /// What the headcount has of a row: what stands in its first two boxes already.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct SlateCounted {
     /// Did not come.
     pub absent: bool,
@@ -79,6 +110,7 @@ impl SlateCounted {
 
 /// A slate that was printed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct PrintedSlate {
     /// Its number.
     pub number: SlateNumber,
@@ -132,6 +164,7 @@ impl std::str::FromStr for SlateNumber {
 
 /// A column.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct SlateSkill {
     /// Which skill.
     pub skill: SkillId,
@@ -145,6 +178,7 @@ pub struct SlateSkill {
 
 /// What a box asks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum SlateBox {
     /// To be judged.
     Wanted,
@@ -154,20 +188,30 @@ pub enum SlateBox {
     NotAsked,
 }
 
+/// A number of people.
+fn counted(people: usize) -> u32 {
+    u32::try_from(people).unwrap_or(u32::MAX)
+}
+
 /// Who is planned to watch over how many, and what the rules allow.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[cfg_attr(
+    feature = "border",
+    derive(uniffi::Record),
+    uniffi(name = "SlateSupervision")
+)]
 pub struct Supervision {
     /// Students in the plan, and of other courses in the same water with the same staff.
-    pub students: usize,
+    pub students: u32,
     /// Instructors, counted alike.
-    pub instructors: usize,
+    pub instructors: u32,
     /// Assistants, counted alike.
-    pub assistants: usize,
+    pub assistants: u32,
     /// Somebody's age is not known, and a rule asks for it: then there is none either.
     pub age_unknown: bool,
     /// The ceiling before reductions for the day's conditions; `None` while no person has
     /// confirmed a rule for this setting: then there is no ratio to go by.
-    pub ceiling: Option<usize>,
+    pub ceiling: Option<u32>,
 }
 
 impl Supervision {
@@ -207,11 +251,11 @@ impl Supervision {
                     Limit::NoRule | Limit::Unconfirmed | Limit::Unknown
                 )
             })
-            .and_then(|view| usize::try_from(view.ceiling?).ok());
+            .and_then(|view| view.ceiling);
         Self {
-            students: ages.len(),
-            instructors,
-            assistants,
+            students: counted(ages.len()),
+            instructors: counted(instructors),
+            assistants: counted(assistants),
             age_unknown,
             ceiling,
         }
@@ -229,7 +273,10 @@ impl Slate {
         let words = language.words();
         let now = source.course.sessions().get(&session)?;
         let plan = &now.plan;
-        let students = source.roster(&plan.students, words);
+        let roster = source.roster(&plan.students, words).into_iter();
+        let students: Vec<SlateStudent> = roster
+            .map(|(student, called)| SlateStudent { student, called })
+            .collect();
         let skills: Vec<SlateSkill> = plan
             .run_list
             .iter()
@@ -243,7 +290,7 @@ impl Slate {
             .collect();
         let boxes = students
             .iter()
-            .flat_map(|(student, _)| skills.iter().map(move |skill| (*student, skill)))
+            .flat_map(|row| skills.iter().map(move |skill| (row.student, skill)))
             .map(|(student, skill)| {
                 match source.course.cells().get(&(student, skill.skill.clone())) {
                     Some(cell) if cell.state == CellState::Exempt => SlateBox::NotAsked,
@@ -257,14 +304,14 @@ impl Slate {
         let site = source.shop.site_named(&plan.site);
         let emergency = site.and_then(|(site, _)| source.shop.emergency(&site));
         let lacks = before_site(source.shop, source.course, plan);
-        let contacts = students.iter().map(|(student, _)| {
-            let details = source.names.details(student);
+        let contacts = students.iter().map(|row| {
+            let details = source.names.details(&row.student);
             let whom = details.and_then(|details| details.emergency);
             whom.map_or_else(String::new, |whom| format!("{}, {}", whom.name, whom.reach))
         });
         let counted = students
             .iter()
-            .map(|(student, _)| SlateCounted::of(source.course, session, *student))
+            .map(|row| SlateCounted::of(source.course, session, row.student))
             .collect();
         Some(Self {
             emergency: emergency.map(|(_, plan)| plan.clone()),

@@ -58,6 +58,7 @@ impl From<Fingerprint> for Claim {
 
 /// What a printed fingerprint is of.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Printed {
     /// Of exactly this course.
     Same,

@@ -26,11 +26,12 @@ pub struct Gap {
 
 /// What can be missing.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Missing {
     /// The course has no policy, so no limit can be called kept.
     Policy,
     /// A rule that this gate rests on has been confirmed by nobody.
-    RuleUnconfirmed(RuleId),
+    RuleUnconfirmed(#[cfg_attr(feature = "border", uniffi(name = "rule"))] RuleId),
     /// The course has no outline.
     Outline,
     /// Nobody knows the student's age, and a rule asks for it.
@@ -41,7 +42,7 @@ pub enum Missing {
         least: u8,
     },
     /// The session is something that a rule forbids for this course.
-    Forbidden(Condition),
+    Forbidden(#[cfg_attr(feature = "border", uniffi(name = "condition"))] Condition),
     /// Planned deeper than the student's age allows.
     TooDeepForAge {
         /// The rule is for students under this age.
@@ -50,11 +51,17 @@ pub enum Missing {
         max_cm: u32,
     },
     /// A paper or test has not been recorded.
-    Clearance(ClearanceKind),
+    Clearance(#[cfg_attr(feature = "border", uniffi(name = "what"))] ClearanceKind),
     /// It was recorded, and it says no, or asks for a physician.
-    NotCleared(ClearanceKind, ClearanceResult),
+    NotCleared(
+        #[cfg_attr(feature = "border", uniffi(name = "what"))] ClearanceKind,
+        #[cfg_attr(feature = "border", uniffi(name = "result"))] ClearanceResult,
+    ),
     /// It counted until this day.
-    Expired(ClearanceKind, NaiveDate),
+    Expired(
+        #[cfg_attr(feature = "border", uniffi(name = "what"))] ClearanceKind,
+        #[cfg_attr(feature = "border", uniffi(name = "until"))] NaiveDate,
+    ),
     /// A skill is not met; so much of so much is.
     Skill {
         /// Which.
@@ -67,9 +74,9 @@ pub enum Missing {
         of: u8,
     },
     /// A skill was met, and a later try was not.
-    SlippedSince(SkillId),
+    SlippedSince(#[cfg_attr(feature = "border", uniffi(name = "skill"))] SkillId),
     /// A rule asks for a skill that the outline does not have.
-    SkillNotThere(SkillId),
+    SkillNotThere(#[cfg_attr(feature = "border", uniffi(name = "skill"))] SkillId),
     /// Open-water dives.
     Dives {
         /// Logged.

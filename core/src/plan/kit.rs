@@ -49,6 +49,7 @@ pub(super) fn lacks(
 
 /// How somebody stands to one kind of kit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum KitLineState {
     /// Something is issued.
     Issued,

@@ -87,6 +87,7 @@ pub struct StationRun {
 
 /// Why a skill was chosen, as figures.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct Why {
     /// Students of this session who need it here.
     pub needed_by: u16,

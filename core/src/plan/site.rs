@@ -8,15 +8,19 @@ use crate::standing::{CourseStanding, ShopStanding};
 
 /// One thing that a site lacks.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum SiteMissing {
     /// The rule that this rests on has been confirmed by nobody.
-    RuleUnconfirmed(RuleId),
+    RuleUnconfirmed(#[cfg_attr(feature = "border", uniffi(name = "rule"))] RuleId),
     /// The school has no emergency plan of this site.
     NoPlan,
     /// Nobody has confirmed the plan as it is now.
     NotConfirmed,
     /// It was confirmed on this day, and the rule asks for it again after so many months.
-    TooOld(NaiveDate, u8),
+    TooOld(
+        #[cfg_attr(feature = "border", uniffi(name = "on"))] NaiveDate,
+        #[cfg_attr(feature = "border", uniffi(name = "months"))] u8,
+    ),
 }
 
 /// What the site of a session lacks before its water. Without a rule nothing is asked.

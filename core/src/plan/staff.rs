@@ -19,13 +19,17 @@ pub struct StaffGap {
 
 /// What a member of staff can lack.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum StaffMissing {
     /// A rule that this rests on has been confirmed by nobody.
-    RuleUnconfirmed(RuleId),
+    RuleUnconfirmed(#[cfg_attr(feature = "border", uniffi(name = "rule"))] RuleId),
     /// Nobody has recorded it.
-    NotRecorded(StaffPaper),
+    NotRecorded(#[cfg_attr(feature = "border", uniffi(name = "paper"))] StaffPaper),
     /// It counted until this day.
-    Ended(StaffPaper, NaiveDate),
+    Ended(
+        #[cfg_attr(feature = "border", uniffi(name = "paper"))] StaffPaper,
+        #[cfg_attr(feature = "border", uniffi(name = "until"))] NaiveDate,
+    ),
     /// A piece of the school's kit that they have should not go into the water.
     Kit {
         /// Which.

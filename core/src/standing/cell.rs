@@ -44,6 +44,7 @@ pub enum MarkKind {
 
 /// How a cell stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum CellState {
     /// Not tried.
     Open,

@@ -24,6 +24,11 @@ pub struct CellRow {
 
 /// One course in the list of courses, as it was last projected.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(
+    feature = "border",
+    derive(uniffi::Record),
+    uniffi(name = "CourseSummary")
+)]
 pub struct SummaryRow {
     /// Which ledger.
     pub ledger: LedgerId,

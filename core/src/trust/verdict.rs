@@ -15,6 +15,7 @@ pub enum Verdict {
 
 /// Why a line counts for nothing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Doubt {
     /// The bytes are no entry.
     Malformed,

@@ -10,6 +10,7 @@ use crate::trust::Doubt;
 
 /// The journal of a course.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct ActivityView {
     /// Of which course.
     pub course: CourseId,
@@ -18,13 +19,24 @@ pub struct ActivityView {
     /// How many lines fit what was asked, shown or not.
     pub of: u32,
     /// Lines that count for nothing, and why.
-    pub unverified: Vec<(EntryId, Doubt)>,
+    pub unverified: Vec<Unverified>,
     /// Lines from a newer version.
     pub newer: Vec<EntryId>,
 }
 
+/// A line that counts for nothing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
+pub struct Unverified {
+    /// Its entry.
+    pub entry: EntryId,
+    /// Why it does not count.
+    pub doubt: Doubt,
+}
+
 /// One line.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct ActivityRow {
     /// Its entry.
     pub entry: EntryId,
@@ -95,7 +107,10 @@ impl ActivityView {
                 .tally()
                 .unverified()
                 .iter()
-                .map(|(id, doubt)| (*id, *doubt))
+                .map(|(id, doubt)| Unverified {
+                    entry: *id,
+                    doubt: *doubt,
+                })
                 .collect(),
             newer: course.tally().newer().iter().copied().collect(),
         }

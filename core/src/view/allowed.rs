@@ -12,6 +12,7 @@ use crate::standing::CourseStanding;
 
 /// A planned depth against the rules, as it is said beside every figure made from it.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct DepthAgainst {
     /// How it stands.
     pub limit: Limit,

@@ -8,6 +8,7 @@ use crate::standing::CourseStanding;
 
 /// A session by name and time, whatever screen is about it.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct SessionName {
     /// What it is called.
     pub title: String,
@@ -28,6 +29,7 @@ impl SessionName {
 
 /// What one works on now.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct AtHand {
     /// The course.
     pub course: CourseId,

@@ -10,6 +10,7 @@ use crate::standing::{Counted, CourseStanding};
 
 /// The photographs and sounds of a session.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct AttachmentsView {
     /// Of which course.
     pub course: CourseId,
@@ -27,6 +28,7 @@ pub struct AttachmentsView {
 
 /// A photograph or a sound.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct AttachmentRow {
     /// The entry that keeps it.
     pub entry: EntryId,
@@ -50,6 +52,7 @@ pub struct AttachmentRow {
 
 /// What a person said of a photograph, or heard in a sound.
 #[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct AttachmentSaid {
     /// The words.
     pub text: String,
@@ -68,6 +71,7 @@ impl std::fmt::Debug for AttachmentSaid {
 
 /// How much of a photograph or a sound is on this device.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum AttachmentHere {
     /// All of it.
     Whole,

@@ -34,43 +34,53 @@ pub struct AttemptSheetView {
     pub water_gaps: u32,
     /// The student before and after, by name as on the board: of the session, where they are
     /// in one.
-    pub students: Neighbours<StudentId>,
+    pub students: Neighbours,
     /// How the student after is called.
     pub next: Option<StudentName>,
     /// The skill before and after, in the board's order, or the session's.
-    pub skills: Neighbours<SkillId>,
+    pub skills: Neighbours,
 }
 
 /// What stands before and after in a list.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Neighbours<T> {
-    /// Before; `None` at the beginning.
-    pub before: Option<T>,
-    /// After; `None` at the end.
-    pub after: Option<T>,
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
+pub struct Neighbours {
+    /// The id of what stands before; `None` at the beginning.
+    pub before: Option<String>,
+    /// The id of what comes after; `None` at the end.
+    pub after: Option<String>,
     /// The place itself, from 1; 0 when it is not in the list.
     pub place: u32,
     /// How long the list is.
     pub of: u32,
 }
 
-impl<T: Clone + PartialEq> Neighbours<T> {
-    pub(super) fn of(list: &[T], one: &T) -> Self {
+impl Neighbours {
+    pub(super) fn of<T: PartialEq + ToString>(list: &[T], one: &T) -> Self {
         let at = list.iter().position(|other| other == one);
-        let beside = |by: fn(usize) -> Option<usize>| {
-            at.and_then(by).and_then(|place| list.get(place)).cloned()
-        };
+        let [before, after] = Self::beside(list, one);
         Self {
-            before: beside(|place| place.checked_sub(1)),
-            after: beside(|place| place.checked_add(1)),
+            before: before.map(ToString::to_string),
+            after: after.map(ToString::to_string),
             place: at.map_or(0, |place| super::reader::count(place + 1)),
             of: super::reader::count(list.len()),
         }
+    }
+
+    /// What stands before and after.
+    pub(super) fn beside<'a, T: PartialEq>(list: &'a [T], one: &T) -> [Option<&'a T>; 2] {
+        let at = list.iter().position(|other| other == one);
+        let beside = |by: fn(usize) -> Option<usize>| at.and_then(by).and_then(|at| list.get(at));
+        [
+            beside(|place| place.checked_sub(1)),
+            beside(|place| place.checked_add(1)),
+        ]
     }
 }
 
 /// How far each part of a demand is met, by tries that an instructor stands behind.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct DemandView {
     /// Tries met.
     pub times_met: u8,
@@ -81,13 +91,24 @@ pub struct DemandView {
     /// Of so many.
     pub sessions: u8,
     /// Settings it must be met in, and whether it was.
-    pub settings: Vec<(Setting, bool)>,
+    pub settings: Vec<SettingMet>,
     /// Ways of doing it, whether each is asked for, and whether it was met.
     pub methods: Vec<MethodMet>,
 }
 
+/// A setting, and whether a skill was met there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
+pub struct SettingMet {
+    /// Where.
+    pub setting: Setting,
+    /// Whether it was.
+    pub met: bool,
+}
+
 /// A way of doing a skill, and whether it was met.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct MethodMet {
     /// Which.
     pub method: MethodId,
@@ -99,6 +120,7 @@ pub struct MethodMet {
 
 /// A skill that another builds on.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct BuildsOn {
     /// Which.
     pub skill: SkillId,
@@ -142,7 +164,7 @@ impl AttemptSheetView {
         let skills = run_list
             .filter(|run| run.contains(skill))
             .unwrap_or_else(|| skills_in_board_order(course));
-        let students = Neighbours::of(&students, student);
+        let [_, next] = Neighbours::beside(&students, student);
         Some(Self {
             course: *course.id(),
             session,
@@ -154,8 +176,8 @@ impl AttemptSheetView {
             views,
             waiting: cell.unconfirmed.clone(),
             water_gaps: super::board::water_gaps(course, reader, student, session),
-            next: students.after.as_ref().map(|id| reader.student(id)),
-            students,
+            next: next.map(|id| reader.student(id)),
+            students: Neighbours::of(&students, student),
             skills: Neighbours::of(&skills, skill),
             history,
         })
@@ -181,7 +203,10 @@ impl DemandView {
                 .demand
                 .each_of
                 .iter()
-                .map(|setting| (*setting, parts.settings.contains(setting)))
+                .map(|setting| SettingMet {
+                    setting: *setting,
+                    met: parts.settings.contains(setting),
+                })
                 .collect(),
             methods: skill
                 .methods

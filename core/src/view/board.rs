@@ -45,6 +45,7 @@ pub struct BoardView {
 
 /// Which columns a board shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Columns {
     /// Every skill of the outline.
     #[default]
@@ -59,6 +60,7 @@ pub enum Columns {
 
 /// A family over its columns.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct BoardGroup {
     /// Which.
     pub family: Family,
@@ -70,6 +72,7 @@ pub struct BoardGroup {
 
 /// A skill over its cells.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct BoardColumn {
     /// Which.
     pub skill: SkillId,
@@ -124,6 +127,7 @@ pub struct BoardRow {
 
 /// Totals of a board.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct BoardCounts {
     /// Required cells done, of all students who have not left.
     pub done: u32,

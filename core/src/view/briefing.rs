@@ -9,6 +9,7 @@ use crate::standing::CourseStanding;
 
 /// The cards of a session.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct BriefingView {
     /// Of which course.
     pub course: CourseId,
@@ -26,11 +27,12 @@ pub struct BriefingView {
 
 /// One card.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct BriefingCard {
     /// The skill.
     pub skill: SkillCard,
     /// The card before and after, and its place.
-    pub beside: Neighbours<SkillId>,
+    pub beside: Neighbours,
     /// What the session's students who still need it are called, in order of name.
     pub needed_by: Vec<super::StudentName>,
 }

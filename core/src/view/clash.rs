@@ -9,6 +9,7 @@ use crate::standing::CourseStanding;
 
 /// Another session whose hours overlap.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct Clash {
     /// Of which course.
     pub course: CourseId,

@@ -8,6 +8,7 @@ use crate::course::DiveLog;
 
 /// How a dive came up.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct ClimbView {
     /// The fastest 30 seconds running.
     pub sustained: Figure,

@@ -11,6 +11,7 @@ use crate::standing::CourseStanding;
 
 /// A course as a whole: what its settings show.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct CourseView {
     /// Which.
     pub course: CourseId,
@@ -34,6 +35,7 @@ pub struct CourseView {
 
 /// A member of staff beside a course.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct CourseStaff {
     /// Who.
     pub name: StaffName,

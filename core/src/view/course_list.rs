@@ -9,6 +9,7 @@ use crate::entry::{CourseListed, CourseState, Kind};
 
 /// The courses of a shop.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct CourseListView {
     /// Those worked on first, the latest start first; then the others likewise.
     pub rows: Vec<CourseRow>,
@@ -24,6 +25,7 @@ pub struct CourseListView {
 
 /// A course in the list.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct CourseRow {
     /// Which.
     pub course: CourseId,
@@ -41,6 +43,7 @@ pub struct CourseRow {
 
 /// Where a course stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum CourseStage {
     /// Worked on, from its first planned day.
     Running,

@@ -1,6 +1,7 @@
 //! Debrief: one card a student after a session, as it was kept or as it is proposed.
 
-use super::{Leave, Moment, Reader, StaffName, StudentName};
+use super::history::SaidBy;
+use super::{Leave, Reader, StudentName};
 use crate::course::{CourseId, SessionId};
 use crate::entry::{Body, DebriefText, Kind};
 use crate::plan::{debrief, debriefed};
@@ -8,6 +9,7 @@ use crate::standing::CourseStanding;
 
 /// The debriefs of a session.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct DebriefView {
     /// Of which course.
     pub course: CourseId,
@@ -23,13 +25,14 @@ pub struct DebriefView {
 
 /// What is said to one student.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct DebriefCard {
     /// To whom.
     pub name: StudentName,
     /// What is said: as it was kept, or as the marks propose it.
     pub said: DebriefText,
     /// Who kept it, and when; `None` while it is only proposed.
-    pub kept: Option<(StaffName, Moment)>,
+    pub kept: Option<SaidBy>,
 }
 
 impl DebriefView {
@@ -68,7 +71,7 @@ impl DebriefCard {
         });
         Self {
             said: said.unwrap_or_else(|| debrief(course, session, &name.student)),
-            kept: kept.map(|one| (reader.staff(&one.entry.by), reader.when(one.entry.at))),
+            kept: kept.map(|one| SaidBy::of(reader, &one.entry)),
             name,
         }
     }

@@ -13,6 +13,7 @@ use crate::standing::CourseStanding;
 
 /// What is known before a dive is logged.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record), uniffi(name = "DiveSheet"))]
 pub struct DiveSheetView {
     /// Of which session, if of one.
     pub session: Option<SessionId>,
@@ -32,6 +33,7 @@ pub struct DiveSheetView {
 
 /// One person.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct DiveSheetRow {
     /// Who.
     pub who: WhoName,

@@ -11,6 +11,7 @@ use crate::calc::unit::MinutesWhole;
 
 /// What ends a dive.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum LimitedBy {
     /// The gas of whoever has the least of it at depth, by the turn rule.
     Gas,

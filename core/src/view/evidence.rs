@@ -10,6 +10,7 @@ use crate::standing::{Counted, CourseStanding};
 
 /// Raw counts of a course.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct EvidenceView {
     /// Skill by skill, in outline order.
     pub skills: Vec<SkillEvidence>,
@@ -20,6 +21,7 @@ pub struct EvidenceView {
 
 /// How many tries a skill took.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct SkillEvidence {
     /// Which.
     pub skill: SkillId,
@@ -33,13 +35,34 @@ pub struct SkillEvidence {
 
 /// Two people's marks of what may have been the same try.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct MarkPair {
     /// Which skill.
     pub skill: SkillId,
     /// The two who judged.
-    pub judges: (StaffId, StaffId),
+    pub judges: JudgePair,
     /// Their marks.
-    pub marks: (Mark, Mark),
+    pub marks: MarksGiven,
+}
+
+/// The two who judged one try, always in the same order, whoever was first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
+pub struct JudgePair {
+    /// One of them.
+    pub first: StaffId,
+    /// The other.
+    pub second: StaffId,
+}
+
+/// Their marks, in the same order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
+pub struct MarksGiven {
+    /// Of the first.
+    pub first: Mark,
+    /// Of the second.
+    pub second: Mark,
 }
 
 impl EvidenceView {
@@ -128,8 +151,14 @@ fn pairs_in(skill: &SkillId, tries: &[&Counted]) -> Vec<MarkPair> {
             if let Some(marks) = mark_of(&first.entry.body).zip(mark_of(&second.entry.body)) {
                 pairs.push(MarkPair {
                     skill: skill.clone(),
-                    judges: (first.entry.by, second.entry.by),
-                    marks,
+                    judges: JudgePair {
+                        first: first.entry.by,
+                        second: second.entry.by,
+                    },
+                    marks: MarksGiven {
+                        first: marks.0,
+                        second: marks.1,
+                    },
                 });
             }
         }

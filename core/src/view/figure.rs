@@ -8,6 +8,7 @@ use std::fmt;
 
 /// Which units the reader works in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Units {
     /// Metres, bar, kilograms, degrees Celsius.
     #[default]
@@ -18,6 +19,7 @@ pub enum Units {
 
 /// A unit as it is written behind a figure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum UnitOfMeasure {
     /// A bare number.
     One,
@@ -111,6 +113,7 @@ impl UnitOfMeasure {
 
 /// A figure and its unit. It prints as "12.5 m".
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct Figure {
     /// The figure, with a full stop where it has decimals.
     pub text: String,

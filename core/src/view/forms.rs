@@ -9,6 +9,7 @@ use crate::standing::CourseStanding;
 
 /// The forms and checks of everyone who is still in a course.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct FormsView {
     /// Of which course.
     pub course: CourseId,
@@ -26,6 +27,7 @@ pub struct FormsView {
 
 /// The forms and checks of one student.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct FormsRow {
     /// Whose.
     pub name: StudentName,

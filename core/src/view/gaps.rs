@@ -9,6 +9,7 @@ use crate::standing::CourseStanding;
 
 /// What is missing for one student.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct GapsView {
     /// Of which course.
     pub course: CourseId,
@@ -28,6 +29,7 @@ pub struct GapsView {
 
 /// One gap.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct GapRow {
     /// What is missing.
     pub what: Missing,

@@ -56,6 +56,7 @@ pub struct GasView {
 
 /// Why reserves are not worked out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum GasOpen {
     /// On land.
     Dry,

@@ -63,6 +63,7 @@ pub struct HeadcountView {
 
 /// One person.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct HeadcountRow {
     /// Who.
     pub name: WhoName,
@@ -92,6 +93,7 @@ pub struct HeadcountRow {
 
 /// One person's time in the water, from going in to coming out.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct TimesInWater {
     /// When they went in; `None` where only coming out was counted.
     pub down: Option<TimeSaid>,
@@ -101,6 +103,7 @@ pub struct TimesInWater {
 
 /// A time that was said.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct TimeSaid {
     /// The time that was meant.
     pub at: Moment,
@@ -123,6 +126,7 @@ pub(crate) fn afterwards(
 
 /// Where a person is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Place {
     /// Not counted yet.
     NotSeen,

@@ -4,11 +4,12 @@ use super::note::NoteRow;
 use super::skill_card::Taken;
 use super::{Day, Leave, Moment, Reader, StaffName};
 use crate::course::{EntryId, MethodId, Role, SessionId, Setting, Skill, SkillId, StudentId};
-use crate::entry::{Body, Confirmation, Mark, MetElsewhere, Origin};
+use crate::entry::{Body, Confirmation, Entry, Mark, MetElsewhere, Origin};
 use crate::standing::{Cell, Counted, CourseStanding};
 
 /// One line of a cell's history.
 #[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct HistoryLine {
     /// Its entry.
     pub entry: EntryId,
@@ -55,7 +56,7 @@ pub struct HistoryLine {
     /// What it counts for.
     pub counts: LineCounts,
     /// Who confirmed it, and when.
-    pub confirmed: Option<(StaffName, Moment)>,
+    pub confirmed: Option<SaidBy>,
     /// Who withdrew it, when and why.
     pub withdrawn: Option<Withdrawn>,
     /// Whether the reader may withdraw it.
@@ -64,8 +65,29 @@ pub struct HistoryLine {
     pub may_confirm: Leave,
 }
 
+/// Who, and when.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
+pub struct SaidBy {
+    /// Who.
+    pub by: StaffName,
+    /// When, by the clock of the place.
+    pub at: Moment,
+}
+
+impl SaidBy {
+    /// Who wrote an entry, and when.
+    pub(super) fn of(reader: &Reader<'_>, entry: &Entry) -> Self {
+        Self {
+            by: reader.staff(&entry.by),
+            at: reader.when(entry.at),
+        }
+    }
+}
+
 /// A skill that was met at another school.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct ElsewhereRow {
     /// The school's name.
     pub school: String,
@@ -101,7 +123,8 @@ impl std::fmt::Debug for HistoryLine {
 }
 
 /// A withdrawal, as it is shown beside what it took out.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct Withdrawn {
     /// Its entry: withdrawing it brings the line back.
     pub entry: EntryId,
@@ -115,8 +138,16 @@ pub struct Withdrawn {
     pub may_bring_back: Leave,
 }
 
+/// As for [`HistoryLine`].
+impl std::fmt::Debug for Withdrawn {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "Withdrawn({})", self.entry)
+    }
+}
+
 /// What kind of line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum HistoryKind {
     /// A try.
     Attempt,
@@ -128,6 +159,7 @@ pub enum HistoryKind {
 
 /// What a line counts for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum LineCounts {
     /// It counts.
     Counts,
@@ -232,7 +264,7 @@ impl HistoryLine {
             counts,
             confirmed: course
                 .confirmation_of(&id)
-                .map(|one| (reader.staff(&one.entry.by), reader.when(one.entry.at))),
+                .map(|one| SaidBy::of(reader, &one.entry)),
             withdrawn,
             may_withdraw: reader.may_withdraw(course, one),
             may_confirm: reader.may_record(course, Confirmation { attempts: vec![id] }),

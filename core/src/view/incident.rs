@@ -9,6 +9,7 @@ use crate::standing::{Counted, CourseStanding};
 
 /// The incidents of a course, newest first.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct IncidentsView {
     /// Of which course.
     pub course: CourseId,
@@ -20,6 +21,7 @@ pub struct IncidentsView {
 
 /// One incident. The texts are personal: they go to the screen and nowhere else.
 #[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct IncidentRow {
     /// Its entry.
     pub entry: EntryId,

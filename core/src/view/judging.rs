@@ -3,12 +3,13 @@
 
 use std::collections::BTreeMap;
 
+use super::evidence::JudgePair;
 use super::{EvidenceView, Reader, StaffName};
 use crate::calc::evidence::{
     Agreement, AttemptCurve, AttemptEnd, Level, ShareMet, Tries, agreement, attempt_curve,
     share_met,
 };
-use crate::course::{SkillId, StaffId};
+use crate::course::SkillId;
 use crate::entry::Mark;
 
 /// What the marks say.
@@ -81,9 +82,9 @@ impl JudgingView {
                 share(a).total_cmp(&share(b))
             })
         });
-        let mut pairs: BTreeMap<(StaffId, StaffId), Vec<Vec<u32>>> = BTreeMap::new();
+        let mut pairs: BTreeMap<JudgePair, Vec<Vec<u32>>> = BTreeMap::new();
         for pair in &evidence.pairs {
-            let places = place(pair.marks.0).zip(place(pair.marks.1));
+            let places = place(pair.marks.first).zip(place(pair.marks.second));
             let Some((line, column)) = places else {
                 continue;
             };
@@ -98,7 +99,7 @@ impl JudgingView {
             skills,
             judges: pairs
                 .into_iter()
-                .filter_map(|((first, second), table)| {
+                .filter_map(|(JudgePair { first, second }, table)| {
                     Some(JudgesAgree {
                         first: reader.staff(&first),
                         second: reader.staff(&second),

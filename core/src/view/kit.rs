@@ -43,6 +43,7 @@ pub struct KitView {
 
 /// The pieces of a kind in use, or all those that are retired.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct KitKindRow {
     /// Which kind; `None` for what is retired, of whatever kind.
     pub kind: Option<KitKind>,
@@ -54,6 +55,7 @@ pub struct KitKindRow {
 
 /// How a piece stands: the first of these that holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum KitState {
     /// Nobody has it, and nothing is wrong with it.
     Free,
@@ -99,6 +101,7 @@ pub struct KitRow {
 
 /// A fault of a piece.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct KitFaultRow {
     /// Its entry.
     pub entry: EntryId,
@@ -114,6 +117,7 @@ pub struct KitFaultRow {
 
 /// How a fault was mended.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct KitMendedRow {
     /// Its entry.
     pub entry: EntryId,
@@ -127,6 +131,7 @@ pub struct KitMendedRow {
 
 /// Why a piece is out of use.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct KitRetiredRow {
     /// Its entry.
     pub entry: EntryId,
@@ -140,6 +145,7 @@ pub struct KitRetiredRow {
 
 /// A piece that somebody has.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct KitOutRow {
     /// The entry that issued it.
     pub entry: EntryId,

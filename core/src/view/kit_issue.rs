@@ -14,6 +14,7 @@ use crate::standing::CourseStanding;
 
 /// The issue list of a session.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct KitIssueView {
     /// Of which course.
     pub course: CourseId,
@@ -39,6 +40,7 @@ pub struct KitIssueView {
 
 /// One person of the list.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct KitPersonRow {
     /// Who.
     pub who: WhoName,
@@ -54,6 +56,7 @@ pub struct KitPersonRow {
 
 /// One person and one kind of kit.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct KitLine {
     /// Of which kind.
     pub kind: KitKind,

@@ -5,6 +5,7 @@ use crate::entry::Refusal;
 
 /// Whether the reader may.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Leave {
     /// It may.
     Yes,
@@ -15,7 +16,7 @@ pub enum Leave {
     /// There is nothing to do it to.
     NothingOpen,
     /// Gaps stand in the way, so many.
-    Gaps(u32),
+    Gaps(#[cfg_attr(feature = "border", uniffi(name = "count"))] u32),
 }
 
 impl Leave {

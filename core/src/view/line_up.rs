@@ -24,7 +24,7 @@ pub struct LineUpView {
     /// What is shown.
     pub skill: SkillCard,
     /// The skill before and after it on the run list, or on the board.
-    pub skills: Neighbours<SkillId>,
+    pub skills: Neighbours,
     /// What the skill before is called.
     pub skill_before: Option<String>,
     /// What the skill after is called.
@@ -74,6 +74,7 @@ pub struct LineUpRow {
 
 /// A mark given in this line-up.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct MarkedHere {
     /// Its entry.
     pub entry: EntryId,
@@ -85,6 +86,7 @@ pub struct MarkedHere {
 
 /// Where a student is, as the headcount of the session says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Presence {
     /// Nothing was recorded.
     NotSeen,
@@ -135,8 +137,9 @@ impl LineUpView {
             .map(|plan| plan.run_list.clone())
             .filter(|run| run.contains(skill))
             .unwrap_or_else(|| super::attempt_sheet::skills_in_board_order(course));
-        let skills = Neighbours::of(&skills, skill);
         let name = |id: &SkillId| skill_name(course, id);
+        let [skill_before, skill_after] =
+            Neighbours::beside(&skills, skill).map(|beside| beside.map(name));
         let judged = rows.iter().filter(|row| row.today.is_some()).count();
         let waiting = rows.iter().filter(|row| row.waits()).count();
         Some(Self {
@@ -144,9 +147,9 @@ impl LineUpView {
             session,
             session_title: session.and_then(|id| session_title(course, &id)),
             skill: SkillCard::of(known, reader.units),
-            skill_before: skills.before.as_ref().map(name),
-            skill_after: skills.after.as_ref().map(name),
-            skills,
+            skill_before,
+            skill_after,
+            skills: Neighbours::of(&skills, skill),
             next,
             judged: count(judged),
             sweep: count(

@@ -8,6 +8,7 @@ use crate::standing::{Counted, CourseStanding};
 
 /// A buddy who is not seen any more.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct LostRow {
     /// The entry that raised it.
     pub entry: EntryId,
@@ -27,6 +28,7 @@ pub struct LostRow {
 
 /// How an alarm ended.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct AlarmEndedRow {
     /// Its entry.
     pub entry: EntryId,

@@ -17,6 +17,7 @@ mod at_hand;
 mod attachment;
 mod attempt_sheet;
 mod board;
+mod bounded;
 mod briefing;
 mod cell;
 mod chart;
@@ -82,17 +83,20 @@ mod weighting;
 mod what_now;
 
 pub use crate::entry::Said;
-pub use activity::{ActivityOf, ActivityRow, ActivityView};
+pub use activity::{ActivityOf, ActivityRow, ActivityView, Unverified};
 pub use agenda::{AgendaView, AwayRow, SlotRow};
 pub use allowed::{Allowed, DepthAgainst};
 pub use ascending::ascents_ahead;
 pub(crate) use ascending::ascents_rule;
 pub use at_hand::{AtHand, SessionName};
 pub use attachment::{AttachmentHere, AttachmentRow, AttachmentSaid, AttachmentsView};
-pub use attempt_sheet::{AttemptSheetView, BuildsOn, DemandView, MethodMet, Neighbours};
+pub use attempt_sheet::{
+    AttemptSheetView, BuildsOn, DemandView, MethodMet, Neighbours, SettingMet,
+};
 pub use board::{
     BoardChange, BoardColumn, BoardCounts, BoardGroup, BoardOf, BoardRow, BoardView, Columns,
 };
+pub use bounded::Bounded;
 pub use briefing::{BriefingCard, BriefingView};
 pub use cell::CellView;
 pub use chart::{
@@ -107,7 +111,7 @@ pub use debrief::{DebriefCard, DebriefView};
 pub use dive_sheet::{DiveSheetRow, DiveSheetView};
 pub use draft::{draft, make_up};
 pub use earliest::{EarliestView, Ends, LimitedBy};
-pub use evidence::{EvidenceView, MarkPair, SkillEvidence};
+pub use evidence::{EvidenceView, JudgePair, MarkPair, MarksGiven, SkillEvidence};
 pub use exposure::{ExposureRow, ExposureView, FlyFrom, NextDive};
 pub(crate) use facts::KnownFacts;
 pub(crate) use figure::Of;
@@ -117,7 +121,7 @@ pub use gaps::{GapRow, GapsView, missing_before};
 pub use gas::{GasOpen, GasRow, GasView};
 pub(crate) use headcount::afterwards;
 pub use headcount::{HeadcountRow, HeadcountView, Place, TimeSaid, TimesInWater};
-pub use history::{ElsewhereRow, HistoryKind, HistoryLine, LineCounts, Withdrawn};
+pub use history::{ElsewhereRow, HistoryKind, HistoryLine, LineCounts, SaidBy, Withdrawn};
 pub use incident::{IncidentRow, IncidentsView};
 pub use judging::{JudgesAgree, JudgingView, SkillJudged};
 pub use kit::{
@@ -133,7 +137,7 @@ pub use moment::{Day, DayIs, Moment, Span};
 pub use note::{NoteRow, NotesOn, NotesView};
 pub use on_screen::{OnScreen, Tap};
 pub use one_water::Alongside;
-pub use outline::{OutlineBlock, OutlineSkill, OutlineView};
+pub use outline::{OutlineBlock, OutlineSkill, OutlineView, SetBy, SkillNamed};
 pub use outlook::{
     AheadAsked, DaySpan, Expectation, OutlookAhead, OutlookRow, OutlookView, WhatIf, WhatIfRow,
 };
@@ -145,7 +149,9 @@ pub use policy::{CapExample, PolicyView, RuleConfirmation, RuleRow};
 pub use proposal::{BecauseView, LackingView, LeftRow, ProposalView, WhyRow};
 pub use ratio::{Consider, RatioOf, RatioReason, RatioView, ratio};
 pub use reader::Reader;
-pub use record::{RecordItem, RecordRow, RecordState, RecordView, RecordsView};
+pub use record::{
+    EndedOn, OutlineName, RecordItem, RecordRow, RecordState, RecordView, RecordsView,
+};
 pub use season::{
     AgainAfter, AgainPlace, AgainRow, AgainSpan, HeldShare, MinutesRow, ProposedChange,
     SeasonJudges, SeasonProposal, SeasonTold, SeasonView,
@@ -155,7 +161,8 @@ pub use session_list::{SessionCard, SessionListView, SessionState};
 pub use shared::{NotShared, NotSharedBecause, SharedRow, SharedSide, SharedView};
 pub(crate) use site::daylight;
 pub use site::{
-    AlarmRow, ContactRow, EmergencyView, LightView, SiteView, SitesView, read_position,
+    AlarmRow, ContactRow, EmergencyHeld, EmergencyView, LightView, SiteView, SitesView,
+    read_position,
 };
 pub use skill_card::{
     BadFigure, MeasureCard, MeasureKind, MethodCard, Side, SkillCard, SlipCard, Taken, TakenWith,
@@ -165,8 +172,8 @@ pub use staff::{DeviceRow, DeviceState, StaffPaperRow, StaffRow, StaffView};
 pub use staff_gaps::StaffGapRow;
 pub use station::{StationRow, StationRunRow};
 pub use student::{
-    AttendanceRow, ClearanceRow, ClearanceState, CompletionView, DetailsView, FamilyCells,
-    NamedCell, StudentView,
+    AttendanceRow, ClearanceRow, ClearanceState, CompletionView, DetailsView, Emergency,
+    FamilyCells, NamedCell, SeenBy, StudentView,
 };
 pub use sweep::InSweep;
 pub(crate) use teams::fitting;
@@ -176,7 +183,7 @@ pub use timeline::{
     FactRow, IncidentView, PersonRow, ReportRow, TimelineAt, TimelineRow, TimelineWhat, timeline,
 };
 pub use to_confirm::{ToConfirmRow, ToConfirmView};
-pub use today::{Alert, AlertKind, CourseCard, CourseHere, TodayView};
+pub use today::{Alert, AlertKind, CellKey, CourseCard, CourseHere, TodayView};
 pub use typed::{FigureKind, read_number};
 pub use typed_moment::{typed_clock, typed_day};
 pub use water::{DiveDay, DiveRow, Limit, WaterView, WeightRow};

@@ -5,12 +5,20 @@ use chrono::{DateTime, Datelike, FixedOffset, NaiveDate, Timelike, Weekday};
 
 /// A day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct Day {
     /// The day itself; it prints as 2026-06-02.
     pub date: NaiveDate,
+    /// Its year.
+    pub year: i32,
+    /// Its month, 1 to 12.
+    pub month: u32,
+    /// Its day of the month, from 1.
+    pub day: u32,
     /// Its day of the week.
     pub weekday: Weekday,
     /// What a person would call it.
+    #[cfg_attr(feature = "border", uniffi(name = "day_is"))]
     pub is: DayIs,
     /// Days from today: 0 is today, 1 tomorrow, -1 yesterday.
     pub from_today: i64,
@@ -18,6 +26,7 @@ pub struct Day {
 
 /// What a person would call a day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum DayIs {
     /// The day before today.
     Yesterday,
@@ -35,6 +44,9 @@ impl Day {
         let from_today = (date - today).num_days();
         Self {
             date,
+            year: date.year(),
+            month: date.month(),
+            day: date.day(),
             weekday: date.weekday(),
             is: match from_today {
                 -1 => DayIs::Yesterday,
@@ -49,6 +61,7 @@ impl Day {
 
 /// A moment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct Moment {
     /// The moment itself.
     pub at: DateTime<FixedOffset>,
@@ -74,6 +87,7 @@ impl Moment {
 
 /// How long something lasted or lasts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+#[cfg_attr(feature = "border", derive(uniffi::Record), uniffi(name = "TimeSpan"))]
 pub struct Span {
     /// Whole hours.
     pub hours: u32,

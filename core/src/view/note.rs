@@ -36,6 +36,7 @@ pub enum NotesOn {
 
 /// One note. The text is a person's own: it goes to the screen and nowhere else.
 #[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct NoteRow {
     /// Its entry.
     pub entry: EntryId,

@@ -11,6 +11,7 @@ use crate::standing::CourseStanding;
 
 /// What a tap on a mark means.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Tap {
     /// One more try was seen.
     Attempt,

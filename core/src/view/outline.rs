@@ -24,7 +24,7 @@ pub struct OutlineView {
     /// The entry that set it; `None` for a draft.
     pub entry: Option<EntryId>,
     /// Who set it, when and why.
-    pub set: Option<(StaffName, Moment, Option<String>)>,
+    pub set: Option<SetBy>,
     /// The shop works by another edition or another outline now.
     pub shop_differs: bool,
     /// What was on screen: goes into the `after` of the next.
@@ -41,11 +41,33 @@ pub struct OutlineSkill {
     /// How often, in how many sessions and where it must be met.
     pub demand: Demand,
     /// What should be met first, by name.
-    pub needs: Vec<(SkillId, String)>,
+    pub needs: Vec<SkillNamed>,
     /// What builds on it, by name: those a dropped skill would leave standing in the air.
-    pub needed_by: Vec<(SkillId, String)>,
+    pub needed_by: Vec<SkillNamed>,
     /// Students with a mark in it, in this course.
     pub tried_by: u32,
+}
+
+/// Who set an outline.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
+pub struct SetBy {
+    /// Who.
+    pub by: StaffName,
+    /// When.
+    pub at: Moment,
+    /// Why, if they said so.
+    pub why: Option<String>,
+}
+
+/// A skill, by name.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
+pub struct SkillNamed {
+    /// Which.
+    pub skill: SkillId,
+    /// As the outline calls it; the id where it has none of the kind.
+    pub name: String,
 }
 
 /// A usual session of an outline.
@@ -98,7 +120,10 @@ impl OutlineView {
     pub fn of_draft(outline: &Outline, units: Units) -> Self {
         let name = |id: &SkillId| {
             let known = outline.skill(id).map(|skill| skill.name.clone());
-            (id.clone(), known.unwrap_or_else(|| id.to_string()))
+            SkillNamed {
+                skill: id.clone(),
+                name: known.unwrap_or_else(|| id.to_string()),
+            }
         };
         Self {
             course: None,
@@ -114,7 +139,10 @@ impl OutlineView {
                         .skills
                         .iter()
                         .filter(|other| other.needs.contains(&skill.id))
-                        .map(|other| (other.id.clone(), other.name.clone()))
+                        .map(|other| SkillNamed {
+                            skill: other.id.clone(),
+                            name: other.name.clone(),
+                        })
                         .collect(),
                     tried_by: 0,
                 })
@@ -155,16 +183,16 @@ impl OutlineBlock {
     }
 }
 
-fn set(
-    tally: &Tally,
-    reader: &Reader<'_>,
-    entry: Option<EntryId>,
-) -> Option<(StaffName, Moment, Option<String>)> {
+fn set(tally: &Tally, reader: &Reader<'_>, entry: Option<EntryId>) -> Option<SetBy> {
     let one = tally.get(&entry?)?;
     let why = if let Body::OutlineSet(body) = &one.entry.body {
         body.why.clone()
     } else {
         None
     };
-    Some((reader.staff(&one.entry.by), reader.when(one.entry.at), why))
+    Some(SetBy {
+        by: reader.staff(&one.entry.by),
+        at: reader.when(one.entry.at),
+        why,
+    })
 }

@@ -28,6 +28,7 @@ pub struct AheadAsked {
 
 /// What to expect of a course.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct OutlookView {
     /// By student, in order of name.
     pub rows: Vec<OutlookRow>,
@@ -59,6 +60,7 @@ pub struct OutlookView {
 
 /// One student's end.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct OutlookRow {
     /// Who.
     pub name: StudentName,
@@ -68,6 +70,7 @@ pub struct OutlookRow {
 
 /// One thing more, or one student fewer.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum WhatIf {
     /// A session more among those that are planned: before the day that was asked about,
     /// where one was, and behind all of them where none was.
@@ -75,11 +78,12 @@ pub enum WhatIf {
     /// An assistant more, for what the outline lets an assistant run.
     Assistant,
     /// The student who is expected to end last goes elsewhere.
-    Without(StudentName),
+    Without(#[cfg_attr(feature = "border", uniffi(name = "name"))] StudentName),
 }
 
 /// What it would change.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct WhatIfRow {
     /// What.
     pub what: WhatIf,
@@ -89,6 +93,7 @@ pub struct WhatIfRow {
 
 /// More sessions until an end.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct Expectation {
     /// As likely more as fewer.
     pub middle: u32,
@@ -121,6 +126,7 @@ pub struct Expectation {
 
 /// From a day to a day, both counted in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct DaySpan {
     /// The first.
     pub from: Day,

@@ -8,6 +8,7 @@ use crate::standing::CourseStanding;
 
 /// One override that stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct OverrideRow {
     /// Its entry.
     pub entry: EntryId,

@@ -8,6 +8,7 @@ use crate::standing::CourseStanding;
 
 /// One own dive.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct OwnDiveRow {
     /// Its entry.
     pub entry: EntryId,

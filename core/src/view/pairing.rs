@@ -13,6 +13,7 @@ use crate::standing::CourseStanding;
 
 /// The young of a session, and who of age can dive beside them.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct PairingView {
     /// Students under this age dive beside someone who is of age.
     pub under: u8,

@@ -33,6 +33,7 @@ impl fmt::Debug for People {
 
 /// Whether a student's details are here.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Known {
     /// They are.
     Here,
@@ -44,6 +45,7 @@ pub enum Known {
 
 /// How a student is called on a screen.
 #[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct StudentName {
     /// Who.
     pub student: StudentId,
@@ -64,6 +66,7 @@ impl fmt::Debug for StudentName {
 
 /// How a member of staff is called on a screen.
 #[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct StaffName {
     /// Who.
     pub staff: StaffId,
@@ -85,11 +88,12 @@ impl fmt::Debug for StaffName {
 
 /// A student or a member of staff, by name.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum WhoName {
     /// A student.
-    Student(StudentName),
+    Student(#[cfg_attr(feature = "border", uniffi(name = "name"))] StudentName),
     /// A member of staff.
-    Staff(StaffName),
+    Staff(#[cfg_attr(feature = "border", uniffi(name = "name"))] StaffName),
 }
 
 impl WhoName {

@@ -2,6 +2,7 @@
 //! who confirmed it: to be read, confirmed and edited.
 
 use super::figure::Of;
+use super::outline::SkillNamed;
 use super::reader::{count, skill_name};
 use super::{Day, Figure, Leave, Reader, StaffName};
 use crate::course::{
@@ -43,7 +44,7 @@ pub struct RuleRow {
     /// Its depth, where it has one, as shown.
     pub depth: Option<Figure>,
     /// The skills it names, by name.
-    pub skills: Vec<(SkillId, String)>,
+    pub skills: Vec<SkillNamed>,
     /// Where it comes from.
     pub source: String,
     /// Who confirmed it, and on which day; `None` while nobody has, and then it holds for
@@ -55,6 +56,7 @@ pub struct RuleRow {
 
 /// Who confirmed a rule, and by which text.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct RuleConfirmation {
     /// Who.
     pub by: StaffName,
@@ -72,6 +74,7 @@ pub struct RuleConfirmation {
 
 /// What a ratio's cap comes to, worked out before somebody confirms it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct CapExample {
     /// With so many instructors.
     pub instructors: u32,
@@ -163,7 +166,11 @@ impl PolicyView {
                 skills: if let Rule::AssistantJudges { skills } | Rule::SkillsFirst { skills, .. } =
                     &rule.rule
                 {
-                    skills.iter().map(|id| (id.clone(), name(id))).collect()
+                    let named = |id: &SkillId| SkillNamed {
+                        skill: id.clone(),
+                        name: name(id),
+                    };
+                    skills.iter().map(named).collect()
                 } else {
                     Vec::new()
                 },

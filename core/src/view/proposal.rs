@@ -36,6 +36,7 @@ pub struct ProposalView {
 
 /// Why a skill was chosen.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct WhyRow {
     /// Which.
     pub skill: SkillId,
@@ -47,6 +48,7 @@ pub struct WhyRow {
 
 /// A skill that is open and not run, or not with everyone.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct LeftRow {
     /// Which.
     pub skill: SkillId,
@@ -60,11 +62,12 @@ pub struct LeftRow {
 
 /// Why a skill was left out.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum), uniffi(name = "Because"))]
 pub enum BecauseView {
     /// So many minutes short, for one turn more.
-    Minutes(u16),
+    Minutes(#[cfg_attr(feature = "border", uniffi(name = "short"))] u16),
     /// This comes first, by name.
-    First(String),
+    First(#[cfg_attr(feature = "border", uniffi(name = "skill"))] String),
     /// Only an instructor may run it, and none is there.
     Instructor,
     /// Nobody has an ascent left for it.
@@ -77,6 +80,7 @@ pub enum BecauseView {
 
 /// What is missing so that a session could be proposed.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum), uniffi(name = "Lacking"))]
 pub enum LackingView {
     /// The course has no outline.
     Outline,
@@ -87,7 +91,7 @@ pub enum LackingView {
     /// It has no length.
     Minutes,
     /// Skills that need each other in a ring; one of them, by name.
-    Ring(String),
+    Ring(#[cfg_attr(feature = "border", uniffi(name = "skill"))] String),
     /// Nothing that these students need can be run here.
     Nothing,
     /// Nothing is left of the session: its time is over, or it was cancelled.

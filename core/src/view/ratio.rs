@@ -15,6 +15,7 @@ use crate::standing::CourseStanding;
 
 /// Students against the ceiling.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct RatioView {
     /// Students counted.
     pub students: u32,
@@ -36,6 +37,7 @@ pub struct RatioView {
 
 /// A part of the sum behind a ceiling.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum RatioReason {
     /// So many for each instructor.
     Instructors {
@@ -52,9 +54,9 @@ pub enum RatioReason {
         each: u8,
     },
     /// Never more than this in the whole water.
-    Cap(u8),
+    Cap(#[cfg_attr(feature = "border", uniffi(name = "most"))] u8),
     /// Never more than this for each instructor.
-    CapEach(u8),
+    CapEach(#[cfg_attr(feature = "border", uniffi(name = "most"))] u8),
     /// While somebody so young is in the water, so many for each instructor.
     Young {
         /// Under this age.
@@ -65,18 +67,19 @@ pub enum RatioReason {
     /// Without an instructor nobody goes in.
     NoInstructor,
     /// So many of the students are in the same water with another course and the same staff.
-    OtherCourses(u32),
+    OtherCourses(#[cfg_attr(feature = "border", uniffi(name = "count"))] u32),
 }
 
 /// What a ceiling should be lowered for; how far, no policy can say.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Consider {
     /// Current or surf.
     MovingWater,
     /// So many students are minors.
-    Minors(u32),
+    Minors(#[cfg_attr(feature = "border", uniffi(name = "count"))] u32),
     /// So many students' ages are not known here.
-    AgeUnknown(u32),
+    AgeUnknown(#[cfg_attr(feature = "border", uniffi(name = "count"))] u32),
     /// Nobody to help the instructor.
     Alone,
     /// How far one can see is not known.

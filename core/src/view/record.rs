@@ -26,7 +26,7 @@ pub struct RecordView {
     /// First planned day.
     pub starts: Option<Day>,
     /// The outline's title, edition and source.
-    pub outline: Option<(String, u32, String)>,
+    pub outline: Option<OutlineName>,
     /// Whose.
     pub name: StudentName,
     /// How it stands.
@@ -60,15 +60,28 @@ pub struct RecordView {
     pub may_confirm: Leave,
 }
 
+/// What a course's outline is called.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
+pub struct OutlineName {
+    /// Its title.
+    pub title: String,
+    /// Its edition, from 1.
+    pub edition: u32,
+    /// Where it comes from.
+    pub source: String,
+}
+
 /// How a student's record stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum RecordState {
     /// Gaps are open, so many.
-    Open(u32),
+    Open(#[cfg_attr(feature = "border", uniffi(name = "gaps"))] u32),
     /// Nothing is missing; an instructor may complete it.
     Ready,
     /// It ended.
-    Ended(Outcome),
+    Ended(#[cfg_attr(feature = "border", uniffi(name = "outcome"))] Outcome),
 }
 
 /// A skill in a record.
@@ -94,6 +107,7 @@ pub struct RecordItem {
 
 /// The records of a course.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct RecordsView {
     /// Of which course.
     pub course: CourseId,
@@ -111,17 +125,28 @@ pub struct RecordsView {
 
 /// A student in the list of records.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct RecordRow {
     /// Who.
     pub name: StudentName,
     /// How the record stands.
     pub state: RecordState,
     /// When and by whom it was ended.
-    pub ended: Option<(Day, StaffName)>,
+    pub ended: Option<EndedOn>,
     /// Entries that came or went since.
     pub changed_since: u32,
     /// Marks that wait for an instructor.
     pub waiting: u32,
+}
+
+/// When a course ended, and by whom.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
+pub struct EndedOn {
+    /// On which day.
+    pub on: Day,
+    /// Who wrote it.
+    pub by: StaffName,
 }
 
 impl RecordView {
@@ -163,9 +188,11 @@ impl RecordView {
             title: course.title(),
             shop: reader.shop.name().map(str::to_owned),
             starts: opened.map(|opened| reader.day(opened.starts)),
-            outline: course
-                .outline()
-                .map(|one| (one.title.clone(), one.edition, one.source.clone())),
+            outline: course.outline().map(|one| OutlineName {
+                title: one.title.clone(),
+                edition: one.edition,
+                source: one.source.clone(),
+            }),
             name: reader.student(student),
             state: state(completion.as_ref(), gaps.len()),
             clearances: ClearanceKind::ALL
@@ -238,7 +265,10 @@ impl RecordsView {
                     changed_since: completion.as_ref().map_or(0, |one| {
                         count(one.arrived_after.len() + one.gone_since.len())
                     }),
-                    ended: completion.map(|one| (one.at.day, one.by)),
+                    ended: completion.map(|one| EndedOn {
+                        on: one.at.day,
+                        by: one.by,
+                    }),
                     waiting: count(own.len()),
                 }
             })

@@ -93,6 +93,7 @@ pub struct SessionView {
 
 /// A student in a session's plan.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct SessionStudent {
     /// Who.
     pub name: StudentName,
@@ -120,6 +121,7 @@ pub struct SessionStudent {
 
 /// A member of staff in a session's plan.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct SessionStaff {
     /// Who.
     pub name: StaffName,
@@ -137,6 +139,7 @@ pub struct SessionStaff {
 
 /// Something that a session is besides its setting.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct ConditionRow {
     /// What.
     pub what: Condition,
@@ -148,6 +151,7 @@ pub struct ConditionRow {
 
 /// The water a session expects.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct SessionWater {
     /// Fresh, brackish or salt.
     pub kind: WaterKind,
@@ -171,6 +175,7 @@ pub struct SessionWater {
 
 /// A skill on a run list.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct RunRow {
     /// Which.
     pub skill: SkillId,

@@ -12,6 +12,7 @@ use crate::standing::{CourseStanding, SessionNow};
 
 /// The sessions of a course.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct SessionListView {
     /// Of which course.
     pub course: CourseId,
@@ -25,6 +26,7 @@ pub struct SessionListView {
 
 /// A session in a few words.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct SessionCard {
     /// Of which course.
     pub course: CourseId,
@@ -70,6 +72,7 @@ pub struct SessionCard {
 
 /// How a session stands at this moment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum SessionState {
     /// Planned, and not begun.
     Ahead,

@@ -17,6 +17,7 @@ use crate::view::Of;
 
 /// The school's sites, by name.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct SitesView {
     /// The sites.
     pub rows: Vec<SiteView>,
@@ -26,6 +27,7 @@ pub struct SitesView {
 
 /// One site.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct SiteView {
     /// Which.
     pub site: SiteId,
@@ -44,13 +46,24 @@ pub struct SiteView {
     /// The entry with that plan: what a confirmation names.
     pub plan: Option<EntryId>,
     /// Who confirmed the plan as it is, and when.
-    pub confirmed: Option<(StaffName, Day)>,
+    pub confirmed: Option<EmergencyHeld>,
     /// Today's light.
     pub light: Option<LightView>,
 }
 
+/// Who confirmed an emergency plan as it is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
+pub struct EmergencyHeld {
+    /// Who.
+    pub by: StaffName,
+    /// On which day.
+    pub on: Day,
+}
+
 /// The light of a day, by the clock of this place; each `None` where it does not come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct LightView {
     /// Civil twilight begins.
     pub dawn: Option<Moment>,
@@ -64,6 +77,7 @@ pub struct LightView {
 
 /// What is needed when something goes wrong in a session.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct EmergencyView {
     /// Of which course.
     pub course: CourseId,
@@ -92,6 +106,7 @@ pub struct EmergencyView {
 
 /// Whom to call for a student.
 #[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct ContactRow {
     /// For whom.
     pub name: StudentName,
@@ -108,6 +123,7 @@ impl std::fmt::Debug for ContactRow {
 
 /// A moment at which something went wrong.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct AlarmRow {
     /// Its entry.
     pub entry: EntryId,
@@ -160,9 +176,9 @@ impl SiteView {
             light: light_of(reader, &details, reader.today()),
             emergency: plan.map(|(_, plan)| plan.clone()),
             plan: plan.map(|(one, _)| one.entry.id),
-            confirmed: confirmed.map(|one| {
-                let on = one.entry.at.date_naive();
-                (reader.staff(&one.entry.by), reader.day(on))
+            confirmed: confirmed.map(|one| EmergencyHeld {
+                by: reader.staff(&one.entry.by),
+                on: reader.day(one.entry.at.date_naive()),
             }),
             details,
         })

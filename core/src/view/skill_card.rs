@@ -1,7 +1,5 @@
 //! Skill card: a skill as it is briefed and judged, its measures as things to take.
 
-use std::collections::BTreeSet;
-
 use super::figure::{self, Of};
 use super::{Figure, UnitOfMeasure, Units};
 use crate::course::{Family, Measure, MethodId, MethodsNeeded, Setting, Skill, SkillId, SlipId};
@@ -9,6 +7,7 @@ use crate::entry::{Measured, suits};
 
 /// A skill on a sheet or a briefing card.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct SkillCard {
     /// Which.
     pub skill: SkillId,
@@ -17,7 +16,7 @@ pub struct SkillCard {
     /// Its family.
     pub family: Family,
     /// Where it may be shown.
-    pub settings: BTreeSet<Setting>,
+    pub settings: Vec<Setting>,
     /// Whether completion needs it.
     pub required: bool,
     /// What must be shown, in words.
@@ -44,6 +43,7 @@ pub struct SkillCard {
 
 /// One way of doing a skill.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct MethodCard {
     /// Which.
     pub method: MethodId,
@@ -57,6 +57,7 @@ pub struct MethodCard {
 
 /// A common fault.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct SlipCard {
     /// Which.
     pub slip: SlipId,
@@ -68,6 +69,7 @@ pub struct SlipCard {
 
 /// What kind of thing is measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum MeasureKind {
     /// How many.
     Count,
@@ -126,6 +128,7 @@ impl MeasureKind {
 
 /// What a measure is taken with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum TakenWith {
     /// A stopwatch.
     Stopwatch,
@@ -137,6 +140,7 @@ pub enum TakenWith {
 
 /// On which side of a bound a measure is met.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Side {
     /// At the bound or above.
     AtLeast,
@@ -146,6 +150,7 @@ pub enum Side {
 
 /// One measurable part of a requirement, as it is asked for.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct MeasureCard {
     /// What is measured.
     pub kind: MeasureKind,
@@ -203,6 +208,7 @@ const fn quantity(kind: MeasureKind) -> Option<Of> {
 
 /// A figure that was taken, as it is shown.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct Taken {
     /// The figure.
     pub figure: Figure,
@@ -303,7 +309,7 @@ impl SkillCard {
             skill: skill.id.clone(),
             name: skill.name.clone(),
             family: skill.family,
-            settings: skill.settings.clone(),
+            settings: skill.settings.iter().copied().collect(),
             required: skill.required,
             says: skill.requirement.says.clone(),
             measures: skill

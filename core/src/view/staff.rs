@@ -10,6 +10,7 @@ use crate::entry::{Body, Certificate, DeviceKey, Kind, Revocation, StaffJoined};
 
 /// Staff and their devices.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct StaffView {
     /// The shop's name, if it has opened.
     pub shop: Option<String>,
@@ -25,6 +26,7 @@ pub struct StaffView {
 
 /// A member of staff.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct StaffRow {
     /// Who.
     pub name: StaffName,
@@ -48,6 +50,7 @@ pub struct StaffRow {
 
 /// Something that a member of staff renews.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct StaffPaperRow {
     /// What.
     pub what: StaffPaper,
@@ -63,6 +66,7 @@ pub struct StaffPaperRow {
 
 /// A device.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct DeviceRow {
     /// Its key.
     pub key: DeviceKey,
@@ -90,6 +94,7 @@ pub struct DeviceRow {
 
 /// Whether a device may act.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum DeviceState {
     /// The shop's own key.
     Root,

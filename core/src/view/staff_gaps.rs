@@ -8,6 +8,7 @@ use crate::standing::CourseStanding;
 
 /// One thing that a member of staff lacks.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct StaffGapRow {
     /// What.
     pub what: StaffMissing,

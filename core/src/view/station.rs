@@ -12,6 +12,7 @@ use crate::standing::CourseStanding;
 
 /// A station of a session.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct StationRow {
     /// Who runs it.
     pub staff: StaffName,
@@ -27,6 +28,7 @@ pub struct StationRow {
 
 /// One skill at a station.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct StationRunRow {
     /// Which.
     pub skill: SkillId,

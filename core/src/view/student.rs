@@ -66,6 +66,7 @@ pub struct StudentView {
 
 /// Contacts and age. Personal: it goes to the screen and nowhere else.
 #[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct DetailsView {
     /// The whole name.
     pub name: String,
@@ -74,7 +75,7 @@ pub struct DetailsView {
     /// Birth date.
     pub born: Option<Day>,
     /// Who saw that the person is of age, and when.
-    pub adult: Option<(String, Day)>,
+    pub adult: Option<SeenBy>,
     /// Years of age today.
     pub age: Option<u32>,
     /// Whether the policy's rule for minors is about them; `None` without an age that is
@@ -83,7 +84,41 @@ pub struct DetailsView {
     /// Telephone or e-mail.
     pub contact: Option<String>,
     /// Whom to call, and how.
-    pub emergency: Option<(String, String)>,
+    pub emergency: Option<Emergency>,
+}
+
+/// By whom, and on which day.
+#[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
+pub struct SeenBy {
+    /// Who, by name.
+    pub by: String,
+    /// When.
+    pub on: Day,
+}
+
+/// As for [`DetailsView`].
+impl std::fmt::Debug for SeenBy {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("SeenBy(..)")
+    }
+}
+
+/// Whom to call.
+#[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
+pub struct Emergency {
+    /// Who.
+    pub name: String,
+    /// How: a telephone number, as it was given.
+    pub reach: String,
+}
+
+/// As for [`DetailsView`].
+impl std::fmt::Debug for Emergency {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Emergency(..)")
+    }
 }
 
 /// Written by hand so that no detail can reach a log through `{:?}`.
@@ -95,6 +130,7 @@ impl std::fmt::Debug for DetailsView {
 
 /// A paper or a test.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct ClearanceRow {
     /// Which.
     pub what: ClearanceKind,
@@ -118,6 +154,7 @@ pub struct ClearanceRow {
 
 /// How a paper or test stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum ClearanceState {
     /// Asked for, and not recorded.
     Missing,
@@ -161,6 +198,7 @@ pub struct NamedCell {
 
 /// A session and whether the student was there.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct AttendanceRow {
     /// Which.
     pub session: SessionId,
@@ -184,6 +222,7 @@ impl AttendanceRow {
 
 /// How a student's course ended.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct CompletionView {
     /// Its entry.
     pub entry: EntryId,
@@ -279,16 +318,16 @@ fn details(
         called: details.called.clone(),
         born: details.born.map(|born| reader.day(born)),
         age,
-        adult: details
-            .adult
-            .as_ref()
-            .map(|seen| (seen.by.clone(), reader.day(seen.on))),
+        adult: details.adult.as_ref().map(|seen| SeenBy {
+            by: seen.by.clone(),
+            on: reader.day(seen.on),
+        }),
         minor,
         contact: details.contact.clone(),
-        emergency: details
-            .emergency
-            .as_ref()
-            .map(|contact| (contact.name.clone(), contact.reach.clone())),
+        emergency: details.emergency.as_ref().map(|contact| Emergency {
+            name: contact.name.clone(),
+            reach: contact.reach.clone(),
+        }),
     })
 }
 

@@ -13,6 +13,7 @@ use crate::standing::{CellState, CourseStanding};
 
 /// Whether one word about everybody takes a student, or why not.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum InSweep {
     /// It does.
     Takes,

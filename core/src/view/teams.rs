@@ -3,6 +3,7 @@
 //!
 //! A row shows only what somebody kept. Nothing here bars a headcount or a mark.
 
+use super::history::SaidBy;
 use super::lost::people as names;
 use super::reader::count;
 use super::water::{Limit, against};
@@ -22,7 +23,7 @@ pub struct TeamsView {
     /// Its title.
     pub title: String,
     /// Who said so, and when; `None` while it is only proposed.
-    pub kept: Option<(StaffName, Moment)>,
+    pub kept: Option<SaidBy>,
     /// What is said, as it goes into the next word on it.
     pub teams: Teams,
     /// The pairs, in their order: a number is a place on this list, from 1.
@@ -43,6 +44,7 @@ pub struct TeamsView {
 
 /// Buddies.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct PairRow {
     /// From 1.
     pub number: u32,
@@ -58,6 +60,7 @@ pub struct PairRow {
 
 /// Whom a member of staff watches.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct ZoneRow {
     /// Who watches.
     pub staff: StaffName,
@@ -90,6 +93,7 @@ pub struct TeamsApart {
 
 /// What was kept of one person's team.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct TeamOf {
     /// The number of the pair, from 1.
     pub pair: Option<u32>,
@@ -101,6 +105,7 @@ pub struct TeamOf {
 
 /// Everybody whom one member of staff watches, pair by pair.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct WatchGroup {
     /// Who watches; `None` for those whom nobody does.
     pub staff: Option<StaffName>,
@@ -110,6 +115,7 @@ pub struct WatchGroup {
 
 /// Buddies in a headcount.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct WatchPair {
     /// The number of the pair, from 1; `None` for one who is in none.
     pub number: Option<u32>,
@@ -144,7 +150,7 @@ impl TeamsView {
             title: plan.title.clone(),
             kept: said.as_ref().map(|said| {
                 let entry = &said.holds.one.entry;
-                (reader.staff(&entry.by), reader.when(entry.at))
+                SaidBy::of(reader, entry)
             }),
             pairs: (1..)
                 .zip(&shown.pairs)

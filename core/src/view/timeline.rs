@@ -15,6 +15,7 @@ use crate::standing::{Counted, CourseStanding};
 
 /// An incident with its timeline.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct IncidentView {
     /// Of which course.
     pub course: CourseId,
@@ -38,19 +39,21 @@ pub struct IncidentView {
 
 /// What a moment is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum TimelineWhat {
     /// The time that the report names, or at which the incident was begun.
     Begun,
     /// An alarm was raised.
-    Raised(Alarm),
+    Raised(#[cfg_attr(feature = "border", uniffi(name = "alarm"))] Alarm),
     /// It ended.
-    Ended(AlarmEnd),
+    Ended(#[cfg_attr(feature = "border", uniffi(name = "how"))] AlarmEnd),
     /// A moment of the list.
-    Happened(Happening),
+    Happened(#[cfg_attr(feature = "border", uniffi(name = "what"))] Happening),
 }
 
 /// A moment.
 #[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct TimelineRow {
     /// Its entry.
     pub entry: EntryId,
@@ -78,6 +81,7 @@ pub struct TimelineRow {
 
 /// Somebody in an incident.
 #[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct PersonRow {
     /// The entry that says so: the incident's own, where the report named them.
     pub entry: EntryId,
@@ -97,6 +101,7 @@ pub struct PersonRow {
 
 /// Something said in words.
 #[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct FactRow {
     /// The entry that says so: the incident's own, where it stands in the report.
     pub entry: EntryId,
@@ -116,6 +121,7 @@ pub struct FactRow {
 
 /// A report.
 #[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct ReportRow {
     /// The entry that says so: the incident's own, where it stands in the report.
     pub entry: EntryId,

@@ -10,6 +10,7 @@ use crate::standing::CourseStanding;
 
 /// What waits in a course.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct ToConfirmView {
     /// Which course.
     pub course: CourseId,
@@ -23,6 +24,7 @@ pub struct ToConfirmView {
 
 /// One try that waits.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct ToConfirmRow {
     /// Whose.
     pub name: StudentName,

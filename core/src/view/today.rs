@@ -16,6 +16,7 @@ use crate::standing::{CellState, CourseStanding};
 
 /// The first screen.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct TodayView {
     /// Today.
     pub day: Day,
@@ -46,6 +47,7 @@ pub struct CourseHere<'a> {
 
 /// A course in a few figures.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct CourseCard {
     /// Which.
     pub course: CourseId,
@@ -79,6 +81,7 @@ pub struct CourseCard {
 
 /// Something that waits for someone.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct Alert {
     /// What.
     pub what: AlertKind,
@@ -93,15 +96,26 @@ pub struct Alert {
     /// Whom it concerns, in order of name.
     pub students: Vec<StudentName>,
     /// The cell it is about, or the first of several in the board's order.
-    pub cell: Option<(StudentId, SkillId)>,
+    pub cell: Option<CellKey>,
     /// Which devices brought it, by name.
     pub devices: Vec<String>,
     /// Whether it is the reader's to settle.
     pub own: bool,
 }
 
+/// A cell: one student and one skill.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
+pub struct CellKey {
+    /// Who.
+    pub student: StudentId,
+    /// Which skill.
+    pub skill: SkillId,
+}
+
 /// What waits, the gravest first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum AlertKind {
     /// In the water although the planned end is past.
     StillInWater,
@@ -237,10 +251,13 @@ impl CourseCard {
 }
 
 /// The first cell of a board that is so.
-fn first_cell(board: &BoardView, is: fn(&CellView) -> bool) -> Option<(StudentId, SkillId)> {
+fn first_cell(board: &BoardView, is: fn(&CellView) -> bool) -> Option<CellKey> {
     let cells = board.rows.iter().flat_map(|row| &row.cells);
     let mut cells = cells.filter(|cell| is(cell));
-    cells.next().map(|cell| (cell.student, cell.skill.clone()))
+    cells.next().map(|cell| CellKey {
+        student: cell.student,
+        skill: cell.skill.clone(),
+    })
 }
 
 fn alerts_of(

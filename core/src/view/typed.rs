@@ -6,6 +6,7 @@ use super::{BadFigure, Figure, UnitOfMeasure, Units};
 
 /// What a typed figure is, by the base unit it is kept in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum FigureKind {
     /// Depth and visibility of a dive, from centimetres.
     Depth,

@@ -15,6 +15,7 @@ use crate::standing::{Counted, CourseStanding};
 
 /// Dives and weight checks of a course, or of one student.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct WaterView {
     /// Of which course.
     pub course: CourseId,
@@ -34,6 +35,7 @@ pub struct WaterView {
 
 /// How a figure stands to a limit of the policy.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Limit {
     /// Within a confirmed limit.
     Within,
@@ -71,6 +73,7 @@ impl Limit {
 
 /// One dive.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct DiveRow {
     /// Its entry.
     pub entry: EntryId,
@@ -124,6 +127,7 @@ pub struct DiveRow {
 
 /// One weight check.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct WeightRow {
     /// Its entry.
     pub entry: EntryId,
@@ -155,6 +159,7 @@ pub struct WeightRow {
 
 /// One person's dives on one day.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct DiveDay {
     /// Who.
     pub who: WhoName,

@@ -10,6 +10,7 @@ use crate::standing::{Counted, CourseStanding};
 
 /// What is known before a student's next check.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record), uniffi(name = "Weighting"))]
 pub struct WeightingView {
     /// Whose.
     pub student: StudentName,

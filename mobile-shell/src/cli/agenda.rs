@@ -302,12 +302,14 @@ impl Whose {
         let course = opened.id();
         match (&self.student, &self.staff) {
             (Some(asked), _) => {
-                let student = find::student(&opened.desk, &course, asked)?.student;
+                let student = find::student(&opened.desk, &course, asked)?
+                    .student
+                    .to_string();
                 Ok((Some(course), Who::Student { student }))
             }
             (None, asked) => {
                 let asked = asked.as_deref().unwrap_or_default();
-                let staff = find::staff(&opened.desk, asked)?.staff;
+                let staff = find::staff(&opened.desk, asked)?.staff.to_string();
                 Ok((None, Who::Staff { staff }))
             }
         }
@@ -318,9 +320,9 @@ fn known_away(opened: &Opened, who: &Who, id: &str) -> Result<Away, Fault> {
     let known = opened.desk.agenda(opened.id())?.away;
     let same = |row: &AwayRow| {
         let is = match (&row.who, who) {
-            (WhoName::Student { name }, Who::Student { student }) => name.student == *student,
-            (WhoName::Staff { name }, Who::Staff { staff }) => name.staff == *staff,
-            (WhoName::Student { .. } | WhoName::Staff { .. }, _) => false,
+            (WhoName::Student(name), Who::Student { student }) => name.student == *student,
+            (WhoName::Staff(name), Who::Staff { staff }) => name.staff == *staff,
+            (WhoName::Student(..) | WhoName::Staff(..), _) => false,
         };
         is && row.away.uid == id
     };
@@ -336,7 +338,7 @@ fn typed_away(opened: &Opened, from: Option<&str>, until: Option<&str>) -> Resul
     let (from, until) = (from.unwrap_or_default(), until.unwrap_or_default());
     let day = |typed: &str, after: i32| -> Result<String, Fault> {
         let day = desk.day(Some(when::day(desk, typed)?), after)?;
-        Ok(desk.moment_on(day.date, 0, 0)?.at)
+        Ok(desk.moment_on(day.date.to_string(), 0, 0)?.at.to_rfc3339())
     };
     Ok(Away {
         uid: String::new(),
@@ -348,8 +350,8 @@ fn typed_away(opened: &Opened, from: Option<&str>, until: Option<&str>) -> Resul
 fn show(view: &AgendaView, turn: &Turn) {
     let slots = view.slots.iter().map(|row| {
         json!({
-            "id": row.slot.uid, "site": row.slot.site, "starts": row.starts.at,
-            "ends": row.ends.at, "setting": Setting::from(&row.slot.setting).word(),
+            "id": row.slot.uid, "site": row.slot.site, "starts": row.starts.at.to_rfc3339(),
+            "ends": row.ends.at.to_rfc3339(), "setting": Setting::from(&row.slot.setting).word(),
             "price": row.slot.price, "held": row.held, "other_course": row.other_course,
         })
     });

@@ -18,7 +18,7 @@ pub(super) fn answer(turn: &Turn, view: &OutlookView) -> bool {
     let ids = || {
         view.rows
             .iter()
-            .map(|row| row.name.student.clone())
+            .map(|row| row.name.student.to_string())
             .collect()
     };
     turn.answer("ahead", &value(view), ids, || lines(view));
@@ -39,7 +39,7 @@ fn value(view: &OutlookView) -> Value {
         let (word, without) = match &row.what {
             WhatIf::Session => ("session", None),
             WhatIf::Assistant => ("assistant", None),
-            WhatIf::Without { name } => ("without", Some(words::student(name))),
+            WhatIf::Without(name) => ("without", Some(words::student(name))),
         };
         json!({
             "what": word, "without": without, "class": end(&row.class),
@@ -136,7 +136,7 @@ fn what_if_said(row: &WhatIfRow) -> String {
     let what = match &row.what {
         WhatIf::Session => tr!("one session more"),
         WhatIf::Assistant => tr!("one assistant more"),
-        WhatIf::Without { name } => tr!("without {name}", name = name.short),
+        WhatIf::Without(name) => tr!("without {name}", name = name.short),
     };
     let end = &row.class;
     let says = match end.by_then {

@@ -83,7 +83,9 @@ pub(super) fn run(asked: &File, turn: &Turn) -> Result<(), Fault> {
             let bytes = turn.file(path)?;
             let opened = at.of.write(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
-            let session = find::session(desk, &course, &at.session)?.session;
+            let session = find::session(desk, &course, &at.session)?
+                .session
+                .to_string();
             let of = AttachmentOf {
                 student: student_id(desk, &course, student.as_ref())?,
                 course,
@@ -137,7 +139,10 @@ fn student_id(
     asked: Option<&String>,
 ) -> Result<Option<String>, Fault> {
     let found = asked.map(|asked| find::student(desk, course, asked));
-    Ok(found.transpose()?.map(|name| name.student))
+    Ok(found
+        .transpose()?
+        .map(|name| name.student)
+        .map(|id| id.to_string()))
 }
 
 /// Every photograph and sound of a session, or of all sessions of the course.
@@ -146,7 +151,9 @@ fn all(desk: &Tallywater, course: &str, session: Option<String>) -> Result<Vec<K
         Some(session) => vec![session],
         None => {
             let rows = desk.session_list(course.to_owned())?.rows;
-            rows.into_iter().map(|row| row.session).collect()
+            rows.into_iter()
+                .map(|row| row.session.to_string())
+                .collect()
         }
     };
     let mut found = Vec::new();
@@ -159,7 +166,7 @@ fn all(desk: &Tallywater, course: &str, session: Option<String>) -> Result<Vec<K
         } = desk.attachments(course.to_owned(), session)?;
         found.extend(rows.into_iter().map(|row| Kept {
             row,
-            session: session.clone(),
+            session: session.to_string(),
             title: title.clone(),
         }));
     }
@@ -170,7 +177,7 @@ fn all(desk: &Tallywater, course: &str, session: Option<String>) -> Result<Vec<K
 fn found(desk: &Tallywater, course: &str, asked: &str) -> Result<String, Fault> {
     let rows = all(desk, course, None)?;
     let found = find::one("file", asked, rows, |kept| (&kept.row.entry, Vec::new()))?;
-    Ok(found.row.entry)
+    Ok(found.row.entry.to_string())
 }
 
 fn list(
@@ -192,7 +199,7 @@ fn list(
     }
     let files: Vec<Value> = rows.iter().map(file_json).collect();
     let value = json!({ "course": course, "files": files });
-    let ids = || rows.iter().map(|kept| kept.row.entry.clone()).collect();
+    let ids = || rows.iter().map(|kept| kept.row.entry.to_string()).collect();
     turn.answer("file.list", &value, ids, || {
         rows.iter().flat_map(file_lines).collect()
     });
@@ -205,9 +212,9 @@ fn file_json(kept: &Kept) -> Value {
         "entry": row.entry, "session": kept.session,
         "student": row.student.as_ref().map(words::student), "slate": row.slate,
         "kind": Media::from(&row.file.media).word(), "bytes": row.file.bytes,
-        "sha256": row.file.sha256, "by": words::staff(&row.by), "at": row.at.at,
+        "sha256": row.file.sha256, "by": words::staff(&row.by), "at": row.at.at.to_rfc3339(),
         "words": row.text.as_ref().map(|said| json!({
-            "text": said.text, "by": words::staff(&said.by), "at": said.at.at,
+            "text": said.text, "by": words::staff(&said.by), "at": said.at.at.to_rfc3339(),
         })),
         "here": here_word(&row.here), "have": have(row),
     })

@@ -11,9 +11,9 @@ use super::words;
 
 /// Says the board of a course.
 pub(super) fn show(desk: &Tallywater, course: Option<&str>, turn: &Turn) -> Result<(), Fault> {
-    let course = find::course(desk, course)?.course;
+    let course = find::course(desk, course)?.course.to_string();
     let board = desk.board(course, None, Columns::All)?;
-    let skills: Vec<&String> = board.columns.iter().map(|one| &one.skill).collect();
+    let skills: Vec<_> = board.columns.iter().map(|one| &one.skill).collect();
     let rows = board.rows.iter().map(|row| {
         let cells: Vec<Value> = row.cells.iter().map(words::cell).collect();
         json!({
@@ -29,7 +29,7 @@ pub(super) fn show(desk: &Tallywater, course: Option<&str>, turn: &Turn) -> Resu
         board
             .rows
             .iter()
-            .map(|row| row.name.student.clone())
+            .map(|row| row.name.student.to_string())
             .collect()
     };
     turn.answer("board", &value, ids, || {

@@ -90,7 +90,7 @@ pub(super) fn run(course: &Course, turn: &Turn) -> Result<(), Fault> {
             let mut staff = Vec::new();
             for (names, role) in [(instructor, Role::Instructor), (assistant, Role::Assistant)] {
                 for name in names {
-                    let staff_id = find::staff(&desk, name)?.staff;
+                    let staff_id = find::staff(&desk, name)?.staff.to_string();
                     let role = role.clone();
                     staff.push(StaffRole {
                         staff: staff_id,
@@ -104,7 +104,7 @@ pub(super) fn run(course: &Course, turn: &Turn) -> Result<(), Fault> {
             {
                 let staff_id = me.name.staff;
                 staff.push(StaffRole {
-                    staff: staff_id,
+                    staff: staff_id.to_string(),
                     role: Role::Instructor,
                 });
             }
@@ -112,7 +112,7 @@ pub(super) fn run(course: &Course, turn: &Turn) -> Result<(), Fault> {
                 "school" => OutlineFrom::School,
                 "starter" => OutlineFrom::Starter,
                 earlier => OutlineFrom::Course {
-                    course: find::course(&desk, Some(earlier))?.course,
+                    course: find::course(&desk, Some(earlier))?.course.to_string(),
                 },
             };
             let receipt = desk.record(Request::OpenCourse {
@@ -135,7 +135,7 @@ pub(super) fn run(course: &Course, turn: &Turn) -> Result<(), Fault> {
             let opened = of.write(turn)?;
             let starts = match starts {
                 Some(typed) => when::day(&opened.desk, typed)?,
-                None => opened.course.starts.date.clone(),
+                None => opened.course.starts.date.to_string(),
             };
             let title = title.clone().unwrap_or_else(|| opened.course.title.clone());
             let course = opened.id();
@@ -176,14 +176,14 @@ fn list(device: &Device, turn: &Turn) -> Result<(), Fault> {
     let desk = turn.read(&device.folder)?;
     let here: Vec<String> = find::courses(&desk)?
         .into_iter()
-        .map(|row| row.course)
+        .map(|row| row.course.to_string())
         .collect();
     let rows = desk.course_list(None)?.rows;
     let value = rows.iter().map(|row| {
         let staff = row.staff.iter().map(words::staff);
         json!({
             "id": row.course, "title": row.title, "starts": row.starts.date,
-            "stage": Stage::from(&row.stage).word(), "here": here.contains(&row.course),
+            "stage": Stage::from(&row.stage).word(), "here": here.contains(&row.course.to_string()),
             "staff": staff.collect::<Vec<_>>(),
         })
     });
@@ -191,7 +191,7 @@ fn list(device: &Device, turn: &Turn) -> Result<(), Fault> {
     turn.answer(
         "course.list",
         &value,
-        || rows.iter().map(|row| row.course.clone()).collect(),
+        || rows.iter().map(|row| row.course.to_string()).collect(),
         || {
             let line = |row: &tallywater_bindings::CourseRow| {
                 let staff: Vec<&str> = row.staff.iter().map(|one| one.name.as_str()).collect();

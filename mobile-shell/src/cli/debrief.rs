@@ -47,7 +47,9 @@ pub(super) fn run(asked: &Debrief, turn: &Turn) -> Result<(), Fault> {
     match asked {
         Debrief::Show { at } => {
             let opened = at.of.read(turn)?;
-            let id = find::session(&opened.desk, &opened.id(), &at.session)?.session;
+            let id = find::session(&opened.desk, &opened.id(), &at.session)?
+                .session
+                .to_string();
             let seen = opened.desk.debriefs(opened.id(), id)?;
             let value = json!({
                 "session": seen.session, "title": seen.title,
@@ -55,7 +57,7 @@ pub(super) fn run(asked: &Debrief, turn: &Turn) -> Result<(), Fault> {
             });
             let ids = || {
                 let ids = seen.cards.iter();
-                ids.map(|card| card.name.student.clone()).collect()
+                ids.map(|card| card.name.student.to_string()).collect()
             };
             turn.answer("debrief.show", &value, ids, || {
                 seen.cards.iter().flat_map(debrief_lines).collect()
@@ -73,8 +75,10 @@ pub(super) fn run(asked: &Debrief, turn: &Turn) -> Result<(), Fault> {
         } => {
             let opened = at.of.write(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
-            let session = find::session(desk, &course, &at.session)?.session;
-            let student = find::student(desk, &course, student)?.student;
+            let session = find::session(desk, &course, &at.session)?
+                .session
+                .to_string();
+            let student = find::student(desk, &course, student)?.student.to_string();
             let seen = desk.debriefs(course.clone(), session.clone())?;
             let card = seen.cards.into_iter();
             let mut card = card.filter(|card| card.name.student == student);
@@ -111,7 +115,7 @@ fn card_json(card: &DebriefCard) -> Value {
         "student": words::student(&card.name), "met": said.met, "fault": said.fault,
         "fix": said.fix, "next": said.next, "practise": said.practise,
         "kept": card.kept.as_ref().map(|kept| json!({
-            "by": words::staff(&kept.by), "at": kept.at.at,
+            "by": words::staff(&kept.by), "at": kept.at.at.to_rfc3339(),
         })),
     })
 }

@@ -99,7 +99,7 @@ pub(super) fn run(asked: &Demo, turn: &Turn) -> Result<(), Fault> {
     super::today::show(&instructor, turn)?;
     turn.say("");
     let first = instructor.today()?.courses.into_iter().next();
-    let first = first.map(|one| one.course);
+    let first = first.map(|one| one.course.to_string());
     super::board::show(&instructor, first.as_deref(), turn)?;
     turn.say("");
     match &asked.pictures {

@@ -57,7 +57,10 @@ pub(super) fn run(device: &Device, turn: &Turn) -> Result<(), Fault> {
             let desk = turn.write(&device.folder)?;
             let key = find::device(&desk, which)?.key;
             let why = why.clone();
-            let receipt = desk.record(Request::Revoke { key, why })?;
+            let receipt = desk.record(Request::Revoke {
+                key: key.to_string(),
+                why,
+            })?;
             turn.recorded(&receipt, tr!("The device is shut out."));
             Ok(())
         }
@@ -118,7 +121,7 @@ fn list(device: &Here, turn: &Turn) -> Result<(), Fault> {
     turn.answer(
         "device.list",
         &value,
-        || rows.iter().map(|row| row.key.clone()).collect(),
+        || rows.iter().map(|row| row.key.to_string()).collect(),
         || {
             let line = |row: &DeviceRow| {
                 let (role, state) = (Role::from(&row.role), DeviceStands::from(&row.state));

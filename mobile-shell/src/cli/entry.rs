@@ -144,7 +144,7 @@ fn list(
     turn.answer(
         "entry.list",
         &value,
-        || seen.rows.iter().map(|row| row.entry.clone()).collect(),
+        || seen.rows.iter().map(|row| row.entry.to_string()).collect(),
         || {
             let mut lines: Vec<String> = seen.rows.iter().map(line).collect();
             for one in &seen.unverified {
@@ -158,31 +158,31 @@ fn list(
 
 fn said(said: &Said) -> Option<String> {
     Some(match said {
-        Said::Nothing | Said::Withdrew { kind: None } => return None,
-        Said::Mark { mark } => Mark::from(mark).said().to_owned(),
-        Said::Clearance { what, result } => {
+        Said::Nothing | Said::Withdrew(None) => return None,
+        Said::Mark(mark) => Mark::from(mark).said().to_owned(),
+        Said::Clearance(what, result) => {
             format!(
                 "{}: {}",
                 Form::from(what).said(),
                 Cleared::from(result).said()
             )
         }
-        Said::Passage { passage } => match passage {
+        Said::Passage(passage) => match passage {
             tallywater_bindings::Passage::In => tr!("Into the water"),
             tallywater_bindings::Passage::Out => tr!("Out of the water"),
             tallywater_bindings::Passage::Absent => tr!("Did not come"),
         },
-        Said::Outcome { outcome } => Outcome::from(outcome).said().to_owned(),
-        Said::Confirmed { count } => count.to_string(),
-        Said::Withdrew { kind: Some(kind) } => Kind::from(kind).said().to_owned(),
-        Said::Assigned { role } => Role::from(role).said().to_owned(),
+        Said::Outcome(outcome) => Outcome::from(outcome).said().to_owned(),
+        Said::Confirmed(count) => count.to_string(),
+        Said::Withdrew(Some(kind)) => Kind::from(kind).said().to_owned(),
+        Said::Assigned(role) => Role::from(role).said().to_owned(),
     })
 }
 
 fn row(row: &ActivityRow) -> Value {
     json!({
         "entry": row.entry, "kind": Kind::from(&row.kind).word(), "by": words::staff(&row.by),
-        "role": Role::from(&row.role).word(), "device": row.device, "at": row.at.at,
+        "role": Role::from(&row.role).word(), "device": row.device, "at": row.at.at.to_rfc3339(),
         "who": row.who.iter().map(words::who).collect::<Vec<_>>(), "skill": row.skill,
         "session": row.session, "withdrawn": row.withdrawn.is_some(),
     })
@@ -215,10 +215,14 @@ pub(super) fn note(note: &Note, turn: &Turn) -> Result<(), Fault> {
             let course = opened.id();
             let about = match (student, session) {
                 (Some(asked), _) => NotesOn::Student {
-                    student: find::student(&opened.desk, &course, asked)?.student,
+                    student: find::student(&opened.desk, &course, asked)?
+                        .student
+                        .to_string(),
                 },
                 (None, Some(asked)) => NotesOn::Session {
-                    session: find::session(&opened.desk, &course, asked)?.session,
+                    session: find::session(&opened.desk, &course, asked)?
+                        .session
+                        .to_string(),
                 },
                 (None, None) => NotesOn::Course,
             };
@@ -226,7 +230,7 @@ pub(super) fn note(note: &Note, turn: &Turn) -> Result<(), Fault> {
             let value = rows.iter().map(|row| {
                 json!({
                     "entry": row.entry, "text": row.text, "by": words::staff(&row.by),
-                    "at": row.at.at, "student": row.student.as_ref().map(words::student),
+                    "at": row.at.at.to_rfc3339(), "student": row.student.as_ref().map(words::student),
                     "skill": row.skill, "session": row.session,
                     "withdrawn": row.withdrawn.is_some(),
                 })
@@ -235,7 +239,7 @@ pub(super) fn note(note: &Note, turn: &Turn) -> Result<(), Fault> {
             turn.answer(
                 "note.list",
                 &value,
-                || rows.iter().map(|row| row.entry.clone()).collect(),
+                || rows.iter().map(|row| row.entry.to_string()).collect(),
                 || {
                     let line = |row: &tallywater_bindings::NoteRow| {
                         let (at, by) = (words::moment(&row.at), &row.by.name);
@@ -267,7 +271,10 @@ pub(super) fn note(note: &Note, turn: &Turn) -> Result<(), Fault> {
                 .as_ref()
                 .map(|asked| find::skill(desk, &course, asked));
             let receipt = desk.record(Request::Note {
-                student: student.transpose()?.map(|name| name.student),
+                student: student
+                    .transpose()?
+                    .map(|name| name.student)
+                    .map(|id| id.to_string()),
                 skill: skill.transpose()?,
                 session: find::session_id(desk, &course, session.as_ref())?,
                 course,

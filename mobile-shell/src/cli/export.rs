@@ -116,7 +116,7 @@ pub(super) fn run(export: &Export, turn: &Turn) -> Result<(), Fault> {
         Export::Activity { of, out } => {
             let desk = turn.read(&of.folder)?;
             let courses = match &of.course {
-                Some(asked) => vec![find::course(&desk, Some(asked))?.course],
+                Some(asked) => vec![find::course(&desk, Some(asked))?.course.to_string()],
                 None => Vec::new(),
             };
             out.file(turn, desk.export_activity(courses)?.bytes)
@@ -158,12 +158,12 @@ pub(super) fn run(export: &Export, turn: &Turn) -> Result<(), Fault> {
                 let rows = desk.records(course.clone())?.rows;
                 rows.into_iter()
                     .filter(|row| row.name.known == tallywater_bindings::Known::Here)
-                    .map(|row| row.name.student)
+                    .map(|row| row.name.student.to_string())
                     .collect()
             } else {
                 let found = with_details
                     .iter()
-                    .map(|asked| Ok(find::student(desk, &course, asked)?.student));
+                    .map(|asked| Ok(find::student(desk, &course, asked)?.student.to_string()));
                 found.collect::<Result<Vec<String>, Fault>>()?
             };
             out.file(turn, desk.export_bundle(course, students)?)

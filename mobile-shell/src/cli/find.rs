@@ -17,7 +17,10 @@ const END: usize = 6;
 pub(super) fn courses(desk: &Tallywater) -> Result<Vec<CourseRow>, Fault> {
     let here = desk.ledgers()?;
     let mut rows = desk.course_list(None)?.rows;
-    rows.retain(|row| here.iter().any(|ledger| ledger.ends_with(&row.course)));
+    rows.retain(|row| {
+        here.iter()
+            .any(|ledger| ledger.ends_with(&row.course.to_string()))
+    });
     Ok(rows)
 }
 
@@ -27,7 +30,7 @@ pub(super) fn course(desk: &Tallywater, asked: Option<&str>) -> Result<CourseRow
     match asked {
         Some(asked) => one("course", asked, rows, |row| (&row.course, vec![&row.title])),
         None if rows.len() > 1 => {
-            let ids: Vec<&str> = rows.iter().map(|row| row.course.as_str()).collect();
+            let ids: Vec<String> = rows.iter().map(|row| row.course.to_string()).collect();
             Err(several("course_not_named", "course", &ids))
         }
         None => rows.pop().ok_or_else(|| missing("course", "")),
@@ -52,8 +55,8 @@ pub(super) fn student(desk: &Tallywater, course: &str, asked: &str) -> Result<St
 pub(super) fn person(desk: &Tallywater, asked: &str) -> Result<String, Fault> {
     let mut people = Vec::new();
     for line in desk.kept()? {
-        if let KeptWhat::Person { student } = line.row.what {
-            people.push((student, line.row.name.unwrap_or_default()));
+        if let KeptWhat::Person(student) = line.row.what {
+            people.push((student.to_string(), line.row.name.unwrap_or_default()));
         }
     }
     let (student, _) = one("student", asked, people, |(id, name)| (id, vec![name]))?;
@@ -75,7 +78,10 @@ pub(super) fn session_id(
     asked: Option<&String>,
 ) -> Result<Option<String>, Fault> {
     let found = asked.map(|asked| session(desk, course, asked));
-    Ok(found.transpose()?.map(|card| card.session))
+    Ok(found
+        .transpose()?
+        .map(|card| card.session)
+        .map(|id| id.to_string()))
 }
 
 /// A member of the shop's staff.
@@ -89,10 +95,12 @@ pub(super) fn staff(desk: &Tallywater, asked: &str) -> Result<StaffName, Fault> 
 
 /// A device of the shop, by its key, the key's first digits, or its name.
 pub(super) fn device(desk: &Tallywater, asked: &str) -> Result<DeviceRow, Fault> {
-    let rows = desk.staff()?.devices;
-    one("device", asked, rows, |row| {
-        (&row.key, vec![&row.name, &row.fingerprint, &row.key])
-    })
+    let rows = desk.staff()?.devices.into_iter();
+    let rows = rows.map(|row| (row.key.to_string(), row)).collect();
+    let (_, row) = one("device", asked, rows, |(key, row): &(String, DeviceRow)| {
+        (key, vec![&row.name, &row.fingerprint, key])
+    })?;
+    Ok(row)
 }
 
 /// A skill of a course's outline: by id, or by the beginning of its name.
@@ -101,24 +109,28 @@ pub(super) fn skill(desk: &Tallywater, course: &str, asked: &str) -> Result<Stri
         course: course.to_owned(),
     };
     let cards = desk.outline(scope)?.skills.into_iter();
-    let names = cards.map(|row| (row.card.skill, row.card.name)).collect();
+    let names = cards
+        .map(|row| (row.card.skill.to_string(), row.card.name))
+        .collect();
     let (skill, _) = one("skill", asked, names, |(id, name)| (id, vec![id, name]))?;
     Ok(skill)
 }
 
 /// A diver: a student of the course, or one of its staff.
 pub(super) fn diver(desk: &Tallywater, course: &CourseRow, asked: &str) -> Result<Who, Fault> {
-    let students = students(desk, &course.course)?.into_iter().map(|name| {
-        let who = Who::Student {
-            student: name.student.clone(),
-        };
-        (who, name.student, vec![name.name, name.short])
-    });
+    let students = students(desk, &course.course.to_string())?
+        .into_iter()
+        .map(|name| {
+            let who = Who::Student {
+                student: name.student.to_string(),
+            };
+            (who, name.student.to_string(), vec![name.name, name.short])
+        });
     let staff = course.staff.iter().map(|name| {
         let who = Who::Staff {
-            staff: name.staff.clone(),
+            staff: name.staff.to_string(),
         };
-        (who, name.staff.clone(), vec![name.name.clone()])
+        (who, name.staff.to_string(), vec![name.name.clone()])
     });
     let all = students.chain(staff).collect();
     let (who, _, _) = one("diver", asked, all, |(_, id, names)| {
@@ -130,11 +142,11 @@ pub(super) fn diver(desk: &Tallywater, course: &CourseRow, asked: &str) -> Resul
 /// The one that is named: by its id or its id's end, by a name, by the beginning of a name or
 /// of a word in it. What fits more exactly goes before what fits less; of several that fit
 /// alike none is taken, and all are named by id.
-pub(super) fn one<T>(
+pub(super) fn one<T, I: ToString>(
     what: &str,
     asked: &str,
     rows: Vec<T>,
-    texts: impl for<'a> Fn(&'a T) -> (&'a String, Vec<&'a String>),
+    texts: impl for<'a> Fn(&'a T) -> (&'a I, Vec<&'a String>),
 ) -> Result<T, Fault> {
     let low = fold(asked);
     if low.is_empty() {
@@ -142,6 +154,7 @@ pub(super) fn one<T>(
     }
     let fits = |row: &T| -> Option<u8> {
         let (id, names) = texts(row);
+        let id = id.to_string();
         if id.to_lowercase() == low {
             return Some(0);
         }
@@ -175,7 +188,7 @@ pub(super) fn one<T>(
         }
     }
     if best.len() > 1 {
-        let ids: Vec<&str> = best.iter().map(|row| texts(row).0.as_str()).collect();
+        let ids: Vec<String> = best.iter().map(|row| texts(row).0.to_string()).collect();
         return Err(several("not_unique", what, &ids));
     }
     best.pop().ok_or_else(|| missing(what, asked))
@@ -214,8 +227,8 @@ pub(super) fn fold(text: &str) -> String {
 }
 
 /// Several fit: how many, and which.
-fn several(rule: &str, what: &str, ids: &[&str]) -> Fault {
-    let named: Vec<&str> = ids.iter().copied().take(NAMED).collect();
+fn several(rule: &str, what: &str, ids: &[String]) -> Fault {
+    let named: Vec<&str> = ids.iter().map(String::as_str).take(NAMED).collect();
     refused(rule, what, Some(&named.join(" "))).value(ids.len())
 }
 

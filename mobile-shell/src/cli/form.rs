@@ -85,7 +85,9 @@ pub(super) fn run(form: &Form, turn: &Turn) -> Result<(), Fault> {
             let mut requests = Vec::new();
             for name in names {
                 if *skip_existing {
-                    let seen = opened.desk.student(course.clone(), name.student.clone())?;
+                    let seen = opened
+                        .desk
+                        .student(course.clone(), name.student.to_string())?;
                     let has = |row: &ClearanceRow| {
                         What::from(&row.what) == *what
                             && FormState::from(&row.state) == FormState::Cleared
@@ -96,7 +98,7 @@ pub(super) fn run(form: &Form, turn: &Turn) -> Result<(), Fault> {
                 }
                 requests.push(Request::Clear {
                     course: course.clone(),
-                    student: name.student,
+                    student: name.student.to_string(),
                     what: (*what).into(),
                     result: (*result).into(),
                     until: until.clone(),
@@ -122,7 +124,7 @@ pub(super) fn row(row: &ClearanceRow) -> Value {
     json!({
         "form": What::from(&row.what).word(), "state": FormState::from(&row.state).word(),
         "needed": row.needed_before.as_ref().map(|gate| Gate::from(gate).word()),
-        "seen": row.seen.as_ref().map(|at| &at.at), "by": row.by.as_ref().map(words::staff),
+        "seen": row.seen.as_ref().map(|at| at.at.to_rfc3339()), "by": row.by.as_ref().map(words::staff),
         "until": row.until.as_ref().map(|day| &day.date),
         "figure": row.figure.as_ref().map(super::figure), "entry": row.entry,
     })
@@ -166,7 +168,7 @@ fn list(of: &Of, missing: bool, turn: &Turn) -> Result<(), Fault> {
     let opened = of.read(turn)?;
     let (mut values, mut ids, mut lines) = (Vec::new(), Vec::new(), Vec::new());
     for name in find::students(&opened.desk, &opened.id())? {
-        let seen = opened.desk.student(opened.id(), name.student.clone())?;
+        let seen = opened.desk.student(opened.id(), name.student.to_string())?;
         let mut forms = seen.clearances;
         forms.retain(|form| !missing || is_open(form));
         if missing && forms.is_empty() {
@@ -182,6 +184,11 @@ fn list(of: &Of, missing: bool, turn: &Turn) -> Result<(), Fault> {
         lines.push(tr!("Nothing is missing."));
     }
     let value = json!({ "course": opened.id(), "students": values });
-    turn.answer("form.list", &value, || ids, || lines);
+    turn.answer(
+        "form.list",
+        &value,
+        || ids.iter().map(ToString::to_string).collect(),
+        || lines,
+    );
     Ok(())
 }

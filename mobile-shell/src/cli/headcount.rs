@@ -31,7 +31,9 @@ pub(super) struct Pass {
 pub(super) fn pass(pass: &Pass, passage: Passage, turn: &Turn) -> Result<(), Fault> {
     let opened = pass.at.of.write(turn)?;
     let course = opened.id();
-    let session = find::session(&opened.desk, &course, &pass.at.session)?.session;
+    let session = find::session(&opened.desk, &course, &pass.at.session)?
+        .session
+        .to_string();
     let seen = opened.desk.headcount(course.clone(), session.clone())?;
     let unseen = in_place(&seen.rows, Place::NotSeen);
     let people: Vec<Who> = if pass.everyone {
@@ -64,7 +66,7 @@ pub(super) fn pass(pass: &Pass, passage: Passage, turn: &Turn) -> Result<(), Fau
     // Said outright: a command is no press that may have bounced.
     let when = match &pass.when {
         Some(typed) => when::time(&opened.desk, typed)?,
-        None => opened.desk.moment(None, 0)?.at,
+        None => opened.desk.moment(None, 0)?.at.to_rfc3339(),
     };
     let count = people.len();
     let requests = people.into_iter().map(|who| Request::Pass {
@@ -99,12 +101,14 @@ fn in_place(rows: &[HeadcountRow], place: Place) -> Vec<Who> {
 /// Shows who is where.
 pub(super) fn count(at: &At, turn: &Turn) -> Result<(), Fault> {
     let opened = at.of.read(turn)?;
-    let id = find::session(&opened.desk, &opened.id(), &at.session)?.session;
+    let id = find::session(&opened.desk, &opened.id(), &at.session)?
+        .session
+        .to_string();
     let seen = opened.desk.headcount(opened.id(), id)?;
     let people = seen.rows.iter().map(|row| {
         json!({
             "who": words::who(&row.name), "place": Place::from(&row.place).word(),
-            "since": row.since.as_ref().map(|at| &at.at),
+            "since": row.since.as_ref().map(|at| at.at.to_rfc3339()),
             "minutes": row.elapsed.as_ref().map(|span| span.all_minutes),
             "overdue": row.overdue, "missing": row.gaps, "dives": super::times::dives(row),
             "pair": row.team.pair, "watched_by": row.team.watched_by.as_ref().map(words::staff),

@@ -250,7 +250,7 @@ fn course(
             ));
         }
         for student in seen.students {
-            let name = student.name.unwrap_or(student.student);
+            let name = student.name.unwrap_or(student.student.to_string());
             let ended = if student.ended {
                 tr!(", ended there")
             } else {
@@ -278,7 +278,7 @@ fn course(
             turn.answer(
                 "import.course",
                 &value,
-                || vec![course.clone()],
+                || vec![course.to_string()],
                 || vec![sentence],
             );
         }
@@ -301,7 +301,12 @@ fn course(
                 ),
                 tr!("Keep the file: it is the proof of what was taken over."),
             ];
-            turn.answer("import.course", &value, || vec![course.clone()], || lines);
+            turn.answer(
+                "import.course",
+                &value,
+                || vec![course.to_string()],
+                || lines,
+            );
         }
     }
     Ok(true)
@@ -314,8 +319,8 @@ fn show(seen: &RosterPreview, turn: &Turn) {
     for row in &seen.rows {
         let twin = match &row.twin {
             None => String::new(),
-            Some(Twin::Line { line }) => tr!("  (as in line {line})", line = line),
-            Some(Twin::Student { .. }) => tr!("  (the shop knows someone of this name)"),
+            Some(Twin::Line(line)) => tr!("  (as in line {line})", line = line),
+            Some(Twin::Student(..)) => tr!("  (the shop knows someone of this name)"),
         };
         let born = row.details.born.as_deref().unwrap_or("-");
         let line = tr!("line {line}", line = format!("{:>4}", row.line));

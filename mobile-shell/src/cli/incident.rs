@@ -158,9 +158,16 @@ impl Which {
         let Some(asked) = &self.incident else {
             rows.retain(|row| row.withdrawn.is_none());
             let latest = rows.into_iter().next();
-            return Ok(latest.ok_or_else(|| find::missing("incident", ""))?.entry);
+            return Ok(latest
+                .ok_or_else(|| find::missing("incident", ""))?
+                .entry
+                .to_string());
         };
-        Ok(find::one("incident", asked, rows, |row| (&row.entry, Vec::new()))?.entry)
+        Ok(
+            find::one("incident", asked, rows, |row| (&row.entry, Vec::new()))?
+                .entry
+                .to_string(),
+        )
     }
 }
 
@@ -288,7 +295,7 @@ pub(super) fn run(incident: &Incident, turn: &Turn) -> Result<(), Fault> {
             let on = on.as_ref().map(|typed| when::day(desk, typed));
             let receipt = desk.record(Request::ReportMade {
                 course,
-                report: row.entry,
+                report: row.entry.to_string(),
                 on: on.transpose()?,
             })?;
             written(&receipt, turn);
@@ -337,17 +344,17 @@ fn correct(
     let incident = which.found(opened)?;
     let rows = desk.incident(course.clone(), incident.clone())?.moments;
     let stands = |row: &TimelineRow| {
-        row.withdrawn.is_none() && matches!(row.what, TimelineWhat::Happened { .. })
+        row.withdrawn.is_none() && matches!(row.what, TimelineWhat::Happened(..))
     };
     let rows: Vec<TimelineRow> = rows.into_iter().filter(stands).collect();
     let row = find::one("moment", moment, rows, |row| (&row.entry, Vec::new()))?;
-    let TimelineWhat::Happened { what } = row.what else {
+    let TimelineWhat::Happened(what) = row.what else {
         return Err(find::missing("moment", moment));
     };
     let receipt = desk.record_all(vec![
         Request::Withdraw {
             ledger: course_ledger(course.clone())?,
-            entry: row.entry,
+            entry: row.entry.to_string(),
             why: None,
         },
         Request::AddIncidentMoment {
@@ -367,7 +374,7 @@ fn list(opened: &Opened, turn: &Turn) -> Result<(), Fault> {
     let rows = opened.desk.incidents(opened.id())?.rows;
     let value = rows.iter().map(|row| {
         json!({
-            "entry": row.entry, "when": row.when.at, "session": row.session,
+            "entry": row.entry, "when": row.when.at.to_rfc3339(), "session": row.session,
             "who": row.who.iter().map(words::who).collect::<Vec<_>>(),
             "happened": row.happened, "done": row.done, "reported": row.reported,
             "by": words::staff(&row.by), "withdrawn": row.withdrawn.is_some(),
@@ -377,7 +384,7 @@ fn list(opened: &Opened, turn: &Turn) -> Result<(), Fault> {
     turn.answer(
         "incident.list",
         &value,
-        || rows.iter().map(|row| row.entry.clone()).collect(),
+        || rows.iter().map(|row| row.entry.to_string()).collect(),
         || rows.iter().flat_map(lines).collect(),
     );
     Ok(())

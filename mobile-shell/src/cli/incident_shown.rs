@@ -14,7 +14,12 @@ use super::words::{self, FactAbout, Happening, Part};
 pub(super) fn answer(seen: &IncidentView, turn: &Turn) -> Result<(), Fault> {
     let value = value(seen);
     let lines = lines(seen)?;
-    let ids = || seen.moments.iter().map(|row| row.entry.clone()).collect();
+    let ids = || {
+        seen.moments
+            .iter()
+            .map(|row| row.entry.to_string())
+            .collect()
+    };
     turn.answer("incident.show", &value, ids, || lines);
     Ok(())
 }
@@ -23,12 +28,12 @@ pub(super) fn answer(seen: &IncidentView, turn: &Turn) -> Result<(), Fault> {
 fn what(row: &TimelineRow) -> (String, Option<&'static str>) {
     match &row.what {
         TimelineWhat::Begun => ("begun".to_owned(), None),
-        TimelineWhat::Raised { alarm } => ("raised".to_owned(), Some(Alarm::word(alarm))),
-        TimelineWhat::Ended { how } => match how {
+        TimelineWhat::Raised(alarm) => ("raised".to_owned(), Some(Alarm::word(alarm))),
+        TimelineWhat::Ended(how) => match how {
             AlarmEnd::Found => ("found".to_owned(), None),
             AlarmEnd::TakenOver => ("taken-over".to_owned(), None),
         },
-        TimelineWhat::Happened { what } => (Happening::from(what).word(), None),
+        TimelineWhat::Happened(what) => (Happening::from(what).word(), None),
     }
 }
 
@@ -36,23 +41,23 @@ fn what(row: &TimelineRow) -> (String, Option<&'static str>) {
 fn what_said(row: &TimelineRow) -> Result<String, Fault> {
     Ok(match &row.what {
         TimelineWhat::Begun => tr!("Begun"),
-        TimelineWhat::Raised { alarm } => {
+        TimelineWhat::Raised(alarm) => {
             let cards = alarm_cards(Language::spoken().of_paper())?;
             let card = cards.into_iter().find(|card| card.what == *alarm);
             card.map_or_else(|| Alarm::word(alarm).to_owned(), |card| card.title)
         }
-        TimelineWhat::Ended { how } => match how {
+        TimelineWhat::Ended(how) => match how {
             AlarmEnd::Found => tr!("Found"),
             AlarmEnd::TakenOver => tr!("Taken over by others"),
         },
-        TimelineWhat::Happened { what } => Happening::from(what).said().to_owned(),
+        TimelineWhat::Happened(what) => Happening::from(what).said().to_owned(),
     })
 }
 
 fn person(row: &PersonRow) -> Value {
     json!({
         "entry": row.entry, "who": row.who.as_ref().map(words::who), "text": row.text,
-        "by": words::staff(&row.by), "at": row.at.at, "withdrawn": row.withdrawn.is_some(),
+        "by": words::staff(&row.by), "at": row.at.at.to_rfc3339(), "withdrawn": row.withdrawn.is_some(),
     })
 }
 
@@ -63,7 +68,7 @@ fn value(seen: &IncidentView) -> Value {
         json!({
             "entry": row.entry, "what": what, "alarm": alarm, "text": row.text,
             "who": row.who.iter().map(words::who).collect::<Vec<_>>(),
-            "when": row.when.at, "written": row.written.at, "afterwards": row.afterwards,
+            "when": row.when.at.to_rfc3339(), "written": row.written.at.to_rfc3339(), "afterwards": row.afterwards,
             "by": words::staff(&row.by), "device": row.device,
             "withdrawn": row.withdrawn.is_some(),
         })
@@ -71,7 +76,7 @@ fn value(seen: &IncidentView) -> Value {
     let facts = seen.facts.iter().map(|row| {
         json!({
             "entry": row.entry, "about": FactAbout::from(&row.about).word(), "text": row.text,
-            "by": words::staff(&row.by), "at": row.at.at, "withdrawn": row.withdrawn.is_some(),
+            "by": words::staff(&row.by), "at": row.at.at.to_rfc3339(), "withdrawn": row.withdrawn.is_some(),
         })
     });
     let reports = seen.reports.iter().map(|row| {
@@ -84,7 +89,7 @@ fn value(seen: &IncidentView) -> Value {
         })
     });
     json!({
-        "course": seen.course, "entry": head.entry, "when": head.when.at,
+        "course": seen.course, "entry": head.entry, "when": head.when.at.to_rfc3339(),
         "session": head.session, "by": words::staff(&head.by),
         "withdrawn": head.withdrawn.is_some(), "reports_due": seen.reports_due,
         "moments": moments.collect::<Vec<_>>(),

@@ -118,7 +118,9 @@ pub(super) struct OfStudent {
 /// Shows what a session's people need.
 pub(super) fn session(asked: &ForSession, turn: &Turn) -> Result<(), Fault> {
     let opened = asked.at.of.read(turn)?;
-    let id = find::session(&opened.desk, &opened.id(), &asked.at.session)?.session;
+    let id = find::session(&opened.desk, &opened.id(), &asked.at.session)?
+        .session
+        .to_string();
     kit_shown::session(&opened.desk.kit_issue(opened.id(), id)?, turn);
     Ok(())
 }
@@ -127,7 +129,9 @@ pub(super) fn session(asked: &ForSession, turn: &Turn) -> Result<(), Fault> {
 pub(super) fn issue(asked: &Issue, turn: &Turn) -> Result<(), Fault> {
     let opened = asked.at.of.write(turn)?;
     let (desk, course) = (&opened.desk, opened.id());
-    let session = find::session(desk, &course, &asked.at.session)?.session;
+    let session = find::session(desk, &course, &asked.at.session)?
+        .session
+        .to_string();
     let to = asked.to.as_ref();
     let to = to.map(|asked| find::diver(desk, &opened.course, asked));
     let to = to.transpose()?;
@@ -166,7 +170,7 @@ fn proposed(opened: &Opened, session: &str, to: Option<&Who>) -> Result<Vec<(Str
     let wanted = rows.filter(|(who, _)| to.is_none_or(|to| to == who));
     let pairs = wanted.flat_map(|(who, row)| {
         let lines = row.lines.into_iter().filter_map(|line| line.proposed);
-        lines.map(move |name| (name.piece, who.clone()))
+        lines.map(move |name| (name.piece.to_string(), who.clone()))
     });
     Ok(pairs.collect())
 }
@@ -197,7 +201,7 @@ pub(super) fn give_back(asked: &Return, turn: &Turn) -> Result<(), Fault> {
     let count = out.len();
     let requests = out.into_iter().map(|row| Request::ReturnKit {
         course: course.clone(),
-        issue: row.entry,
+        issue: row.entry.to_string(),
         fault: asked.fault.clone(),
         when: when.clone(),
     });
@@ -209,7 +213,7 @@ pub(super) fn give_back(asked: &Return, turn: &Turn) -> Result<(), Fault> {
 fn one(desk: &Tallywater, out: &[KitOutRow], asked: &str) -> Result<KitOutRow, Fault> {
     let named = out.iter().map(|row| {
         let mut names = names(KitKind::from(&row.piece.kind), &row.piece.number);
-        names.push(row.piece.piece.clone());
+        names.push(row.piece.piece.to_string());
         (row.clone(), names)
     });
     let found = find::one("piece", asked, named.collect(), |(row, names)| {
@@ -238,13 +242,17 @@ pub(super) fn sizes(asked: &OfStudent, turn: &Turn) -> Result<(), Fault> {
     let given = given.iter().any(|size| size.is_some());
     if !given && asked.brings.is_empty() && !asked.brings_nothing {
         let opened = asked.of.read(turn)?;
-        let student = find::student(&opened.desk, &opened.id(), &asked.who)?.student;
+        let student = find::student(&opened.desk, &opened.id(), &asked.who)?
+            .student
+            .to_string();
         kit_shown::sizes(&opened.desk.sizes(opened.id(), student)?, turn);
         return Ok(());
     }
     let opened = asked.of.write(turn)?;
     let (desk, course) = (&opened.desk, opened.id());
-    let student = find::student(desk, &course, &asked.who)?.student;
+    let student = find::student(desk, &course, &asked.who)?
+        .student
+        .to_string();
     let known = desk.sizes(course.clone(), student.clone())?.sizes;
     let mut sizes = known.unwrap_or_else(|| Sizes {
         suit: String::new(),

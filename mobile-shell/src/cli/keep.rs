@@ -96,15 +96,15 @@ pub(super) fn run(keep: &Keep, turn: &Turn) -> Result<bool, Fault> {
         }
         Keep::Read { device, student } => {
             let desk = turn.read(&device.folder)?;
-            let KeptWhat::Person { student } = person(&desk, student)? else {
+            let KeptWhat::Person(student) = person(&desk, student)? else {
                 return Ok(true);
             };
-            let texts = desk.texts_to_read(student)?;
+            let texts = desk.texts_to_read(student.to_string())?;
             let value = texts.iter().map(|read| {
                 json!({ "entry": read.at.entry, "names": read.at.names, "texts": read.texts })
             });
             let value = json!({ "texts": value.collect::<Vec<_>>() });
-            let ids = || texts.iter().map(|read| read.at.entry.clone()).collect();
+            let ids = || texts.iter().map(|read| read.at.entry.to_string()).collect();
             turn.answer("keep.read", &value, ids, || {
                 let mut lines = Vec::new();
                 for read in &texts {
@@ -129,13 +129,17 @@ pub(super) fn run(keep: &Keep, turn: &Turn) -> Result<bool, Fault> {
         } => {
             let desk = turn.write(&device.folder)?;
             let on = match found(&desk, on)? {
-                KeptWhat::Person { student } => HoldOn::Student { student },
-                KeptWhat::Course { course } => HoldOn::Course { course },
+                KeptWhat::Person(student) => HoldOn::Student {
+                    student: student.to_string(),
+                },
+                KeptWhat::Course(course) => HoldOn::Course {
+                    course: course.to_string(),
+                },
             };
             let until = until.as_ref().map(|typed| when::day(&desk, typed));
             let (why, until) = (why.clone(), until.transpose()?);
             let receipt = desk.record(Request::SetHold { on, why, until })?;
-            let entry = receipt.entries.first().map(|one| one.entry.clone());
+            let entry = receipt.entries.first().map(|one| one.entry.to_string());
             let entry = entry.unwrap_or_default();
             turn.recorded(
                 &receipt,
@@ -174,8 +178,14 @@ pub(super) fn run(keep: &Keep, turn: &Turn) -> Result<bool, Fault> {
             }
             let why = why.clone();
             let receipt = desk.record(match what {
-                KeptWhat::Person { student } => Request::Forget { student, why },
-                KeptWhat::Course { course } => Request::DropCourse { course, why },
+                KeptWhat::Person(student) => Request::Forget {
+                    student: student.to_string(),
+                    why,
+                },
+                KeptWhat::Course(course) => Request::DropCourse {
+                    course: course.to_string(),
+                    why,
+                },
             })?;
             turn.recorded(
                 &receipt,
@@ -191,8 +201,8 @@ fn list(lines: &[KeptLine], due: bool, turn: &Turn) {
     let value = shown.iter().map(|line| {
         let (what, id) = named(&line.row.what);
         let held = match &line.row.held {
-            Some(Hold::Legal { .. }) => Some("hold"),
-            Some(Hold::Running { .. }) => Some("running"),
+            Some(Hold::Legal(..)) => Some("hold"),
+            Some(Hold::Running(..)) => Some("running"),
             None => None,
         };
         json!({
@@ -204,12 +214,7 @@ fn list(lines: &[KeptLine], due: bool, turn: &Turn) {
     turn.answer(
         "keep.list",
         &value,
-        || {
-            shown
-                .iter()
-                .map(|line| named(&line.row.what).1.to_owned())
-                .collect()
-        },
+        || shown.iter().map(|line| named(&line.row.what).1).collect(),
         || {
             let mut said: Vec<String> = shown.iter().map(|line| said(line)).collect();
             let count = lines.iter().filter(|line| line.due).count();
@@ -219,22 +224,22 @@ fn list(lines: &[KeptLine], due: bool, turn: &Turn) {
     );
 }
 
-fn named(what: &KeptWhat) -> (&'static str, &str) {
+fn named(what: &KeptWhat) -> (&'static str, String) {
     match what {
-        KeptWhat::Person { student } => ("person", student),
-        KeptWhat::Course { course } => ("course", course),
+        KeptWhat::Person(student) => ("person", student.to_string()),
+        KeptWhat::Course(course) => ("course", course.to_string()),
     }
 }
 
 fn said(line: &KeptLine) -> String {
     let row = &line.row;
     let (what, id) = match &row.what {
-        KeptWhat::Person { student } => (tr!("person"), student),
-        KeptWhat::Course { course } => (tr!("course"), course),
+        KeptWhat::Person(student) => (tr!("person"), student.to_string()),
+        KeptWhat::Course(course) => (tr!("course"), course.to_string()),
     };
     let until = match (&row.held, &row.until) {
-        (Some(Hold::Legal { why }), _) => tr!("held back: {why}", why = why),
-        (Some(Hold::Running { .. }), _) => tr!("the course still goes on"),
+        (Some(Hold::Legal(why)), _) => tr!("held back: {why}", why = why),
+        (Some(Hold::Running(..)), _) => tr!("the course still goes on"),
         (None, Some(until)) if line.due => tr!("due since {day}", day = until),
         (None, Some(until)) => tr!("until {day}", day = until),
         (None, None) => tr!("no confirmed rule says how long"),
@@ -249,7 +254,7 @@ fn found(desk: &Tallywater, on: &On) -> Result<KeptWhat, Fault> {
         (None, course) => {
             let asked = course.as_deref().unwrap_or_default();
             kept(desk, "course", asked, |what| {
-                matches!(what, KeptWhat::Course { .. })
+                matches!(what, KeptWhat::Course(..))
             })
         }
     }
@@ -257,7 +262,7 @@ fn found(desk: &Tallywater, on: &On) -> Result<KeptWhat, Fault> {
 
 fn person(desk: &Tallywater, asked: &str) -> Result<KeptWhat, Fault> {
     kept(desk, "student", asked, |what| {
-        matches!(what, KeptWhat::Person { .. })
+        matches!(what, KeptWhat::Person(..))
     })
 }
 
@@ -270,7 +275,7 @@ fn kept(
     let lines = desk.kept()?.into_iter().filter(|line| is(&line.row.what));
     let rows: Vec<(String, String, KeptWhat)> = lines
         .map(|line| {
-            let id = named(&line.row.what).1.to_owned();
+            let id = named(&line.row.what).1;
             (id, line.row.name.unwrap_or_default(), line.row.what)
         })
         .collect();

@@ -207,7 +207,7 @@ pub(super) fn run(kit: &Kit, turn: &Turn) -> Result<(), Fault> {
         Kit::Show { device, piece } => {
             let desk = turn.read(&device.folder)?;
             let row = piece_of(&desk, &piece.named)?;
-            let ids = || vec![row.piece.clone()];
+            let ids = || vec![row.piece.to_string()];
             turn.answer("kit.show", &kit_shown::piece_json(&row), ids, || {
                 kit_shown::piece_lines(&row)
             });

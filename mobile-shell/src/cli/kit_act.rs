@@ -82,7 +82,7 @@ pub(super) fn list(
         "pieces": pieces.collect::<Vec<_>>(), "out": seen.out, "overdue": seen.overdue,
         "faulty": seen.faulty, "not_here": seen.elsewhere,
     });
-    let ids = || rows.iter().map(|row| row.piece.clone()).collect();
+    let ids = || rows.iter().map(|row| row.piece.to_string()).collect();
     turn.answer("kit.list", &value, ids, || {
         let mut lines: Vec<String> = rows.iter().map(|row| kit_shown::piece_line(row)).collect();
         lines.push(tr!(
@@ -120,7 +120,7 @@ pub(super) fn add(kit: &Kit, turn: &Turn) -> Result<(), Fault> {
         if let Some(there) = there {
             let value = json!({ "piece": there.piece });
             let sentence = tr!("A piece of this kind and number is in use already.");
-            let ids = || vec![there.piece.clone()];
+            let ids = || vec![there.piece.to_string()];
             turn.answer("kit.there", &value, ids, || vec![sentence]);
             return Ok(());
         }
@@ -171,7 +171,7 @@ pub(super) fn mended(kit: &Kit, turn: &Turn) -> Result<(), Fault> {
             (&row.entry, Vec::new())
         })?];
     } else if open.len() > 1 && !all {
-        let ids: Vec<&str> = open.iter().map(|row| row.entry.as_str()).collect();
+        let ids: Vec<String> = open.iter().map(|row| row.entry.to_string()).collect();
         let ids = ids.join(" ");
         return Err(find::refused("not_unique", "fault", Some(&ids)).value(open.len()));
     }
@@ -180,7 +180,7 @@ pub(super) fn mended(kit: &Kit, turn: &Turn) -> Result<(), Fault> {
     }
     let when = at(&desk, when.as_ref())?;
     let requests = open.into_iter().map(|row| Request::MendKit {
-        fault: row.entry,
+        fault: row.entry.to_string(),
         how: how.clone(),
         when: when.clone(),
     });

@@ -15,16 +15,16 @@ use super::words::{self, KitFor, KitKind, KitStands};
 pub(super) const fn wrong_word(wrong: &KitWrong) -> &'static str {
     match wrong {
         KitWrong::Faulty => "faulty",
-        KitWrong::ServiceOverdue { .. } => "service-overdue",
-        KitWrong::TestOverdue { .. } => "test-overdue",
+        KitWrong::ServiceOverdue(..) => "service-overdue",
+        KitWrong::TestOverdue(..) => "test-overdue",
         KitWrong::Retired => "retired",
     }
 }
 
 /// The day that has passed, where what is wrong is a day.
-pub(super) const fn until(wrong: &KitWrong) -> Option<&String> {
+pub(super) fn until(wrong: &KitWrong) -> Option<String> {
     match wrong {
-        KitWrong::ServiceOverdue { until } | KitWrong::TestOverdue { until } => Some(until),
+        KitWrong::ServiceOverdue(until) | KitWrong::TestOverdue(until) => Some(until.to_string()),
         KitWrong::Faulty | KitWrong::Retired => None,
     }
 }
@@ -32,8 +32,8 @@ pub(super) const fn until(wrong: &KitWrong) -> Option<&String> {
 fn wrong_said(wrong: &KitWrong) -> String {
     match wrong {
         KitWrong::Faulty => t("Faulty").to_owned(),
-        KitWrong::ServiceOverdue { until } => tr!("service was due on {day}", day = until),
-        KitWrong::TestOverdue { until } => tr!("test was due on {day}", day = until),
+        KitWrong::ServiceOverdue(until) => tr!("service was due on {day}", day = until),
+        KitWrong::TestOverdue(until) => tr!("test was due on {day}", day = until),
         KitWrong::Retired => t("Retired").to_owned(),
     }
 }
@@ -82,7 +82,7 @@ fn out_json(row: &KitOutRow) -> Value {
     json!({
         "entry": row.entry, "course": row.course, "session": row.session,
         "session_title": row.session_title, "piece": name_json(&row.piece),
-        "student": student(&row.who), "staff": staff(&row.who), "since": row.since.at,
+        "student": student(&row.who), "staff": staff(&row.who), "since": row.since.at.to_rfc3339(),
         "by": words::staff(&row.by), "despite": row.despite, "wrong": wrongs(&row.wrong),
         "also": row.also,
     })
@@ -91,16 +91,16 @@ fn out_json(row: &KitOutRow) -> Value {
 /// The student that it is, as JSON; null for a member of staff.
 fn student(who: &WhoName) -> Value {
     match who {
-        WhoName::Student { name } => words::student(name),
-        WhoName::Staff { .. } => Value::Null,
+        WhoName::Student(name) => words::student(name),
+        WhoName::Staff(..) => Value::Null,
     }
 }
 
 /// The member of staff that it is, as JSON; null for a student.
 fn staff(who: &WhoName) -> Value {
     match who {
-        WhoName::Student { .. } => Value::Null,
-        WhoName::Staff { name } => words::staff(name),
+        WhoName::Student(..) => Value::Null,
+        WhoName::Staff(name) => words::staff(name),
     }
 }
 
@@ -110,9 +110,9 @@ fn outs(rows: &[KitOutRow]) -> Vec<Value> {
 
 fn fault_json(row: &KitFaultRow) -> Value {
     json!({
-        "entry": row.entry, "what": row.what, "at": row.when.at, "by": words::staff(&row.by),
+        "entry": row.entry, "what": row.what, "at": row.when.at.to_rfc3339(), "by": words::staff(&row.by),
         "mended": row.mended.as_ref().map(|mended| json!({
-            "entry": mended.entry, "how": mended.how, "at": mended.when.at,
+            "entry": mended.entry, "how": mended.how, "at": mended.when.at.to_rfc3339(),
             "by": words::staff(&mended.by),
         })),
     })
@@ -246,14 +246,14 @@ fn person_json(row: &KitPersonRow) -> Value {
 pub(super) fn session(seen: &KitIssueView, turn: &Turn) {
     let value = json!({
         "course": seen.course, "session": seen.session, "title": seen.title, "site": seen.site,
-        "starts": seen.starts.at, "missing": seen.missing, "wrong": seen.wrong,
+        "starts": seen.starts.at.to_rfc3339(), "missing": seen.missing, "wrong": seen.wrong,
         "not_here": seen.elsewhere,
         "people": seen.rows.iter().map(person_json).collect::<Vec<_>>(),
     });
     let lines = || seen.rows.iter().flat_map(|row| &row.lines);
     let ids = || {
         let issued = lines().flat_map(|line| &line.issued);
-        issued.map(|row| row.entry.clone()).collect()
+        issued.map(|row| row.entry.to_string()).collect()
     };
     turn.answer("session.kit", &value, ids, || {
         let starts = words::moment(&seen.starts);
@@ -339,7 +339,7 @@ pub(super) fn sizes(seen: &SizesView, turn: &Turn) {
         "sizes": seen.sizes.as_ref().map(sizes_json), "weight": weight(seen.weight.as_ref()),
         "out": outs(&seen.out),
     });
-    let ids = || vec![seen.name.student.clone()];
+    let ids = || vec![seen.name.student.to_string()];
     turn.answer("student.sizes", &value, ids, || {
         let mut lines = vec![seen.name.name.clone()];
         match &seen.sizes {

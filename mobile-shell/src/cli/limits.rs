@@ -58,7 +58,9 @@ struct Seen {
 pub(super) fn run(asked: &Limits, turn: &Turn) -> Result<(), Fault> {
     let opened = asked.at.of.read(turn)?;
     let (desk, course) = (&opened.desk, opened.id());
-    let session = find::session(desk, &course, &asked.at.session)?.session;
+    let session = find::session(desk, &course, &asked.at.session)?
+        .session
+        .to_string();
     let earliest = desk.earliest(
         course.clone(),
         session.clone(),
@@ -172,7 +174,7 @@ const fn gives_to(to: &GivesTo) -> u8 {
 
 fn no_stop(day: &ExposureView) -> Value {
     json!({
-        "at": day.at.at, "left": day.limit.as_ref().map(limit),
+        "at": day.at.at.to_rfc3339(), "left": day.limit.as_ref().map(limit),
         "shortest": shortest(day).map(words::who),
         "no_fly": day.fly_from.as_ref().map(fly),
         "sessions_without_depth": day.without_depth, "other_courses": day.other_courses,
@@ -189,7 +191,7 @@ fn limit(limit: &NoStopLimit) -> Value {
 }
 
 fn fly(from: &FlyFrom) -> Value {
-    json!({ "until": from.at.at, "longer": from.longer })
+    json!({ "until": from.at.at.to_rfc3339(), "longer": from.longer })
 }
 
 fn person(row: &ExposureRow) -> Value {
@@ -499,7 +501,7 @@ fn person_line(row: &ExposureRow) -> String {
         };
         parts.push(with(sentence, words::moment(&from.at)));
     }
-    if matches!(row.who, WhoName::Staff { .. }) && row.ascents > 0 {
+    if matches!(row.who, WhoName::Staff(..)) && row.ascents > 0 {
         let mut ascents = tr!("ascents: {count}", count = row.ascents);
         let limit = Limit::from(&row.ascents_limit);
         if limit != Limit::NoRule {

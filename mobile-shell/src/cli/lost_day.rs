@@ -40,7 +40,9 @@ pub(super) fn run(asked: &LostDay, turn: &Turn) -> Result<(), Fault> {
         asked.at.of.read(turn)?
     };
     let course = opened.id();
-    let session = find::session(&opened.desk, &course, &asked.at.session)?.session;
+    let session = find::session(&opened.desk, &course, &asked.at.session)?
+        .session
+        .to_string();
     let view = opened
         .desk
         .lost_day(course.clone(), session, asked.days_between)?;
@@ -48,19 +50,19 @@ pub(super) fn run(asked: &LostDay, turn: &Turn) -> Result<(), Fault> {
         let request = |row: &LostDayRow| match (&row.after, &row.together) {
             (Some(after), _) => Request::MoveSession {
                 course: course.clone(),
-                session: row.session.clone(),
-                starts: after.starts.at.clone(),
+                session: row.session.to_string(),
+                starts: after.starts.at.to_rfc3339(),
                 site: after.site.clone(),
                 why: asked.why.clone(),
             },
             (None, Some(together)) => Request::PlanSession {
                 course: course.clone(),
-                session: Some(row.session.clone()),
+                session: Some(row.session.to_string()),
                 plan: together.plan.clone(),
             },
             (None, None) => Request::CancelSession {
                 course: course.clone(),
-                session: row.session.clone(),
+                session: row.session.to_string(),
                 why: asked.why.clone(),
             },
         };
@@ -76,7 +78,12 @@ pub(super) fn run(asked: &LostDay, turn: &Turn) -> Result<(), Fault> {
         "free": view.free, "proven": view.proven,
         "days_between": view.days_between, "dives_a_day": view.dives_a_day,
     });
-    let ids = || view.rows.iter().map(|row| row.session.clone()).collect();
+    let ids = || {
+        view.rows
+            .iter()
+            .map(|row| row.session.to_string())
+            .collect()
+    };
     turn.answer("session.lost_day", &value, ids, || lines(&view));
     Ok(())
 }
@@ -84,20 +91,20 @@ pub(super) fn run(asked: &LostDay, turn: &Turn) -> Result<(), Fault> {
 fn value(row: &LostDayRow) -> Value {
     let after = row.after.as_ref().map(|after| {
         json!({
-            "starts": after.starts.at, "ends": after.ends.at, "site": after.site,
+            "starts": after.starts.at.to_rfc3339(), "ends": after.ends.at.to_rfc3339(), "site": after.site,
             "price": after.price,
         })
     });
     let together = row.together.as_ref().map(|held| {
         json!({
-            "course_title": held.course_title, "title": held.title, "starts": held.starts.at,
-            "ends": held.ends.at, "site": held.site, "students": held.students,
+            "course_title": held.course_title, "title": held.title, "starts": held.starts.at.to_rfc3339(),
+            "ends": held.ends.at.to_rfc3339(), "site": held.site, "students": held.students,
             "ceiling": held.ceiling,
             "staff": held.staff.iter().map(words::staff).collect::<Vec<_>>(),
         })
     });
     json!({
-        "id": row.session, "title": row.title, "starts": row.before.at, "site": row.before_site,
+        "id": row.session, "title": row.title, "starts": row.before.at.to_rfc3339(), "site": row.before_site,
         "after": after, "together": together, "shared_with": row.shared_with,
         "students": row.students.iter().map(words::student).collect::<Vec<_>>(),
         "staff": row.staff.iter().map(words::staff).collect::<Vec<_>>(),

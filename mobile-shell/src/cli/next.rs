@@ -93,7 +93,7 @@ pub(super) fn run(asked: &Next, turn: &Turn) -> Result<bool, Fault> {
         return Ok(seen.is_some_and(|view| ahead::answer(turn, &view)));
     }
     let session = match &asked.session {
-        Some(named) => Some(find::session(desk, &course, named)?.session),
+        Some(named) => Some(find::session(desk, &course, named)?.session.to_string()),
         None => None,
     };
     let mut plan = match &session {
@@ -102,7 +102,7 @@ pub(super) fn run(asked: &Next, turn: &Turn) -> Result<bool, Fault> {
     };
     plan.minutes = asked.minutes.unwrap_or(plan.minutes);
     for named in &asked.without {
-        let student = find::student(desk, &course, named)?.student;
+        let student = find::student(desk, &course, named)?.student.to_string();
         plan.students.retain(|one| *one != student);
     }
     let skills = |names: &[String]| -> Result<Vec<String>, Fault> {
@@ -144,7 +144,7 @@ pub(super) fn lacks(lacking: &Lacking) -> String {
         Lacking::Students => tr!("Nobody is on the plan: choose who comes."),
         Lacking::Staff => tr!("No instructor or assistant of this course is on the plan."),
         Lacking::Minutes => tr!("The session has no length."),
-        Lacking::Ring { skill } => tr!(
+        Lacking::Ring(skill) => tr!(
             "{skill} needs itself: mend the outline first.",
             skill = skill
         ),
@@ -159,7 +159,7 @@ fn value(found: &ProposalView) -> Value {
     let stations = found.stations.iter().map(|station| {
         let runs = station.runs.iter().map(|run| {
             json!({
-                "skill": run.skill, "name": run.name, "from": run.from.at, "minutes": run.minutes,
+                "skill": run.skill, "name": run.name, "from": run.from.at.to_rfc3339(), "minutes": run.minutes,
                 "kept": run.kept,
                 "students": run.students.iter().map(words::student).collect::<Vec<_>>(),
             })
@@ -254,8 +254,8 @@ fn station(row: &StationRow) -> Vec<String> {
 /// The same for programs: a word, minutes short, what comes first.
 fn word(of: &Because) -> (&'static str, Option<u16>, Option<&str>) {
     match of {
-        Because::Minutes { short } => ("minutes", Some(*short), None),
-        Because::First { skill } => ("first", None, Some(skill)),
+        Because::Minutes(short) => ("minutes", Some(*short), None),
+        Because::First(skill) => ("first", None, Some(skill)),
         Because::Instructor => ("instructor", None, None),
         Because::Ascents => ("ascents", None, None),
         Because::Asked => ("asked", None, None),
@@ -265,8 +265,8 @@ fn word(of: &Because) -> (&'static str, Option<u16>, Option<&str>) {
 
 fn because(of: &Because) -> String {
     match of {
-        Because::Minutes { short } => tr!("minutes short: {count}", count = short),
-        Because::First { skill } => tr!("first comes {skill}", skill = skill),
+        Because::Minutes(short) => tr!("minutes short: {count}", count = short),
+        Because::First(skill) => tr!("first comes {skill}", skill = skill),
         Because::Instructor => tr!("only an instructor may run it"),
         Because::Ascents => tr!("no ascent is left for it"),
         Because::Asked => tr!("left out as you asked"),

@@ -35,7 +35,7 @@ pub(super) struct Opened {
 impl Opened {
     /// The course's id.
     pub(super) fn id(&self) -> String {
-        self.course.course.clone()
+        self.course.course.to_string()
     }
 }
 

@@ -112,7 +112,7 @@ fn show(seen: &OutlineView, blocks: bool, turn: &Turn) {
         } else {
             seen.skills
                 .iter()
-                .map(|row| row.card.skill.clone())
+                .map(|row| row.card.skill.to_string())
                 .collect()
         }
     };

@@ -17,7 +17,7 @@ pub(super) fn take(
     turn: &Turn,
 ) -> Result<(), Fault> {
     let (desk, course) = (&opened.desk, opened.id());
-    let student = find::student(desk, &course, student)?.student;
+    let student = find::student(desk, &course, student)?.student.to_string();
     if preview {
         // The rules are asked with it.
         let log = desk.look_at_own_dives(course, student, bytes)?;

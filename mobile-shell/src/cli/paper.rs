@@ -222,11 +222,13 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
             if *every_course {
                 return records(&desk, Vec::new(), setup, out, turn);
             }
-            let course = find::course(&desk, of.course.as_deref())?.course;
+            let course = find::course(&desk, of.course.as_deref())?
+                .course
+                .to_string();
             match student {
                 None => records(&desk, vec![course], setup, out, turn),
                 Some(asked) => {
-                    let student = find::student(&desk, &course, asked)?.student;
+                    let student = find::student(&desk, &course, asked)?.student.to_string();
                     out.file(turn, desk.print_record(course, student, setup.setup())?)
                 }
             }
@@ -241,7 +243,7 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
             let (desk, course) = (&opened.desk, opened.id());
             let found = find::student(desk, &course, student)?;
             let name = file_name(&found.name);
-            let page = desk.student_page(course, found.student, setup.setup())?;
+            let page = desk.student_page(course, found.student.to_string(), setup.setup())?;
             out.to_folder(turn, &format!("{name}.pdf"), page.pdf)?;
             out.to_folder(turn, &format!("{name}.html"), page.html)?;
             out.to_folder(turn, &format!("{name}.uddf"), page.uddf)
@@ -259,7 +261,7 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
         } => {
             let opened = of.read(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
-            let session = find::session(desk, &course, session)?.session;
+            let session = find::session(desk, &course, session)?.session.to_string();
             out.file(
                 turn,
                 desk.print_session_sheet(course, session, setup.setup())?,
@@ -275,7 +277,7 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
             // What stands behind each box is kept on this device when it is printed.
             let opened = of.write(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
-            let session = find::session(desk, &course, session)?.session;
+            let session = find::session(desk, &course, session)?.session.to_string();
             let size = match size {
                 Size::A5 => SlateSize::A5,
                 Size::A6 => SlateSize::A6,
@@ -326,13 +328,13 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
         } => {
             let opened = of.read(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
-            let session = find::session(desk, &course, session)?.session;
+            let session = find::session(desk, &course, session)?.session.to_string();
             out.file(turn, desk.print_issue_list(course, session, setup.setup())?)
         }
         Paper::Activity { of, setup, out } => {
             let desk = turn.read(&of.folder)?;
             let courses = match &of.course {
-                Some(asked) => vec![find::course(&desk, Some(asked))?.course],
+                Some(asked) => vec![find::course(&desk, Some(asked))?.course.to_string()],
                 None => Vec::new(),
             };
             out.file(turn, desk.print_activity(courses, setup.setup())?)
@@ -350,7 +352,7 @@ fn records(
 ) -> Result<(), Fault> {
     let titles = find::courses(desk)?
         .into_iter()
-        .map(|row| (row.course, row.title))
+        .map(|row| (row.course.to_string(), row.title))
         .collect();
     let (give, taken) = std::sync::mpsc::sync_channel(2);
     let tray = Arc::new(Folder {

@@ -66,13 +66,17 @@ pub(super) fn run(asked: &Picture, turn: &Turn) -> Result<(), Fault> {
     };
     let session = || {
         let named = asked.session.as_deref().unwrap_or_default();
-        Ok::<_, Fault>(find::session(desk, &course.course, named)?.session)
+        Ok::<_, Fault>(
+            find::session(desk, &course.course.to_string(), named)?
+                .session
+                .to_string(),
+        )
     };
     let of = match asked.what {
         What::Dive => ChartOf::Profile {
             dive: match &asked.entry {
                 Some(entry) => entry.clone(),
-                None => last_dive(desk, &course.course, asked.person.as_deref())?,
+                None => last_dive(desk, &course.course.to_string(), asked.person.as_deref())?,
             },
         },
         What::Gas => ChartOf::Gas {
@@ -88,11 +92,13 @@ pub(super) fn run(asked: &Picture, turn: &Turn) -> Result<(), Fault> {
         What::Tries => ChartOf::Tries,
         What::Way => {
             let named = asked.person.as_deref().unwrap_or_default();
-            let student = find::student(desk, &course.course, named)?.student;
+            let student = find::student(desk, &course.course.to_string(), named)?
+                .student
+                .to_string();
             ChartOf::Way { student }
         }
     };
-    let (course, setup): (String, PaperSetup) = (course.course.clone(), asked.setup.setup());
+    let (course, setup): (String, PaperSetup) = (course.course.to_string(), asked.setup.setup());
     let drawn = if asked.svg {
         let file = desk.chart_file(course, of, Language::spoken().of_paper())?;
         file.map(String::into_bytes)
@@ -105,14 +111,16 @@ pub(super) fn run(asked: &Picture, turn: &Turn) -> Result<(), Fault> {
 
 /// A student's last dive that a profile is kept of.
 fn last_dive(desk: &Tallywater, course: &str, who: Option<&str>) -> Result<String, Fault> {
-    let student = find::student(desk, course, who.unwrap_or_default())?.student;
+    let student = find::student(desk, course, who.unwrap_or_default())?
+        .student
+        .to_string();
     let dives: Vec<DiveRow> = desk.student(course.to_owned(), student)?.dives;
     for dive in dives.into_iter().rev() {
         let of = ChartOf::Profile {
-            dive: dive.entry.clone(),
+            dive: dive.entry.to_string(),
         };
         if desk.chart(course.to_owned(), of)?.is_some() {
-            return Ok(dive.entry);
+            return Ok(dive.entry.to_string());
         }
     }
     Err(find::refused("nothing_to_draw", "picture", None))

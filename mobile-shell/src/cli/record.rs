@@ -47,7 +47,9 @@ pub(super) fn run(record: &Record, turn: &Turn) -> Result<(), Fault> {
     match record {
         Record::Show { of, who } => {
             let opened = of.read(turn)?;
-            let student = find::student(&opened.desk, &opened.id(), who)?.student;
+            let student = find::student(&opened.desk, &opened.id(), who)?
+                .student
+                .to_string();
             let rules = super::rules::in_words(&opened.desk, &opened.id())?;
             show(
                 &opened.desk.student_record(opened.id(), student)?,
@@ -65,7 +67,9 @@ pub(super) fn run(record: &Record, turn: &Turn) -> Result<(), Fault> {
         } => {
             let opened = of.write(turn)?;
             let course = opened.id();
-            let student = find::student(&opened.desk, &course, who)?.student;
+            let student = find::student(&opened.desk, &course, who)?
+                .student
+                .to_string();
             let seen = opened
                 .desk
                 .student_record(course.clone(), student.clone())?;
@@ -148,9 +152,9 @@ fn show(seen: &RecordView, rules: &words::Rules, turn: &Turn) {
 /// A student's own dive, as JSON.
 fn own_dive(row: &OwnDiveRow) -> Value {
     json!({
-        "entry": row.entry, "down": row.down.at, "minutes": row.span.all_minutes,
+        "entry": row.entry, "down": row.down.at.to_rfc3339(), "minutes": row.span.all_minutes,
         "depth": super::figure(&row.max_depth), "site": row.site,
-        "by": words::staff(&row.by), "at": row.at.at,
+        "by": words::staff(&row.by), "at": row.at.at.to_rfc3339(),
     })
 }
 

@@ -119,7 +119,7 @@ fn look(folder: &Path, turn: &Turn) -> Result<bool, Fault> {
         "courses": readable.courses,
         "people": readable.people,
         "entries": readable.entries,
-        "latest": readable.latest,
+        "latest": readable.latest.map(|at| at.to_rfc3339()),
         "broken": readable.broken,
         "backups": backups.iter().map(backup).collect::<Vec<Value>>(),
     });
@@ -133,7 +133,9 @@ fn look(folder: &Path, turn: &Turn) -> Result<bool, Fault> {
                 count = readable.entries,
                 courses = readable.courses.len(),
                 people = readable.people,
-                day = readable.latest.as_deref().unwrap_or("–")
+                day = readable
+                    .latest
+                    .map_or_else(|| "–".to_owned(), |at| at.to_rfc3339())
             ),
         ];
         for course in &readable.courses {

@@ -7,9 +7,9 @@ use super::catalogue::t;
 /// One fault in words, with the rule in front and the bounds of a figure behind.
 pub(super) fn said(desk: &Tallywater, fault: &PolicyFault) -> Result<String, Fault> {
     Ok(match fault {
-        PolicyFault::NoSource { id } => line(id, t("It needs a source"), &[]),
+        PolicyFault::NoSource { id } => line(&id.to_string(), t("It needs a source"), &[]),
         PolicyFault::LongSource { id, most } => line(
-            id,
+            &id.to_string(),
             t("a text is too long"),
             &[(t("at most"), most.to_string())],
         ),
@@ -31,7 +31,7 @@ pub(super) fn said(desk: &Tallywater, fault: &PolicyFault) -> Result<String, Fau
                 (t("at least"), figure(*least)?),
                 (t("at most"), figure(*most)?),
             ];
-            line(id, t("A figure is out of bounds"), &bounds)
+            line(&id.to_string(), t("A figure is out of bounds"), &bounds)
         }
         PolicyFault::CapBelowOne {
             id,
@@ -43,7 +43,7 @@ pub(super) fn said(desk: &Tallywater, fault: &PolicyFault) -> Result<String, Fau
                 (t("at least"), per_instructor.to_string()),
             ];
             line(
-                id,
+                &id.to_string(),
                 t("The cap is below what one instructor may have"),
                 &figures,
             )
@@ -52,7 +52,7 @@ pub(super) fn said(desk: &Tallywater, fault: &PolicyFault) -> Result<String, Fau
             let ids = format!("{first}, {second}");
             line(&ids, t("Another rule says something else"), &[])
         }
-        PolicyFault::Twice { id } => line(id, t("the same thing is there twice"), &[]),
+        PolicyFault::Twice { id } => line(&id.to_string(), t("the same thing is there twice"), &[]),
         PolicyFault::TooMany { most } => line(
             t("Rules"),
             t("this figure is out of bounds"),

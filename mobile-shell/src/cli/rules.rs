@@ -31,7 +31,7 @@ impl Whose {
     pub(super) fn scope(&self, desk: &tallywater_bindings::Tallywater) -> Result<Scope, Fault> {
         Ok(match &self.course {
             Some(asked) => Scope::Course {
-                course: find::course(desk, Some(asked))?.course,
+                course: find::course(desk, Some(asked))?.course.to_string(),
             },
             None => Scope::Shop,
         })
@@ -241,7 +241,7 @@ fn text_read(it: &RuleConfirmation) -> String {
     let named = [Some(&it.title), it.edition.as_ref(), it.clause.as_ref()];
     let named: Vec<&str> = named.into_iter().flatten().map(String::as_str).collect();
     t("Text read: {0}, {1}")
-        .replace("{1}", &it.read_on.date)
+        .replace("{1}", &it.read_on.date.to_string())
         .replace("{0}", &named.join(", "))
 }
 

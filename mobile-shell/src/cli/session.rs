@@ -217,12 +217,13 @@ impl Drawn {
         plan.minutes = self.minutes.unwrap_or(plan.minutes);
         if !self.student.is_empty() {
             let found = self.student.iter();
-            let found = found.map(|asked| Ok(find::student(desk, &course, asked)?.student));
+            let found =
+                found.map(|asked| Ok(find::student(desk, &course, asked)?.student.to_string()));
             plan.students = found.collect::<Result<_, Fault>>()?;
         }
         if !self.staff.is_empty() {
             let found = self.staff.iter();
-            let found = found.map(|asked| Ok(find::staff(desk, asked)?.staff));
+            let found = found.map(|asked| Ok(find::staff(desk, asked)?.staff.to_string()));
             plan.staff = found.collect::<Result<_, Fault>>()?;
         }
         if !self.skill.is_empty() {
@@ -269,7 +270,9 @@ pub(super) fn run(session: &Session, turn: &Turn) -> Result<(), Fault> {
         Session::List { of } => list(of, turn),
         Session::Show { at } => {
             let opened = at.of.read(turn)?;
-            let id = find::session(&opened.desk, &opened.id(), &at.session)?.session;
+            let id = find::session(&opened.desk, &opened.id(), &at.session)?
+                .session
+                .to_string();
             let seen = opened.desk.session(opened.id(), id)?;
             let rules = super::rules::in_words(&opened.desk, &opened.id())?;
             shown::answer(&seen, &rules, turn);
@@ -283,7 +286,9 @@ pub(super) fn run(session: &Session, turn: &Turn) -> Result<(), Fault> {
         } => {
             let opened = of.write(turn)?;
             let draft = if let Some(asked) = make_up {
-                let student = find::student(&opened.desk, &opened.id(), asked)?.student;
+                let student = find::student(&opened.desk, &opened.id(), asked)?
+                    .student
+                    .to_string();
                 let mut draft = opened.desk.draft_make_up(opened.id(), student)?;
                 draft.title = t("Make-up: {0}").replace("{0}", &draft.title);
                 draft
@@ -296,7 +301,9 @@ pub(super) fn run(session: &Session, turn: &Turn) -> Result<(), Fault> {
         }
         Session::Change { at, plan } => {
             let opened = at.of.write(turn)?;
-            let id = find::session(&opened.desk, &opened.id(), &at.session)?.session;
+            let id = find::session(&opened.desk, &opened.id(), &at.session)?
+                .session
+                .to_string();
             let known = opened.desk.session_plan(opened.id(), id.clone())?;
             let drawn = plan.over(&opened, known)?;
             record(&opened, Some(id), drawn, plan, turn)
@@ -312,18 +319,20 @@ pub(super) fn run(session: &Session, turn: &Turn) -> Result<(), Fault> {
             let session = find::session(&opened.desk, &course, &at.session)?;
             let starts = match starts {
                 Some(typed) => when::time(&opened.desk, typed)?,
-                None => session.starts.at,
+                None => session.starts.at.to_rfc3339(),
             };
             let (session, site) = (session.session, site.clone().unwrap_or(session.site));
             let moved = SessionPlan {
                 starts: starts.clone(),
                 site: site.clone(),
-                ..opened.desk.session_plan(course.clone(), session.clone())?
+                ..opened
+                    .desk
+                    .session_plan(course.clone(), session.to_string())?
             };
-            let beside = clashes(&opened, Some(session.clone()), moved)?;
+            let beside = clashes(&opened, Some(session.to_string()), moved)?;
             let receipt = opened.desk.record(Request::MoveSession {
                 course,
-                session,
+                session: session.to_string(),
                 starts,
                 site,
                 why: why.clone(),
@@ -337,7 +346,9 @@ pub(super) fn run(session: &Session, turn: &Turn) -> Result<(), Fault> {
         Session::Cancel { at, why } => {
             let opened = at.of.write(turn)?;
             let course = opened.id();
-            let session = find::session(&opened.desk, &course, &at.session)?.session;
+            let session = find::session(&opened.desk, &course, &at.session)?
+                .session
+                .to_string();
             let why = why.clone();
             let receipt = opened.desk.record(Request::CancelSession {
                 course,
@@ -386,12 +397,12 @@ fn record(
         let rows = opened.desk.session_list(course.clone())?.rows;
         let same = |row: &&SessionCard| {
             let cancelled = SessionStands::from(&row.state) == SessionStands::Cancelled;
-            !cancelled && row.title == plan.title && row.starts.at == plan.starts
+            !cancelled && row.title == plan.title && row.starts.at.to_rfc3339() == plan.starts
         };
         if let Some(there) = rows.iter().find(same) {
             let value = json!({ "session": there.session });
             let sentence = tr!("Such a session is planned already.");
-            let ids = || vec![there.session.clone()];
+            let ids = || vec![there.session.to_string()];
             turn.answer("session.there", &value, ids, || vec![sentence]);
             return Ok(());
         }
@@ -484,7 +495,7 @@ fn list(of: &Of, turn: &Turn) -> Result<(), Fault> {
     turn.answer(
         "session.list",
         &value,
-        || rows.iter().map(|row| row.session.clone()).collect(),
+        || rows.iter().map(|row| row.session.to_string()).collect(),
         || rows.iter().map(line).collect(),
     );
     Ok(())
@@ -495,7 +506,7 @@ pub(super) fn card(row: &SessionCard) -> Value {
     json!({
         "id": row.session, "course": row.course, "title": row.title,
         "setting": Setting::from(&row.setting).word(), "site": row.site,
-        "starts": row.starts.at, "ends": row.ends.at, "minutes": row.minutes,
+        "starts": row.starts.at.to_rfc3339(), "ends": row.ends.at.to_rfc3339(), "minutes": row.minutes,
         "state": SessionStands::from(&row.state).word(), "cancelled": row.cancelled,
         "students": row.students, "with_something_missing": row.with_gaps,
         "staff": row.staff.iter().map(words::staff).collect::<Vec<_>>(),

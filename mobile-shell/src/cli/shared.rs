@@ -20,7 +20,7 @@ pub(super) fn run(
     let desk = &opened.desk;
     let mut view = desk.shared_make_ups(opened.id())?;
     if let Some(asked) = beside {
-        let other = find::course(desk, Some(asked))?.course;
+        let other = find::course(desk, Some(asked))?.course.to_string();
         let with = |row: &SharedRow| row.sides.iter().any(|side| side.course == other);
         view.rows.retain(with);
         view.others.retain(|one| one.course == other);
@@ -40,7 +40,7 @@ pub(super) fn run(
     });
     let ids = || {
         let courses = view.rows.iter().filter_map(|row| row.sides.last());
-        courses.map(|side| side.course.clone()).collect()
+        courses.map(|side| side.course.to_string()).collect()
     };
     turn.answer("shared", &value, ids, || {
         let mut lines: Vec<String> = view.rows.iter().flat_map(lines).collect();
@@ -58,7 +58,7 @@ pub(super) fn run(
 /// One side's session, as it is planned.
 fn request(side: &SharedSide) -> Request {
     Request::PlanSession {
-        course: side.course.clone(),
+        course: side.course.to_string(),
         session: None,
         plan: SessionPlan {
             title: title(side),
@@ -86,7 +86,7 @@ fn value(row: &SharedRow) -> Value {
         })
     };
     json!({
-        "starts": row.starts.at, "ends": row.ends.at, "site": row.site, "price": row.price,
+        "starts": row.starts.at.to_rfc3339(), "ends": row.ends.at.to_rfc3339(), "site": row.site, "price": row.price,
         "staff": row.staff.iter().map(words::staff).collect::<Vec<_>>(),
         "students": row.students, "ceiling": row.ceiling, "minutes": row.minutes,
         "sides": row.sides.iter().map(side).collect::<Vec<_>>(),

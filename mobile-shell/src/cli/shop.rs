@@ -250,7 +250,7 @@ pub(super) fn code(asked: &CodeFor, turn: &Turn) -> Result<bool, Fault> {
         let joined = desk.record(Request::JoinStaff { name })?;
         joined.made.unwrap_or_default()
     } else {
-        find::staff(&desk, &asked.name)?.staff
+        find::staff(&desk, &asked.name)?.staff.to_string()
     };
     let until = asked.until.as_ref();
     let until = until
@@ -402,7 +402,7 @@ pub(super) fn status(folder: &Path, turn: &Turn) -> Result<(), Fault> {
     let devices = link.devices.iter().map(|one| {
         json!({
             "key": one.key, "name": one.name, "connected": one.connected, "in_step": one.in_step,
-            "seen": one.seen.as_ref().map(|at| &at.at), "clock_minutes": one.clock_minutes,
+            "seen": one.seen.as_ref().map(|at| at.at.to_rfc3339()), "clock_minutes": one.clock_minutes,
         })
     });
     let ledgers = held.iter().map(|row| {
@@ -419,7 +419,7 @@ pub(super) fn status(folder: &Path, turn: &Turn) -> Result<(), Fault> {
         "online": link.online, "at": link.place, "devices": devices.collect::<Vec<Value>>(),
         "ledgers": ledgers.collect::<Vec<Value>>(), "entries": entries,
     });
-    let ids = || link.devices.iter().map(|one| one.key.clone()).collect();
+    let ids = || link.devices.iter().map(|one| one.key.to_string()).collect();
     turn.answer("status", &value, ids, || {
         let mut lines = status_lines(&link, &held);
         lines.push(tr!(

@@ -46,7 +46,7 @@ pub(super) fn answer(seen: &SessionView, rules: &words::Rules, turn: &Turn) {
         "id": seen.session, "course": seen.course, "title": seen.title, "block": seen.block,
         "setting": Setting::from(&seen.setting).word(), "site": seen.site, "bring": seen.bring,
         "site_missing": seen.site_missing.iter().map(super::site::missing_said).collect::<Vec<_>>(),
-        "starts": seen.starts.at, "ends": seen.ends.at, "minutes": seen.minutes,
+        "starts": seen.starts.at.to_rfc3339(), "ends": seen.ends.at.to_rfc3339(), "minutes": seen.minutes,
         "state": SessionStands::from(&seen.state).word(), "cancelled": seen.cancelled,
         "students": students.collect::<Vec<_>>(),
         "staff": staff.clone().map(|one| words::staff(&one.name)).collect::<Vec<_>>(),
@@ -58,7 +58,12 @@ pub(super) fn answer(seen: &SessionView, rules: &words::Rules, turn: &Turn) {
             "ceiling": it.ceiling, "limit": Limit::from(&it.limit).word(),
         })),
     });
-    let ids = || seen.run_list.iter().map(|row| row.skill.clone()).collect();
+    let ids = || {
+        seen.run_list
+            .iter()
+            .map(|row| row.skill.to_string())
+            .collect()
+    };
     turn.answer("session.show", &value, ids, || {
         let mut lines = vec![
             format!("{}, {}", seen.title, seen.site),
@@ -122,7 +127,7 @@ pub(super) fn answer(seen: &SessionView, rules: &words::Rules, turn: &Turn) {
 /// How many of the students that a ratio counts are there with other courses.
 fn of_other_courses(ratio: &RatioView) -> u32 {
     let counted = ratio.reasons.iter().find_map(|reason| {
-        if let RatioReason::OtherCourses { count } = reason {
+        if let RatioReason::OtherCourses(count) = reason {
             Some(*count)
         } else {
             None
@@ -136,7 +141,7 @@ fn student(one: &SessionStudent) -> Value {
     let aside = one.overrides.iter().map(|row| {
         json!({
             "entry": row.entry, "skills": row.skills, "why": row.why,
-            "by": words::staff(&row.by), "at": row.at.at,
+            "by": words::staff(&row.by), "at": row.at.at.to_rfc3339(),
         })
     });
     json!({
@@ -152,9 +157,11 @@ fn student(one: &SessionStudent) -> Value {
 fn staff_check(one: &SessionStaff) -> Value {
     let missing = one.gaps.iter().map(|gap| {
         let (what, rule, paper, until, piece) = match &gap.what {
-            StaffMissing::RuleUnconfirmed { rule } => ("rule", Some(rule), None, None, None),
-            StaffMissing::NotRecorded { paper } => ("not-recorded", None, Some(paper), None, None),
-            StaffMissing::Ended { paper, until } => ("ended", None, Some(paper), Some(until), None),
+            StaffMissing::RuleUnconfirmed(rule) => ("rule", Some(rule), None, None, None),
+            StaffMissing::NotRecorded(paper) => ("not-recorded", None, Some(paper), None, None),
+            StaffMissing::Ended(paper, until) => {
+                ("ended", None, Some(paper), Some(until.to_string()), None)
+            }
             StaffMissing::Kit { piece, wrong } => {
                 let what = super::kit_shown::wrong_word(wrong);
                 let until = super::kit_shown::until(wrong);
@@ -174,16 +181,18 @@ fn staff_check(one: &SessionStaff) -> Value {
 
 fn staff_gap_said(gap: &StaffGapRow, rules: &words::Rules) -> String {
     match &gap.what {
-        StaffMissing::RuleUnconfirmed { rule } => {
-            let said = rules.get(rule).unwrap_or(rule);
+        StaffMissing::RuleUnconfirmed(rule) => {
+            let said = rules
+                .get(rule.as_str())
+                .map_or(rule.as_str(), String::as_str);
             t("Rule not confirmed: {0}").replace("{0}", said)
         }
-        StaffMissing::NotRecorded { paper } => {
+        StaffMissing::NotRecorded(paper) => {
             t("{0}: missing").replace("{0}", StaffPaper::from(paper).said())
         }
-        StaffMissing::Ended { paper, until } => t("{0}: counted until {1}")
+        StaffMissing::Ended(paper, until) => t("{0}: counted until {1}")
             .replace("{0}", StaffPaper::from(paper).said())
-            .replace("{1}", until),
+            .replace("{1}", &until.to_string()),
         StaffMissing::Kit { piece, wrong } => super::kit_shown::gap_said(piece, wrong),
     }
 }
@@ -226,7 +235,7 @@ fn pairing_said(it: &PairingView) -> String {
 fn aside_said(row: &OverrideRow) -> String {
     t("Set aside by {0}, {1}: {2}. {3}")
         .replace("{0}", &row.by.name)
-        .replace("{1}", &row.at.day.date)
+        .replace("{1}", &row.at.day.date.to_string())
         .replace("{2}", &row.skills.join(", "))
         .replace("{3}", &row.why)
 }

@@ -236,7 +236,7 @@ pub(super) fn run(site: &Site, turn: &Turn) -> Result<(), Fault> {
         Site::List { device } => {
             let rows = turn.read(&device.folder)?.sites()?.rows;
             let value = json!({ "sites": rows.iter().map(site_json).collect::<Vec<_>>() });
-            let ids = || rows.iter().map(|row| row.site.clone()).collect();
+            let ids = || rows.iter().map(|row| row.site.to_string()).collect();
             turn.answer("site.list", &value, ids, || {
                 rows.iter().flat_map(site_lines).collect()
             });
@@ -265,7 +265,7 @@ pub(super) fn run(site: &Site, turn: &Turn) -> Result<(), Fault> {
             };
             let before = known.map_or(empty, |row| row.details.clone());
             let receipt = desk.record(Request::SetSite {
-                site: known.map(|row| row.site.clone()),
+                site: known.map(|row| row.site.to_string()),
                 details: about.over(&desk, before)?,
             })?;
             turn.recorded(&receipt, tr!("The site is kept."));
@@ -293,7 +293,7 @@ pub(super) fn run(site: &Site, turn: &Turn) -> Result<(), Fault> {
             over(&mut kept.assembly, plan.assembly.as_ref());
             over(&mut kept.roles, plan.roles.as_ref());
             let receipt = desk.record(Request::SetEmergency {
-                site: row.site,
+                site: row.site.to_string(),
                 plan: kept,
             })?;
             turn.recorded(
@@ -307,8 +307,8 @@ pub(super) fn run(site: &Site, turn: &Turn) -> Result<(), Fault> {
             let row = found(&desk, site)?;
             let plan = row.plan.ok_or_else(|| Fault::rule("nothing_open"))?;
             let receipt = desk.record(Request::ConfirmEmergency {
-                site: row.site,
-                plan,
+                site: row.site.to_string(),
+                plan: plan.to_string(),
             })?;
             turn.recorded(&receipt, tr!("The emergency plan is confirmed."));
             Ok(())
@@ -317,7 +317,7 @@ pub(super) fn run(site: &Site, turn: &Turn) -> Result<(), Fault> {
 }
 
 fn light_json(light: &LightView) -> Value {
-    let at = |at: &Option<Moment>| at.as_ref().map(|at| at.at.clone());
+    let at = |at: &Option<Moment>| at.as_ref().map(|at| at.at.to_rfc3339());
     json!({
         "dawn": at(&light.dawn), "sunrise": at(&light.sunrise),
         "sunset": at(&light.sunset), "dusk": at(&light.dusk),
@@ -423,12 +423,12 @@ pub(super) fn missing_said(missing: &SiteMissing) -> String {
     match missing {
         SiteMissing::NoPlan => t("No emergency plan of this site").to_owned(),
         SiteMissing::NotConfirmed => t("Emergency plan confirmed by nobody").to_owned(),
-        SiteMissing::TooOld { on, months } => tr!(
+        SiteMissing::TooOld(on, months) => tr!(
             "EMERGENCY PLAN LAST CONFIRMED ON {when}, asked for every {n} months",
             when = on,
             n = months
         ),
-        SiteMissing::RuleUnconfirmed { .. } => {
+        SiteMissing::RuleUnconfirmed(..) => {
             t("The rule on emergency plans is confirmed by nobody").to_owned()
         }
     }
@@ -439,14 +439,18 @@ pub(super) fn emergency(asked: &Emergency, turn: &Turn) -> Result<(), Fault> {
     match asked {
         Emergency::Show { at } => {
             let opened = at.of.read(turn)?;
-            let id = find::session(&opened.desk, &opened.id(), &at.session)?.session;
+            let id = find::session(&opened.desk, &opened.id(), &at.session)?
+                .session
+                .to_string();
             shown(&opened.desk.emergency(opened.id(), id)?, turn);
             Ok(())
         }
         Emergency::Raise { at, what, when } => {
             let opened = at.of.write(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
-            let session = find::session(desk, &course, &at.session)?.session;
+            let session = find::session(desk, &course, &at.session)?
+                .session
+                .to_string();
             let when = when.as_ref().map(|typed| when::time(desk, typed));
             let receipt = desk.record(Request::RaiseAlarm {
                 course,
@@ -506,7 +510,7 @@ fn shown(seen: &EmergencyView, turn: &Turn) {
     });
     let alarms = seen.alarms.iter().map(|row| {
         json!({
-            "entry": row.entry, "what": Alarm::word(&row.what), "when": row.when.at,
+            "entry": row.entry, "what": Alarm::word(&row.what), "when": row.when.at.to_rfc3339(),
             "by": words::staff(&row.by),
         })
     });
@@ -519,7 +523,12 @@ fn shown(seen: &EmergencyView, turn: &Turn) {
         "missing": seen.missing.iter().map(missing_said).collect::<Vec<_>>(),
         "contacts": contacts.collect::<Vec<_>>(), "alarms": alarms.collect::<Vec<_>>(),
     });
-    let ids = || seen.alarms.iter().map(|row| row.entry.clone()).collect();
+    let ids = || {
+        seen.alarms
+            .iter()
+            .map(|row| row.entry.to_string())
+            .collect()
+    };
     turn.answer("emergency.show", &value, ids, || {
         let mut lines = vec![format!("{}, {}", seen.title, seen.place)];
         lines.extend(seen.missing.iter().map(missing_said));

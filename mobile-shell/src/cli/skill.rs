@@ -140,7 +140,9 @@ pub(super) struct Cell {
 impl Cell {
     /// The cell as it stands now: what was on screen for whoever has none.
     fn on(&self, desk: &Tallywater, course: String) -> Result<Arc<OnScreen>, Fault> {
-        let student = find::student(desk, &course, &self.student)?.student;
+        let student = find::student(desk, &course, &self.student)?
+            .student
+            .to_string();
         let skill = find::skill(desk, &course, &self.skill)?;
         desk.on_screen(course, student, skill)
     }
@@ -185,7 +187,7 @@ impl Whom {
         if !self.everyone {
             let found = self.student.iter();
             return found
-                .map(|asked| Ok(find::student(desk, course, asked)?.student))
+                .map(|asked| Ok(find::student(desk, course, asked)?.student.to_string()))
                 .collect();
         }
         if let Some(session) = session {
@@ -193,7 +195,10 @@ impl Whom {
             return Ok(plan.students);
         }
         let names = find::students(desk, course)?;
-        Ok(names.into_iter().map(|name| name.student).collect())
+        Ok(names
+            .into_iter()
+            .map(|name| name.student.to_string())
+            .collect())
     }
 }
 
@@ -203,7 +208,9 @@ pub(super) fn run(skill: &Skill, turn: &Turn) -> Result<(), Fault> {
         Skill::Show { cell } => {
             let opened = cell.of.read(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
-            let student = find::student(desk, &course, &cell.student)?.student;
+            let student = find::student(desk, &course, &cell.student)?
+                .student
+                .to_string();
             let skill = find::skill(desk, &course, &cell.skill)?;
             show(&desk.attempt_sheet(course, student, skill, None)?, turn);
             Ok(())
@@ -227,7 +234,13 @@ pub(super) fn run(skill: &Skill, turn: &Turn) -> Result<(), Fault> {
             let course = opened.id();
             let mut attempts = entry.clone();
             if *all {
-                attempts = opened.desk.records(course.clone())?.waiting;
+                attempts = opened
+                    .desk
+                    .records(course.clone())?
+                    .waiting
+                    .iter()
+                    .map(ToString::to_string)
+                    .collect();
                 if attempts.is_empty() {
                     turn.done(tr!("Nothing waits for an instructor."));
                     return Ok(());
@@ -246,8 +259,8 @@ pub(super) fn run(skill: &Skill, turn: &Turn) -> Result<(), Fault> {
         } => {
             let opened = of.write(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
-            let student = find::student(desk, &course, student)?.student;
-            let session = find::session(desk, &course, session)?.session;
+            let student = find::student(desk, &course, student)?.student.to_string();
+            let session = find::session(desk, &course, session)?.session.to_string();
             let seen = desk.session(course.clone(), session.clone())?;
             let found = seen.students.into_iter();
             let mut found = found.filter(|one| one.name.student == student);
@@ -257,7 +270,11 @@ pub(super) fn run(skill: &Skill, turn: &Turn) -> Result<(), Fault> {
                 course,
                 student,
                 session,
-                skills: skills.ok_or_else(|| Fault::rule("nothing_open"))?,
+                skills: skills
+                    .ok_or_else(|| Fault::rule("nothing_open"))?
+                    .iter()
+                    .map(ToString::to_string)
+                    .collect(),
                 why: why.clone(),
             })?;
             turn.recorded(&receipt, tr!("Set aside for this session, and printed."));
@@ -325,7 +342,7 @@ fn mark(asked: &Skill, turn: &Turn) -> Result<(), Fault> {
             )?;
             let asked = sheet.demand.methods.iter().filter(|it| it.asked);
             let mut techniques: Vec<Option<String>> =
-                asked.map(|it| Some(it.method.clone())).collect();
+                asked.map(|it| Some(it.method.to_string())).collect();
             if !every_technique || techniques.is_empty() {
                 techniques = vec![technique.clone()];
             }
@@ -404,7 +421,12 @@ fn show(seen: &AttemptSheetView, turn: &Turn) {
         "name": seen.skill.name, "says": seen.skill.says, "cell": words::cell(&seen.cell),
         "measures": measures.collect::<Vec<_>>(), "lines": lines,
     });
-    let ids = || seen.history.iter().map(|one| one.entry.clone()).collect();
+    let ids = || {
+        seen.history
+            .iter()
+            .map(|one| one.entry.to_string())
+            .collect()
+    };
     turn.answer("skill.show", &value, ids, || {
         let state = Stands::from(&seen.cell.state).said();
         let mut lines = vec![
@@ -421,7 +443,7 @@ pub(super) fn line(one: &HistoryLine) -> Value {
     json!({
         "entry": one.entry, "what": Line::from(&one.what).word(),
         "mark": one.mark.as_ref().map(|mark| Mark::from(mark).word()),
-        "by": words::staff(&one.by), "at": one.at.at, "session": one.session,
+        "by": words::staff(&one.by), "at": one.at.at.to_rfc3339(), "session": one.session,
         "counts": Counts::from(&one.counts).word(), "note": why(one), "despite": one.despite,
         "from": if one.from_slate.is_some() {
             "slate"
@@ -430,7 +452,7 @@ pub(super) fn line(one: &HistoryLine) -> Value {
         } else {
             "live"
         },
-        "seen": one.from_slate.as_ref().or(one.from_memory.as_ref()).map(|seen| &seen.at),
+        "seen": one.from_slate.as_ref().or(one.from_memory.as_ref()).map(|seen| seen.at.to_rfc3339()),
         "confirmed_by": one.confirmed.as_ref().map(|it| words::staff(&it.by)),
         "withdrawn_by": one.withdrawn.as_ref().map(|it| words::staff(&it.by)),
     })
@@ -487,7 +509,7 @@ fn waiting(of: &Of, turn: &Turn) -> Result<(), Fault> {
     for name in find::students(&opened.desk, &opened.id())? {
         let record = opened
             .desk
-            .student_record(opened.id(), name.student.clone())?;
+            .student_record(opened.id(), name.student.to_string())?;
         for item in &record.items {
             for one in &item.lines {
                 if !record.waiting.iter().any(|wait| wait.entry == one.entry) {
@@ -499,7 +521,7 @@ fn waiting(of: &Of, turn: &Turn) -> Result<(), Fault> {
                     value.insert("skill".into(), json!(item.skill));
                 }
                 values.push(value);
-                ids.push(one.entry.clone());
+                ids.push(one.entry.to_string());
                 lines.push(format!("{}, {}", name.name, item.name));
                 lines.push(said(one));
             }

@@ -121,7 +121,13 @@ pub(super) fn school(school: &School, turn: &Turn) -> Result<(), Fault> {
             turn.answer(
                 "school.show",
                 &value,
-                || state.me.iter().map(|me| me.name.staff.clone()).collect(),
+                || {
+                    state
+                        .me
+                        .iter()
+                        .map(|me| me.name.staff.to_string())
+                        .collect()
+                },
                 || {
                     let mut lines = vec![
                         shop.clone()
@@ -171,7 +177,7 @@ pub(super) fn run(staff: &Staff, turn: &Turn) -> Result<(), Fault> {
         }
         Staff::Rename { device, who, name } => {
             let desk = turn.write(&device.folder)?;
-            let staff = find::staff(&desk, who)?.staff;
+            let staff = find::staff(&desk, who)?.staff.to_string();
             let name = name.clone();
             let receipt = desk.record(Request::RenameStaff { staff, name })?;
             turn.recorded(&receipt, tr!("The new name is on the staff list."));
@@ -184,7 +190,7 @@ pub(super) fn run(staff: &Staff, turn: &Turn) -> Result<(), Fault> {
             until,
         } => {
             let desk = turn.write(&device.folder)?;
-            let staff = find::staff(&desk, who)?.staff;
+            let staff = find::staff(&desk, who)?.staff.to_string();
             let until = until.as_ref().map(|typed| when::day(&desk, typed));
             let receipt = desk.record(Request::RenewStaff {
                 staff,
@@ -198,7 +204,7 @@ pub(super) fn run(staff: &Staff, turn: &Turn) -> Result<(), Fault> {
             let opened = of.write(turn)?;
             let receipt = opened.desk.record(Request::AssignStaff {
                 course: opened.id(),
-                staff: find::staff(&opened.desk, who)?.staff,
+                staff: find::staff(&opened.desk, who)?.staff.to_string(),
                 role: (*role).into(),
             })?;
             turn.recorded(&receipt, tr!("Assigned to the course."));
@@ -208,7 +214,7 @@ pub(super) fn run(staff: &Staff, turn: &Turn) -> Result<(), Fault> {
             let opened = of.write(turn)?;
             let receipt = opened.desk.record(Request::TakeOffStaff {
                 course: opened.id(),
-                staff: find::staff(&opened.desk, who)?.staff,
+                staff: find::staff(&opened.desk, who)?.staff.to_string(),
             })?;
             turn.recorded(&receipt, tr!("Taken off the course."));
             Ok(())
@@ -236,7 +242,7 @@ fn list(device: &Device, turn: &Turn) -> Result<(), Fault> {
         || {
             seen.staff
                 .iter()
-                .map(|row| row.name.staff.clone())
+                .map(|row| row.name.staff.to_string())
                 .collect()
         },
         || {

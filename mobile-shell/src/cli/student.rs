@@ -156,7 +156,7 @@ pub(super) fn run(student: &Student, turn: &Turn) -> Result<(), Fault> {
                     turn.answer(
                         "student.there",
                         &value,
-                        || vec![there.student.clone()],
+                        || vec![there.student.to_string()],
                         || vec![sentence],
                     );
                     return Ok(());
@@ -215,7 +215,9 @@ pub(super) fn run(student: &Student, turn: &Turn) -> Result<(), Fault> {
         } => {
             let opened = of.write(turn)?;
             let course = opened.id();
-            let student = find::student(&opened.desk, &course, who)?.student;
+            let student = find::student(&opened.desk, &course, who)?
+                .student
+                .to_string();
             let (height, weight) = (height.clone(), weight.clone());
             let receipt = opened.desk.keep_body(course, student, height, weight)?;
             turn.recorded(&receipt, tr!("The details are changed."));
@@ -234,7 +236,9 @@ fn amend(
 ) -> Result<(), Fault> {
     let opened = of.write(turn)?;
     let course = opened.id();
-    let student = find::student(&opened.desk, &course, who)?.student;
+    let student = find::student(&opened.desk, &course, who)?
+        .student
+        .to_string();
     let known = opened
         .desk
         .student(course.clone(), student.clone())?
@@ -242,11 +246,11 @@ fn amend(
     let known = known.ok_or_else(|| find::missing("details", &student))?;
     let born = match &given.born {
         Some(typed) => Some(when::day(&opened.desk, typed)?),
-        None => known.born.map(|day| day.date),
+        None => known.born.map(|day| day.date).map(|id| id.to_string()),
     };
     let known_adult = known.adult.map(|seen| AdultSeen {
         by: seen.by,
-        on: seen.on.date,
+        on: seen.on.date.to_string(),
     });
     let adult = given.adult(&opened.desk)?.or(known_adult);
     let emergency = known.emergency.map(|one| EmergencyContact {
@@ -275,12 +279,12 @@ fn amend(
 /// How a record stands, as JSON and for a person.
 pub(super) fn stands(state: &RecordState) -> (Value, String) {
     match state {
-        RecordState::Open { gaps } => (
+        RecordState::Open(gaps) => (
             json!({ "state": "open", "missing": gaps }),
             tr!("still missing: {count}", count = gaps),
         ),
         RecordState::Ready => (json!({ "state": "ready" }), tr!("Ready to complete")),
-        RecordState::Ended { outcome } => {
+        RecordState::Ended(outcome) => {
             let outcome = Outcome::from(outcome);
             let said = outcome.said().to_owned();
             (json!({ "state": "ended", "outcome": outcome.word() }), said)
@@ -301,7 +305,11 @@ fn list(of: &Of, turn: &Turn) -> Result<(), Fault> {
     turn.answer(
         "student.list",
         &value,
-        || rows.iter().map(|row| row.name.student.clone()).collect(),
+        || {
+            rows.iter()
+                .map(|row| row.name.student.to_string())
+                .collect()
+        },
         || {
             let line = |row: &tallywater_bindings::RecordRow| {
                 let said = stands(&row.state).1;
@@ -315,7 +323,9 @@ fn list(of: &Of, turn: &Turn) -> Result<(), Fault> {
 
 fn show(of: &Of, who: &str, turn: &Turn) -> Result<(), Fault> {
     let opened = of.read(turn)?;
-    let id = find::student(&opened.desk, &opened.id(), who)?.student;
+    let id = find::student(&opened.desk, &opened.id(), who)?
+        .student
+        .to_string();
     let seen = opened.desk.student(opened.id(), id)?;
     let details = seen.details.as_ref().map(|one| {
         let emergency = one.emergency.as_ref();
@@ -338,7 +348,7 @@ fn show(of: &Of, who: &str, turn: &Turn) -> Result<(), Fault> {
     turn.answer(
         "student.show",
         &value,
-        || vec![seen.name.student.clone()],
+        || vec![seen.name.student.to_string()],
         || {
             let mut lines = vec![format!("{}  {}", seen.name.student, seen.name.name)];
             if let Some(one) = &seen.details {
@@ -395,7 +405,7 @@ fn missing(of: &Of, who: Option<&str>, turn: &Turn) -> Result<(), Fault> {
     let rules = super::rules::in_words(&opened.desk, &opened.id())?;
     let (mut values, mut ids, mut lines) = (Vec::new(), Vec::new(), Vec::new());
     for name in names {
-        let gaps = opened.desk.gaps(opened.id(), name.student.clone())?;
+        let gaps = opened.desk.gaps(opened.id(), name.student.to_string())?;
         let list = |rows: &[tallywater_bindings::GapRow]| -> Vec<Value> {
             rows.iter().map(words::gap).collect()
         };
@@ -428,6 +438,11 @@ fn missing(of: &Of, who: Option<&str>, turn: &Turn) -> Result<(), Fault> {
     }
     let value =
         json!({ "course": opened.id(), "on": opened.desk.day(None, 0)?.date, "students": values });
-    turn.answer("student.missing", &value, || ids, || lines);
+    turn.answer(
+        "student.missing",
+        &value,
+        || ids.iter().map(ToString::to_string).collect(),
+        || lines,
+    );
     Ok(())
 }

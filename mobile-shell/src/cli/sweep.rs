@@ -48,13 +48,15 @@ pub(super) struct Sweep {
 pub(super) fn run(asked: &Sweep, turn: &Turn) -> Result<(), Fault> {
     let opened = asked.of.write(turn)?;
     let (desk, course) = (&opened.desk, opened.id());
-    let session = find::session(desk, &course, &asked.session)?.session;
+    let session = find::session(desk, &course, &asked.session)?
+        .session
+        .to_string();
     let skill = find::skill(desk, &course, &asked.skill)?;
     let seen = desk.line_up(course.clone(), Some(session.clone()), skill)?;
     let except = exceptions(desk, &course, asked, &seen.rows)?;
     let at = match &asked.seen {
         Some(typed) => when::time(desk, typed)?,
-        None => seen.sweep_seen.at.clone(),
+        None => seen.sweep_seen.at.to_rfc3339(),
     };
     let exception = asked.exception.unwrap_or(match asked.mark {
         Mark::Met => Mark::NotYet,
@@ -62,7 +64,7 @@ pub(super) fn run(asked: &Sweep, turn: &Turn) -> Result<(), Fault> {
     });
     let is = |row: &&LineUpRow| InSweep::from(&row.sweep) == InSweep::Takes;
     let given = |row: &LineUpRow| {
-        if except.contains(&row.name.student) {
+        if except.contains(&row.name.student.to_string()) {
             exception
         } else {
             asked.mark
@@ -112,7 +114,7 @@ pub(super) fn run(asked: &Sweep, turn: &Turn) -> Result<(), Fault> {
         }).collect::<Vec<Value>>(),
         "entries": entries.iter().map(|one| &one.entry).collect::<Vec<_>>(),
     });
-    let ids = || entries.iter().map(|one| one.entry.clone()).collect();
+    let ids = || entries.iter().map(|one| one.entry.to_string()).collect();
     turn.answer("skill.sweep", &value, ids, || {
         let mut lines: Vec<String> = (taken.iter())
             .map(|(name, mark)| format!("  {:<24}  {}", name.name, mark.said()))
@@ -140,7 +142,7 @@ fn exceptions(
     rows: &[LineUpRow],
 ) -> Result<BTreeSet<String>, Fault> {
     let found = asked.except.iter().map(|typed| {
-        let student = find::student(desk, course, typed)?.student;
+        let student = find::student(desk, course, typed)?.student.to_string();
         let row = rows.iter().find(|row| row.name.student == student);
         let why = row.map(|row| InSweep::from(&row.sweep));
         if why == Some(InSweep::Takes) {

@@ -59,7 +59,7 @@ pub(super) fn show<'a>(
 }
 
 /// A text of a row is too long.
-pub(super) fn too_long(field: &str, found: u32, most: u32) -> String {
+pub(super) fn too_long(field: &str, found: usize, most: usize) -> String {
     tr!(
         "the {field} has {found} characters, and {most} are kept",
         field = field,
@@ -69,7 +69,7 @@ pub(super) fn too_long(field: &str, found: u32, most: u32) -> String {
 }
 
 /// A row has another number of fields than the first line.
-pub(super) fn other_fields(found: u32, expected: u32) -> String {
+pub(super) fn other_fields(found: usize, expected: usize) -> String {
     tr!(
         "it has {found} fields, and the first line has {expected}",
         found = found,

@@ -95,7 +95,9 @@ pub(super) struct Lost {
 
 /// The session that was asked for.
 fn session(opened: &Opened, at: &At) -> Result<String, Fault> {
-    Ok(find::session(&opened.desk, &opened.id(), &at.session)?.session)
+    Ok(find::session(&opened.desk, &opened.id(), &at.session)?
+        .session
+        .to_string())
 }
 
 /// Shows the pairs and zones, or says them.
@@ -148,10 +150,13 @@ impl Pairs {
                 let parts = text.split_once('=');
                 let (staff, students) =
                     parts.ok_or_else(|| Fault::rule("text_empty").of("zone"))?;
-                let watches = listed(students)
-                    .map(|one| Ok(find::student(&opened.desk, &opened.id(), one)?.student));
+                let watches = listed(students).map(|one| {
+                    Ok(find::student(&opened.desk, &opened.id(), one)?
+                        .student
+                        .to_string())
+                });
                 Ok(Zone {
-                    staff: find::staff(&opened.desk, staff)?.staff,
+                    staff: find::staff(&opened.desk, staff)?.staff.to_string(),
                     watches: watches.collect::<Result<_, Fault>>()?,
                 })
             };
@@ -183,11 +188,14 @@ pub(super) fn watch(asked: &Watch, turn: &Turn) -> Result<(), Fault> {
     let opened = asked.at.of.write(turn)?;
     let session = session(&opened, &asked.at)?;
     let staff = asked.staff.as_ref();
-    let staff = staff.map(|asked| Ok::<_, Fault>(find::staff(&opened.desk, asked)?.staff));
+    let staff =
+        staff.map(|asked| Ok::<_, Fault>(find::staff(&opened.desk, asked)?.staff.to_string()));
     let receipt = opened.desk.record(Request::MoveZone {
         course: opened.id(),
         session,
-        student: find::student(&opened.desk, &opened.id(), &asked.student)?.student,
+        student: find::student(&opened.desk, &opened.id(), &asked.student)?
+            .student
+            .to_string(),
         staff: staff.transpose()?,
     })?;
     turn.recorded(&receipt, moved(receipt.entries.is_empty()));
@@ -213,8 +221,8 @@ fn value(seen: &TeamsView) -> Value {
         let (mut pupils, mut staff) = (Vec::new(), Vec::new());
         for one in &row.members {
             match one {
-                WhoName::Student { name } => pupils.push(words::student(name)),
-                WhoName::Staff { name } => staff.push(words::staff(name)),
+                WhoName::Student(name) => pupils.push(words::student(name)),
+                WhoName::Staff(name) => staff.push(words::staff(name)),
             }
         }
         json!({
@@ -232,14 +240,14 @@ fn value(seen: &TeamsView) -> Value {
     });
     let apart = seen.apart.iter().map(|one| {
         json!({
-            "entry": one.entry, "by": words::staff(&one.by), "at": one.at.at,
+            "entry": one.entry, "by": words::staff(&one.by), "at": one.at.at.to_rfc3339(),
             "differs": one.differs.iter().map(words::who).collect::<Vec<_>>(),
         })
     });
     let kept = seen.kept.as_ref();
     json!({
         "session": seen.session, "title": seen.title,
-        "kept": kept.map(|kept| json!({ "by": words::staff(&kept.by), "at": kept.at.at })),
+        "kept": kept.map(|kept| json!({ "by": words::staff(&kept.by), "at": kept.at.at.to_rfc3339() })),
         "pairs": pairs.collect::<Vec<_>>(), "alone": students(&seen.alone),
         "zones": zones.collect::<Vec<_>>(), "unwatched": students(&seen.unwatched),
         "apart": apart.collect::<Vec<_>>(),
@@ -328,7 +336,7 @@ pub(super) fn lost(asked: &Lost, turn: &Turn) -> Result<(), Fault> {
         let value = json!({
             "session": seen.session, "title": seen.title, "lost": lost.collect::<Vec<_>>(),
         });
-        let ids = || seen.lost.iter().map(|row| row.entry.clone()).collect();
+        let ids = || seen.lost.iter().map(|row| row.entry.to_string()).collect();
         turn.answer("session.lost", &value, ids, || {
             if seen.lost.is_empty() {
                 return vec![tr!("Nobody is written down as lost.")];
@@ -341,7 +349,7 @@ pub(super) fn lost(asked: &Lost, turn: &Turn) -> Result<(), Fault> {
 
 fn row(row: &LostRow) -> Value {
     json!({
-        "entry": row.entry, "since": row.since.at, "minutes": row.elapsed.all_minutes,
+        "entry": row.entry, "since": row.since.at.to_rfc3339(), "minutes": row.elapsed.all_minutes,
         "missing": row.missing.iter().map(words::who).collect::<Vec<_>>(),
         "reported_by": row.reported_by.as_ref().map(words::who), "by": words::staff(&row.by),
     })
@@ -368,7 +376,7 @@ fn begin(asked: &Lost, turn: &Turn) -> Result<(), Fault> {
     // Said outright: a command is no press that may have bounced.
     let when = match &asked.when {
         Some(typed) => when::time(&opened.desk, typed)?,
-        None => opened.desk.moment(None, 0)?.at,
+        None => opened.desk.moment(None, 0)?.at.to_rfc3339(),
     };
     let receipt = opened.desk.record(Request::LoseBuddy {
         course: opened.id(),
@@ -393,7 +401,7 @@ fn end(asked: &Lost, turn: &Turn) -> Result<(), Fault> {
     let alarm = match &asked.alarm {
         Some(named) => find::one("entry", named, open, |row| (&row.entry, Vec::new()))?,
         None if open.len() > 1 => {
-            let ids: Vec<&str> = open.iter().map(|row| row.entry.as_str()).collect();
+            let ids: Vec<String> = open.iter().map(|row| row.entry.to_string()).collect();
             let ids = ids.join(" ");
             return Err(find::refused("not_unique", "entry", Some(&ids)).value(open.len()));
         }
@@ -403,7 +411,7 @@ fn end(asked: &Lost, turn: &Turn) -> Result<(), Fault> {
     let when = when.map(|typed| when::time(&opened.desk, typed));
     let receipt = opened.desk.record(Request::EndAlarm {
         course: opened.id(),
-        alarm: alarm.entry,
+        alarm: alarm.entry.to_string(),
         how: if asked.found {
             AlarmEnd::Found
         } else {

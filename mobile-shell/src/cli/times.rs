@@ -42,7 +42,9 @@ pub(super) struct Times {
 pub(super) fn run(asked: &Times, turn: &Turn) -> Result<(), Fault> {
     let opened = asked.at.of.write(turn)?;
     let (desk, course) = (&opened.desk, opened.id());
-    let session = find::session(desk, &course, &asked.at.session)?.session;
+    let session = find::session(desk, &course, &asked.at.session)?
+        .session
+        .to_string();
     let read = |typed: &String| when::time(desk, typed);
     let down = (asked.down.iter().map(read)).collect::<Result<Vec<_>, _>>()?;
     let mut up = (asked.up.iter().map(read))
@@ -81,10 +83,10 @@ pub(super) fn run(asked: &Times, turn: &Turn) -> Result<(), Fault> {
 
 /// The dives of a row as JSON.
 pub(super) fn dives(row: &HeadcountRow) -> Vec<Value> {
-    let at = |said: &Option<TimeSaid>| said.as_ref().map(|said| said.at.at.clone());
+    let at = |said: &Option<TimeSaid>| said.as_ref().map(|said| said.at.at.to_rfc3339());
     let written = |said: &Option<TimeSaid>| {
         let written = said.as_ref().and_then(|said| said.written.as_ref());
-        written.map(|written| written.at.clone())
+        written.map(|written| written.at.to_rfc3339())
     };
     let all = row.dives.iter().map(|dive| {
         json!({

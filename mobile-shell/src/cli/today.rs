@@ -34,7 +34,7 @@ pub(super) fn show(desk: &Tallywater, turn: &Turn) -> Result<(), Fault> {
         today
             .sessions
             .iter()
-            .map(|one| one.session.clone())
+            .map(|one| one.session.to_string())
             .collect()
     };
     turn.answer("today", &value, ids, || lines(&today));

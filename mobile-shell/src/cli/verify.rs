@@ -46,7 +46,9 @@ pub(super) fn run(verify: &Verify, turn: &Turn) -> Result<bool, Fault> {
     let printed = given.then_some(Claim { fingerprint, state });
     let found = if turn.path(&verify.path).is_dir() {
         let desk = turn.read(&verify.path)?;
-        let course = find::course(&desk, verify.course.as_deref())?.course;
+        let course = find::course(&desk, verify.course.as_deref())?
+            .course
+            .to_string();
         desk.verify_course(course, printed)?
     } else {
         verify_bundle(turn.file(&verify.path)?, printed)?

@@ -205,13 +205,16 @@ pub(super) fn run(dive: &Dive, turn: &Turn) -> Result<(), Fault> {
                 .as_ref()
                 .map(|asked| find::student(&opened.desk, &opened.id(), asked));
             let student = student.transpose()?.map(|name| name.student);
-            let rows = opened.desk.water(opened.id(), student)?.dives;
+            let rows = opened
+                .desk
+                .water(opened.id(), student.map(|id| id.to_string()))?
+                .dives;
             let values: Vec<Value> = rows.iter().map(dive_row).collect();
             let value = json!({ "course": opened.id(), "dives": values });
             turn.answer(
                 "dive.list",
                 &value,
-                || rows.iter().map(|row| row.entry.clone()).collect(),
+                || rows.iter().map(|row| row.entry.to_string()).collect(),
                 || rows.iter().map(dive_line).collect(),
             );
             Ok(())
@@ -291,7 +294,7 @@ pub(super) fn dive_row(row: &DiveRow) -> Value {
     let figure = |it: &Option<tallywater_bindings::Figure>| it.as_ref().map(super::figure);
     json!({
         "entry": row.entry, "who": words::who(&row.who), "number": row.number,
-        "session": row.session, "down": row.down.at, "up": row.up.at,
+        "session": row.session, "down": row.down.at.to_rfc3339(), "up": row.up.at.to_rfc3339(),
         "minutes": row.span.all_minutes, "depth": super::figure(&row.max_depth),
         "mean_depth": figure(&row.mean_depth), "depth_limit": Limit::from(&row.depth_limit).word(),
         "ascents": row.ascents, "cylinder": figure(&row.capacity), "start": figure(&row.start),
@@ -315,10 +318,13 @@ pub(super) fn weight(weight: &Weight, turn: &Turn) -> Result<(), Fault> {
                 .as_ref()
                 .map(|asked| find::student(&opened.desk, &opened.id(), asked));
             let student = student.transpose()?.map(|name| name.student);
-            let rows = opened.desk.water(opened.id(), student)?.weights;
+            let rows = opened
+                .desk
+                .water(opened.id(), student.map(|id| id.to_string()))?
+                .weights;
             let value = rows.iter().map(|row| {
                 json!({
-                    "entry": row.entry, "who": words::who(&row.who), "at": row.at.at,
+                    "entry": row.entry, "who": words::who(&row.who), "at": row.at.at.to_rfc3339(),
                     "session": row.session, "weight": super::figure(&row.lead),
                     "water": Water::from(&row.water).word(), "suit": row.suit,
                     "cylinder": row.cylinder, "size": super::figure(&row.capacity),
@@ -330,7 +336,7 @@ pub(super) fn weight(weight: &Weight, turn: &Turn) -> Result<(), Fault> {
             turn.answer(
                 "weight.list",
                 &value,
-                || rows.iter().map(|row| row.entry.clone()).collect(),
+                || rows.iter().map(|row| row.entry.to_string()).collect(),
                 || {
                     let line = |row: &WeightRow| {
                         let (at, who) = (words::moment(&row.at), words::who_said(&row.who));
@@ -356,7 +362,7 @@ pub(super) fn weight(weight: &Weight, turn: &Turn) -> Result<(), Fault> {
         } => {
             let opened = of.read(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
-            let student = find::student(desk, &course, student)?.student;
+            let student = find::student(desk, &course, student)?.student.to_string();
             let session = find::session_id(desk, &course, session.as_ref())?;
             let form = desk.lead_form(course, student, session)?.form;
             super::calculate::work_out(&form, desk.units(), given, turn)
@@ -376,7 +382,7 @@ pub(super) fn weight(weight: &Weight, turn: &Turn) -> Result<(), Fault> {
             let opened = of.write(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
             let receipt = desk.record(Request::CheckWeight {
-                student: find::student(desk, &course, student)?.student,
+                student: find::student(desk, &course, student)?.student.to_string(),
                 session: find::session_id(desk, &course, session.as_ref())?,
                 course,
                 check: WeightCheck {

@@ -17,22 +17,22 @@ pub(super) fn day(desk: &Tallywater, typed: &str) -> Result<String, Fault> {
         Some(after) => desk.day(None, after)?,
         None => desk.day(Some(low), 0)?,
     };
-    Ok(found.date)
+    Ok(found.date.to_string())
 }
 
 /// A moment.
 pub(super) fn time(desk: &Tallywater, typed: &str) -> Result<String, Fault> {
     let typed = typed.trim();
     if matches!(typed.to_lowercase().as_str(), "now" | "jetzt") {
-        return Ok(desk.moment(None, 0)?.at);
+        return Ok(desk.moment(None, 0)?.at.to_rfc3339());
     }
     if let Ok(at) = desk.moment(Some(typed.to_owned()), 0) {
-        return Ok(at.at);
+        return Ok(at.at.to_rfc3339());
     }
     let (day_text, clock) = typed.rsplit_once([' ', 'T']).unwrap_or(("today", typed));
     let date = day(desk, day_text).map_err(|_| bad(typed))?;
     let at = desk.read_clock(date, clock.to_owned());
-    Ok(at.map_err(|_| bad(typed))?.at)
+    Ok(at.map_err(|_| bad(typed))?.at.to_rfc3339())
 }
 
 fn bad(typed: &str) -> Fault {

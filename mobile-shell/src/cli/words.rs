@@ -269,16 +269,16 @@ pub(super) fn staff(name: &StaffName) -> Value {
 /// A student or a member of staff as JSON.
 pub(super) fn who(who: &WhoName) -> Value {
     match who {
-        WhoName::Student { name } => json!({ "student": student(name) }),
-        WhoName::Staff { name } => json!({ "staff": staff(name) }),
+        WhoName::Student(name) => json!({ "student": student(name) }),
+        WhoName::Staff(name) => json!({ "staff": staff(name) }),
     }
 }
 
 /// A student or a member of staff for a person.
 pub(super) fn who_said(who: &WhoName) -> &str {
     match who {
-        WhoName::Student { name } => &name.short,
-        WhoName::Staff { name } => &name.name,
+        WhoName::Student(name) => &name.short,
+        WhoName::Staff(name) => &name.name,
     }
 }
 
@@ -296,11 +296,11 @@ pub(super) fn cell(cell: &CellView) -> Value {
 pub(super) fn gap(gap: &GapRow) -> Value {
     let (what, more) = match &gap.what {
         Missing::Policy => ("rules", json!({})),
-        Missing::RuleUnconfirmed { rule } => ("rule", json!({ "rule": rule })),
+        Missing::RuleUnconfirmed(rule) => ("rule", json!({ "rule": rule })),
         Missing::Outline => ("outline", json!({})),
         Missing::Age => ("age", json!({})),
         Missing::TooYoung { least } => ("too-young", json!({ "least": least })),
-        Missing::Forbidden { condition } => {
+        Missing::Forbidden(condition) => {
             let condition = Condition::from(condition).word();
             ("forbidden", json!({ "condition": condition }))
         }
@@ -308,13 +308,13 @@ pub(super) fn gap(gap: &GapRow) -> Value {
             "too-deep-for-age",
             json!({ "under": under, "most_cm": max_cm }),
         ),
-        Missing::SkillNotThere { skill } => ("skill-not-there", json!({ "skill": skill })),
-        Missing::Clearance { what } => ("form", json!({ "form": Form::from(what).word() })),
-        Missing::NotCleared { what, .. } => (
+        Missing::SkillNotThere(skill) => ("skill-not-there", json!({ "skill": skill })),
+        Missing::Clearance(what) => ("form", json!({ "form": Form::from(what).word() })),
+        Missing::NotCleared(what, _) => (
             "form-not-cleared",
             json!({ "form": Form::from(what).word() }),
         ),
-        Missing::Expired { what, until } => {
+        Missing::Expired(what, until) => {
             let form = Form::from(what).word();
             ("form-expired", json!({ "form": form, "until": until }))
         }
@@ -330,7 +330,7 @@ pub(super) fn gap(gap: &GapRow) -> Value {
                 json!({ "skill": skill, "state": state, "met": met, "of": of }),
             )
         }
-        Missing::SlippedSince { skill } => ("slipped", json!({ "skill": skill })),
+        Missing::SlippedSince(skill) => ("slipped", json!({ "skill": skill })),
         Missing::Dives { have, need } => ("dives", json!({ "have": have, "need": need })),
         Missing::Kit { piece, wrong } => ("kit", super::kit_shown::gap_json(piece, wrong)),
     };
@@ -342,11 +342,16 @@ pub(super) type Rules = std::collections::BTreeMap<String, String>;
 
 /// Something missing for a person.
 pub(super) fn gap_said(gap: &GapRow, rules: &Rules) -> String {
-    let named = |skill: &String| gap.skill_name.clone().unwrap_or_else(|| skill.clone());
+    let named = |skill: &border::SkillId| {
+        let name = gap.skill_name.clone();
+        name.unwrap_or_else(|| skill.to_string())
+    };
     match &gap.what {
         Missing::Policy => tr!("No rules have been adopted"),
-        Missing::RuleUnconfirmed { rule } => {
-            let said = rules.get(rule).unwrap_or(rule);
+        Missing::RuleUnconfirmed(rule) => {
+            let said = rules
+                .get(rule.as_str())
+                .map_or(rule.as_str(), String::as_str);
             tr!("rule not confirmed: {rule}", rule = said)
         }
         Missing::Outline => tr!("No outline has been adopted"),
@@ -355,7 +360,7 @@ pub(super) fn gap_said(gap: &GapRow, rules: &Rules) -> String {
             "younger than {least}, the least age of this course",
             least = least
         ),
-        Missing::Forbidden { condition } => tr!(
+        Missing::Forbidden(condition) => tr!(
             "a rule forbids it for this course: {what}",
             what = Condition::from(condition).said()
         ),
@@ -363,17 +368,17 @@ pub(super) fn gap_said(gap: &GapRow, rules: &Rules) -> String {
             "under {age}: planned deeper than the rule allows",
             age = under
         ),
-        Missing::SkillNotThere { skill } => tr!(
+        Missing::SkillNotThere(skill) => tr!(
             "a rule asks for a skill that the outline does not have: {skill}",
             skill = skill
         ),
-        Missing::Clearance { what } => {
+        Missing::Clearance(what) => {
             tr!("{form}: missing", form = Form::from(what).said())
         }
-        Missing::NotCleared { what, .. } => {
+        Missing::NotCleared(what, _) => {
             tr!("{form}: not cleared", form = Form::from(what).said())
         }
-        Missing::Expired { what, until } => {
+        Missing::Expired(what, until) => {
             tr!(
                 "{form}: expired on {day}",
                 form = Form::from(what).said(),
@@ -388,7 +393,7 @@ pub(super) fn gap_said(gap: &GapRow, rules: &Rules) -> String {
                 of = of
             )
         }
-        Missing::SlippedSince { skill } => {
+        Missing::SlippedSince(skill) => {
             tr!("{skill}: not held since", skill = named(skill))
         }
         Missing::Dives { have, need } => {

@@ -31,7 +31,7 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
     let hand = match at {
         Some(at) => hand
             .course(at.course)
-            .session(at.session.unwrap_or_default()),
+            .session(at.session.map(String::from).unwrap_or_default()),
         None => hand,
     };
     let board = hand.course.clone().and_then(|course| {
@@ -42,10 +42,12 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
     });
     let student = board.as_ref().and_then(|board| board.rows.first());
     let student = student
-        .map(|row| row.name.student.clone())
+        .map(|row| row.name.student.to_string())
         .unwrap_or_default();
     let skill = board.as_ref().and_then(|board| board.columns.first());
-    let skill = skill.map(|column| column.skill.clone()).unwrap_or_default();
+    let skill = skill
+        .map(|column| column.skill.to_string())
+        .unwrap_or_default();
     let every = hand
         .course
         .clone()
@@ -54,7 +56,7 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         let mut columns = board.columns.iter();
         columns.find(|one| one.measure == Some(MeasureKind::Hold))
     });
-    let timed = watched.map_or_else(|| skill.clone(), |column| column.skill.clone());
+    let timed = watched.map_or_else(|| skill.clone(), |column| column.skill.to_string());
 
     let to = |name, route: Route| Stop {
         name,
@@ -138,7 +140,7 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
     });
     if let Some(row) = incident {
         let route = hand.here(Screen::Timeline);
-        stops.push(to("timeline", route.incident(row.entry)));
+        stops.push(to("timeline", route.incident(row.entry.to_string())));
     }
     // A piece of kit with everything about it, where the school has one.
     let kit = shell.desk().kit().map(|view| view.rows);
@@ -178,8 +180,8 @@ pub fn tour(shell: &Rc<Shell>) -> Vec<Stop> {
         stops.push(to(
             "attempt-two-views",
             route
-                .student(cell.student.clone())
-                .skill(cell.skill.clone()),
+                .student(cell.student.to_string())
+                .skill(cell.skill.to_string()),
         ));
     }
     stops.push(full(hand.here(Screen::Board)));
@@ -235,7 +237,7 @@ fn in_open_water(shell: &Rc<Shell>, hand: &Route) -> Route {
     let open = |row: &SessionCard| row.setting == Setting::Open;
     let courses = shell.desk().course_list(None).map(|list| list.rows);
     for row in courses.unwrap_or_default() {
-        let sessions = shell.desk().session_list(row.course.clone());
+        let sessions = shell.desk().session_list(row.course.to_string());
         let found = sessions
             .ok()
             .and_then(|list| list.rows.into_iter().rfind(open));

@@ -69,7 +69,7 @@ fn draw(shell: &Rc<Shell>) {
     door.set_free(words::count(view.free));
     let away = view.away.iter().enumerate();
     door.set_away(rows(away.map(|(place, row)| away_line(&ui, place, row))));
-    let is_chosen = |who: &WhoName| chosen.as_deref() == Some(id_of(who));
+    let is_chosen = |who: &WhoName| chosen.as_ref() == Some(&id_of(who));
     door.set_chosen(view.people.iter().any(is_chosen));
     door.set_people(rows(view.people.iter().map(|who| PersonChip {
         id: id_of(who).into(),
@@ -79,17 +79,17 @@ fn draw(shell: &Rc<Shell>) {
     })));
 }
 
-fn id_of(who: &WhoName) -> &str {
+fn id_of(who: &WhoName) -> String {
     match who {
-        WhoName::Student { name } => &name.student,
-        WhoName::Staff { name } => &name.staff,
+        WhoName::Student(name) => name.student.to_string(),
+        WhoName::Staff(name) => name.staff.to_string(),
     }
 }
 
 pub(super) fn called(who: &WhoName) -> &str {
     match who {
-        WhoName::Student { name } => &name.short,
-        WhoName::Staff { name } => &name.name,
+        WhoName::Student(name) => &name.short,
+        WhoName::Staff(name) => &name.name,
     }
 }
 
@@ -163,7 +163,10 @@ fn typed_slot(shell: &Rc<Shell>) -> Result<Request, Fault> {
         uid: String::new(),
         setting: setting(&door),
         site: door.get_site().into(),
-        starts: desk.read_clock(day.date, begins)?.at,
+        starts: desk
+            .read_clock(day.date.to_string(), begins)?
+            .at
+            .to_rfc3339(),
         minutes,
         price: Some(door.get_price().into()).filter(|price: &String| !price.trim().is_empty()),
     };
@@ -200,12 +203,12 @@ fn nobody() -> Fault {
 
 fn of(shell: &Rc<Shell>, who: &WhoName) -> (Option<String>, Who) {
     match who {
-        WhoName::Student { name } => {
-            let student = name.student.clone();
+        WhoName::Student(name) => {
+            let student = name.student.to_string();
             (Some(shell.route().in_course()), Who::Student { student })
         }
-        WhoName::Staff { name } => {
-            let staff = name.staff.clone();
+        WhoName::Staff(name) => {
+            let staff = name.staff.to_string();
             (None, Who::Staff { staff })
         }
     }
@@ -235,7 +238,7 @@ fn typed_away(shell: &Rc<Shell>) -> Result<Request, Fault> {
 
 fn midnight(desk: &Tallywater, day: String, after: i32) -> Result<String, Fault> {
     let day = desk.day(Some(day), after)?;
-    Ok(desk.moment_on(day.date, 0, 0)?.at)
+    Ok(desk.moment_on(day.date.to_string(), 0, 0)?.at.to_rfc3339())
 }
 
 fn drop_slot(shell: &Rc<Shell>, id: &str) {

@@ -154,17 +154,17 @@ fn draft(shell: &Shell) {
         demanded.is_some_and(|one| one.met)
     };
     let methods = sheet.skill.methods.iter().map(|method| MethodRow {
-        id: method.method.clone().into(),
+        id: method.method.to_string().into(),
         name: method.name.clone().into(),
-        met: met(&method.method),
-        on: draft.method.as_ref() == Some(&method.method),
+        met: met(method.method.as_str()),
+        on: draft.method.as_deref() == Some(method.method.as_str()),
     });
     fill(&kept.methods, methods.collect());
     let slips = sheet.skill.slips.iter().map(|slip| SlipRow {
-        id: slip.slip.clone().into(),
+        id: slip.slip.to_string().into(),
         fault: slip.fault.clone().into(),
         fix: slip.fix.clone().into(),
-        on: draft.slips.contains(&slip.slip),
+        on: draft.slips.contains(&slip.slip.to_string()),
     });
     fill(&kept.slips, slips.collect());
     let parts = sheet.skill.measures.iter().zip(&draft.typed);
@@ -212,9 +212,9 @@ fn view(ui: &App, sheet: &AttemptSheetView) -> AttemptView {
     AttemptView {
         student: sheet.name.name.clone().into(),
         called: sheet.name.short.clone().into(),
-        student_id: sheet.name.student.clone().into(),
+        student_id: sheet.name.student.to_string().into(),
         skill: sheet.skill.name.clone().into(),
-        skill_id: sheet.skill.skill.clone().into(),
+        skill_id: sheet.skill.skill.to_string().into(),
         requirement: words::skill_says(&sheet.skill),
         caution: id(&sheet.skill.caution),
         look: words::look(&sheet.cell),
@@ -250,7 +250,7 @@ fn view(ui: &App, sheet: &AttemptSheetView) -> AttemptView {
 pub(crate) fn try_row(ui: &App, line: &HistoryLine) -> TryRow {
     let text = |text: &Option<String>| SharedString::from(text.clone().unwrap_or_default());
     TryRow {
-        entry: line.entry.clone().into(),
+        entry: line.entry.to_string().into(),
         what: match line.what {
             HistoryKind::Attempt => TryKind::Attempt,
             HistoryKind::Resolution => TryKind::Resolution,
@@ -296,8 +296,8 @@ fn why(ui: &App, line: &HistoryLine) -> SharedString {
 fn timed(sheet: &AttemptSheetView) -> Timed {
     Timed {
         course: sheet.course.clone(),
-        student: sheet.name.student.clone(),
-        skill: sheet.skill.skill.clone(),
+        student: sheet.name.student.to_string(),
+        skill: sheet.skill.skill.to_string(),
     }
 }
 

@@ -212,7 +212,7 @@ fn draw_row(ui: &App, kept: &Kept, place: usize, row: &border::BoardRow) {
     });
     fill(&cells, looks.collect());
     let drawn = BoardRow {
-        id: row.name.student.clone().into(),
+        id: row.name.student.to_string().into(),
         called: row.name.short.clone().into(),
         name: row.name.name.clone().into(),
         initials: slint::SharedString::new(),
@@ -245,7 +245,7 @@ fn team(ui: &App, of: &border::TeamOf) -> slint::SharedString {
 
 fn head(column: &border::BoardColumn) -> SkillHead {
     SkillHead {
-        id: column.skill.clone().into(),
+        id: column.skill.to_string().into(),
         number: slint::format!("{}", column.number),
         name: column.name.clone().into(),
         family: words::family(&column.family),

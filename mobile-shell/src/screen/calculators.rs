@@ -80,7 +80,7 @@ fn about_student(shell: &Rc<Shell>) {
         .of
         .borrow()
         .as_ref()
-        .map(|of| of.student.student.clone());
+        .map(|of| of.student.student.to_string());
     if before.as_ref() == Some(&student) && kept.open.get().is_some() {
         return;
     }
@@ -156,7 +156,7 @@ fn keep_body(shell: &Rc<Shell>) {
         .of
         .borrow()
         .as_ref()
-        .map(|of| of.student.student.clone());
+        .map(|of| of.student.student.to_string());
     let (Some(student), [Some(height), Some(mass)]) = (student, body(&kept.fields.borrow())) else {
         return;
     };

@@ -59,7 +59,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         })
         .collect();
     let slips = skill.slips.iter().map(|slip| SlipRow {
-        id: slip.slip.clone().into(),
+        id: slip.slip.to_string().into(),
         fault: slip.fault.clone().into(),
         fix: slip.fix.clone().into(),
         on: false,
@@ -67,7 +67,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     fill(&kept.slips, slips.collect());
     door.set_slips(ModelRc::from(Rc::clone(&kept.slips)));
     door.set_card(CardView {
-        skill_id: skill.skill.clone().into(),
+        skill_id: skill.skill.to_string().into(),
         skill: skill.name.clone().into(),
         family: words::family(&skill.family),
         position: words::count(card.beside.place),
@@ -89,10 +89,12 @@ pub(crate) fn show(shell: &Rc<Shell>) {
 
 /// The card that the route names, or else the first.
 fn at<'a>(view: &'a BriefingView, route: &Route) -> Option<&'a BriefingCard> {
-    let named = view
-        .cards
-        .iter()
-        .find(|card| Some(&card.skill.skill) == route.skill.as_ref());
+    let named = view.cards.iter().find(|card| {
+        route
+            .skill
+            .as_ref()
+            .is_some_and(|id| card.skill.skill == *id)
+    });
     named.or_else(|| view.cards.first())
 }
 

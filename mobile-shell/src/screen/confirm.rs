@@ -47,7 +47,11 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let Some(now) = now else { return };
     let heading = ui.global::<AppDoor>().invoke_heading(Screen::Confirm);
     shell.title(heading, now.title.clone());
-    let waiting: BTreeSet<String> = now.rows.iter().map(|row| row.line.entry.clone()).collect();
+    let waiting: BTreeSet<String> = now
+        .rows
+        .iter()
+        .map(|row| row.line.entry.to_string())
+        .collect();
     let may = now.may_confirm.clone();
     let shown = ui.global::<AppDoor>().get_screen() == Screen::Confirm;
     let mut view = kept.view.borrow_mut();
@@ -55,11 +59,14 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     match view.as_mut().filter(|_| shown && of == Some(course)) {
         // What came meanwhile stands below: no row moves.
         Some(view) => {
-            let there: BTreeSet<String> =
-                view.rows.iter().map(|row| row.line.entry.clone()).collect();
+            let there: BTreeSet<String> = view
+                .rows
+                .iter()
+                .map(|row| row.line.entry.to_string())
+                .collect();
             let new = now.rows.into_iter();
             view.rows
-                .extend(new.filter(|row| !there.contains(&row.line.entry)));
+                .extend(new.filter(|row| !there.contains(&row.line.entry.to_string())));
         }
         None => *view = Some(now),
     }
@@ -68,7 +75,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         student: row.name.name.clone().into(),
         skill: row.skill_name.clone().into(),
         one: super::attempt::try_row(&ui, &row.line),
-        done: !waiting.contains(&row.line.entry),
+        done: !waiting.contains(&row.line.entry.to_string()),
     });
     fill(&kept.rows, rows.collect());
     door.set_rows(ModelRc::from(Rc::clone(&kept.rows)));
@@ -76,7 +83,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     door.set_may_confirm(may == Leave::Yes);
     door.set_why_not(match may {
         Leave::NothingOpen | Leave::Yes => slint::SharedString::new(),
-        Leave::NotAdmitted | Leave::Role | Leave::Gaps { .. } => words::leave(&ui, &may),
+        Leave::NotAdmitted | Leave::Role | Leave::Gaps(..) => words::leave(&ui, &may),
     });
     kept.waiting.replace(waiting);
     door.set_fault("".into());
@@ -97,7 +104,7 @@ fn open(shell: &Rc<Shell>, entry: &str) {
     let kept = shell.kept::<Kept>();
     let cell = kept.view.borrow().as_ref().and_then(|view| {
         let row = view.rows.iter().find(|row| row.line.entry == entry)?;
-        Some((row.name.student.clone(), row.skill.clone()))
+        Some((row.name.student.to_string(), row.skill.to_string()))
     });
     if let Some((student, skill)) = cell {
         let here = shell.route().here(Screen::Attempt);

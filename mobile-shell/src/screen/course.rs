@@ -82,7 +82,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         door.set_place(view.place.clone().unwrap_or_default().into());
         let starts = view.starts.as_ref();
         kept.starts
-            .replace(starts.map(|day| day.date.clone()).unwrap_or_default());
+            .replace(starts.map(|day| day.date.to_string()).unwrap_or_default());
         kept.changed.set(false);
         kept.of.replace(Some(Some(course.clone())));
         clear(&door);
@@ -112,7 +112,7 @@ fn clear(door: &CourseDoor<'_>) {
 fn chip(one: &CourseStaff) -> ui::PersonChip {
     let role = one.assigned.as_ref().or(one.teaches.as_ref());
     ui::PersonChip {
-        id: one.name.staff.clone().into(),
+        id: one.name.staff.to_string().into(),
         called: one.name.name.clone().into(),
         role: role.map(words::role).unwrap_or_default(),
         staff: true,
@@ -135,7 +135,7 @@ fn shift(shell: &Rc<Shell>, days: i32) {
     let date = kept.starts.borrow().clone();
     match shell.desk().day((!date.is_empty()).then_some(date), days) {
         Ok(day) => {
-            kept.starts.replace(day.date);
+            kept.starts.replace(day.date.to_string());
             typed(shell);
             draw_day(shell);
         }

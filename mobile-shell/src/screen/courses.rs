@@ -37,7 +37,7 @@ pub(super) const fn has_ended(row: &CourseRow) -> bool {
 fn view(row: &CourseRow) -> ui::CourseRow {
     let staff: Vec<&str> = row.staff.iter().map(|one| one.name.as_str()).collect();
     ui::CourseRow {
-        id: row.course.clone().into(),
+        id: row.course.to_string().into(),
         title: row.title.clone().into(),
         starts: words::day(&row.starts),
         closed: has_ended(row),

@@ -55,7 +55,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let kept = shell.kept::<Kept>();
     let there = |id: &str| view.cards.iter().any(|card| card.name.student == id);
     if !there(&kept.student.borrow()) {
-        let first = view.cards.first().map(|card| card.name.student.clone());
+        let first = view.cards.first().map(|card| card.name.student.to_string());
         kept.student.replace(first.unwrap_or_default());
         door.set_changing(false);
     }
@@ -77,7 +77,7 @@ fn draw(shell: &Rc<Shell>) {
     let (view, student) = (kept.view.borrow(), kept.student.borrow());
     let Some(view) = view.as_ref() else { return };
     door.set_names(rows(view.cards.iter().map(|card| DebriefName {
-        id: card.name.student.clone().into(),
+        id: card.name.student.to_string().into(),
         called: card.name.short.clone().into(),
         kept: card.kept.is_some(),
         on: card.name.student == *student,
@@ -117,7 +117,7 @@ fn following(shell: &Rc<Shell>) {
         cards.and_then(|cards| {
             let here = cards.iter().position(|one| one.name.student == *student)?;
             let next = cards.get(here + 1).or_else(|| cards.first())?;
-            Some(next.name.student.clone())
+            Some(next.name.student.to_string())
         })
     };
     if let Some(next) = next {

@@ -81,7 +81,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let others = others.filter(|device| device.state != DeviceState::Root);
     let met = |key: &str| link.devices.iter().find(|one| one.key == key);
     door.set_devices(rows(
-        others.map(|device| device_row(device, met(&device.key))),
+        others.map(|device| device_row(device, met(&device.key.to_string()))),
     ));
     door.set_ledgers(rows(held.iter().map(ledger_row)));
     door.set_near(rows(desk.nearby().into_iter().map(|one| NearRow {
@@ -112,7 +112,7 @@ fn device_row(device: &tallywater_bindings::DeviceRow, met: Option<&DeviceLink>)
     let revoked = device.state == DeviceState::Revoked;
     let why = device.why.clone().filter(|_| revoked);
     DeviceRow {
-        id: device.key.clone().into(),
+        id: device.key.to_string().into(),
         name: device.name.clone().into(),
         person: device.staff.name.clone().into(),
         role: words::role(&device.role),

@@ -50,7 +50,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     door.set_dives(rows(view.dives.iter().map(dive_row)));
     door.set_weights(rows(view.weights.iter().map(weight_row)));
     door.set_leads(rows(view.leads.iter().map(lead_row)));
-    let today = |day: &&DiveDay| day.day.day_is == DayIs::Today && day.ascents > 0;
+    let today = |day: &&DiveDay| day.day.is == DayIs::Today && day.ascents > 0;
     door.set_ascents(rows(view.days.iter().filter(today).map(ascent_row)));
     door.set_fault("".into());
     form::draw(shell);
@@ -65,7 +65,7 @@ fn dive_row(row: &DiveRow) -> ui::DiveRow {
         .collect();
     let gas: Vec<&str> = gas.iter().map(SharedString::as_str).collect();
     ui::DiveRow {
-        entry: row.entry.clone().into(),
+        entry: row.entry.to_string().into(),
         number: row.number.map(words::count).unwrap_or_default(),
         who: words::who(&row.who).into(),
         day: words::day(&row.down.day),
@@ -119,7 +119,7 @@ fn climbed(climb: Option<&ClimbView>) -> ui::DiveRow {
 
 fn weight_row(row: &WeightRow) -> ui::WeightRow {
     ui::WeightRow {
-        entry: row.entry.clone().into(),
+        entry: row.entry.to_string().into(),
         who: words::who(&row.who).into(),
         when: words::moment(&row.at),
         lead: words::figure(&row.lead),
@@ -138,7 +138,7 @@ fn weight_row(row: &WeightRow) -> ui::WeightRow {
 
 fn lead_row(known: &Weighting) -> LeadRow {
     let mut row = LeadRow {
-        student: known.student.student.clone().into(),
+        student: known.student.student.to_string().into(),
         who: known.student.name.clone().into(),
         ..LeadRow::default()
     };

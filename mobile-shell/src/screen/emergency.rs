@@ -74,7 +74,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let says = ui.global::<IncidentWords>();
     door.set_incidents(rows(here.map(|row| Named {
         title: says.invoke_begun(words::moment(&row.when)),
-        text: row.entry.clone().into(),
+        text: row.entry.to_string().into(),
     })));
     door.set_may_begin(incidents.may_add == Leave::Yes);
     kept.cards.replace(cards);
@@ -90,7 +90,7 @@ fn fill(ui: &App, door: &EmergencyDoor<'_>, view: &EmergencyView, cards: &[Alarm
     door.set_plan(rows(plan.into_iter().flat_map(|plan| parts(ui, plan))));
     let confirmed = site.and_then(|site| site.confirmed.as_ref());
     let confirmed = confirmed.map(|held| {
-        says.invoke_confirmed(held.by.name.clone().into(), held.on.date.clone().into())
+        says.invoke_confirmed(held.by.name.clone().into(), held.on.date.to_string().into())
     });
     door.set_confirmed(confirmed.unwrap_or_default());
     let daylight = view.light.as_ref().map(|one| light(ui, one));
@@ -145,15 +145,15 @@ pub(super) fn lack(missing: &SiteMissing) -> SiteLack {
             what: 1,
             ..SiteLack::default()
         },
-        SiteMissing::TooOld { on, months } => SiteLack {
+        SiteMissing::TooOld(on, months) => SiteLack {
             what: 2,
-            day: on.into(),
+            day: on.to_string().into(),
             months: words::count(*months),
             ..SiteLack::default()
         },
-        SiteMissing::RuleUnconfirmed { rule } => SiteLack {
+        SiteMissing::RuleUnconfirmed(rule) => SiteLack {
             what: 3,
-            rule: rule.into(),
+            rule: rule.to_string().into(),
             ..SiteLack::default()
         },
     }
@@ -209,7 +209,7 @@ fn raise(shell: &Rc<Shell>, n: i32) {
         course: route.in_course(),
         session: route.session.unwrap_or_default(),
         what,
-        when: now.ok().map(|now| now.at),
+        when: now.ok().map(|now| now.at.to_rfc3339()),
     });
     if recorded.is_some() {
         read(shell, n, &since);

@@ -83,7 +83,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
             if let Some(seen) = details.adult {
                 door.set_adult(true);
                 door.set_seen_by(seen.by.clone().into());
-                let (by, on) = (seen.by, seen.on.date);
+                let (by, on) = (seen.by, seen.on.date.to_string());
                 kept.adult.replace(Some(AdultSeen { by, on }));
             }
             if let Some(day) = details.born {
@@ -118,7 +118,7 @@ fn courses(shell: &Rc<Shell>, of: &str) {
     );
     let open = held.iter().filter(|row| !has_ended(row));
     door.set_courses(rows(open.map(|row| PersonChip {
-        id: row.course.clone().into(),
+        id: row.course.to_string().into(),
         called: row.title.clone().into(),
         on: row.course == of,
         ..PersonChip::default()
@@ -195,7 +195,7 @@ fn set_adult(shell: &Rc<Shell>, is: bool) {
         match (me, today) {
             (Ok(Some(me)), Ok(today)) => Some(AdultSeen {
                 by: me.name.name,
-                on: today.date,
+                on: today.date.to_string(),
             }),
             (Err(fault), _) | (_, Err(fault)) => return door.set_fault(words::fault(&ui, &fault)),
             (Ok(None), _) => return,
@@ -216,7 +216,7 @@ fn filled(text: &str) -> Option<String> {
 
 fn details(shell: &Rc<Shell>, door: &EnrolDoor<'_>) -> Result<PersonDetails, Fault> {
     let born = match filled(&door.get_born()) {
-        Some(text) => Some(shell.desk().read_day(text)?.date),
+        Some(text) => Some(shell.desk().read_day(text)?.date.to_string()),
         None => None,
     };
     Ok(PersonDetails {
@@ -368,7 +368,7 @@ fn look_for(shell: &Rc<Shell>, text: String) {
         .unwrap_or_default()
         .into_iter()
         .map(|name| PersonChip {
-            id: name.student.into(),
+            id: name.student.to_string().into(),
             called: name.name.into(),
             ..PersonChip::default()
         });

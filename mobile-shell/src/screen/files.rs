@@ -87,17 +87,17 @@ pub(super) fn of_student(shell: &Rc<Shell>, view: &StudentView) {
     let attended = &view.attendance;
     let at_hand = attended
         .iter()
-        .position(|row| Some(&row.session) == here.as_ref());
+        .position(|row| here.as_ref().is_some_and(|id| row.session == *id));
     let came = attended
         .iter()
         .rposition(|row| matches!(row.place, Place::InWater | Place::Out));
     let about = About {
-        course: view.course.clone(),
-        student: Some(view.name.student.clone()),
+        course: view.course.to_string(),
+        student: Some(view.name.student.to_string()),
         called: view.name.short.clone(),
         sessions: attended
             .iter()
-            .map(|row| (row.session.clone(), row.title.clone()))
+            .map(|row| (row.session.to_string(), row.title.clone()))
             .collect(),
     };
     turn_to(shell, about, at_hand.or(came).unwrap_or(0));
@@ -159,7 +159,7 @@ fn draw(shell: &Rc<Shell>) {
     door.set_sessions(list(about.sessions.into_iter().map(|(_, title)| title)));
     door.set_session(words::count(kept.session.get()));
     let shown = door.get_shown();
-    if !found.iter().any(|(row, _)| shown == row.entry.as_str()) {
+    if !found.iter().any(|(row, _)| row.entry == shown.as_str()) {
         hide(shell);
     }
     let drawn: Vec<FileRow> = found
@@ -177,7 +177,7 @@ fn file_row(ui: &App, row: &AttachmentRow, title: &str) -> FileRow {
     });
     let said = row.text.as_ref();
     FileRow {
-        entry: row.entry.clone().into(),
+        entry: row.entry.to_string().into(),
         sound: is_sound(&row.file.media),
         of: slate.unwrap_or_else(|| title.into()),
         by: row.by.name.clone().into(),
@@ -258,7 +258,7 @@ fn keep(shell: &Rc<Shell>, sound: bool) {
     };
     match shell.desk().keep_attachment(of, bytes) {
         Ok(receipt) => {
-            let entry = receipt.entries.first().map(|one| one.entry.clone());
+            let entry = receipt.entries.first().map(|one| one.entry.to_string());
             shell.recorded(receipt);
             draw(shell);
             if let (Some(entry), false) = (entry, sound) {
@@ -283,7 +283,7 @@ fn bytes(shell: &Rc<Shell>, entry: &str) -> Option<Vec<u8>> {
     let door = ui.global::<FilesDoor>();
     door.set_refused("".into());
     door.set_done("".into());
-    let course = shell.kept::<Kept>().about.borrow().course.clone();
+    let course = shell.kept::<Kept>().about.borrow().course.to_string();
     let seen = shell.desk().attachment_bytes(course, entry.to_owned());
     match shell.see(seen, |fault| door.set_refused(fault))? {
         FileHere::Whole { bytes } => Some(bytes),
@@ -374,7 +374,7 @@ fn say_of(shell: &Rc<Shell>, entry: &str) {
 fn say(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<FilesDoor>();
-    let course = shell.kept::<Kept>().about.borrow().course.clone();
+    let course = shell.kept::<Kept>().about.borrow().course.to_string();
     let recorded = shell.record(Request::SayOfAttachment {
         course,
         attachment: door.get_saying().into(),

@@ -78,7 +78,7 @@ fn draw(door: &FormsDoor<'_>, kept: &Kept, view: &FormsView) {
 
 fn row(row: &FormsRow) -> FormRow {
     FormRow {
-        student: row.name.student.clone().into(),
+        student: row.name.student.to_string().into(),
         name: row.name.name.clone().into(),
         missing: words::count(row.missing),
         cells: rows(row.cells.iter().map(cell)),

@@ -48,11 +48,11 @@ fn staff(ui: &App, view: &SessionView) -> Vec<SharedString> {
     let mut said = Vec::new();
     for one in view.staff.iter().filter(|one| one.chosen) {
         let lacks = one.gaps.iter().map(|gap| match &gap.what {
-            StaffMissing::RuleUnconfirmed { rule } => house.invoke_staff_rule(rule.into()),
-            StaffMissing::NotRecorded { paper } => {
+            StaffMissing::RuleUnconfirmed(rule) => house.invoke_staff_rule(rule.to_string().into()),
+            StaffMissing::NotRecorded(paper) => {
                 house.invoke_staff_missing(says.invoke_staff_paper(words::staff_paper(paper)))
             }
-            StaffMissing::Ended { paper, until: _ } => {
+            StaffMissing::Ended(paper, _) => {
                 let day = gap.ended.as_ref().map(words::day).unwrap_or_default();
                 house.invoke_staff_ended(
                     says.invoke_staff_paper(words::staff_paper(paper)),
@@ -92,7 +92,7 @@ fn row(ui: &App, one: &SessionStudent) -> Option<GateRow> {
         .map(|gap| says.invoke_gap(words::gap_row(gap)))
         .collect();
     Some(GateRow {
-        student: one.name.student.clone().into(),
+        student: one.name.student.to_string().into(),
         called: one.name.short.clone().into(),
         missing: missing.join("; ").into(),
         aside: rows(one.overrides.iter().map(|row| aside(ui, row))),
@@ -103,7 +103,7 @@ fn row(ui: &App, one: &SessionStudent) -> Option<GateRow> {
 fn aside(ui: &App, row: &OverrideRow) -> AsideRow {
     let day = ui.global::<Words>().invoke_date(words::day(&row.at.day));
     AsideRow {
-        entry: row.entry.clone().into(),
+        entry: row.entry.to_string().into(),
         text: ui.global::<HouseWords>().invoke_aside(
             row.by.name.clone().into(),
             day,
@@ -129,7 +129,7 @@ fn set_aside(shell: &Rc<Shell>, student: &str) {
         .students
         .iter()
         .find(|one| one.name.student == student)
-        .map(|one| one.may_override.clone())
+        .map(|one| one.may_override.iter().map(ToString::to_string).collect())
         .unwrap_or_default();
     let done = shell.record(Request::Override {
         course,

@@ -76,7 +76,7 @@ fn known(
         .iter()
         .map(|row| words::student_chip(&row.name, false, 0, Default::default()));
     let colleagues = staff.staff.iter().map(|row| PersonChip {
-        id: row.name.staff.clone().into(),
+        id: row.name.staff.to_string().into(),
         called: row.name.name.clone().into(),
         role: row.roles.first().map(words::role).unwrap_or_default(),
         staff: true,
@@ -88,7 +88,7 @@ fn known(
 fn earlier_row(row: &IncidentRow) -> ui::IncidentRow {
     let who: Vec<&str> = row.who.iter().map(words::who).collect();
     ui::IncidentRow {
-        entry: row.entry.clone().into(),
+        entry: row.entry.to_string().into(),
         who: who.join(", ").into(),
         when: words::moment(&row.when),
         happened: row.happened.clone().into(),
@@ -140,7 +140,7 @@ fn record(shell: &Rc<Shell>) {
         course: route.in_course(),
         session: route.session,
         who,
-        when: now.at,
+        when: now.at.to_rfc3339(),
         happened: door.get_happened().trim().to_owned(),
         done: door.get_done().trim().to_owned(),
         reported: (!reported.is_empty()).then_some(reported),

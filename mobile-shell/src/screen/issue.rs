@@ -156,14 +156,17 @@ fn draw(ui: &App, kept: &Kept) {
     door.set_held(words::count(out.len()));
     let picked = kept.picked.borrow();
     let has = out.iter().map(|one| PickRow {
-        id: one.entry.clone().into(),
+        id: one.entry.to_string().into(),
         name: words::kit_name(ui, &one.piece),
-        on: picked.as_ref() == Some(&one.entry),
+        on: picked.as_ref().is_some_and(|id| one.entry == *id),
     });
     fill(&kept.has, has.collect());
     door.set_has(ModelRc::from(Rc::clone(&kept.has)));
     door.set_faulting(kept.faulting.get() && !out.is_empty());
-    door.set_picked(out.iter().any(|one| picked.as_ref() == Some(&one.entry)));
+    door.set_picked(
+        out.iter()
+            .any(|one| picked.as_ref().is_some_and(|id| one.entry == *id)),
+    );
     choices(ui, kept);
 }
 
@@ -216,7 +219,7 @@ fn issued(row: &KitPersonRow) -> Vec<&KitOutRow> {
 fn proposed(row: Option<&KitPersonRow>) -> Vec<String> {
     let lines = row.into_iter().flat_map(|row| &row.lines);
     let names = lines.filter_map(|line| line.proposed.as_ref());
-    names.map(|name| name.piece.clone()).collect()
+    names.map(|name| name.piece.to_string()).collect()
 }
 
 /// Opens somebody's lines; open already, closes them.
@@ -236,7 +239,7 @@ fn opened(shell: &Rc<Shell>) -> Option<(String, String, Who)> {
     let (view, open) = (kept.view.borrow(), kept.open.borrow());
     let view = view.as_ref()?;
     let who = Who::from(&row_of(view, &open)?.who);
-    Some((view.course.clone(), view.session.clone(), who))
+    Some((view.course.to_string(), view.session.to_string(), who))
 }
 
 /// Begins to choose another piece, or ends it.

@@ -48,12 +48,12 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         door.set_load(Load::Failed);
     });
     let Some(view) = view else { return };
-    let doubted: BTreeSet<&str> = view
+    let doubted: BTreeSet<String> = view
         .unverified
         .iter()
-        .map(|one| one.entry.as_str())
+        .map(|one| one.entry.to_string())
         .collect();
-    let entry = |row: &ActivityRow| entry_row(&ui, row, doubted.contains(row.entry.as_str()));
+    let entry = |row: &ActivityRow| entry_row(&ui, row, doubted.contains(&row.entry.to_string()));
     door.set_entries(rows(view.rows.iter().map(entry)));
     door.set_acts(rows(shell.acts().into_iter().map(|(_, told)| told)));
     door.set_newer(words::count(view.newer.len()));
@@ -71,20 +71,20 @@ fn entry_row(ui: &crate::ui::App, row: &ActivityRow, doubted: bool) -> EntryRow 
     let told = words::told(ui, row, 1);
     let look = match &row.said {
         _ if doubted => Look::Unverified,
-        Said::Mark { mark } => ui.global::<Marks>().invoke_look(words::mark(mark)),
+        Said::Mark(mark) => ui.global::<Marks>().invoke_look(words::mark(mark)),
         Said::Nothing
-        | Said::Clearance { .. }
-        | Said::Passage { .. }
-        | Said::Outcome { .. }
-        | Said::Confirmed { .. }
-        | Said::Withdrew { .. }
-        | Said::Assigned { .. } => Look::Met,
+        | Said::Clearance(..)
+        | Said::Passage(..)
+        | Said::Outcome(..)
+        | Said::Confirmed(..)
+        | Said::Withdrew(..)
+        | Said::Assigned(..) => Look::Met,
     };
     let gone = row.withdrawn.as_ref();
     let may = gone.map_or(&row.may_withdraw, |gone| &gone.may_bring_back);
     let people: Vec<&str> = row.who.iter().map(words::who).collect();
     EntryRow {
-        entry: row.entry.clone().into(),
+        entry: row.entry.to_string().into(),
         what: told.what,
         who: people.join(", ").into(),
         look,
@@ -111,7 +111,7 @@ fn turn(shell: &Rc<Shell>, entry: &str) {
             .as_ref()
             .and_then(|view| view.rows.iter().find(|row| row.entry == entry));
         row.and_then(|row| row.withdrawn.as_ref())
-            .map_or_else(|| entry.to_owned(), |gone| gone.entry.clone())
+            .map_or_else(|| entry.to_owned(), |gone| gone.entry.to_string())
     };
     withdraw(shell, target);
 }

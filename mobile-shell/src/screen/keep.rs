@@ -62,18 +62,18 @@ fn close(door: &KeepDoor<'_>) {
 fn row(line: &KeptLine) -> KeepRow {
     let row = &line.row;
     let (id, course) = match &row.what {
-        KeptWhat::Person { student } => (student, false),
-        KeptWhat::Course { course } => (course, true),
+        KeptWhat::Person(student) => (student.to_string(), false),
+        KeptWhat::Course(course) => (course.to_string(), true),
     };
     let (held, running) = match &row.held {
-        Some(Hold::Legal { why }) => (why.clone(), false),
-        Some(Hold::Running { .. }) => (String::new(), true),
+        Some(Hold::Legal(why)) => (why.clone(), false),
+        Some(Hold::Running(..)) => (String::new(), true),
         None => (String::new(), false),
     };
     KeepRow {
+        name: row.name.as_ref().unwrap_or(&id).into(),
         id: id.into(),
         course,
-        name: row.name.as_ref().unwrap_or(id).into(),
         until: line.until.as_ref().map(words::day).unwrap_or_default(),
         known: line.until.is_some(),
         due: line.due,
@@ -92,8 +92,8 @@ fn choose(shell: &Rc<Shell>, place: i32) {
         return;
     }
     door.set_open(place);
-    if let Some(KeptWhat::Person { student }) = opened(shell) {
-        let texts = shell.see(shell.desk().texts_to_read(student), |fault| {
+    if let Some(KeptWhat::Person(student)) = opened(shell) {
+        let texts = shell.see(shell.desk().texts_to_read(student.to_string()), |fault| {
             door.set_fault(fault);
         });
         door.set_texts(rows(texts.iter().flatten().flat_map(text_rows)));
@@ -122,8 +122,14 @@ fn delete(shell: &Rc<Shell>) {
     let door = ui.global::<KeepDoor>();
     let why = String::from(door.get_why());
     let request = match opened(shell) {
-        Some(KeptWhat::Person { student }) => Request::Forget { student, why },
-        Some(KeptWhat::Course { course }) => Request::DropCourse { course, why },
+        Some(KeptWhat::Person(student)) => Request::Forget {
+            student: student.to_string(),
+            why,
+        },
+        Some(KeptWhat::Course(course)) => Request::DropCourse {
+            course: course.to_string(),
+            why,
+        },
         None => return,
     };
     if shell.record(request).is_some() {
@@ -137,8 +143,12 @@ fn hold(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<KeepDoor>();
     let on = match opened(shell) {
-        Some(KeptWhat::Person { student }) => HoldOn::Student { student },
-        Some(KeptWhat::Course { course }) => HoldOn::Course { course },
+        Some(KeptWhat::Person(student)) => HoldOn::Student {
+            student: student.to_string(),
+        },
+        Some(KeptWhat::Course(course)) => HoldOn::Course {
+            course: course.to_string(),
+        },
         None => return,
     };
     let why = String::from(door.get_hold_why());

@@ -79,7 +79,7 @@ fn place(row: &KitRow) -> i32 {
 
 fn line(ui: &App, row: &KitRow) -> PieceLine {
     PieceLine {
-        id: row.piece.clone().into(),
+        id: row.piece.to_string().into(),
         title: words::kit_row_name(ui, row),
         says: words::kit_says(ui, row),
         stands: words::kit_stands(&row.state),

@@ -102,8 +102,8 @@ fn diver(id: SharedString, staff: bool) -> Who {
 /// The id of somebody's row, and whether they are staff.
 fn id(who: &WhoName) -> (SharedString, bool) {
     match who {
-        WhoName::Student { name } => (name.student.clone().into(), false),
-        WhoName::Staff { name } => (name.staff.clone().into(), true),
+        WhoName::Student(name) => (name.student.to_string().into(), false),
+        WhoName::Staff(name) => (name.staff.to_string().into(), true),
     }
 }
 

@@ -82,7 +82,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let id = |one: &Option<String>| one.clone().unwrap_or_default();
     door.set_view(ui::LineUpView {
         skill: view.skill.name.clone().into(),
-        skill_id: view.skill.skill.clone().into(),
+        skill_id: view.skill.skill.to_string().into(),
         requirement: words::skill_says(&view.skill),
         caution: id(&view.skill.caution).into(),
         position: words::count(view.skills.place),
@@ -117,7 +117,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
 fn row(ui: &ui::App, row: &border::LineUpRow) -> LineUpRow {
     let today = row.today.as_ref();
     LineUpRow {
-        id: row.name.student.clone().into(),
+        id: row.name.student.to_string().into(),
         called: row.name.short.clone().into(),
         name: row.name.name.clone().into(),
         look: words::look(&row.cell),
@@ -181,7 +181,7 @@ fn sweep_now(shell: &Rc<Shell>, mark: Mark) {
         let Some(view) = view.as_ref() else { return };
         let said = kept.seen.borrow();
         let seen = said.as_ref().unwrap_or(&view.sweep_seen);
-        sweep::requests(view, mark, &seen.at)
+        sweep::requests(view, mark, &seen.at.to_rfc3339())
     };
     shell.record_all(requests);
 }
@@ -210,7 +210,8 @@ fn seen_typed(shell: &Rc<Shell>) {
     let text = kept.typed.borrow().clone();
     let day = {
         let view = kept.view.borrow();
-        view.as_ref().map(|view| view.sweep_seen.day.date.clone())
+        view.as_ref()
+            .map(|view| view.sweep_seen.day.date.to_string())
     };
     if let Some(day) = day.filter(|_| !text.is_empty()) {
         match shell.desk().read_clock(day, text) {

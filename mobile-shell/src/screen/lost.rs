@@ -51,7 +51,7 @@ pub(super) fn end(shell: &Rc<Shell>, alarm: &str, how: AlarmEnd) {
 pub(super) fn line(row: &LostRow) -> LostLine {
     let who: Vec<&str> = row.missing.iter().map(words::who).collect();
     LostLine {
-        entry: row.entry.clone().into(),
+        entry: row.entry.to_string().into(),
         since: words::clock(&row.since),
         elapsed: words::span(&row.elapsed),
         who: who.join(", ").into(),

@@ -106,19 +106,19 @@ fn accept(shell: &Rc<Shell>) {
         let request = |row: &LostDayRow| match (&row.after, &row.together) {
             (Some(after), _) => Request::MoveSession {
                 course: course.clone(),
-                session: row.session.clone(),
-                starts: after.starts.at.clone(),
+                session: row.session.to_string(),
+                starts: after.starts.at.to_rfc3339(),
                 site: after.site.clone(),
                 why: why.clone(),
             },
             (None, Some(together)) => Request::PlanSession {
                 course: course.clone(),
-                session: Some(row.session.clone()),
+                session: Some(row.session.to_string()),
                 plan: together.plan.clone(),
             },
             (None, None) => Request::CancelSession {
                 course: course.clone(),
-                session: row.session.clone(),
+                session: row.session.to_string(),
                 why: why.clone(),
             },
         };

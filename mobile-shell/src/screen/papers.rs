@@ -57,6 +57,7 @@ fn write_and_show(
     let now = shell.desk().moment(None, 0)?;
     let stamp: String = now
         .at
+        .to_rfc3339()
         .chars()
         .filter(char::is_ascii_digit)
         .take(14)

@@ -45,7 +45,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
 
 fn chip(row: &StaffRow) -> PersonChip {
     PersonChip {
-        id: row.name.staff.clone().into(),
+        id: row.name.staff.to_string().into(),
         called: row.name.name.clone().into(),
         role: row.roles.first().map(words::role).unwrap_or_default(),
         staff: !row.roles.is_empty(),

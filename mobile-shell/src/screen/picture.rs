@@ -117,8 +117,8 @@ fn about(
         ChartOf::Tries | ChartOf::Way { .. } => desk.course(course.to_owned())?.title,
     };
     let who = match who {
-        Some(WhoName::Student { name }) => name.name.as_str(),
-        Some(WhoName::Staff { name }) => name.name.as_str(),
+        Some(WhoName::Student(name)) => name.name.as_str(),
+        Some(WhoName::Staff(name)) => name.name.as_str(),
         None => "",
     };
     let parts = [who, which.as_str()];
@@ -140,8 +140,8 @@ fn said(ui: &App, chart: &Chart, bars: &[PictureBar]) -> String {
 }
 
 /// A place in the box, as the screens have numbers.
-fn place(at: u32) -> f32 {
-    f32::from(u16::try_from(at).unwrap_or(u16::MAX))
+fn place(at: u16) -> f32 {
+    at.into()
 }
 
 fn tick(one: &ChartTick) -> PictureTick {
@@ -191,7 +191,7 @@ fn bar(ui: &App, one: &ChartBar) -> PictureBar {
             ..PictureBar::default()
         };
     };
-    let share = |end: &u32| -> SharedString {
+    let share = |end: &u16| -> SharedString {
         let percent = end.saturating_add(5) / 10;
         slint::format!("{percent} %")
     };

@@ -66,7 +66,11 @@ pub(crate) fn show(shell: &Rc<Shell>) {
 fn draw(ui: &App, row: Option<&KitRow>) {
     let door = ui.global::<PieceDoor>();
     let says = ui.global::<KitWords>();
-    door.set_piece(row.map(|row| row.piece.clone()).unwrap_or_default().into());
+    door.set_piece(
+        row.map(|row| row.piece.to_string())
+            .unwrap_or_default()
+            .into(),
+    );
     let Some(row) = row else {
         return door.set_stands(0);
     };
@@ -95,7 +99,7 @@ fn has(ui: &App, out: &KitOutRow) -> HasLine {
     let despite = out.despite.clone().map(SharedString::from);
     said.extend(despite.map(|why| says.invoke_despite(why).to_string()));
     HasLine {
-        entry: out.entry.clone().into(),
+        entry: out.entry.to_string().into(),
         who: words::who(&out.who).into(),
         says: said.join(" · ").into(),
         wrong: words::kit_wrongs(ui, &out.wrong),
@@ -111,7 +115,7 @@ fn fault_line(ui: &App, fault: &KitFaultRow) -> FaultLine {
         says.invoke_mended(it.how.clone().into(), when(&it.when), by)
     });
     FaultLine {
-        entry: fault.entry.clone().into(),
+        entry: fault.entry.to_string().into(),
         what: fault.what.clone().into(),
         says: says.invoke_found(when(&fault.when), fault.by.name.clone().into()),
         mended: mended.unwrap_or_default(),
@@ -158,7 +162,7 @@ fn typed(shell: &Rc<Shell>, door: &PieceDoor<'_>) -> Result<KitPiece, Fault> {
             return Ok(None);
         }
         let read = shell.desk().read_day(typed);
-        read.map(|day| Some(day.date))
+        read.map(|day| Some(day.date.to_string()))
             .map_err(|fault| fault.of(field))
     };
     let kind = usize::try_from(door.get_kind()).ok();
@@ -275,7 +279,7 @@ fn take_back(shell: &Rc<Shell>, issue: &str) {
         let row = kept.row.borrow();
         let mut out = row.iter().flat_map(|row| &row.out);
         out.find(|out| out.entry == issue)
-            .map(|out| out.course.clone())
+            .map(|out| out.course.to_string())
     };
     let Some(course) = course else { return };
     let request = Request::ReturnKit {

@@ -315,10 +315,10 @@ fn shift(shell: &Rc<Shell>, days: i32) {
     let Some(at) = starts(shell) else { return };
     let desk = shell.desk();
     let moved = desk
-        .day(Some(at.day.date), days)
-        .and_then(|day| desk.moment_on(day.date, at.hour, at.minute));
+        .day(Some(at.day.date.to_string()), days)
+        .and_then(|day| desk.moment_on(day.date.to_string(), at.hour, at.minute));
     match moved {
-        Ok(moved) => change(shell, |plan| plan.starts = moved.at),
+        Ok(moved) => change(shell, |plan| plan.starts = moved.at.to_rfc3339()),
         Err(fault) => shell.fault(&fault),
     }
 }

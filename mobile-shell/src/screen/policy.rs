@@ -71,7 +71,7 @@ pub(super) fn confirm_by(
     text: &SharedString,
 ) -> bool {
     let on = match shell.desk().day(None, 0) {
-        Ok(day) => day.date,
+        Ok(day) => day.date.to_string(),
         Err(fault) => {
             shell.fault(&fault);
             return false;
@@ -312,11 +312,11 @@ fn change(shell: &Rc<Shell>, how: impl FnOnce(&mut Policy)) {
 /// What is wrong, by number, and with which rule.
 fn fault_of(fault: &PolicyFault) -> (i32, Option<&str>) {
     match fault {
-        PolicyFault::NoSource { id } | PolicyFault::LongSource { id, .. } => (0, Some(id)),
-        PolicyFault::Figure { id, .. } => (1, Some(id)),
-        PolicyFault::CapBelowOne { id, .. } => (2, Some(id)),
-        PolicyFault::Clash { first, .. } => (3, Some(first)),
-        PolicyFault::Twice { id } => (4, Some(id)),
+        PolicyFault::NoSource { id } | PolicyFault::LongSource { id, .. } => (0, Some(id.as_str())),
+        PolicyFault::Figure { id, .. } => (1, Some(id.as_str())),
+        PolicyFault::CapBelowOne { id, .. } => (2, Some(id.as_str())),
+        PolicyFault::Clash { first, .. } => (3, Some(first.as_str())),
+        PolicyFault::Twice { id } => (4, Some(id.as_str())),
         PolicyFault::TooMany { .. } | PolicyFault::Edition | PolicyFault::Title { .. } => (4, None),
     }
 }
@@ -341,7 +341,7 @@ fn confirm(shell: &Rc<Shell>, rule: String) {
         (!text.is_empty()).then_some(text)
     };
     let on = match shell.desk().read_day(door.get_read_day().into()) {
-        Ok(day) => day.date,
+        Ok(day) => day.date.to_string(),
         Err(fault) => return door.set_fault(words::fault(&ui, &fault)),
     };
     let read = RuleText {

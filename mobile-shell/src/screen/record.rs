@@ -101,7 +101,7 @@ fn record_view(view: &RecordView) -> ui::RecordView {
     let end = view.completion.as_ref();
     ui::RecordView {
         student: view.name.name.clone().into(),
-        student_id: view.name.student.clone().into(),
+        student_id: view.name.student.to_string().into(),
         state,
         by: end
             .map(|end| end.by.name.clone())
@@ -122,7 +122,7 @@ fn item(item: &RecordItem) -> ui::RecordItem {
     let line = words::that_counts(&item.lines);
     ui::RecordItem {
         skill: item.name.clone().into(),
-        skill_id: item.skill.clone().into(),
+        skill_id: item.skill.to_string().into(),
         look: words::look(&item.cell),
         judge: line
             .map(|line| line.by.name.clone())

@@ -48,9 +48,9 @@ pub(crate) fn show(shell: &Rc<Shell>) {
 /// How a record stands, as a number, and how many gaps are open.
 pub(super) fn state(state: &RecordState) -> (i32, i32) {
     match state {
-        RecordState::Open { gaps } => (0, words::count(*gaps)),
+        RecordState::Open(gaps) => (0, words::count(*gaps)),
         RecordState::Ready => (1, 0),
-        RecordState::Ended { outcome: end } => (outcome(end), 0),
+        RecordState::Ended(end) => (outcome(end), 0),
     }
 }
 
@@ -58,7 +58,7 @@ fn view(row: &RecordRow, share: f32) -> RecordView {
     let (state, gaps) = state(&row.state);
     RecordView {
         student: row.name.name.clone().into(),
-        student_id: row.name.student.clone().into(),
+        student_id: row.name.student.to_string().into(),
         state,
         gaps,
         share,

@@ -63,7 +63,7 @@ fn renew(shell: &Rc<Shell>, kind: i32) {
         None
     } else {
         match shell.desk().read_day(typed) {
-            Ok(day) => Some(day.date),
+            Ok(day) => Some(day.date.to_string()),
             Err(fault) => return door.set_fault(words::fault(&ui, &fault)),
         }
     };

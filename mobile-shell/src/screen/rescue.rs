@@ -72,19 +72,18 @@ impl Wreck {
             Err(fault) => return say(ui, &fault),
         };
         let door = ui.global::<RescueDoor>();
-        door.set_entries(count(readable.entries));
-        door.set_courses(count(
-            u32::try_from(readable.courses.len()).unwrap_or(u32::MAX),
-        ));
-        door.set_people(count(readable.people));
-        door.set_broken(count(readable.broken));
-        let latest = readable.latest.unwrap_or_default();
+        door.set_entries(words::count(readable.entries));
+        door.set_courses(words::count(readable.courses.len()));
+        door.set_people(words::count(readable.people));
+        door.set_broken(words::count(readable.broken));
+        let latest = readable.latest.map(|at| at.to_rfc3339());
+        let latest = latest.unwrap_or_default();
         let latest: String = latest.chars().take(16).collect();
         door.set_latest(latest.replace('T', " ").into());
         let sound = backups.into_iter().find(|backup| backup.sound);
         if let Some(backup) = sound {
             door.set_backup_day(backup.day.into());
-            door.set_backup_entries(count(backup.entries));
+            door.set_backup_entries(words::count(backup.entries));
         }
     }
 
@@ -135,8 +134,4 @@ impl Wreck {
 
 fn say(ui: &App, fault: &Fault) {
     ui.global::<RescueDoor>().set_fault(words::fault(ui, fault));
-}
-
-fn count(of: u32) -> i32 {
-    i32::try_from(of).unwrap_or(i32::MAX)
 }

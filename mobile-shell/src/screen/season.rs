@@ -125,7 +125,8 @@ fn draw(ui: &App, view: &SeasonView) {
 
 /// As the picture has it, on an axis of 1,000 whose middle is the plan.
 fn minutes(ui: &App, row: &MinutesRow, bar: &ChartBar) -> SeasonBar {
-    let place = |at: Option<&u32>| tallywater_bindings::share_of(at.copied().unwrap_or(0), 1_000);
+    let place =
+        |at: Option<&u16>| tallywater_bindings::share_of(at.map_or(0, |at| (*at).into()), 1_000);
     SeasonBar {
         name: (&row.name).into(),
         says: ui.global::<SeasonWords>().invoke_minutes(

@@ -51,7 +51,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
             .as_ref()
             .and_then(|view| {
                 let row = view.rows.first()?;
-                Some(row.site.clone())
+                Some(row.site.to_string())
             });
         choose(shell, &site.unwrap_or_default());
     } else {
@@ -67,7 +67,7 @@ fn draw(ui: &App, kept: &Kept) {
     let Some(view) = view.as_ref() else { return };
     let chosen = filled.clone().unwrap_or_default();
     door.set_sites(rows(view.rows.iter().map(|row| SiteLine {
-        id: row.site.clone().into(),
+        id: row.site.to_string().into(),
         name: row.details.name.clone().into(),
         plan: match (&row.emergency, &row.confirmed) {
             (None, _) => 0,
@@ -87,7 +87,7 @@ fn draw(ui: &App, kept: &Kept) {
 
 fn confirmed(ui: &App, row: &SiteView) -> SharedString {
     let held = row.confirmed.as_ref().map(|held| {
-        let (who, on) = (held.by.name.clone(), held.on.date.clone());
+        let (who, on) = (held.by.name.clone(), held.on.date.to_string());
         ui.global::<SiteWords>()
             .invoke_confirmed(who.into(), on.into())
     });
@@ -276,7 +276,7 @@ fn confirm(shell: &Rc<Shell>) {
     let Some(plan) = plan else { return };
     let recorded = shell.record(Request::ConfirmEmergency {
         site: site.clone(),
-        plan,
+        plan: plan.to_string(),
     });
     if recorded.is_some() {
         said(shell, &site, ui.global::<SiteWords>().get_kept_confirmed());

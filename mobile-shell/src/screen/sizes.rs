@@ -36,7 +36,7 @@ pub(super) fn of_student(shell: &Rc<Shell>, student: &StudentView) {
     let Some(ui) = shell.ui() else { return };
     let door = ui.global::<SizesDoor>();
     let kept = shell.kept::<Kept>();
-    let of = (student.course.clone(), student.name.student.clone());
+    let of = (student.course.to_string(), student.name.student.to_string());
     if *kept.of.borrow() != of {
         kept.open.set(false);
         door.set_refused("".into());

@@ -74,7 +74,7 @@ impl Kept {
         let said = self.seen.borrow().clone();
         let out = || {
             let up = self.up.borrow();
-            up.values().max_by_key(|at| at.at.clone()).cloned()
+            up.values().max_by_key(|at| at.at).cloned()
         };
         said.or_else(out).or_else(|| self.starts.borrow().clone())
     }
@@ -135,7 +135,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     kept.starts.replace(Some(session.starts));
     // One sheet was printed here: that is the one, until another is said.
     if fresh && let [only] = slate.printed.as_slice() {
-        kept.number.replace(Some(only.number.clone()));
+        kept.number.replace(Some(only.number.to_string()));
     }
     kept.slate.replace(Some(slate));
     draw(shell);
@@ -144,8 +144,8 @@ pub(crate) fn show(shell: &Rc<Shell>) {
 }
 
 /// A time that the headcount has, as a moment.
-fn counted(shell: &Shell, at: Option<&String>) -> Option<Moment> {
-    shell.desk().moment(Some(at?.clone()), 0).ok()
+fn counted(shell: &Shell, at: Option<String>) -> Option<Moment> {
+    shell.desk().moment(Some(at?), 0).ok()
 }
 
 /// Whether a sweep speaks of this row: in the water as the sheet or the headcount has it.
@@ -153,7 +153,11 @@ fn takes(slate: &Slate, kept: &Kept, row: usize) -> bool {
     let (Some(student), Some(counted)) = (slate.students.get(row), slate.counted.get(row)) else {
         return false;
     };
-    let down = counted.down.is_some() || kept.down.borrow().contains_key(&student.student);
+    let down = counted.down.is_some()
+        || kept
+            .down
+            .borrow()
+            .contains_key(&student.student.to_string());
     !counted.absent && (down || slate.setting == Setting::Classroom)
 }
 
@@ -182,14 +186,14 @@ fn draw(shell: &Rc<Shell>) {
     let chosen = slate
         .printed
         .iter()
-        .position(|one| number.as_ref() == Some(&one.number));
+        .position(|one| number.as_ref() == Some(&one.number.to_string()));
     door.set_sheet(words::count(chosen.unwrap_or(sheets.len())));
     door.set_sheets(list(sheets.into_iter().chain([SharedString::new()])));
     let swept = kept.swept.borrow();
     let heads = slate.skills.iter().map(|skill| {
-        let mark = swept.get(&skill.skill).copied();
+        let mark = swept.get(&skill.skill.to_string()).copied();
         SlateHead {
-            skill: skill.skill.clone().into(),
+            skill: skill.skill.to_string().into(),
             name: skill.name.clone().into(),
             swept: mark.is_some(),
             mark: mark.unwrap_or_default(),
@@ -204,10 +208,10 @@ fn draw(shell: &Rc<Shell>) {
     let students = slate.students.iter().zip(&slate.counted);
     for (((student, counted), line), model) in students.zip(lines).zip(boxes.iter()) {
         let row = |(skill, asked): (&border::SlateSkill, &SlateBox)| {
-            let key = (student.student.clone(), skill.skill.clone());
+            let key = (student.student.to_string(), skill.skill.to_string());
             let mark = marks.get(&key).copied();
             SlateBoxRow {
-                skill: skill.skill.clone().into(),
+                skill: skill.skill.to_string().into(),
                 name: skill.name.clone().into(),
                 asked: *asked != SlateBox::NotAsked,
                 done: *asked == SlateBox::Done,
@@ -216,19 +220,19 @@ fn draw(shell: &Rc<Shell>) {
             }
         };
         fill(model, slate.skills.iter().zip(line).map(row).collect());
-        let clock = |typed: &BTreeMap<String, Moment>, counted: Option<&String>| {
-            let typed = typed.get(&student.student).cloned();
+        let clock = |typed: &BTreeMap<String, Moment>, counted: Option<String>| {
+            let typed = typed.get(&student.student.to_string()).cloned();
             let at = typed.or_else(|| self::counted(shell, counted));
             at.as_ref().map(words::clock).unwrap_or_default()
         };
         drawn.push(SlateRow {
-            student: student.student.clone().into(),
+            student: student.student.to_string().into(),
             called: student.called.clone().into(),
             boxes: ModelRc::from(Rc::clone(model)),
-            down: clock(&down, counted.down.as_ref()),
-            up: clock(&up, counted.up.as_ref()),
+            down: clock(&down, counted.down.map(|at| at.to_rfc3339())),
+            up: clock(&up, counted.up.map(|at| at.to_rfc3339())),
             remark: remarks
-                .get(&student.student)
+                .get(&student.student.to_string())
                 .cloned()
                 .unwrap_or_default()
                 .into(),
@@ -252,7 +256,7 @@ fn draw_typing(shell: &Rc<Shell>) {
         let slate = kept.slate.borrow();
         let rows = slate.as_ref().map(|slate| slate.students.iter());
         let mut rows = rows.into_iter().flatten();
-        let row = rows.find(|row| Some(&row.student) == student.as_ref());
+        let row = rows.find(|row| student.as_ref().is_some_and(|id| row.student == *id));
         row.map(|row| row.called.clone().into()).unwrap_or_default()
     };
     let (what, stands) = match &typing {
@@ -267,7 +271,7 @@ fn draw_typing(shell: &Rc<Shell>) {
 
 /// A printed sheet: its number, and when it was printed.
 fn sheet(shell: &Shell, one: &PrintedSlate) -> SharedString {
-    let at = shell.desk().moment(Some(one.at.clone()), 0);
+    let at = shell.desk().moment(Some(one.at.to_rfc3339()), 0);
     let clock = at.map(|at| words::clock(&at)).unwrap_or_default();
     slint::format!("№ {} · {clock}", one.number)
 }
@@ -276,7 +280,7 @@ fn choose_sheet(shell: &Rc<Shell>, place: i32) {
     let kept = shell.kept::<Kept>();
     let number = usize::try_from(place).ok().and_then(|place| {
         let slate = kept.slate.borrow();
-        Some(slate.as_ref()?.printed.get(place)?.number.clone())
+        Some(slate.as_ref()?.printed.get(place)?.number.to_string())
     });
     kept.number.replace(number);
     draw(shell);
@@ -326,7 +330,7 @@ fn sweep(shell: &Rc<Shell>, skill: &str) {
                 .saturating_mul(slate.skills.len())
                 .saturating_add(column);
             let wanted = slate.boxes.get(at) == Some(&SlateBox::Wanted);
-            let key = (student.student.clone(), skill.to_owned());
+            let key = (student.student.to_string(), skill.to_owned());
             if !wanted || !takes(slate, &kept, row) || marks.get(&key).copied() != before {
                 continue;
             }
@@ -384,7 +388,7 @@ fn done(shell: &Rc<Shell>) {
         .starts
         .borrow()
         .as_ref()
-        .map(|starts| starts.day.date.clone());
+        .map(|starts| starts.day.date.to_string());
     let what = kept.typing.borrow().clone();
     if let (Some(day), Some(what), false) = (day, what, text.is_empty()) {
         match shell.desk().read_clock(day, text) {
@@ -414,7 +418,7 @@ fn set_time(kept: &Kept, what: &Typing, at: &Moment) {
     for (student, counted) in slate.students.iter().zip(&slate.counted) {
         let named = only.as_ref().is_none_or(|only| *only == student.student);
         if named && !counted.absent {
-            times.insert(student.student.clone(), at.clone());
+            times.insert(student.student.to_string(), at.clone());
         }
     }
 }
@@ -425,7 +429,7 @@ fn record(shell: &Rc<Shell>) {
     let door = ui.global::<SlateDoor>();
     let kept = shell.kept::<Kept>();
     let of = kept.of.borrow().clone();
-    let seen = kept.seen_at().map(|seen| seen.at);
+    let seen = kept.seen_at().map(|seen| seen.at.to_rfc3339());
     let (Some((course, session)), Some(seen)) = (of, seen) else {
         return;
     };
@@ -471,17 +475,20 @@ fn times(kept: &Kept) -> Result<Vec<SlateTimes>, Fault> {
     let (down, up) = (kept.down.borrow(), kept.up.borrow());
     let mut times = Vec::new();
     for (student, counted) in slate.students.iter().zip(&slate.counted) {
-        let id = &student.student;
+        let id = &student.student.to_string();
         if !down.contains_key(id) && !up.contains_key(id) {
             continue;
         }
-        let typed = down.get(id).map(|at| at.at.clone());
+        let typed = down.get(id).map(|at| at.at.to_rfc3339());
         let down = typed
-            .or_else(|| counted.down.clone())
+            .or_else(|| counted.down.map(|down| down.to_rfc3339()))
             .ok_or_else(|| Fault::rule("text_empty").of("time"))?;
         // What was counted of this dive stays; a way out before it is another dive's.
-        let counted = || counted.up.clone().filter(|up| *up > down);
-        let up = up.get(id).map(|at| at.at.clone()).or_else(counted);
+        let counted = || {
+            let up = counted.up.map(|up| up.to_rfc3339());
+            up.filter(|up| *up > down)
+        };
+        let up = up.get(id).map(|at| at.at.to_rfc3339()).or_else(counted);
         let student = id.clone();
         times.push(SlateTimes { student, down, up });
     }

@@ -123,7 +123,7 @@ fn student_view(ui: &ui::App, view: &StudentView) -> ui::StudentView {
     let emergency = details.and_then(|details| details.emergency.as_ref());
     let (dates, ends) = (ui.global::<Words>(), ui.global::<CourseWords>());
     ui::StudentView {
-        id: view.name.student.clone().into(),
+        id: view.name.student.to_string().into(),
         name: view.name.name.clone().into(),
         called: view.name.short.clone().into(),
         minor: details.and_then(|details| details.minor).unwrap_or(false),
@@ -210,7 +210,7 @@ fn skill_row(cell: &NamedCell, family: &tallywater_bindings::Family, first: bool
 
 /// A dive, and whether there is a profile to draw.
 fn own_dive(shell: &Rc<Shell>, course: &str, dive: &DiveRow) -> Result<ui::OwnDive, Fault> {
-    let entry = dive.entry.clone();
+    let entry = dive.entry.to_string();
     let of = ChartOf::Profile {
         dive: entry.clone(),
     };
@@ -227,7 +227,7 @@ fn own_dive(shell: &Rc<Shell>, course: &str, dive: &DiveRow) -> Result<ui::OwnDi
 
 fn note_row(note: &NoteRow) -> ui::NoteRow {
     ui::NoteRow {
-        entry: note.entry.clone().into(),
+        entry: note.entry.to_string().into(),
         text: note.text.clone().into(),
         by: note.by.name.clone().into(),
         when: words::moment(&note.at),

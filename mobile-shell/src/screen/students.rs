@@ -34,7 +34,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
 
 fn row(row: &BoardRow) -> StudentRow {
     StudentRow {
-        id: row.name.student.clone().into(),
+        id: row.name.student.to_string().into(),
         called: row.name.short.clone().into(),
         name: row.name.name.clone().into(),
         initials: words::initials(&row.name),

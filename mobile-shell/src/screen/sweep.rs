@@ -90,7 +90,7 @@ pub(crate) fn ask(shell: &Rc<Shell>, skill: &str) {
     }
     let clock = words::clock(&view.sweep_seen);
     let says = words.invoke_sweep_says(words::count(view.sweep), clock, left);
-    let seen = view.sweep_seen.at.clone();
+    let seen = view.sweep_seen.at.to_rfc3339();
     let (met, yet) = (
         requests(&view, Mark::Met, &seen),
         requests(&view, Mark::NotYet, &seen),

@@ -172,7 +172,7 @@ fn chip(one: &WhoName, marked: Option<&Who>) -> TeamChip {
 
 fn students(names: &[StudentName]) -> impl Iterator<Item = WhoName> + '_ {
     let names = names.iter().cloned();
-    names.map(|name| WhoName::Student { name })
+    names.map(|name| WhoName::Student(name))
 }
 
 fn groups(ui: &App, view: &TeamsView, part: Part) -> Vec<Group> {
@@ -196,9 +196,7 @@ fn pairs(ui: &App, view: &TeamsView) -> Vec<Group> {
     let mut all: Vec<Group> = view.pairs.iter().map(pair).collect();
     let assistants = view.zones.iter();
     let assistants = assistants.filter(|row| row.role == Some(Role::Assistant));
-    let assistants = assistants.map(|row| WhoName::Staff {
-        name: row.staff.clone(),
-    });
+    let assistants = assistants.map(|row| WhoName::Staff(row.staff.clone()));
     let unpaired = students(&view.alone).chain(assistants);
     let unpaired: Vec<WhoName> = unpaired
         .filter(|one| !all.iter().any(|pair| pair.has(&Who::from(one))))
@@ -222,7 +220,7 @@ fn zones(ui: &App, view: &TeamsView) -> Vec<Group> {
     let zone = |row: &tallywater_bindings::ZoneRow| {
         let watches = words::count(row.watches.len());
         Group {
-            id: row.staff.staff.clone(),
+            id: row.staff.staff.to_string(),
             title: row.staff.name.clone().into(),
             says: row.most.map_or_else(SharedString::new, |most| {
                 says.invoke_share(watches, words::count(most))
@@ -284,7 +282,7 @@ fn apart(view: &TeamsView, one: &TeamsApart) -> TeamApart {
     });
     let differs: Vec<&str> = one.differs.iter().map(words::who).collect();
     TeamApart {
-        entry: one.entry.clone().into(),
+        entry: one.entry.to_string().into(),
         by: one.by.name.clone().into(),
         when: words::moment(&one.at),
         pairs: pairs.collect::<Vec<_>>().join(" · ").into(),
@@ -404,7 +402,7 @@ fn here(shell: &Rc<Shell>, id: &str, part: Part) {
     let Some((who, _)) = marked.filter(|(_, within)| *within == part) else {
         return draw(shell);
     };
-    let (course, session) = (view.course.clone(), view.session.clone());
+    let (course, session) = (view.course.to_string(), view.session.to_string());
     let request = match (part, who) {
         (Part::Pairs, who) => {
             let groups = pairs(&ui, &view);

@@ -72,8 +72,8 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         return;
     };
     let name = match &row.name {
-        WhoName::Student { name } => name.name.clone(),
-        WhoName::Staff { name } => name.name.clone(),
+        WhoName::Student(name) => name.name.clone(),
+        WhoName::Staff(name) => name.name.clone(),
     };
     shell.title(name, heading);
     let of = Some((session, person));
@@ -97,10 +97,10 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     door.set_load(Load::Ready);
 }
 
-fn id(row: &HeadcountRow) -> &str {
+fn id(row: &HeadcountRow) -> String {
     match &row.name {
-        WhoName::Student { name } => &name.student,
-        WhoName::Staff { name } => &name.staff,
+        WhoName::Student(name) => name.student.to_string(),
+        WhoName::Staff(name) => name.staff.to_string(),
     }
 }
 
@@ -171,7 +171,7 @@ fn done(shell: &Rc<Shell>) {
         return;
     };
     let text = kept.typed.borrow().clone();
-    let day = kept.day.borrow().as_ref().map(|at| at.day.date.clone());
+    let day = kept.day.borrow().as_ref().map(|at| at.day.date.to_string());
     let mut read = None;
     if let Some(day) = day.filter(|_| !text.is_empty()) {
         match shell.desk().read_clock(day, text) {
@@ -249,8 +249,8 @@ fn record(shell: &Rc<Shell>) {
         .into_iter()
         .map(|dive| {
             Some(InWater {
-                down: dive.down?.at,
-                up: dive.up.map(|up| up.at),
+                down: dive.down?.at.to_rfc3339(),
+                up: dive.up.map(|up| up.at.to_rfc3339()),
             })
         })
         .collect();

@@ -101,8 +101,8 @@ pub(crate) fn show(shell: &Rc<Shell>) {
 pub(crate) fn session_row(card: &SessionCard) -> SessionRow {
     let staff: Vec<&str> = card.staff.iter().map(|one| one.name.as_str()).collect();
     SessionRow {
-        id: card.session.clone().into(),
-        course: card.course.clone().into(),
+        id: card.session.to_string().into(),
+        course: card.course.to_string().into(),
         course_title: card.course_title.clone().into(),
         title: card.title.clone().into(),
         setting: words::setting(&card.setting),
@@ -130,9 +130,9 @@ pub(crate) fn session_row(card: &SessionCard) -> SessionRow {
 }
 
 fn course_row(shell: &Shell, card: &CourseCard) -> CourseRow {
-    let held = shell.desk().held_by_shop(Some(card.course.clone()));
+    let held = shell.desk().held_by_shop(Some(card.course.to_string()));
     CourseRow {
-        id: card.course.clone().into(),
+        id: card.course.to_string().into(),
         title: card.title.clone().into(),
         starts: card.starts.as_ref().map(words::day).unwrap_or_default(),
         students: words::count(card.students),
@@ -150,7 +150,7 @@ fn course_row(shell: &Shell, card: &CourseCard) -> CourseRow {
 
 fn attention_row(alert: &Alert) -> Option<AttentionRow> {
     let one = match alert.students.as_slice() {
-        [StudentName { student, .. }] => student.clone(),
+        [StudentName { student, .. }] => student.to_string(),
         _ => String::new(),
     };
     Some(AttentionRow {
@@ -166,9 +166,9 @@ fn attention_row(alert: &Alert) -> Option<AttentionRow> {
             AlertKind::Irregular => Calls::Irregular,
             AlertKind::Newer => Calls::NewerEntries,
         },
-        course: alert.course.clone().into(),
+        course: alert.course.to_string().into(),
         course_title: alert.title.clone().into(),
-        session: alert.session.clone().unwrap_or_default().into(),
+        session: words::maybe(alert.session.as_ref()),
         student: if alert.devices.is_empty() {
             words::names(&alert.students)
         } else {
@@ -177,12 +177,12 @@ fn attention_row(alert: &Alert) -> Option<AttentionRow> {
         student_id: alert
             .cell
             .as_ref()
-            .map_or(one, |cell| cell.student.clone())
+            .map_or(one, |cell| cell.student.to_string())
             .into(),
         skill_id: alert
             .cell
             .as_ref()
-            .map(|cell| cell.skill.clone())
+            .map(|cell| cell.skill.to_string())
             .unwrap_or_default()
             .into(),
         count: words::count(alert.count),

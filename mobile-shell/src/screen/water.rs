@@ -107,8 +107,8 @@ pub(crate) fn show(shell: &Rc<Shell>) {
 
 fn row(row: &HeadcountRow) -> HeadRow {
     let (id, called, name, staff) = match &row.name {
-        WhoName::Student { name } => (&name.student, &name.short, &name.name, false),
-        WhoName::Staff { name } => (&name.staff, &name.short, &name.name, true),
+        WhoName::Student(name) => (name.student.to_string(), &name.short, &name.name, false),
+        WhoName::Staff(name) => (name.staff.to_string(), &name.short, &name.name, true),
     };
     HeadRow {
         id: id.into(),
@@ -150,8 +150,8 @@ fn whole(ui: &ui::App, of: &HeadcountRow) -> HeadRow {
 
 fn request(view: &HeadcountView, who: Who, passage: &Passage) -> Request {
     Request::Pass {
-        course: view.course.clone(),
-        session: view.session.clone(),
+        course: view.course.to_string(),
+        session: view.session.to_string(),
         who,
         passage: passage.clone(),
         when: None,
@@ -181,8 +181,8 @@ fn enter(shell: &Rc<Shell>, person: &str) {
         (row.gaps > 0).then(|| {
             (
                 self::row(row).called,
-                view.course.clone(),
-                view.session.clone(),
+                view.course.to_string(),
+                view.session.to_string(),
             )
         })
     });

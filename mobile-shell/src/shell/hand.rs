@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use slint::ComponentHandle;
-use tallywater_bindings::AtHand;
+use tallywater_bindings::{AtHand, SessionId};
 
 use super::{Route, Shell};
 use crate::ui::{AppDoor, Elsewhere, Place, Screen, Words};
@@ -15,7 +15,7 @@ pub(crate) struct Chosen {
     course: String,
     session: Option<String>,
     /// The one it was chosen over: when people are in another's water the choice is over.
-    over: Option<String>,
+    over: Option<SessionId>,
 }
 
 impl Shell {
@@ -50,7 +50,7 @@ impl Shell {
         if let Some(at) = self.wet_of(at.clone()) {
             return route
                 .course(at.course)
-                .session(at.session.unwrap_or_default());
+                .session(at.session.map(String::from).unwrap_or_default());
         }
         if let Some(chosen) = self.chosen.borrow().clone() {
             return route
@@ -62,10 +62,13 @@ impl Shell {
         }
         match at {
             // A notice or a list leads to a course and names no session: its own is at hand.
-            Some(at) if route.course.is_none() || route.course.as_ref() == Some(&at.course) => {
+            Some(at)
+                if route.course.is_none()
+                    || route.course.as_ref() == Some(&at.course.to_string()) =>
+            {
                 route
                     .course(at.course)
-                    .session(at.session.unwrap_or_default())
+                    .session(at.session.map(String::from).unwrap_or_default())
             }
             Some(_) | None => route,
         }
@@ -89,7 +92,9 @@ impl Shell {
                 | Screen::Slate
         );
         let wet = if shows { self.wet_of(at) } else { None };
-        let other = wet.filter(|at| route.session.is_none() || route.session != at.session);
+        let other = wet.filter(|at| {
+            route.session.is_none() || route.session != at.session.map(|id| id.to_string())
+        });
         let view = other.map_or_else(Elsewhere::default, |at| {
             let title = at.title.clone().unwrap_or_default();
             let words = ui.global::<Words>();
@@ -124,7 +129,7 @@ impl Shell {
             Some(Place::Today | Place::Board | Place::More) | None => Screen::Board,
         };
         let route = Route::to(screen).course(at.course);
-        self.go(route.session(at.session.unwrap_or_default()));
+        self.go(route.session(at.session.map(String::from).unwrap_or_default()));
     }
 
     /// The session on screen is at hand from now on, although people are in another's water.

@@ -81,6 +81,6 @@ pub(crate) fn leave(ui: &App, leave: &Leave) -> SharedString {
         Leave::NotAdmitted => rule("not_admitted"),
         Leave::Role => rule("role"),
         Leave::NothingOpen => rule("nothing_open"),
-        Leave::Gaps { count } => ui.global::<Words>().invoke_gaps(super::count(*count)),
+        Leave::Gaps(count) => ui.global::<Words>().invoke_gaps(super::count(*count)),
     }
 }

@@ -157,8 +157,8 @@ pub(crate) fn names<'a>(students: impl IntoIterator<Item = &'a StudentName>) -> 
 /// A person, as called on a screen.
 pub(crate) fn who(name: &WhoName) -> &str {
     match name {
-        WhoName::Student { name } => &name.short,
-        WhoName::Staff { name } => &name.name,
+        WhoName::Student(name) => &name.short,
+        WhoName::Staff(name) => &name.name,
     }
 }
 
@@ -198,8 +198,8 @@ pub(crate) fn gap_row(gap: &GapRow) -> ui::GapRow {
     };
     row.what = match &gap.what {
         Missing::Policy => ui::Missing::Policy,
-        Missing::RuleUnconfirmed { rule } => {
-            (row.target, row.name) = (rule.into(), rule.into());
+        Missing::RuleUnconfirmed(rule) => {
+            (row.target, row.name) = (rule.as_str().into(), rule.as_str().into());
             ui::Missing::RuleUnconfirmed
         }
         Missing::Outline => ui::Missing::Outline,
@@ -208,7 +208,7 @@ pub(crate) fn gap_row(gap: &GapRow) -> ui::GapRow {
             row.of = count(*least);
             ui::Missing::TooYoung
         }
-        Missing::Forbidden { condition: what } => {
+        Missing::Forbidden(what) => {
             row.met = condition(what);
             ui::Missing::Forbidden
         }
@@ -217,19 +217,19 @@ pub(crate) fn gap_row(gap: &GapRow) -> ui::GapRow {
             row.name = gap.depth.as_ref().map(figure).unwrap_or_default();
             ui::Missing::TooDeepForAge
         }
-        Missing::SkillNotThere { skill } => {
-            (row.target, row.name) = (skill.into(), skill.into());
+        Missing::SkillNotThere(skill) => {
+            (row.target, row.name) = (skill.as_str().into(), skill.as_str().into());
             ui::Missing::SkillNotThere
         }
-        Missing::Clearance { what } => {
+        Missing::Clearance(what) => {
             row.paper = paper(what);
             ui::Missing::Clearance
         }
-        Missing::NotCleared { what, result: _ } => {
+        Missing::NotCleared(what, _) => {
             row.paper = paper(what);
             ui::Missing::NotCleared
         }
-        Missing::Expired { what, until: _ } => {
+        Missing::Expired(what, _) => {
             row.paper = paper(what);
             row.day = gap.expired.as_ref().map(day).unwrap_or_default();
             ui::Missing::Expired
@@ -240,16 +240,16 @@ pub(crate) fn gap_row(gap: &GapRow) -> ui::GapRow {
             met,
             of,
         } => {
-            row.target = skill.into();
+            row.target = skill.as_str().into();
             (row.met, row.of) = (count(*met), count(*of));
             ui::Missing::Skill
         }
-        Missing::SlippedSince { skill } => {
-            row.target = skill.into();
+        Missing::SlippedSince(skill) => {
+            row.target = skill.as_str().into();
             ui::Missing::Slipped
         }
         Missing::Kit { piece, wrong } => {
-            (row.target, row.name) = ((&piece.piece).into(), (&piece.number).into());
+            (row.target, row.name) = (piece.piece.to_string().into(), (&piece.number).into());
             (row.of, row.met) = (kit_kind(&piece.kind), kit_wrong(wrong));
             row.day = gap.expired.as_ref().map(day).unwrap_or_default();
             ui::Missing::Kit
@@ -267,21 +267,17 @@ pub(crate) fn told(ui: &App, row: &ActivityRow, times: usize) -> ui::Told {
     let words = ui.global::<Words>();
     let kind = words.invoke_entry(entry(&row.kind));
     let (look, said) = match &row.said {
-        Said::Mark { mark: given } => (
+        Said::Mark(given) => (
             ui.global::<ui::Marks>().invoke_look(mark(given)),
             Some(ui.global::<ui::Marks>().invoke_word(mark(given))),
         ),
-        Said::Passage { passage: through } => {
-            (ui::Look::Met, Some(words.invoke_passage(passage(through))))
-        }
-        Said::Clearance { what, result: _ } => {
-            (ui::Look::Met, Some(words.invoke_paper(paper(what))))
-        }
+        Said::Passage(through) => (ui::Look::Met, Some(words.invoke_passage(passage(through)))),
+        Said::Clearance(what, _) => (ui::Look::Met, Some(words.invoke_paper(paper(what)))),
         Said::Nothing
-        | Said::Outcome { .. }
-        | Said::Confirmed { .. }
-        | Said::Withdrew { .. }
-        | Said::Assigned { .. } => (ui::Look::Met, None),
+        | Said::Outcome(..)
+        | Said::Confirmed(..)
+        | Said::Withdrew(..)
+        | Said::Assigned(..) => (ui::Look::Met, None),
     };
     let people: Vec<&str> = row.who.iter().map(who).collect();
     // Of nobody: what it was stands alone, and is not said twice.

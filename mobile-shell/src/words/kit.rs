@@ -56,8 +56,8 @@ pub(crate) const fn kit_stands(state: &KitState) -> i32 {
 pub(crate) const fn kit_wrong(wrong: &KitWrong) -> i32 {
     match wrong {
         KitWrong::Faulty => 0,
-        KitWrong::ServiceOverdue { .. } => 1,
-        KitWrong::TestOverdue { .. } => 2,
+        KitWrong::ServiceOverdue(..) => 1,
+        KitWrong::TestOverdue(..) => 2,
         KitWrong::Retired => 3,
     }
 }
@@ -65,8 +65,8 @@ pub(crate) const fn kit_wrong(wrong: &KitWrong) -> i32 {
 /// What is wrong with a piece, in words.
 pub(crate) fn kit_wrong_said(ui: &App, wrong: &KitWrong) -> SharedString {
     let until = match wrong {
-        KitWrong::ServiceOverdue { until } | KitWrong::TestOverdue { until } => until.as_str(),
-        KitWrong::Faulty | KitWrong::Retired => "",
+        KitWrong::ServiceOverdue(until) | KitWrong::TestOverdue(until) => until.to_string(),
+        KitWrong::Faulty | KitWrong::Retired => String::new(),
     };
     ui.global::<KitWords>()
         .invoke_wrong(kit_wrong(wrong), until.into())

@@ -10,6 +10,8 @@ mod people;
 mod sheet;
 mod when;
 
+use slint::SharedString;
+
 pub(crate) use calc::{answer, calculator, caution, check, field, note, option};
 pub(crate) use fault::{fault, fault_field, fault_title, got_it, leave};
 pub(crate) use kind::{
@@ -26,6 +28,11 @@ pub(crate) use people::{
 };
 pub(crate) use sheet::{demand, line_look, watch};
 pub(crate) use when::{clock, day, moment, span, written};
+
+/// An id as the screens have it: its text, empty for none.
+pub(crate) fn maybe(id: Option<&impl ToString>) -> SharedString {
+    id.map(ToString::to_string).unwrap_or_default().into()
+}
 
 /// A count as the screens have counts.
 pub(crate) fn count(many: impl TryInto<i32>) -> i32 {

@@ -96,7 +96,7 @@ pub(crate) fn student_chip(
     first_gap: ui::GapRow,
 ) -> ui::PersonChip {
     ui::PersonChip {
-        id: name.student.clone().into(),
+        id: name.student.to_string().into(),
         called: name.short.clone().into(),
         staff: false,
         on,

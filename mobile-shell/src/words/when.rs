@@ -21,7 +21,7 @@ pub(crate) fn day(day: &Day) -> ui::Day {
             Weekday::Sat => 6,
             Weekday::Sun => 7,
         },
-        near: match day.day_is {
+        near: match day.is {
             DayIs::Other => 0,
             DayIs::Today => 1,
             DayIs::Tomorrow => 2,

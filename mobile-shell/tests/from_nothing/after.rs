@@ -55,7 +55,7 @@ fn the_evening(size: (u32, u32), language: &'static str) {
         hands
             .stage
             .desk()
-            .emergency(course.clone(), session.clone()),
+            .emergency(course.clone(), session.to_string()),
     );
     assert_eq!(view.alarms.len(), 1);
     assert_eq!(view.alarms[0].what, Alarm::LostBuddy);
@@ -70,7 +70,7 @@ fn the_evening(size: (u32, u32), language: &'static str) {
         hands
             .stage
             .desk()
-            .emergency(course.clone(), session.clone()),
+            .emergency(course.clone(), session.to_string()),
     );
     assert!(view.alarms.is_empty(), "taken back");
 
@@ -83,7 +83,12 @@ fn the_evening(size: (u32, u32), language: &'static str) {
     hands.write("What mends it", "Slower");
     picture(&hands, "debrief-changing");
     hands.press("Keep the card");
-    let view = seen(hands.stage.desk().debriefs(course.clone(), session));
+    let view = seen(
+        hands
+            .stage
+            .desk()
+            .debriefs(course.clone(), session.to_string()),
+    );
     assert_eq!(view.cards[0].said.fix, "Slower");
     assert!(view.cards[0].kept.is_some());
     picture(&hands, "debrief-kept");

@@ -109,7 +109,7 @@ pub(crate) fn to_the_first_mark(hands: &mut Hands, course: &str) {
             .desk()
             .board(course.to_owned(), None, Columns::All),
     );
-    let session = sessions[0].session.clone();
+    let session = sessions[0].session.to_string();
     let planned = seen(hands.stage.desk().session_plan(course.to_owned(), session));
     let skill = planned.run_list[0].clone();
     let place = board

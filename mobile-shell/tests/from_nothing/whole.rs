@@ -34,7 +34,7 @@ pub(super) fn to_the_record(hands: &mut Hands, course: &str, name: &str) {
     let rows = seen(hands.stage.desk().records(course.to_owned())).rows;
     let found = rows.into_iter().find(|row| row.name.name == name).unwrap();
     let who = Learner {
-        id: found.name.student,
+        id: found.name.student.to_string(),
         name: found.name.name,
         called: found.name.short,
     };
@@ -48,7 +48,7 @@ pub(super) fn to_the_record(hands: &mut Hands, course: &str, name: &str) {
             hands.press("Plan a session");
             // A course of many days, played in one: what is proposed for another day is today.
             let today = hands.stage.desk().day(None, 0);
-            let today = seen(today).date;
+            let today = seen(today).date.to_string();
             while hands.planned_day() > today {
                 hands.press("A day earlier");
             }
@@ -188,7 +188,8 @@ fn log_a_dive(hands: &mut Hands, who: &Learner, place: i32) {
     let desk = hands.stage.desk();
     let yesterday = seen(desk.day(None, -1));
     let (year, month, day) = {
-        let mut parts = yesterday.date.split('-');
+        let day = yesterday.date.to_string();
+        let mut parts = day.split('-');
         let mut next = || parts.next().unwrap().to_owned();
         (next(), next(), next())
     };
@@ -227,13 +228,13 @@ fn complete(hands: &mut Hands, course: &str, who: &Learner) {
     // What ends something is asked, with what follows; nothing is recorded before the answer.
     assert!(!matches!(
         record(hands, course, who).state,
-        RecordState::Ended { .. }
+        RecordState::Ended(..)
     ));
     hands.press("Complete the course");
     assert_eq!(hands.stage.app.global::<RecordDoor>().get_refused(), "");
     assert!(matches!(
         record(hands, course, who).state,
-        RecordState::Ended { .. }
+        RecordState::Ended(..)
     ));
     hands.press("Print the record");
     hands.press("Open it");

@@ -55,11 +55,13 @@ fn a_session_is_moved_with_its_reason_and_is_back_on_its_day() {
         let held = |hands: &Hands| {
             let desk = hands.stage.desk();
             let view = seen(desk.session(course.clone(), session.clone()));
-            view.starts.day.date
+            view.starts.day.date.to_string()
         };
         let first = held(&hands);
         assert_eq!(hands.planned_day(), first);
-        let next = seen(hands.stage.desk().day(Some(first.clone()), 1)).date;
+        let next = seen(hands.stage.desk().day(Some(first.clone()), 1))
+            .date
+            .to_string();
         hands.press("A day later");
         assert_eq!(hands.planned_day(), next);
         assert_eq!(held(&hands), first, "it moves with a reason");
@@ -106,7 +108,7 @@ fn staff_are_put_on_a_course_and_taken_off_and_both_are_taken_back() {
             .unwrap();
         assert!(runa.teaches.is_none());
         assert!(hands.reads(|said| said == "no device yet"));
-        let (_phone, _folder) = admit_a_phone(&hands, &runa.name.staff);
+        let (_phone, _folder) = admit_a_phone(&hands, &runa.name.staff.to_string());
 
         println!("## On the course, off it, and each taken back");
         let held = |hands: &Hands| {

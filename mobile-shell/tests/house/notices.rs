@@ -72,8 +72,8 @@ fn not_held(hands: &mut Hands, course: &str) -> Cell {
     hands.press("Another try");
     assert_eq!(board(hands, course).counts.slipped, 1);
     Cell {
-        student: met.student.clone(),
-        skill: met.skill.clone(),
+        student: met.student.to_string(),
+        skill: met.skill.to_string(),
         called: row.name.short.clone(),
         name: column.unwrap().name.clone(),
     }
@@ -108,7 +108,7 @@ fn what_waits_for_somebody_is_filtered_on_the_board_until_it_is_settled() {
         assert_eq!(shows(&hands), 3);
         let waiting = hands.say("Waiting");
         assert!(hands.reads(|said| said == waiting));
-        let only = [cell.skill.clone()];
+        let only = [cell.skill.to_string()];
         assert_eq!(held(&hands), only);
         assert_eq!(said(&hands), only);
         hands.stage.save("board-waiting");

@@ -75,7 +75,7 @@ fn a_name_that_the_dive_centre_gave_cannot_be_changed_by_an_instructor_and_says_
         let name = given.unwrap().name.clone();
         stage.open(stage.hand(Screen::People));
         let door = stage.app.global::<PeopleDoor>();
-        door.invoke_choose(name.staff.clone().into());
+        door.invoke_choose(name.staff.to_string().into());
         door.set_name("Somebody Else".into());
         settle();
         assert!(!door.get_may_rename());
@@ -86,7 +86,7 @@ fn a_name_that_the_dive_centre_gave_cannot_be_changed_by_an_instructor_and_says_
         let mut said = texts.filter_map(|one| one.accessible_label());
         assert!(said.any(|said| said == why));
         let rename = Request::RenameStaff {
-            staff: name.staff,
+            staff: name.staff.to_string(),
             name: "Somebody Else".into(),
         };
         assert!(

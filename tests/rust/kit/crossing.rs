@@ -75,7 +75,7 @@ fn kit_crosses_the_border_with_what_was_refused_and_what_asks_for_a_reason() {
             "piece_out",
             "student",
             &students[0],
-            Some(out[0].entry.as_str())
+            Some(out[0].entry.to_string().as_str())
         )
     );
     let (kind, any) = (border::KitKind::Regulator, String::new());
@@ -126,7 +126,7 @@ fn kit_crosses_the_border_with_what_was_refused_and_what_asks_for_a_reason() {
     tablet
         .record(border::Request::ReturnKit {
             course,
-            issue: out[0].entry.clone(),
+            issue: out[0].entry.to_string(),
             fault: Some("free flows".into()),
             when: None,
         })

@@ -24,7 +24,7 @@ mod sheet;
 mod water;
 
 pub use key::{AnswerKey, AnswerNote, Calculator, FieldKey, OptionKey};
-pub use of_student::{LeadForm, Weighting};
+pub use of_student::LeadForm;
 
 use answers::Answers;
 use sheet::Sheet;

@@ -10,21 +10,8 @@ use super::parts::{cylinder_like, suit_like};
 use super::sheet::{Scale, Sheet, Start};
 use super::{Calculator, CalculatorForm, FieldGiven, FieldKey, FieldValue, OptionKey, worked_out};
 use crate::calc::reckon::Given as _;
-use crate::cross::{Asked as _, mirror};
-use crate::{Fault, Figure, Receipt, StudentName, Tallywater, WaterKind, WeightRow};
-
-mirror! {
-    /// What is known before a student's next check in the water.
-    shown record Weighting = view::WeightingView {
-        student: StudentName,
-        last: Option<WeightRow>,
-        water: Option<WaterKind>,
-        temperature: Option<Figure>,
-        age: Option<u32>,
-        height: Option<Figure>,
-        mass: Option<Figure>,
-    }
-}
+use crate::cross::Asked as _;
+use crate::{Fault, Figure, Receipt, Tallywater, WaterKind, Weighting};
 
 /// The lead calculator, filled in as far as the student's own record goes.
 #[derive(Debug, Clone, PartialEq, uniffi::Record)]
@@ -99,7 +86,7 @@ impl Tallywater {
 /// Height and weight as they were typed, within what a person's details may hold. A form of two
 /// fields is filled in, so that what is refused names its bounds as every calculator does.
 fn body(units: crate::Units, height: String, mass: String) -> Result<BodyMeasures, Fault> {
-    let core: view::Units = units.clone().asked()?;
+    let core: view::Units = units;
     let given = [(FieldKey::BodyHeight, height), (FieldKey::BodyMass, mass)].map(|(key, text)| {
         let value = FieldValue::Text { text };
         FieldGiven { key, value }

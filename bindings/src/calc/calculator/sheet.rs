@@ -9,7 +9,6 @@ use tallywater_core::view;
 
 use super::{CalculatorField, FieldGiven, FieldKey, FieldKind, FieldValue, OptionKey};
 use crate::calc::reckon::Told as _;
-use crate::cross::Asked as _;
 use crate::{Fault, UnitOfMeasure, Units};
 
 /// What is asked for, with the unit it is typed in: that of the typed functions.
@@ -32,7 +31,7 @@ pub(super) enum Scale {
 }
 
 impl Scale {
-    const fn unit(self, units: view::Units) -> UnitOfMeasure {
+    const fn unit(self, units: Units) -> UnitOfMeasure {
         use view::Units::{Imperial, Metric};
         match (self, units) {
             (Self::Metres, Metric) => UnitOfMeasure::Metre,
@@ -57,17 +56,17 @@ impl Scale {
         }
     }
 
-    const fn decimals(self, units: view::Units) -> u32 {
+    const fn decimals(self, units: Units) -> u32 {
         match (self, units) {
             (Self::Count, _) => 0,
-            (Self::Absolute, view::Units::Metric) => 3,
-            (Self::Breathing, view::Units::Imperial) => 2,
+            (Self::Absolute, Units::Metric) => 3,
+            (Self::Breathing, Units::Imperial) => 2,
             _ => 1,
         }
     }
 
     /// A bound in the asked units, from its metric one.
-    fn bound(self, metric: f64, units: view::Units) -> f64 {
+    fn bound(self, metric: f64, units: Units) -> f64 {
         match self {
             Self::Metres => Metres(metric).told(units),
             Self::Absolute => Bar(metric).told(units),
@@ -94,7 +93,7 @@ pub(super) struct Start(pub(super) f64, pub(super) f64);
 /// One calculator being filled in.
 pub(super) struct Sheet<'a> {
     pub(super) units: Units,
-    core: view::Units,
+    core: Units,
     given: Option<&'a [FieldGiven]>,
     /// What is known already and stands in a blank form in place of what usually does.
     known: &'a [FieldGiven],
@@ -105,7 +104,7 @@ impl<'a> Sheet<'a> {
     /// Filled in with what was given, or blank.
     pub(super) fn new(units: Units, given: Option<&'a [FieldGiven]>) -> Result<Self, Fault> {
         Ok(Self {
-            core: units.clone().asked()?,
+            core: units,
             units,
             given,
             known: &[],
@@ -130,8 +129,8 @@ impl<'a> Sheet<'a> {
         start: Start,
     ) -> Result<f64, Fault> {
         let start = match self.core {
-            view::Units::Metric => start.0,
-            view::Units::Imperial => start.1,
+            Units::Metric => start.0,
+            Units::Imperial => start.1,
         };
         let typed = self.ask(key, scale, bounds, Some(start))?;
         Ok(typed.unwrap_or(start))
@@ -147,8 +146,8 @@ impl<'a> Sheet<'a> {
         instead: Start,
     ) -> Result<f64, Fault> {
         let instead = match self.core {
-            view::Units::Metric => instead.0,
-            view::Units::Imperial => instead.1,
+            Units::Metric => instead.0,
+            Units::Imperial => instead.1,
         };
         match self.ask(key, scale, bounds, None)? {
             Some(number) => Ok(number),

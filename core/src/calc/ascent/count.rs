@@ -27,6 +27,7 @@ pub struct AscentBatch {
 
 /// How the day stands against the house limit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum AscentStanding {
     /// More may follow.
     Below,

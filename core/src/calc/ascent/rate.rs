@@ -37,6 +37,11 @@ impl Resolution {
 
 /// How an ascent stands against a limit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(
+    feature = "border",
+    derive(uniffi::Enum),
+    uniffi(name = "AscentVerdict")
+)]
 pub enum Verdict {
     /// No window was faster.
     Within,

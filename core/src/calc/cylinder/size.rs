@@ -12,6 +12,11 @@ use super::contents::checked_capacity;
 
 /// What a cylinder is made of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(
+    feature = "border",
+    derive(uniffi::Enum),
+    uniffi(name = "CylinderMetal")
+)]
 pub enum Metal {
     /// Chromium-molybdenum steel.
     Steel,

@@ -13,6 +13,7 @@ use crate::calc::unit::Share;
 
 /// How a student's tries of one skill ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum AttemptEnd {
     /// Met at this try.
     Met,

@@ -7,6 +7,11 @@ use crate::calc::unit::Share;
 
 /// The level of a two-sided interval.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(
+    feature = "border",
+    derive(uniffi::Enum),
+    uniffi(name = "EvidenceLevel")
+)]
 pub enum Level {
     /// 80 %.
     Eighty,

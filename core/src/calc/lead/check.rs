@@ -9,6 +9,7 @@
 /// assert_eq!(InWaterCheck::ALL.len(), 7);
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum InWaterCheck {
     /// All the kit of the dive is worn, and the jacket is empty.
     JacketEmpty,

@@ -43,6 +43,7 @@ pub struct DropQuestion {
 
 /// What dropping the weights does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum DropVerdict {
     /// The diver floats up from depth and stays up.
     PositiveAtDepth,

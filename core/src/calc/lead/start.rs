@@ -11,6 +11,7 @@ use crate::calc::unit::{Kilograms, Pounds, Rounding};
 
 /// What a part of the lead is there for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum LeadCause {
     /// The body itself, without its lungs.
     Body,
@@ -57,6 +58,7 @@ impl LeadReason {
 
 /// Where the figure comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum LeadSource {
     /// The student's own last checked figure, carried over.
     OwnCheck,

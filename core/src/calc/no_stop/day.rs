@@ -24,6 +24,7 @@ pub struct PlannedDive {
 
 /// How a dive hangs together with the one before.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum), uniffi(name = "DiveLink"))]
 pub enum Link {
     /// The first of the day.
     First,

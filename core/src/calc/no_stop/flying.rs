@@ -16,6 +16,7 @@ use crate::calc::unit::{Feet, Metres, MinutesWhole};
 
 /// What was dived.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum DivesBefore {
     /// One dive without stops in the last two days.
     SingleNoStop,
@@ -40,6 +41,7 @@ pub enum PublishedWait {
 
 /// Whose wait is the longer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Recommendation {
     /// The workshop of 2002.
     Workshop2002,

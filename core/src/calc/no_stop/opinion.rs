@@ -17,6 +17,11 @@ use crate::calc::water::{SEA_LEVEL, WaterColumn, surface_pressure};
 
 /// Which of the two is shorter.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(
+    feature = "border",
+    derive(uniffi::Enum),
+    uniffi(name = "ShorterOpinion")
+)]
 pub enum Opinion {
     /// The table.
     Table,

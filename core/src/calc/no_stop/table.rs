@@ -13,6 +13,7 @@ use crate::calc::unit::{Feet, FeetSeaWater, Metres, Minutes, MinutesWhole, Round
 /// Repetitive group: how much nitrogen a diver still carries, A the least.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[expect(missing_docs, reason = "a group is its letter")]
+#[cfg_attr(feature = "border", derive(uniffi::Enum), uniffi(name = "NoStopGroup"))]
 pub enum Group {
     A,
     B,

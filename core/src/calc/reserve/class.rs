@@ -32,6 +32,7 @@ pub struct ClassDiver {
 
 /// To how many students at once a member of staff may have to give gas.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum GivesTo {
     /// An assistant: to the student they are beside, taken as the hungriest.
     One,

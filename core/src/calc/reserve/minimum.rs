@@ -71,6 +71,7 @@ pub struct ReserveParts {
 
 /// What set the pressure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Governs {
     /// The gas that the ascent needs.
     Ascent,

@@ -12,6 +12,7 @@ use crate::calc::unit::{GaugeBar, GaugePsi, Rounding};
 
 /// How the usable gas is shared out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum TurnRule {
     /// The class can come straight up anywhere: all but the reserve is for the dive.
     DirectAscent,

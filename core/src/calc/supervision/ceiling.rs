@@ -55,6 +55,11 @@ pub struct CeilingStep {
 
 /// How the water stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(
+    feature = "border",
+    derive(uniffi::Enum),
+    uniffi(name = "CeilingStanding")
+)]
 pub enum Standing {
     /// Fewer than the ceiling, on a confirmed policy: the only one to be shown as good.
     Below,

@@ -6,6 +6,7 @@ use crate::calc::unit::{Celsius, Metres};
 
 /// How the water moves.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum WaterMotion {
     /// Still enough to hold a place without effort.
     Calm,
@@ -17,6 +18,11 @@ pub enum WaterMotion {
 
 /// Whether this is the class's first dive in this setting.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(
+    feature = "border",
+    derive(uniffi::Enum),
+    uniffi(name = "DiveExperience")
+)]
 pub enum Experience {
     /// The first.
     FirstDive,

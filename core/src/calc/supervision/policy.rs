@@ -8,6 +8,11 @@ use crate::calc::caution::Origin;
 
 /// Where a session is held.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(
+    feature = "border",
+    derive(uniffi::Enum),
+    uniffi(name = "CeilingSetting")
+)]
 pub enum Setting {
     /// A pool, or water like one.
     ConfinedWater,
@@ -17,6 +22,11 @@ pub enum Setting {
 
 /// Whether a person has confirmed the policy against the standards that bind the school.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(
+    feature = "border",
+    derive(uniffi::Enum),
+    uniffi(name = "PolicyConfirmation")
+)]
 pub enum Confirmation {
     /// By a named person, on a date; both are kept elsewhere.
     Confirmed,
@@ -88,6 +98,11 @@ pub const fn starter_policy(setting: Setting) -> CeilingPolicy {
 
 /// One assistant, as far as counting goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[cfg_attr(
+    feature = "border",
+    derive(uniffi::Enum),
+    uniffi(name = "AssistantCount")
+)]
 pub enum Assistant {
     /// Certified and current, briefed, and in the water with the class.
     Counts,

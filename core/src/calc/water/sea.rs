@@ -13,6 +13,7 @@ use crate::calc::unit::PracticalSalinity;
     missing_docs,
     reason = "each name is the sea's and nothing is added by a sentence"
 )]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Sea {
     Adriatic,
     ArabianGulf,

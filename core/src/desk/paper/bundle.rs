@@ -47,6 +47,7 @@ pub struct BundleSeen {
 
 /// Whose course a file holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Whose {
     /// This shop's: it will be merged.
     Ours,
@@ -56,6 +57,7 @@ pub enum Whose {
 
 /// A student in a course file.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct ReferredStudent {
     /// The id in that school.
     pub student: StudentId,
@@ -73,6 +75,7 @@ pub struct ReferredStudent {
 
 /// What became of a course file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum BundleTaken {
     /// Merged into what this device has of the course.
     Merged {

@@ -48,6 +48,7 @@ enum Of {
 
 /// What became of a file of dives.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct DivesTaken {
     /// Logged now.
     pub logged: usize,

@@ -9,6 +9,7 @@ use crate::paper::retention::{Keeping, Kept, TextToRead, texts_to_read};
 
 /// A free text, for a person to read before someone is forgotten.
 #[derive(Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct TextRead {
     /// Where it stands.
     pub at: TextToRead,

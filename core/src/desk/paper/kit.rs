@@ -9,6 +9,7 @@ use crate::paper::roster::Hints;
 
 /// What became of a list of kit.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct KitListTaken {
     /// New pieces.
     pub added: usize,

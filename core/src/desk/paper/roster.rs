@@ -10,6 +10,7 @@ use crate::view::{People, StudentName};
 
 /// What became of a roster.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct RosterTaken {
     /// Enrolled as new people.
     pub enrolled: usize,

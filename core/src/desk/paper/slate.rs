@@ -15,7 +15,7 @@ use crate::course::{CourseId, EntryId, LedgerId, SessionId, SkillId, StudentId};
 use crate::desk::shelf::Shelf;
 use crate::desk::{Again, Desk, DeskError, InWater, MarkTap, Recorded, Request};
 use crate::entry::{Mark, Origin, Refusal, Who};
-use crate::paper::{Language, PrintedSlate, Slate, SlateNumber};
+use crate::paper::{Language, PrintedSlate, Slate, SlateNumber, SlateStudent};
 use crate::standing::CourseStanding;
 
 /// One box of a marked slate.
@@ -123,7 +123,7 @@ impl Desk {
         let mut slate = self.slate(course, session, language)?;
         let behind = self.with_course(course, |standing| {
             let mut behind = Behind::new();
-            for (student, _) in &slate.students {
+            for SlateStudent { student, .. } in &slate.students {
                 let of = behind.entry(*student).or_default();
                 for column in &slate.skills {
                     let key = (*student, column.skill.clone());

@@ -6,6 +6,7 @@ use super::safe::guard;
 
 /// The tables that can be written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum TableName {
     /// Students.
     Roster,

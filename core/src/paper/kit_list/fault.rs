@@ -41,6 +41,7 @@ pub type KitRowFault = BadRow<KitField, KitRowReason>;
 
 /// Why a row is bad.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum KitRowReason {
     /// It does not say what the piece is.
     #[error("the kind is missing")]

@@ -7,6 +7,7 @@ use crate::paper::roster::plain;
 
 /// What a column can hold.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum KitField {
     /// What the piece is.
     Kind,

@@ -34,6 +34,7 @@ pub struct KitListRow {
 
 /// What happens to rows whose number is in use already.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum KitThere {
     /// They are left out.
     #[default]

@@ -14,6 +14,7 @@ use crate::paper::words::{Words, fill};
 
 /// The two sizes of waterproof slates.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum SlateSize {
     /// A5, for a board on a line.
     #[default]
@@ -270,7 +271,7 @@ impl Paper<'_> {
         for (row, student) in students.iter().enumerate() {
             let y = foot + row_height * steps(row);
             let name = match slate.students.get(*student) {
-                Some((id, name)) => super::legible(flow.set(), name, id),
+                Some(one) => super::legible(flow.set(), &one.called, &one.student),
                 None => String::new(),
             };
             let name = fitted(
@@ -412,7 +413,7 @@ impl Paper<'_> {
             .iter()
             .filter_map(|at| {
                 let contact = self.slate.contacts.get(*at).filter(|one| !one.is_empty())?;
-                let (_, called) = self.slate.students.get(*at)?;
+                let called = &self.slate.students.get(*at)?.called;
                 Some(format!("{called}: {contact}"))
             })
             .collect();

@@ -61,6 +61,7 @@ pub type RowFault = BadRow<RosterField, RowReason>;
 
 /// Why a row is bad.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, thiserror::Error)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum RowReason {
     /// Without a name nobody can be enrolled.
     #[error("the name is missing")]

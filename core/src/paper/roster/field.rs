@@ -4,6 +4,7 @@ use std::fmt;
 
 /// What a column can hold.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum RosterField {
     /// The whole name.
     Name,

@@ -33,11 +33,12 @@ pub struct RosterRow {
 
 /// A person who seems to be there already: the same name, and nothing that speaks against it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Twin {
     /// An earlier line of the same file.
-    Line(u64),
+    Line(#[cfg_attr(feature = "border", uniffi(name = "line"))] u64),
     /// A student this shop knows.
-    Student(StudentId),
+    Student(#[cfg_attr(feature = "border", uniffi(name = "student"))] StudentId),
 }
 
 /// A student this shop knows already.
@@ -51,6 +52,7 @@ pub struct Known {
 
 /// What happens to rows that seem to be someone who is there already.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum Twins {
     /// They are left out.
     #[default]

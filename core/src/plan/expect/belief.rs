@@ -4,11 +4,45 @@ use super::draw::Draws;
 
 /// Where every skill's share begins, in tries: so many met, so many missed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct Prior {
     /// Met, 1 at least.
     pub met: u32,
     /// Missed, 1 at least.
     pub missed: u32,
+}
+
+/// The most tries that a prior may be worth, met or missed: more would outweigh a season.
+const MOST_PRIOR: u32 = 50;
+
+impl Prior {
+    /// A prior as it is typed: `7/10` for seven met of ten; `None` for anything else.
+    ///
+    /// ```
+    /// use tallywater_core::plan::expect::Prior;
+    /// assert_eq!(Prior::typed("7/10"), Some(Prior { met: 7, missed: 3 }));
+    /// assert_eq!(Prior::typed("10/7"), None);
+    /// ```
+    pub fn typed(text: &str) -> Option<Self> {
+        let (met, of) = text.split_once('/')?;
+        let number = |part: &str| part.trim().parse::<u32>().ok();
+        let (met, of) = (number(met)?, number(of)?);
+        let missed = of.checked_sub(met)?;
+        Some(Self { met, missed })
+    }
+
+    /// Whether both are in bounds.
+    ///
+    /// # Errors
+    /// Which is not, what it is, and the least and the most of it.
+    pub fn sound(self) -> Result<Self, (&'static str, u32, [u32; 2])> {
+        for (name, tries) in [("met", self.met), ("missed", self.missed)] {
+            if !(1..=MOST_PRIOR).contains(&tries) {
+                return Err((name, tries, [1, MOST_PRIOR]));
+            }
+        }
+        Ok(self)
+    }
 }
 
 impl Default for Prior {

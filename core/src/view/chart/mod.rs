@@ -26,6 +26,7 @@ pub const HEIGHT: u16 = 400;
 
 /// What a chart shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum), uniffi(name = "ChartShows"))]
 pub enum Shows {
     /// The depth of a dive over its time.
     Profile,
@@ -60,8 +61,9 @@ pub struct Chart {
 
 /// A place on an axis.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record), uniffi(name = "ChartTick"))]
 pub struct Tick {
-    /// Where.
+    /// Where in the box: from the left of 1,000, or from the top of 400.
     pub at: u16,
     /// A figure with its unit, a time or a date: the same in every language.
     pub says: String,
@@ -69,6 +71,7 @@ pub struct Tick {
 
 /// A point of the box.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record), uniffi(name = "ChartSpot"))]
 pub struct Spot {
     /// From the left.
     pub x: u16,
@@ -87,6 +90,7 @@ pub struct ChartLine {
 
 /// What a line is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum LineIs {
     /// The depth.
     Depth,
@@ -112,12 +116,13 @@ pub enum LineIs {
 
 /// A bar from the left.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct ChartBar {
     /// Whose.
     pub name: String,
-    /// Where each part of it ends, from the left and never falling: after the first try, the
-    /// second, the third, and however many it took; empty where too few were counted. Of minutes
-    /// the least, the middle and the most that the middle may be.
+    /// Where each part of it ends, of 1,000 from the left and never falling: after the first try,
+    /// the second, the third, and however many it took; empty where too few were counted. Of
+    /// minutes the least, the middle and the most that the middle may be.
     pub parts: Vec<u16>,
     /// How many were counted.
     pub of: u32,
@@ -127,6 +132,7 @@ pub struct ChartBar {
 
 /// The minutes behind a bar.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct BarMinutes {
     /// What the outline plans for all lines together.
     pub planned: u32,
@@ -142,6 +148,7 @@ pub struct BarMinutes {
 
 /// A figure of the chart.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct ChartFact {
     /// Which.
     pub what: FactIs,
@@ -151,6 +158,7 @@ pub struct ChartFact {
 
 /// What a figure of a chart is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum FactIs {
     /// The deepest.
     Deepest,

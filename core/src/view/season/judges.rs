@@ -5,9 +5,8 @@ use std::collections::BTreeMap;
 
 use super::{down, up};
 use crate::calc::evidence::{Level, share_met};
-use crate::course::StaffId;
 use crate::plan::season::LEAST;
-use crate::view::evidence::MarkPair;
+use crate::view::evidence::{JudgePair, MarkPair};
 use crate::view::{Reader, StaffName};
 
 /// Two people who marked the same tries.
@@ -32,14 +31,14 @@ pub(super) fn rows<'a>(
     pairs: impl Iterator<Item = &'a MarkPair>,
     reader: &Reader<'_>,
 ) -> (Vec<SeasonJudges>, u32) {
-    let mut counts: BTreeMap<(StaffId, StaffId), (u32, u32)> = BTreeMap::new();
+    let mut counts: BTreeMap<JudgePair, (u32, u32)> = BTreeMap::new();
     for pair in pairs {
         let (same, of) = counts.entry(pair.judges).or_default();
-        *same += u32::from(pair.marks.0 == pair.marks.1);
+        *same += u32::from(pair.marks.first == pair.marks.second);
         *of += 1;
     }
     let (mut rows, mut few) = (Vec::new(), 0);
-    for ((first, second), (same, of)) in counts {
+    for (JudgePair { first, second }, (same, of)) in counts {
         let share = share_met(same, of, Level::NinetyFive).ok();
         match share.filter(|_| of >= LEAST) {
             Some(share) => rows.push(SeasonJudges {

@@ -82,6 +82,7 @@ pub struct SharedSide {
 
 /// A course that needs the same, with which nothing is shared.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[cfg_attr(feature = "border", derive(uniffi::Record))]
 pub struct NotShared {
     /// Which.
     pub course: CourseId,
@@ -93,6 +94,7 @@ pub struct NotShared {
 
 /// Why nothing is shared.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "border", derive(uniffi::Enum))]
 pub enum NotSharedBecause {
     /// No instructor works on both courses.
     Staff,

@@ -245,10 +245,10 @@ fn an_outline_is_shown_with_what_leans_on_what_and_what_is_wrong() {
     let mut eyes = Eyes::new();
     let view = OutlineView::of_course(&sample.now, &eyes.reader(RENATE)).unwrap();
     assert_eq!(view.course, Some(COURSE));
-    assert_eq!(view.skills[0].needed_by[0].1, "The builds");
-    assert_eq!(view.skills[4].needs[0].1, "The once");
+    assert_eq!(view.skills[0].needed_by[0].name, "The builds");
+    assert_eq!(view.skills[4].needs[0].name, "The once");
     assert_eq!((view.skills[0].tried_by, view.skills[1].tried_by), (1, 0));
-    assert_eq!(view.set.as_ref().unwrap().0.name, "Mill Pond Divers");
+    assert_eq!(view.set.as_ref().unwrap().by.name, "Mill Pond Divers");
     assert!(!view.shop_differs, "no shop outline is known here");
     assert_eq!(view.after, [view.entry.unwrap()]);
     let mut newer = outline();
@@ -263,7 +263,7 @@ fn an_outline_is_shown_with_what_leans_on_what_and_what_is_wrong() {
             .shop_differs
     );
     let own = OutlineView::of_shop(&eyes.reader(PELLE)).unwrap();
-    assert_eq!(own.set.unwrap().2.as_deref(), Some("A new season"));
+    assert_eq!(own.set.unwrap().why.as_deref(), Some("A new season"));
     assert_eq!(own.may_set, Leave::Role);
     newer.skills.remove(0);
     let draft = OutlineView::of_draft(&newer, crate::view::Units::Metric);
@@ -306,7 +306,7 @@ fn a_policy_says_who_confirmed_which_rule() {
         .rules
         .iter()
         .find(|row| row.id == rule_id("assistants"));
-    assert_eq!(judges.unwrap().skills[0].1, "The once");
+    assert_eq!(judges.unwrap().skills[0].name, "The once");
     assert_eq!((view.may_set, view.entry), (Leave::Role, Some(entry)));
     eyes.shop = shop(vec![Body::PolicySet(PolicySet {
         policy: policy(),

@@ -271,7 +271,7 @@ fn what_two_devices_say_apart_is_shown_until_somebody_who_saw_both_says_what_hol
     let shown = view(&sample, &eyes, 1);
     assert_eq!(shown.teams, by_pelle);
     assert!(shown.apart.is_empty());
-    assert_eq!(shown.kept.unwrap().0.name, "Pelle Strand");
+    assert_eq!(shown.kept.unwrap().by.name, "Pelle Strand");
 }
 
 #[test]

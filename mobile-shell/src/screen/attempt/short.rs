@@ -50,7 +50,7 @@ pub(super) fn falls(
         else {
             continue;
         };
-        let (course, skill) = (sheet.course.clone(), sheet.skill.skill.clone());
+        let (course, skill) = (sheet.course.clone(), sheet.skill.skill.to_string());
         match shell.desk().falls_short(course, skill, vec![figure]) {
             Ok(true) => says.push(question(shell, &ui, measure, &text)),
             Ok(false) => {}

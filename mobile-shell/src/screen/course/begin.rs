@@ -31,9 +31,9 @@ pub(super) fn show(shell: &Rc<Shell>) {
         kept.of.replace(Some(None));
         kept.changed.set(false);
         let own = staff.staff.iter().filter(|one| one.own);
-        let own = own.filter_map(|one| Some((one.name.staff.clone(), one.teaches.clone()?)));
+        let own = own.filter_map(|one| Some((one.name.staff.to_string(), one.teaches.clone()?)));
         kept.staff.replace(own.collect());
-        let today = desk.day(None, 0).map(|day| day.date);
+        let today = desk.day(None, 0).map(|day| day.date.to_string());
         kept.starts.replace(today.unwrap_or_default());
         door.set_title("".into());
         door.set_place("".into());
@@ -53,8 +53,12 @@ pub(super) fn show(shell: &Rc<Shell>) {
         .map(|row| says.invoke_outline_of(row.title.clone().into()));
     let outlines: Vec<SharedString> = first.into_iter().chain(copies).collect();
     door.set_outlines(rows(outlines));
-    kept.earlier
-        .replace(earlier.into_iter().map(|row| row.course).collect());
+    kept.earlier.replace(
+        earlier
+            .into_iter()
+            .map(|row| row.course.to_string())
+            .collect(),
+    );
     rules(shell, &door);
     door.set_load(Load::Ready);
 }
@@ -66,7 +70,7 @@ fn draw_staff(shell: &Rc<Shell>, staff: &[StaffRow]) {
     let chips = staff.iter().filter_map(|one| {
         let role = one.teaches.as_ref()?;
         Some(ui::PersonChip {
-            id: one.name.staff.clone().into(),
+            id: one.name.staff.to_string().into(),
             called: one.name.name.clone().into(),
             role: words::role(role),
             staff: true,

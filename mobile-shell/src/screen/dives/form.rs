@@ -284,15 +284,15 @@ fn people(shell: &Rc<Shell>, form: i32) -> Vec<PersonChip> {
     let mut chips: Vec<PersonChip> = students
         .iter()
         .map(|row| {
-            let on = chosen.contains(&row.name.student);
+            let on = chosen.contains(&row.name.student.to_string());
             words::student_chip(&row.name, on, 0, Default::default())
         })
         .collect();
     if form != 2 {
         let staff = desk.staff().map(|view| view.staff).unwrap_or_default();
         chips.extend(staff.into_iter().map(|row| PersonChip {
-            on: chosen.contains(&row.name.staff),
-            id: row.name.staff.into(),
+            on: chosen.contains(&row.name.staff.to_string()),
+            id: row.name.staff.to_string().into(),
             called: row.name.name.into(),
             staff: true,
             ..PersonChip::default()
@@ -404,8 +404,9 @@ fn time(shell: &Shell, asked: Asks) -> Result<String, (usize, Fault)> {
         .read_day(day)
         .map_err(|fault| (of_day, fault))?;
     let (place, text) = text_of(shell, asked);
-    let read = shell.desk().read_clock(day.date, text);
-    read.map(|at| at.at).map_err(|fault| (place, fault))
+    let read = shell.desk().read_clock(day.date.to_string(), text);
+    read.map(|at| at.at.to_rfc3339())
+        .map_err(|fault| (place, fault))
 }
 
 fn picked(shell: &Shell, asked: Asks) -> usize {

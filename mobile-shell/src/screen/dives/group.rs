@@ -66,8 +66,8 @@ pub(super) fn prefill(shell: &Rc<Shell>) {
 
 pub(super) fn id_of(who: &WhoName) -> String {
     match who {
-        WhoName::Student { name } => name.student.clone(),
-        WhoName::Staff { name } => name.staff.clone(),
+        WhoName::Student(name) => name.student.to_string(),
+        WhoName::Staff(name) => name.staff.to_string(),
     }
 }
 

@@ -127,7 +127,7 @@ pub(super) fn add_report(shell: &Rc<Shell>) {
     let day = door.get_by().trim().to_owned();
     let by = match (!day.is_empty()).then(|| shell.desk().read_day(day)) {
         None => None,
-        Some(Ok(day)) => Some(day.date),
+        Some(Ok(day)) => Some(day.date.to_string()),
         Some(Err(fault)) => return say_day(shell, words::fault(&ui, &fault)),
     };
     let done = add(shell, |course, incident| Request::AddIncidentReport {

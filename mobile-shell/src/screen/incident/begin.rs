@@ -21,11 +21,11 @@ pub(in crate::screen) fn begin(shell: &Rc<Shell>) {
         session: route.session.clone(),
         who: Vec::new(),
         when: None,
-        from,
+        from: from.map(|id| id.to_string()),
     });
     let entry = begun.and_then(|receipt| receipt.entries.into_iter().next());
     if let Some(one) = entry {
-        open(shell, &route, &one.entry);
+        open(shell, &route, &one.entry.to_string());
     }
 }
 

@@ -2,8 +2,8 @@
 
 use slint::SharedString;
 use tallywater_bindings::{
-    AlarmCard, AlarmEnd, FactAbout, FactRow, Happening, IncidentView, Leave, PartIn, PersonRow,
-    ReportRow, TimelineRow, TimelineWhat, Withdrawn,
+    AlarmCard, AlarmEnd, EntryId, FactAbout, FactRow, Happening, IncidentView, Leave, PartIn,
+    PersonRow, ReportRow, TimelineRow, TimelineWhat, Withdrawn,
 };
 
 use crate::ui;
@@ -26,14 +26,14 @@ pub(super) const HAPPENINGS: [Happening; 10] = [
 /// A moment's place among the words of the screen, and the title of an alarm.
 fn what(row: &TimelineRow, cards: &[AlarmCard]) -> (i32, SharedString) {
     match &row.what {
-        TimelineWhat::Happened { what } => (happening(what), SharedString::new()),
+        TimelineWhat::Happened(what) => (happening(what), SharedString::new()),
         TimelineWhat::Begun => (10, SharedString::new()),
-        TimelineWhat::Raised { alarm } => {
+        TimelineWhat::Raised(alarm) => {
             let card = cards.iter().find(|card| card.what == *alarm);
             let title = card.map(|card| card.title.clone());
             (11, title.unwrap_or_default().into())
         }
-        TimelineWhat::Ended { how } => match how {
+        TimelineWhat::Ended(how) => match how {
             AlarmEnd::Found => (12, SharedString::new()),
             AlarmEnd::TakenOver => (13, SharedString::new()),
         },
@@ -48,7 +48,7 @@ fn happening(what: &Happening) -> i32 {
 /// What a withdrawal names, whether it is withdrawn, and whether the reader may turn that. What
 /// stands in the incident's own entry goes with the incident alone.
 fn turn(
-    (entry, incident): (&str, &str),
+    (entry, incident): (&EntryId, &EntryId),
     withdrawn: Option<&Withdrawn>,
     may: &Leave,
 ) -> (SharedString, bool, bool) {
@@ -56,9 +56,9 @@ fn turn(
     match withdrawn {
         Some(gone) => {
             let may = gone.may_bring_back == Leave::Yes && !own;
-            (gone.entry.clone().into(), true, may)
+            (gone.entry.to_string().into(), true, may)
         }
-        None => (entry.into(), false, *may == Leave::Yes && !own),
+        None => (entry.to_string().into(), false, *may == Leave::Yes && !own),
     }
 }
 
@@ -77,14 +77,14 @@ fn written(row: &TimelineRow) -> SharedString {
 pub(super) fn moments(view: &IncidentView, cards: &[AlarmCard]) -> Vec<ui::MomentRow> {
     let standing = view.incident.withdrawn.is_none();
     let line = |row: &TimelineRow| {
-        let at = (row.entry.as_str(), view.incident.entry.as_str());
+        let at = (&row.entry, &view.incident.entry);
         let (target, gone, may) = turn(at, row.withdrawn.as_ref(), &row.may_withdraw);
         // An alarm has a page of its own, where it was raised.
-        let happened = matches!(row.what, TimelineWhat::Happened { .. });
+        let happened = matches!(row.what, TimelineWhat::Happened(..));
         let (what, alarm) = what(row, cards);
         let who: Vec<&str> = row.who.iter().map(words::who).collect();
         ui::MomentRow {
-            entry: row.entry.clone().into(),
+            entry: row.entry.to_string().into(),
             what,
             alarm,
             text: row.text.clone().unwrap_or_default().into(),
@@ -105,7 +105,7 @@ pub(super) fn moments(view: &IncidentView, cards: &[AlarmCard]) -> Vec<ui::Momen
 /// Whom it concerns, and then who saw it.
 pub(super) fn people(view: &IncidentView) -> Vec<ui::SaidRow> {
     let line = |part: &PartIn, row: &PersonRow| {
-        let at = (row.entry.as_str(), view.incident.entry.as_str());
+        let at = (&row.entry, &view.incident.entry);
         let (target, gone, may) = turn(at, row.withdrawn.as_ref(), &row.may_withdraw);
         let words_of = row.text.clone().unwrap_or_default();
         // Of somebody who is named the words are more about them.
@@ -114,7 +114,7 @@ pub(super) fn people(view: &IncidentView) -> Vec<ui::SaidRow> {
             None => (words_of, String::new()),
         };
         ui::SaidRow {
-            entry: row.entry.clone().into(),
+            entry: row.entry.to_string().into(),
             about: match part {
                 PartIn::Concerned => 0,
                 PartIn::Witness => 1,
@@ -138,10 +138,10 @@ pub(super) fn people(view: &IncidentView) -> Vec<ui::SaidRow> {
 /// What is said of it, by what it is about.
 pub(super) fn facts(view: &IncidentView) -> Vec<ui::SaidRow> {
     let line = |row: &FactRow| {
-        let at = (row.entry.as_str(), view.incident.entry.as_str());
+        let at = (&row.entry, &view.incident.entry);
         let (target, gone, may) = turn(at, row.withdrawn.as_ref(), &row.may_withdraw);
         ui::SaidRow {
-            entry: row.entry.clone().into(),
+            entry: row.entry.to_string().into(),
             about: match &row.about {
                 FactAbout::Happened => 0,
                 FactAbout::Conditions => 1,
@@ -163,11 +163,11 @@ pub(super) fn facts(view: &IncidentView) -> Vec<ui::SaidRow> {
 /// The reports, the next due first.
 pub(super) fn reports(view: &IncidentView) -> Vec<ui::ReportRow> {
     let line = |row: &ReportRow| {
-        let at = (row.entry.as_str(), view.incident.entry.as_str());
+        let at = (&row.entry, &view.incident.entry);
         let (target, gone, may) = turn(at, row.withdrawn.as_ref(), &row.may_withdraw);
         let by = row.made_by.as_ref().map(|by| by.name.clone());
         ui::ReportRow {
-            entry: row.entry.clone().into(),
+            entry: row.entry.to_string().into(),
             to: row.to.clone().into(),
             due: row.due.as_ref().map(words::day).unwrap_or_default(),
             made: row.made.as_ref().map(words::day).unwrap_or_default(),

@@ -27,7 +27,11 @@ pub(super) fn correct(shell: &Rc<Shell>, entry: &str) {
     let kept = shell.kept::<Kept>();
     let row = moment_of(&kept, entry);
     let days = row.as_ref().map(|row| {
-        let day = |after: &i32| shell.desk().day(Some(row.when.day.date.clone()), *after);
+        let day = |after: &i32| {
+            shell
+                .desk()
+                .day(Some(row.when.day.date.to_string()), *after)
+        };
         DAYS.iter().map(day).collect::<Result<Vec<_>, _>>()
     });
     match days {
@@ -38,7 +42,7 @@ pub(super) fn correct(shell: &Rc<Shell>, entry: &str) {
         Some(Err(fault)) => return shell.fault(&fault),
         None => {}
     }
-    kept.active.replace(row.map(|row| row.entry));
+    kept.active.replace(row.map(|row| row.entry.to_string()));
     typed(shell, String::clear);
 }
 
@@ -66,7 +70,7 @@ pub(super) fn timed(shell: &Rc<Shell>) {
     };
     let text = kept.typed.borrow().clone();
     let day = kept.days.borrow().get(kept.day.get()).cloned();
-    let date = day.map_or_else(|| row.when.day.date.clone(), |day| day.date);
+    let date = day.map_or_else(|| row.when.day.date.to_string(), |day| day.date.to_string());
     // Nothing typed: the time of day stays, and the day may be another.
     let text = match (text.is_empty(), kept.day.get() == SAME) {
         (false, _) => text,
@@ -78,7 +82,7 @@ pub(super) fn timed(shell: &Rc<Shell>) {
         Ok(at) => at,
         Err(fault) => return say_time(shell, words::fault(&ui, &fault)),
     };
-    let TimelineWhat::Happened { what } = row.what else {
+    let TimelineWhat::Happened(what) = row.what else {
         return correct(shell, "");
     };
     let route = shell.route();
@@ -97,7 +101,7 @@ pub(super) fn timed(shell: &Rc<Shell>) {
             course,
             incident: route.incident.unwrap_or_default(),
             what,
-            when: Some(at.at),
+            when: Some(at.at.to_rfc3339()),
             who: row.who.first().map(Who::from),
             text: row.text,
         },

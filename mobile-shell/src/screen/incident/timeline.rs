@@ -155,7 +155,7 @@ fn print(shell: &Rc<Shell>) {
         let view = kept.view.borrow();
         let day = view
             .as_ref()
-            .map(|view| view.incident.when.day.date.clone());
+            .map(|view| view.incident.when.day.date.to_string());
         day.unwrap_or_default()
     };
     let heading = ui.global::<AppDoor>().invoke_heading(Screen::Timeline);

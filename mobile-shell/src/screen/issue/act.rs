@@ -144,8 +144,8 @@ pub(super) fn all_back(shell: &Rc<Shell>) {
         let row = view.as_ref().and_then(|view| row_of(view, &open));
         let out = row.map(issued).unwrap_or_default().into_iter();
         out.map(|one| Request::ReturnKit {
-            course: one.course.clone(),
-            issue: one.entry.clone(),
+            course: one.course.to_string(),
+            issue: one.entry.to_string(),
             fault: None,
             when: None,
         })
@@ -166,8 +166,8 @@ pub(super) fn report(shell: &Rc<Shell>) {
         let row = view.as_ref().and_then(|view| row_of(view, &open));
         let picked = kept.picked.borrow();
         let mut out = row.map(issued).unwrap_or_default().into_iter();
-        out.find(|one| picked.as_ref() == Some(&one.entry))
-            .map(|one| one.piece.piece.clone())
+        out.find(|one| picked.as_ref().is_some_and(|id| one.entry == *id))
+            .map(|one| one.piece.piece.to_string())
     };
     let Some(piece) = piece else { return };
     let what = ui.global::<IssueDoor>().get_found().trim().to_owned();

@@ -29,8 +29,8 @@ pub(super) fn person(ui: &App, row: &KitPersonRow) -> IssuePerson {
         said.push(says.invoke_weight(words::figure(&weight.lead)));
     }
     let (id, name) = match &row.who {
-        WhoName::Student { name } => (&name.student, &name.name),
-        WhoName::Staff { name } => (&name.staff, &name.name),
+        WhoName::Student(name) => (name.student.to_string(), &name.name),
+        WhoName::Staff(name) => (name.staff.to_string(), &name.name),
     };
     IssuePerson {
         id: id.into(),
@@ -86,7 +86,7 @@ fn has(ui: &App, one: &KitOutRow) -> IssueLine {
         title: words::kit_name(ui, &one.piece),
         says: says.invoke_since(when, one.by.name.clone().into()),
         wrong: wrong.join(" · ").into(),
-        entry: one.entry.clone().into(),
+        entry: one.entry.to_string().into(),
         may: one.may_return == Leave::Yes,
         ..IssueLine::default()
     }
@@ -105,7 +105,7 @@ fn lacks(ui: &App, line: &KitLine, may: bool) -> IssueLine {
             |name| says.invoke_proposed(words::kit_name(ui, name)),
         ),
         piece: proposed
-            .map(|name| name.piece.clone())
+            .map(|name| name.piece.to_string())
             .unwrap_or_default()
             .into(),
         number: proposed
@@ -120,7 +120,7 @@ fn lacks(ui: &App, line: &KitLine, may: bool) -> IssueLine {
 /// A piece to choose.
 pub(super) fn choice(ui: &App, row: &KitRow) -> PieceLine {
     PieceLine {
-        id: row.piece.clone().into(),
+        id: row.piece.to_string().into(),
         title: words::kit_row_name(ui, row),
         says: words::kit_says(ui, row),
         stands: words::kit_stands(&row.state),

@@ -74,7 +74,7 @@ fn ahead_asked(shell: &Rc<Shell>, ui: &App, what_if: bool) -> Option<AheadAsked>
     let (day, read) = day.zip(read)?;
     setup::keep(shell, PRIOR, prior);
     Some(AheadAsked {
-        by: day.map(|day| day.date),
+        by: day.map(|day| day.date.to_string()),
         prior: read,
         what_if,
         days_between: u16::try_from(door.get_between()).unwrap_or_default(),
@@ -172,7 +172,7 @@ fn ahead(ui: &App, view: &OutlookView) {
         let who = match &one.what {
             WhatIf::Session => says.invoke_one_session(),
             WhatIf::Assistant => says.invoke_one_assistant(),
-            WhatIf::Without { name } => says.invoke_without((&name.short).into()),
+            WhatIf::Without(name) => says.invoke_without((&name.short).into()),
         };
         let end = &one.class;
         let bar = row(who, end, false);

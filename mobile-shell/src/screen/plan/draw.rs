@@ -177,7 +177,7 @@ fn student(one: &SessionStudent) -> ui::PersonChip {
 
 fn staff(one: &SessionStaff) -> ui::PersonChip {
     ui::PersonChip {
-        id: one.name.staff.clone().into(),
+        id: one.name.staff.to_string().into(),
         called: one.name.name.clone().into(),
         role: one.role.as_ref().map(words::role).unwrap_or_default(),
         staff: true,
@@ -188,7 +188,7 @@ fn staff(one: &SessionStaff) -> ui::PersonChip {
 
 fn run_row(row: &RunRow, first: bool, last: bool) -> ui::RunRow {
     ui::RunRow {
-        skill: row.skill.clone().into(),
+        skill: row.skill.to_string().into(),
         name: row.name.clone().into(),
         minutes: words::count(row.minutes),
         students: words::count(row.needed_by.len()),
@@ -208,18 +208,18 @@ fn reasons(ui: &App, ratio: &RatioView) -> Vec<ui::RatioReason> {
         RatioReason::Assistants { count, each } => {
             says.invoke_assistants(words::count(*count), words::count(*each))
         }
-        RatioReason::Cap { most } => says.invoke_cap(words::count(*most)),
-        RatioReason::CapEach { most } => says.invoke_cap_each(words::count(*most)),
+        RatioReason::Cap(most) => says.invoke_cap(words::count(*most)),
+        RatioReason::CapEach(most) => says.invoke_cap_each(words::count(*most)),
         RatioReason::Young { under, each } => {
             says.invoke_young(words::count(*under), words::count(*each))
         }
         RatioReason::NoInstructor => says.invoke_no_instructor(),
-        RatioReason::OtherCourses { count } => says.invoke_other_courses(words::count(*count)),
+        RatioReason::OtherCourses(count) => says.invoke_other_courses(words::count(*count)),
     });
     let lower = ratio.consider.iter().map(|one| match one {
         Consider::MovingWater => says.invoke_consider(0, 0),
-        Consider::Minors { count } => says.invoke_consider(1, words::count(*count)),
-        Consider::AgeUnknown { count } => says.invoke_consider(2, words::count(*count)),
+        Consider::Minors(count) => says.invoke_consider(1, words::count(*count)),
+        Consider::AgeUnknown(count) => says.invoke_consider(2, words::count(*count)),
         Consider::Alone => says.invoke_consider(3, 0),
         Consider::VisibilityUnknown => says.invoke_consider(4, 0),
     });

@@ -225,7 +225,7 @@ fn why(ui: &App, row: &WhyRow) -> WhyView {
         parts.push(says.invoke_pinned());
     }
     WhyView {
-        skill: (&row.skill).into(),
+        skill: row.skill.as_str().into(),
         name: (&row.name).into(),
         says: joined(&parts, " · "),
     }
@@ -234,8 +234,8 @@ fn why(ui: &App, row: &WhyRow) -> WhyView {
 fn left(ui: &App, row: &LeftRow) -> LeftView {
     let says = ui.global::<NextWords>();
     let (kind, minutes, name) = match &row.because {
-        Because::Minutes { short } => (0, words::count(*short), ""),
-        Because::First { skill } => (1, 0, skill.as_str()),
+        Because::Minutes(short) => (0, words::count(*short), ""),
+        Because::First(skill) => (1, 0, skill.as_str()),
         Because::Instructor => (2, 0, ""),
         Because::Ascents => (3, 0, ""),
         Because::Asked => (4, 0, ""),
@@ -243,7 +243,7 @@ fn left(ui: &App, row: &LeftRow) -> LeftView {
     };
     let because = says.invoke_because(kind, minutes, name.into());
     LeftView {
-        skill: (&row.skill).into(),
+        skill: row.skill.as_str().into(),
         name: (&row.name).into(),
         says: joined(&[because, words::names(&row.students)], " · "),
     }
@@ -255,7 +255,7 @@ pub(super) fn lacks(ui: &App, lacking: &Lacking) -> SharedString {
         Lacking::Students => (1, ""),
         Lacking::Staff => (2, ""),
         Lacking::Minutes => (3, ""),
-        Lacking::Ring { skill } => (4, skill.as_str()),
+        Lacking::Ring(skill) => (4, skill.as_str()),
         Lacking::Nothing => (5, ""),
         Lacking::Over => (6, ""),
     };

@@ -67,7 +67,7 @@ fn plan(shell: &Rc<Shell>, place: i32) {
         let sides = row.into_iter().flat_map(|row| &row.sides);
         sides
             .map(|side| Request::PlanSession {
-                course: side.course.clone(),
+                course: side.course.to_string(),
                 session: None,
                 plan: SessionPlan {
                     title: title(&ui, side).into(),

@@ -71,7 +71,10 @@ fn take(shell: &Rc<Shell>, field: PlanField, text: &str) -> Result<(), Fault> {
             if !text.is_empty()
                 && let Some(at) = kept.view.borrow().as_ref().map(|view| view.starts.clone())
             {
-                plan.starts = desk.read_clock(at.day.date, text.to_owned())?.at;
+                plan.starts = desk
+                    .read_clock(at.day.date.to_string(), text.to_owned())?
+                    .at
+                    .to_rfc3339();
             }
         }
         PlanField::Minutes => {
