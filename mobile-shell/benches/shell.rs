@@ -106,12 +106,20 @@ fn run() {
 /// A tap on a cell of the board opens its sheet; a tap on its cross closes it again.
 fn taps(canvas: &Canvas, ui: &App, shell: &std::rc::Rc<Shell>, desk: &Arc<Tallywater>) {
     let at = desk.at_hand().unwrap().unwrap();
-    let route = Route::to(Screen::Board)
-        .course(at.course.clone())
-        .session(at.session.clone().unwrap_or_default());
+    let route = Route::to(Screen::Board).course(at.course.clone()).session(
+        at.session
+            .as_ref()
+            .map_or_else(String::new, ToString::to_string),
+    );
     shell.open(route);
     let mut before = canvas.draw();
-    let board = desk.board(at.course, at.session, Columns::Session).unwrap();
+    let board = desk
+        .board(
+            at.course.to_string(),
+            at.session.map(|id| id.to_string()),
+            Columns::Session,
+        )
+        .unwrap();
     let door = ui.global::<BoardDoor>();
     let mut times = Vec::new();
     for turn in 0..60 {
@@ -123,7 +131,7 @@ fn taps(canvas: &Canvas, ui: &App, shell: &std::rc::Rc<Shell>, desk: &Arc<Tallyw
         ui.window().dispatch_event(WindowEvent::PointerMoved {
             position: LogicalPosition::new(640.0, 400.0),
         });
-        door.invoke_open(student.into(), skill.into(), 0, 0);
+        door.invoke_open(student.to_string().into(), skill.to_string().into(), 0, 0);
         let after: Vec<Rgb8Pixel> = canvas.draw();
         times.push(start.elapsed());
         assert!(after != before, "a tap changed nothing");
@@ -210,7 +218,7 @@ fn twenty_courses(canvas: &Canvas, shell: &std::rc::Rc<Shell>, desk: &Arc<Tallyw
             place: None,
             outline: tallywater_bindings::OutlineFrom::School,
             title,
-            starts: starts.clone(),
+            starts: starts.to_string(),
             staff: Vec::new(),
         };
         desk.record(open).unwrap();
