@@ -329,7 +329,7 @@ pub(crate) fn day_of(tablet: &border::Tallywater, folder: &Path) -> (String, Str
         plan: border::SessionPlan {
             title: "Pool 1".into(),
             block: None,
-            setting: border::Setting::Confined,
+            setting: Setting::Confined,
             site: "Hollow Lane".into(),
             starts: "2026-06-06T10:00:00+02:00".into(),
             minutes: 90,
