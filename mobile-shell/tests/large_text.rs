@@ -147,6 +147,44 @@ fn nothing_a_line_up_says_of_a_student_lies_under_the_marks() {
     });
 }
 
+/// The usual reasons of a lost day: two beside each other on a phone, and at twice its size no
+/// word of them is broken.
+#[test]
+fn the_reasons_of_a_lost_day_leave_the_glass_to_its_list_and_none_is_cut() {
+    roomy(|| {
+        let twice = SIZES.map(|size| (2.0, size));
+        for (scale, size) in [(1.0, SIZES[0])].into_iter().chain(twice) {
+            let stage = stage("de", scale, size);
+            let stop = tour(&stage.shell)
+                .into_iter()
+                .find(|stop| stop.name == "lost-day");
+            stage.go(&stop.unwrap());
+            stage.save(&format!("reasons-{scale}-{}", size.0));
+            let body = stage.app.global::<Type>().get_body();
+            // The least a finger gets, or so many lines between their paddings.
+            let high = |lines: f32| (lines * 1.3 * body + 12.0).max(72.0) + 1.0;
+            let [weather, illness, closed] = ["Wetter", "Krankheit", "Der Ort ist geschlossen"]
+                .map(|label| {
+                    let one = stage.button(label);
+                    (one.absolute_position(), one.size())
+                });
+            for (at, size) in [weather, illness] {
+                // Chips of one row are as high as the highest of them.
+                let lines = if at.y == closed.0.y { 2.0 } else { 1.0 };
+                assert!(size.height <= high(lines), "{size:?} at {scale}");
+            }
+            assert!(closed.1.height <= high(2.0), "{closed:?} at {scale}");
+            if scale == 1.0 {
+                assert_eq!(weather.0.y, illness.0.y);
+                assert!(weather.0.x + weather.1.width < illness.0.x);
+                assert!(closed.1.width > 1.9 * weather.1.width, "{closed:?}");
+                let all = closed.0.y + closed.1.height - weather.0.y;
+                assert!(all <= 2.0 * 72.0 + 8.0 + 1.0, "{all} high");
+            }
+        }
+    });
+}
+
 /// The figures under a picture stand beside each other, on the narrowest glass too.
 #[test]
 fn no_two_figures_of_an_axis_touch() {
