@@ -103,10 +103,15 @@ pub(super) fn run(asked: &File, turn: &Turn) -> Result<(), Fault> {
         } => list(of, session.as_ref(), student.as_ref(), turn),
         File::Show { of, file, out } => {
             let opened = of.read(turn)?;
-            let entry = found(&opened.desk, &opened.id(), file)?;
+            let row = found(&opened.desk, &opened.id(), file)?.row;
+            let entry = row.entry.to_string();
             let missing = |rule| Err(find::refused(rule, "file", Some(&entry)));
             match opened.desk.attachment_bytes(opened.id(), entry.clone())? {
-                FileHere::Whole { bytes } => out.file(turn, bytes),
+                FileHere::Whole { bytes } => {
+                    let kind = Media::from(&row.file.media).word();
+                    let sha256 = row.file.sha256.to_string();
+                    out.digested(turn, &kind, Some(&sha256), bytes)
+                }
                 FileHere::OnItsWay { have: _ } => missing("file_on_its_way"),
                 FileHere::Hurt => missing("file_hurt"),
                 FileHere::Gone => missing("file_gone"),
@@ -120,7 +125,7 @@ pub(super) fn run(asked: &File, turn: &Turn) -> Result<(), Fault> {
             };
             let opened = of.write(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
-            let attachment = found(desk, &course, file)?;
+            let attachment = found(desk, &course, file)?.row.entry.to_string();
             let receipt = desk.record(Request::SayOfAttachment {
                 course,
                 attachment,
@@ -173,11 +178,10 @@ fn all(desk: &Tallywater, course: &str, session: Option<String>) -> Result<Vec<K
     Ok(found)
 }
 
-/// The entry of a photograph or sound that was named by its id or the end of it.
-fn found(desk: &Tallywater, course: &str, asked: &str) -> Result<String, Fault> {
+/// A photograph or sound that was named by its id or the end of it.
+fn found(desk: &Tallywater, course: &str, asked: &str) -> Result<Kept, Fault> {
     let rows = all(desk, course, None)?;
-    let found = find::one("file", asked, rows, |kept| (&kept.row.entry, Vec::new()))?;
-    Ok(found.row.entry.to_string())
+    find::one("file", asked, rows, |kept| (&kept.row.entry, Vec::new()))
 }
 
 fn list(

@@ -106,7 +106,9 @@ pub(super) fn run(export: &Export, turn: &Turn) -> Result<(), Fault> {
             let opened = of.read(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
             for file in desk.export_tables(course, Vec::new())? {
-                out.to_folder(turn, &file.name, file.bytes)?;
+                // The tables, and the description of them.
+                let kind = file.name.rsplit('.').next().unwrap_or_default();
+                out.to_folder(turn, kind, &file.name, file.bytes)?;
             }
             Ok(())
         }
@@ -119,13 +121,14 @@ pub(super) fn run(export: &Export, turn: &Turn) -> Result<(), Fault> {
                 Some(asked) => vec![find::course(&desk, Some(asked))?.course.to_string()],
                 None => Vec::new(),
             };
-            out.file(turn, desk.export_activity(courses)?.bytes)
+            out.file(turn, "csv", desk.export_activity(courses)?.bytes)
         }
         Export::Board { of, out } => {
             let opened = of.read(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
             out.file(
                 turn,
+                "xlsx",
                 desk.export_board(course, Language::spoken().of_paper())?,
             )
         }
@@ -134,17 +137,18 @@ pub(super) fn run(export: &Export, turn: &Turn) -> Result<(), Fault> {
             let (desk, course) = (&opened.desk, opened.id());
             out.file(
                 turn,
+                "ics",
                 desk.export_calendar(course, Language::spoken().of_paper())?,
             )
         }
         Export::DiveLog { of, diver, out } => {
             let opened = of.read(turn)?;
             let who = find::diver(&opened.desk, &opened.course, diver)?;
-            out.file(turn, opened.desk.export_dives(opened.id(), who)?)
+            out.file(turn, "uddf", opened.desk.export_dives(opened.id(), who)?)
         }
         Export::Kit { device, out } => {
             let desk = turn.read(&device.folder)?;
-            out.file(turn, desk.export_kit()?.bytes)
+            out.file(turn, "csv", desk.export_kit()?.bytes)
         }
         Export::Course {
             of,
@@ -166,7 +170,7 @@ pub(super) fn run(export: &Export, turn: &Turn) -> Result<(), Fault> {
                     .map(|asked| Ok(find::student(desk, &course, asked)?.student.to_string()));
                 found.collect::<Result<Vec<String>, Fault>>()?
             };
-            out.file(turn, desk.export_bundle(course, students)?)
+            out.file(turn, "course", desk.export_bundle(course, students)?)
         }
     }
 }
@@ -176,7 +180,7 @@ fn table(of: &Of, name: TableName, out: &Out, turn: &Turn) -> Result<(), Fault> 
     let (desk, course) = (&opened.desk, opened.id());
     let files = desk.export_tables(course, vec![name])?;
     match files.into_iter().next() {
-        Some(file) => out.file(turn, file.bytes),
+        Some(file) => out.file(turn, "csv", file.bytes),
         None => Ok(()),
     }
 }

@@ -123,7 +123,7 @@ fn pages(command: &Command, name: &str, out: &Out, turn: &Turn) -> Result<(), Fa
     page.render(&mut text).map_err(|error| Fault::Internal {
         detail: format!("could not write a manual page: {}", error.kind()),
     })?;
-    out.to_folder(turn, &format!("{name}.1"), text)?;
+    out.to_folder(turn, "man", &format!("{name}.1"), text)?;
     for below in command.get_subcommands().filter(|it| !it.is_hide_set()) {
         pages(below, &format!("{name}-{}", below.get_name()), out, turn)?;
     }

@@ -427,8 +427,15 @@ fn by_host(command: &Command, folder: &Path, turn: &Turn) -> Result<bool, Fault>
     Ok(came.code == 0)
 }
 
-/// Does a command.
+/// Does a command, and answers a program with what it wrote.
 fn go(command: &Command, turn: &Turn) -> Result<bool, Fault> {
+    let done = act(command, turn);
+    turn.ended_files();
+    done
+}
+
+/// Does a command.
+fn act(command: &Command, turn: &Turn) -> Result<bool, Fault> {
     match command {
         Command::Demo(asked) => demo::run(asked, turn).map(yes),
         Command::Setup(setup) => shop::set_up(setup, turn).map(yes),

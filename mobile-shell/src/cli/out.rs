@@ -7,7 +7,7 @@ use clap::Args;
 use tallywater_bindings::{Fault, is_in_device_folder, save_file};
 
 use super::catalogue::tr;
-use super::turn::Turn;
+use super::turn::{File, Turn};
 
 /// Where it goes.
 #[derive(Debug, Clone, Args)]
@@ -32,33 +32,50 @@ impl Out {
         self.skip_existing && path.symlink_metadata().is_ok_and(|there| there.is_file())
     }
 
-    /// Writes the one file, and says so.
-    pub(super) fn file(&self, turn: &Turn, bytes: Vec<u8>) -> Result<(), Fault> {
+    /// Writes the one file of this kind (`pdf`, `csv`), and says so.
+    pub(super) fn file(&self, turn: &Turn, kind: &str, bytes: Vec<u8>) -> Result<(), Fault> {
+        self.digested(turn, kind, None, bytes)
+    }
+
+    /// The same, where its digest is known.
+    pub(super) fn digested(
+        &self,
+        turn: &Turn,
+        kind: &str,
+        sha256: Option<&str>,
+        bytes: Vec<u8>,
+    ) -> Result<(), Fault> {
         if self.out == Path::new("-") {
             turn.put(&bytes);
             return Ok(());
         }
         if self.skips(turn, None) {
-            turn.warn(tr!(
-                "There already, and left as it is: {path}",
-                path = self.out.display()
-            ));
+            left(turn, &self.out, kind);
             return Ok(());
         }
+        let size = size(&bytes);
         self.write(&turn.path(&self.out), bytes)?;
-        turn.say(self.out.display().to_string());
+        turn.wrote(&File {
+            path: &self.out,
+            kind,
+            bytes: size,
+            sha256,
+            written: true,
+        });
         Ok(())
     }
 
-    /// Writes a file into the folder, which is made if it is not there, and says so.
-    pub(super) fn to_folder(&self, turn: &Turn, name: &str, bytes: Vec<u8>) -> Result<(), Fault> {
+    /// Writes a file of this kind into the folder, which is made if it is not there, and says so.
+    pub(super) fn to_folder(
+        &self,
+        turn: &Turn,
+        kind: &str,
+        name: &str,
+        bytes: Vec<u8>,
+    ) -> Result<(), Fault> {
         let folder = turn.path(&self.out);
         if self.skips(turn, Some(name)) {
-            let path = self.out.join(name);
-            turn.warn(tr!(
-                "There already, and left as it is: {path}",
-                path = path.display()
-            ));
+            left(turn, &self.out.join(name), kind);
             return Ok(());
         }
         // Asked before the folder is made: none is made inside a device's folder.
@@ -75,14 +92,40 @@ impl Out {
                 detail: format!("could not make {}: {}", self.out.display(), error.kind()),
             })?;
         }
+        let size = size(&bytes);
         self.write(&folder.join(name), bytes)?;
-        turn.say(self.out.join(name).display().to_string());
+        turn.wrote(&File {
+            path: &self.out.join(name),
+            kind,
+            bytes: size,
+            sha256: None,
+            written: true,
+        });
         Ok(())
     }
 
     fn write(&self, path: &Path, bytes: Vec<u8>) -> Result<(), Fault> {
         save_file(path.display().to_string(), bytes, self.replace)
     }
+}
+
+fn size(bytes: &[u8]) -> u64 {
+    u64::try_from(bytes.len()).unwrap_or(u64::MAX)
+}
+
+/// Says of a file that it was there, and was left as it is.
+fn left(turn: &Turn, path: &Path, kind: &str) {
+    turn.warn(tr!(
+        "There already, and left as it is: {path}",
+        path = path.display()
+    ));
+    turn.wrote(&File {
+        path,
+        kind,
+        bytes: turn.path(path).metadata().map_or(0, |there| there.len()),
+        sha256: None,
+        written: false,
+    });
 }
 
 /// A text as part of a file's name.

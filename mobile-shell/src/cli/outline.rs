@@ -57,7 +57,7 @@ pub(super) fn run(outline: &Outline, turn: &Turn) -> Result<(), Fault> {
         Outline::Write { whose, out } => {
             let desk = turn.read(&whose.folder)?;
             let seen = desk.outline(whose.scope(&desk)?)?.outline;
-            out.file(turn, outline_text(seen)?.into_bytes())
+            out.file(turn, "json", outline_text(seen)?.into_bytes())
         }
         Outline::Set {
             whose,

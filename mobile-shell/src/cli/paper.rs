@@ -229,7 +229,11 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
                 None => records(&desk, vec![course], setup, out, turn),
                 Some(asked) => {
                     let student = find::student(&desk, &course, asked)?.student.to_string();
-                    out.file(turn, desk.print_record(course, student, setup.setup())?)
+                    out.file(
+                        turn,
+                        "pdf",
+                        desk.print_record(course, student, setup.setup())?,
+                    )
                 }
             }
         }
@@ -244,14 +248,18 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
             let found = find::student(desk, &course, student)?;
             let name = file_name(&found.name);
             let page = desk.student_page(course, found.student.to_string(), setup.setup())?;
-            out.to_folder(turn, &format!("{name}.pdf"), page.pdf)?;
-            out.to_folder(turn, &format!("{name}.html"), page.html)?;
-            out.to_folder(turn, &format!("{name}.uddf"), page.uddf)
+            out.to_folder(turn, "pdf", &format!("{name}.pdf"), page.pdf)?;
+            out.to_folder(turn, "html", &format!("{name}.html"), page.html)?;
+            out.to_folder(turn, "uddf", &format!("{name}.uddf"), page.uddf)
         }
         Paper::Summary { of, setup, out } => {
             let opened = of.read(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
-            out.file(turn, desk.print_class_summary(course, setup.setup())?)
+            out.file(
+                turn,
+                "pdf",
+                desk.print_class_summary(course, setup.setup())?,
+            )
         }
         Paper::Session {
             of,
@@ -264,6 +272,7 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
             let session = find::session(desk, &course, session)?.session.to_string();
             out.file(
                 turn,
+                "pdf",
                 desk.print_session_sheet(course, session, setup.setup())?,
             )
         }
@@ -284,6 +293,7 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
             };
             out.file(
                 turn,
+                "pdf",
                 desk.print_slate(course, session, size, setup.setup())?,
             )
         }
@@ -297,28 +307,29 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
             let (desk, course) = (&opened.desk, opened.id());
             out.file(
                 turn,
+                "pdf",
                 desk.print_briefing_cards(course, skill.clone(), setup.setup())?,
             )
         }
         Paper::Picture(picture) => super::picture::run(picture, turn),
         Paper::Actions { of, setup, out } => {
             let desk = turn.read(&of.folder)?;
-            out.file(turn, desk.print_alarm_cards(setup.setup())?)
+            out.file(turn, "pdf", desk.print_alarm_cards(setup.setup())?)
         }
         Paper::Incident { which, setup, out } => {
             let opened = which.of.read(turn)?;
             let incident = which.found(&opened)?;
             let desk = &opened.desk;
             let sheet = desk.print_incident(opened.id(), incident, setup.setup())?;
-            out.file(turn, sheet)
+            out.file(turn, "pdf", sheet)
         }
         Paper::Kit { device, setup, out } => {
             let desk = turn.read(&device.folder)?;
-            out.file(turn, desk.print_kit_list(setup.setup())?)
+            out.file(turn, "pdf", desk.print_kit_list(setup.setup())?)
         }
         Paper::Season { device, setup, out } => {
             let desk = turn.read(&device.folder)?;
-            out.file(turn, desk.print_season(setup.setup())?)
+            out.file(turn, "pdf", desk.print_season(setup.setup())?)
         }
         Paper::Issue {
             of,
@@ -329,7 +340,11 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
             let opened = of.read(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
             let session = find::session(desk, &course, session)?.session.to_string();
-            out.file(turn, desk.print_issue_list(course, session, setup.setup())?)
+            out.file(
+                turn,
+                "pdf",
+                desk.print_issue_list(course, session, setup.setup())?,
+            )
         }
         Paper::Activity { of, setup, out } => {
             let desk = turn.read(&of.folder)?;
@@ -337,7 +352,7 @@ pub(super) fn run(paper: &Paper, turn: &Turn) -> Result<(), Fault> {
                 Some(asked) => vec![find::course(&desk, Some(asked))?.course.to_string()],
                 None => Vec::new(),
             };
-            out.file(turn, desk.print_activity(courses, setup.setup())?)
+            out.file(turn, "pdf", desk.print_activity(courses, setup.setup())?)
         }
     }
 }
@@ -362,7 +377,7 @@ fn records(
     let done = std::thread::scope(|scope| {
         let printing = scope.spawn(move || desk.print_records(courses, setup.setup(), tray));
         for (name, printed) in taken {
-            out.to_folder(turn, &name, printed.pdf)?;
+            out.to_folder(turn, "pdf", &name, printed.pdf)?;
             let line = tr!(
                 "printing records: {done} of {of}",
                 done = printed.done,
@@ -376,7 +391,7 @@ fn records(
             })
         })
     })?;
-    turn.done(tr!("records: {count}", count = done));
+    turn.wrote_all(tr!("records: {count}", count = done));
     Ok(())
 }
 

@@ -106,7 +106,8 @@ pub(super) fn run(asked: &Picture, turn: &Turn) -> Result<(), Fault> {
         desk.print_chart(course, of, setup)?
     };
     let bytes = drawn.ok_or_else(|| find::refused("nothing_to_draw", "picture", None))?;
-    asked.out.file(turn, bytes)
+    let kind = if asked.svg { "svg" } else { "pdf" };
+    asked.out.file(turn, kind, bytes)
 }
 
 /// A student's last dive that a profile is kept of.

@@ -160,7 +160,7 @@ pub(super) fn run(rules: &Rules, turn: &Turn) -> Result<(), Fault> {
         Rules::Write { whose, out } => {
             let desk = turn.read(&whose.folder)?;
             let policy = desk.policy(whose.scope(&desk)?)?.policy;
-            out.file(turn, policy_text(policy)?.into_bytes())
+            out.file(turn, "json", policy_text(policy)?.into_bytes())
         }
         Rules::Set {
             whose,

@@ -12,7 +12,7 @@ use tallywater_bindings::{
 use super::catalogue::{t, tr};
 use super::find;
 use super::of::Device;
-use super::turn::Turn;
+use super::turn::{File, Turn};
 use super::words::Role;
 
 /// Sets up a shop computer, or a lone instructor's device, in an empty or new folder.
@@ -330,11 +330,19 @@ pub(super) fn backup(folder: &Path, to: &Path, turn: &Turn) -> Result<(), Fault>
         std::path::absolute(turn.path(to)).map_err(|error| file("name the file", &error))?;
     desk.back_up(whole.display().to_string())?;
     let keys = folder.join("keys");
-    turn.done(tr!(
+    let copy = File {
+        path: to,
+        kind: "backup",
+        bytes: whole.metadata().map_or(0, |there| there.len()),
+        sha256: None,
+        written: true,
+    };
+    let sentence = tr!(
         "A copy is in {file}. It has no keys in it. To use it on a new computer, put it into an empty folder as tallywater.db and restore the shop's key from the recovery sheet; the keys of this computer are in {keys}.",
         file = to.display(),
         keys = keys.display()
-    ));
+    );
+    turn.wrote_saying(&copy, sentence);
     Ok(())
 }
 

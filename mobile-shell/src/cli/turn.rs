@@ -63,6 +63,22 @@ pub(super) struct Turn {
     beside: Cell<bool>,
     /// The exit code of a host that did it.
     ended: Cell<Option<u8>>,
+    /// The files of a command that writes some, for a program that is told of all in one value.
+    files: RefCell<Option<Vec<Value>>>,
+}
+
+/// A file that a command was to write.
+pub(super) struct File<'a> {
+    /// As whoever asked named it.
+    pub(super) path: &'a Path,
+    /// What it is: `pdf`, `csv`.
+    pub(super) kind: &'a str,
+    /// The size of what lies there now.
+    pub(super) bytes: u64,
+    /// Its digest, where that is known without reading it.
+    pub(super) sha256: Option<&'a str>,
+    /// Whether it was written, or was there and left as it is.
+    pub(super) written: bool,
 }
 
 impl Turn {
@@ -86,6 +102,7 @@ impl Turn {
             failed: Cell::new(false),
             beside: Cell::new(false),
             ended: Cell::new(None),
+            files: RefCell::default(),
         }
     }
 
@@ -288,6 +305,49 @@ impl Turn {
                 None => entries.for_each(|one| self.say(&one.entry)),
             },
             Shape::Text => self.say(sentence),
+        }
+    }
+
+    /// Says of one file that it was written; of one that was left as it is nothing was made.
+    pub(super) fn wrote(&self, file: &File) {
+        match self.shape {
+            Shape::Json => {
+                let mut files = self.files.borrow_mut();
+                files.get_or_insert_with(Vec::new).push(json!({
+                    "path": file.path.display().to_string(), "kind": file.kind,
+                    "bytes": file.bytes, "sha256": file.sha256, "written": file.written,
+                }));
+            }
+            Shape::Text | Shape::Ids if file.written => self.say(file.path.display().to_string()),
+            Shape::Text | Shape::Ids => {}
+        }
+    }
+
+    /// The same of a file that a person is told more of.
+    pub(super) fn wrote_saying(&self, file: &File, sentence: impl AsRef<str>) {
+        match self.shape {
+            Shape::Json => self.wrote(file),
+            Shape::Ids => {}
+            Shape::Text => self.say(sentence),
+        }
+    }
+
+    /// Says of a job, which may have written no file at all, that it is done.
+    pub(super) fn wrote_all(&self, sentence: impl AsRef<str>) {
+        match self.shape {
+            Shape::Json => {
+                self.files.borrow_mut().get_or_insert_with(Vec::new);
+            }
+            Shape::Ids => {}
+            Shape::Text => self.say(sentence),
+        }
+    }
+
+    /// Answers a program with the files of a command that has ended, if it was one that writes;
+    /// of one that broke off, with those that it had written.
+    pub(super) fn ended_files(&self) {
+        if let Some(files) = self.files.take() {
+            self.json("written", &json!({ "files": files }));
         }
     }
 

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::support::{COURSE, SHOP, TABLET, done, school};
+use crate::support::{COURSE, SHOP, TABLET, done, folder, lone, out, refused, school, tallywater};
 
 type Shapes = BTreeMap<String, BTreeSet<&'static str>>;
 
@@ -231,4 +231,153 @@ fn the_page_describes_everything_that_reading_commands_answer_in_json() {
         .map(|(path, _)| path)
         .collect();
     assert!(gone.is_empty(), "described and never written: {gone:?}");
+}
+
+/// Has a command write, and answers the files that it says it has to do with: each lies there, in
+/// the size that is said.
+fn written(within: &Path, args: &[&str]) -> Vec<Value> {
+    let said = done(within, &[args, &["--json"]].concat());
+    assert_eq!(
+        against_the_page(&said),
+        (Vec::new(), Vec::new()),
+        "{args:?}: {said}"
+    );
+    let mut value: Value = serde_json::from_str(&said).unwrap();
+    assert_eq!(value["answer"], "written", "{args:?}");
+    let Value::Array(files) = value["value"]["files"].take() else {
+        panic!("{args:?}: {said}");
+    };
+    for file in &files {
+        let there = within.join(file["path"].as_str().unwrap());
+        let size = there.metadata().unwrap().len();
+        assert!(size > 0, "{file}");
+        assert_eq!(file["bytes"], size, "{file}");
+    }
+    files
+}
+
+#[test]
+fn every_command_that_writes_files_answers_with_all_of_them_as_one_value() {
+    let to = folder();
+    let asked: [(&[&str], &str, &str); 15] = [
+        (&["paper", "record", "-s", "Émile"], "record.pdf", "pdf"),
+        (&["paper", "summary"], "summary.pdf", "pdf"),
+        (&["paper", "session", "-s", "Pool 3"], "pool", "pdf"),
+        (&["paper", "slate", "-s", "Pool 3"], "slate.pdf", "pdf"),
+        (&["paper", "cards", "--skill", "mask-full"], "c.pdf", "pdf"),
+        (&["paper", "activity"], "activity.pdf", "pdf"),
+        (&["paper", "actions"], "actions.pdf", "pdf"),
+        (&["paper", "picture", "tries", "--svg"], "tries.svg", "svg"),
+        (&["export", "roster"], "roster.csv", "csv"),
+        (&["export", "board"], "board.xlsx", "xlsx"),
+        (&["export", "calendar"], "sessions.ics", "ics"),
+        (&["export", "dive-log", "-d", "Émile"], "log.uddf", "uddf"),
+        (&["export", "course"], "course.tally", "course"),
+        (&["rules", "write"], "rules", "json"),
+        (&["outline", "write"], "outline", "json"),
+    ];
+    for (line, name, kind) in asked {
+        let path = to.path().join(name);
+        let path = path.to_str().unwrap();
+        let args = [
+            &line[..2],
+            &[TABLET],
+            &line[2..],
+            &["-c", COURSE, "-o", path],
+        ]
+        .concat();
+        let files = written(school(), &args);
+        assert_eq!(files.len(), 1, "{files:?}");
+        assert_eq!(files[0]["path"], path);
+        assert_eq!(files[0]["kind"], kind, "{line:?}");
+        assert_eq!(files[0]["written"], true);
+    }
+    println!("## Several into a folder are one value, and a job says no line beside it");
+    let kinds = |files: &[Value]| -> BTreeSet<String> {
+        let kinds = files.iter().map(|file| file["kind"].as_str().unwrap());
+        kinds.map(str::to_owned).collect()
+    };
+    let set =
+        |all: &[&str]| -> BTreeSet<String> { all.iter().map(|it| (*it).to_owned()).collect() };
+    let into = |name: &str| to.path().join(name).to_str().unwrap().to_owned();
+    let course = |line: &[&str], name: &str| -> Vec<Value> {
+        let into = into(name);
+        let args = [
+            &line[..2],
+            &[TABLET],
+            &line[2..],
+            &["-c", COURSE, "-o", &into],
+        ]
+        .concat();
+        written(school(), &args)
+    };
+    let tables = course(&["export", "tables"], "tables");
+    assert_eq!((tables.len(), kinds(&tables)), (5, set(&["csv", "json"])));
+    let home = course(&["paper", "student", "-s", "Émile"], "home");
+    assert_eq!(kinds(&home), set(&["html", "pdf", "uddf"]));
+    let records = course(&["paper", "record"], "records");
+    assert_eq!((records.len(), kinds(&records)), (8, set(&["pdf"])));
+    println!("## A run of every night says what was left as it was");
+    let again = into("records");
+    let first = to.path().join(records[0]["path"].as_str().unwrap());
+    std::fs::remove_file(&first).unwrap();
+    let again = [
+        "paper",
+        "record",
+        TABLET,
+        "-c",
+        COURSE,
+        "-o",
+        &again,
+        "--skip-existing",
+    ];
+    let again = written(school(), &again);
+    let anew: Vec<&Value> = again
+        .iter()
+        .filter(|file| file["written"] == true)
+        .collect();
+    assert_eq!((again.len(), anew.len()), (8, 1));
+    assert_eq!(anew[0]["path"], first.to_str().unwrap());
+    println!("## For a person and for a script it is a path a line, as it was");
+    let lines = into("again.pdf");
+    let line = ["paper", "summary", TABLET, "-c", COURSE, "-o", &lines];
+    assert_eq!(done(school(), &line), format!("{lines}\n"));
+    println!("## Refused, nothing is answered; to the standard output, the file is the answer");
+    let ran = tallywater(school(), &[&line[..], &["--json"]].concat());
+    assert_eq!((ran.status.code(), out(&ran).as_str()), (Some(4), ""));
+    let ran = tallywater(
+        school(),
+        &[
+            "paper", "summary", TABLET, "-c", COURSE, "-o", "-", "--json",
+        ],
+    );
+    assert!(ran.status.success() && ran.stdout.starts_with(b"%PDF"));
+}
+
+#[test]
+fn manual_pages_and_a_backup_are_answered_as_files_and_a_job_without_any_as_none() {
+    let own = folder();
+    let within = own.path();
+    lone(within);
+    let pages = written(within, &["manual", "-o", "man"]);
+    assert!(pages.len() > 100, "only {}", pages.len());
+    assert!(pages.iter().all(|page| page["kind"] == "man"));
+    let copy = written(within, &["backup", "tablet", "copy.db"]);
+    assert_eq!((copy.len(), copy[0]["kind"].as_str()), (1, Some("backup")));
+    assert_eq!(copy[0]["path"], "copy.db");
+    refused(within, &["backup", "tablet", "copy.db", "--json"], 4);
+    println!("## A job with nobody to print");
+    let nobody = [
+        "paper",
+        "record",
+        "tablet",
+        "--every-course",
+        "-o",
+        "records",
+    ];
+    let said = done(within, &[&nobody[..], &["--json"]].concat());
+    let value: Value = serde_json::from_str(&said).unwrap();
+    assert_eq!(value["answer"], "written");
+    assert_eq!(value["value"]["files"], Value::Array(Vec::new()));
+    assert!(!within.join("records").exists());
 }
