@@ -11,9 +11,10 @@ use tallywater_bindings::{
 
 use super::catalogue::{t, tr};
 use super::find;
-use super::of::Of;
+use super::of::{Of, Opened};
 use super::out::Out;
 use super::site::At;
+use super::spoken;
 use super::turn::Turn;
 use super::words::{self, Media};
 
@@ -25,7 +26,15 @@ pub(super) enum File {
         #[command(flatten)]
         at: At,
         /// The photograph (JPEG, PNG) or the sound (Ogg, WAV, MP4); `-` for the standard input.
-        path: PathBuf,
+        #[arg(required_unless_present = "record")]
+        path: Option<PathBuf>,
+        /// Record a spoken note with this computer's microphone instead, until Enter, Ctrl-C or
+        /// the end of the standard input; it is on no disk before it is kept.
+        #[arg(long, conflicts_with = "path")]
+        record: bool,
+        /// End the recording after so many seconds and not at Enter.
+        #[arg(long, requires = "record")]
+        seconds: Option<u32>,
         /// The student it is of: an id, or a name or its beginning.
         #[arg(long, short)]
         student: Option<String>,
@@ -77,22 +86,31 @@ pub(super) fn run(asked: &File, turn: &Turn) -> Result<(), Fault> {
         File::Keep {
             at,
             path,
+            record: _,
+            seconds,
             student,
             slate,
         } => {
-            let bytes = turn.file(path)?;
-            let opened = at.of.write(turn)?;
-            let (desk, course) = (&opened.desk, opened.id());
-            let session = find::session(desk, &course, &at.session)?
-                .session
-                .to_string();
-            let of = AttachmentOf {
-                student: student_id(desk, &course, student.as_ref())?,
-                course,
-                session,
-                slate: slate.clone(),
+            let of = |opened: &Opened| -> Result<AttachmentOf, Fault> {
+                let (desk, course) = (&opened.desk, opened.id());
+                let session = find::session(desk, &course, &at.session)?
+                    .session
+                    .to_string();
+                Ok(AttachmentOf {
+                    student: student_id(desk, &course, student.as_ref())?,
+                    course,
+                    session,
+                    slate: slate.clone(),
+                })
             };
-            let receipt = desk.keep_attachment(of, bytes)?;
+            let receipt = match path {
+                Some(path) => {
+                    let bytes = turn.file(path)?;
+                    let opened = at.of.write(turn)?;
+                    opened.desk.keep_attachment(of(&opened)?, bytes)?
+                }
+                None => spoken::kept(&at.of, &of, *seconds, turn)?,
+            };
             turn.recorded(&receipt, tr!("The file is kept."));
             Ok(())
         }

@@ -117,6 +117,21 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "media_damaged" => t("the picture or sound is damaged or was cut short; it is not kept"),
         "media_moving" => t("this is a film, and only sound is kept"),
         "media_unknown" => t("this is no JPEG or PNG picture and no Ogg, WAV or MP4 sound"),
+        "microphone_failed" => {
+            t("the microphone cannot be used, another program may have it; nothing was kept")
+        }
+        "microphone_not_allowed" => {
+            t("the system does not let this program use the microphone; nothing was kept")
+        }
+        "microphone_not_built" => t(
+            "this program was built without the microphone (on Linux it is the feature microphone of the build); a sound can be kept from a file",
+        ),
+        "microphone_not_lent" => t(
+            "a host records nothing for another terminal: stop it meanwhile, or keep a sound from a file",
+        ),
+        "microphone_not_there" => t(
+            "this computer has no microphone, or lost it; nothing was kept, and a sound can be kept from a file",
+        ),
         "not_a_choice" => t("this is none of the choices"),
         "not_a_file" => {
             t("there is something of that name that is no file, and it is left as it is")
@@ -124,6 +139,7 @@ fn sentence(rule: &str) -> Option<&'static str> {
         "not_a_number" => t("this is not a number"),
         "not_measured" => t("the figure fits no part of what the skill asks for"),
         "not_yours" => t("only its writer or an instructor may take this back"),
+        "nothing_heard" => t("nothing was heard, and nothing was kept"),
         "nothing_open" => t("there is nothing here to do that with"),
         "nothing_to_draw" => t(
             "there are no figures for this picture yet: no profile, no depth or reserve, or nothing met or tried",

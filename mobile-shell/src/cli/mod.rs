@@ -66,6 +66,7 @@ mod shop;
 mod shown;
 mod site;
 mod skill;
+mod spoken;
 mod staff;
 mod student;
 mod sweep;

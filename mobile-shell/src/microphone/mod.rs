@@ -14,6 +14,8 @@ mod rate;
 
 use std::io::Cursor;
 
+use tallywater_bindings::most_sound_bytes;
+
 #[cfg(any(
     target_os = "windows",
     target_os = "macos",
@@ -24,6 +26,14 @@ pub use rate::{Rate, mean};
 
 /// Samples a second of a note.
 pub const RATE: u32 = 16_000;
+
+/// Whether this program was built with a way to a microphone; the machine may have none all the
+/// same.
+pub const BUILT_IN: bool = cfg!(any(
+    target_os = "windows",
+    target_os = "macos",
+    all(target_os = "linux", feature = "microphone")
+));
 
 /// Bytes of a WAV file before its samples.
 const HEAD: usize = 44;
@@ -82,6 +92,11 @@ pub fn loudness(samples: &[i16]) -> i32 {
 pub fn most_samples(bytes: u32) -> usize {
     let bytes = usize::try_from(bytes).unwrap_or(usize::MAX);
     bytes.saturating_sub(HEAD) / 2
+}
+
+/// The longest note that is kept, in samples.
+pub fn longest() -> usize {
+    most_samples(most_sound_bytes())
 }
 
 /// Whole seconds of a note.

@@ -205,3 +205,39 @@ fn what_cannot_be_kept_is_refused_by_name_and_nothing_of_it_stays() {
     let listed = done(within, &["file", "list", "tablet"]);
     assert!(!listed.contains("In words"), "{listed}");
 }
+
+#[test]
+fn a_recording_is_asked_for_in_the_place_of_a_file() {
+    let folder = folder();
+    let within = folder.path();
+    let session = with_session(within);
+    for more in [
+        &[][..],
+        &["note.wav", "--record"],
+        &["note.wav", "--seconds", "5"],
+        &["--seconds", "5"],
+        &["--record", "--seconds", "soon"],
+    ] {
+        let line = ["file", "keep", "tablet", "--session", &session];
+        refused(within, &[&line[..], more].concat(), 2);
+    }
+    let ids = done(within, &["file", "list", "tablet", "--ids"]);
+    assert_eq!(ids, "");
+}
+
+/// A build that has one may stand on a machine with a microphone: there it would hear.
+#[cfg(not(any(target_os = "windows", target_os = "macos", feature = "microphone")))]
+#[test]
+fn a_build_without_a_microphone_says_so_and_keeps_nothing() {
+    let folder = folder();
+    let within = folder.path();
+    let session = with_session(within);
+    let line = ["file", "keep", "tablet", "--session", &session, "--record"];
+    let said = refused(within, &line, 4);
+    assert!(said.contains("built without the microphone"), "{said}");
+    let german = [&line[..], &["--seconds", "5", "--language", "de"]].concat();
+    let said = refused(within, &german, 4);
+    assert!(said.contains("ohne Mikrofon gebaut"), "{said}");
+    let ids = done(within, &["file", "list", "tablet", "--ids"]);
+    assert_eq!(ids, "");
+}

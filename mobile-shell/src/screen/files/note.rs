@@ -7,9 +7,9 @@ use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 
 use slint::{ComponentHandle, SharedString};
-use tallywater_bindings::{AttachmentOf, Fault, most_sound_bytes};
+use tallywater_bindings::{AttachmentOf, Fault};
 
-use crate::microphone::{NoSound, Playing, Recording, loudness, most_samples, seconds, wav};
+use crate::microphone::{NoSound, Playing, Recording, longest, loudness, seconds, wav};
 use crate::shell::{Shell, on};
 use crate::ui::{FilesDoor, NoteState, Screen};
 use crate::words;
@@ -52,18 +52,13 @@ impl Spoken {
             None => return Ok(false),
         };
         let mut note = self.note.borrow_mut();
-        let room = most().saturating_sub(note.len());
+        let room = longest().saturating_sub(note.len());
         if !heard.is_empty() {
             self.loud.set(loudness(&heard));
         }
         note.extend(heard.into_iter().take(room));
-        Ok(note.len() < most())
+        Ok(note.len() < longest())
     }
-}
-
-/// The longest note, in samples.
-fn most() -> usize {
-    most_samples(most_sound_bytes())
 }
 
 pub(super) fn join(shell: &Rc<Shell>) {
@@ -87,7 +82,7 @@ pub(super) fn draw(shell: &Shell) {
     let spoken = shell.kept::<Spoken>();
     door.set_note(spoken.state());
     door.set_note_long(clock(spoken.note.borrow().len()));
-    door.set_note_most(clock(most()));
+    door.set_note_most(clock(longest()));
     door.set_note_loud(spoken.loud.get());
     let of = spoken.of.borrow();
     let of = of.as_ref().map(|(_, called)| called.clone());
@@ -130,7 +125,7 @@ fn begin(shell: &Rc<Shell>) {
     say(shell, "".into());
     let microphone = shell.system().microphone();
     let begun = microphone.map_or(Err(NoSound::NotThere), |microphone| {
-        microphone.record(most())
+        microphone.record(longest())
     });
     match begun {
         Ok(recording) => {
