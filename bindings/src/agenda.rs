@@ -6,7 +6,8 @@ use tallywater_core::{course, desk::paper as desk, entry, paper::agenda, view};
 
 use crate::cross::{Asked as _, Shown as _, mirror};
 use crate::{
-    Fault, Leave, Moment, SessionPlan, Setting, StaffName, StudentName, Tallywater, Who, WhoName,
+    Fault, HeldAnew, Leave, LostAlong, LostApart, Moment, Request, SessionPlan, Setting, StaffName,
+    StudentName, Tallywater, Who, WhoName,
 };
 
 mirror! {
@@ -74,18 +75,11 @@ mirror! {
         before_site: String,
         after: Option<HeldAnew>,
         together: Option<HeldTogether>,
-        shared_with: Vec<String>,
+        along: Vec<LostAlong>,
+        apart: Vec<LostApart>,
         students: Vec<StudentName>,
         staff: Vec<StaffName>,
         away: Vec<WhoName>,
-    }
-
-    /// When and where a session is held anew.
-    shown record HeldAnew = view::HeldAnew {
-        starts: Moment,
-        ends: Moment,
-        site: String,
-        price: Option<String>,
     }
 
     /// A session of another course in whose water one of a lost day could be held.
@@ -160,6 +154,46 @@ mirror! {
     }
 }
 
+impl LostDayView {
+    /// What it asks for as it was shown, to be recorded together: all of it, or nothing. A session
+    /// moves where a slot is found, and what shares its water moves with it; it is planned anew
+    /// where it can be held together with another course's, and cancelled where neither is.
+    pub fn requests(&self, course: &str, why: &str) -> Vec<Request> {
+        let mut requests = Vec::new();
+        for row in &self.rows {
+            let (course, session) = (course.to_owned(), row.session.clone());
+            requests.push(match (&row.after, &row.together) {
+                (Some(after), _) => moved(course, session, after, why),
+                (None, Some(together)) => Request::PlanSession {
+                    course,
+                    session: Some(session),
+                    plan: together.plan.clone(),
+                },
+                (None, None) => Request::CancelSession {
+                    course,
+                    session,
+                    why: why.to_owned(),
+                },
+            });
+            requests.extend(row.along.iter().map(|one| {
+                let (course, session) = (one.course.to_string(), one.session.to_string());
+                moved(course, session, &one.after, why)
+            }));
+        }
+        requests
+    }
+}
+
+fn moved(course: String, session: String, after: &HeldAnew, why: &str) -> Request {
+    Request::MoveSession {
+        course,
+        session,
+        starts: after.starts.at.to_rfc3339(),
+        site: after.site.clone(),
+        why: why.to_owned(),
+    }
+}
+
 #[uniffi::export]
 impl Tallywater {
     /// The school's slots from now on, what is held in them, and who is away when.
@@ -194,9 +228,11 @@ impl Tallywater {
 
     /// The day of a session that cannot be held, planned anew in free slots with the fewest
     /// changes to what people were told, no day with more dives than the course's rule allows,
-    /// and at least `days_between` days from one session of a student to the next. Nothing moves
-    /// before it is asked for: [`Request::MoveSession`](crate::Request::MoveSession) where a slot
-    /// is found, [`Request::PlanSession`](crate::Request::PlanSession) where it can be held
+    /// and at least `days_between` days from one session of a student to the next. Sessions of
+    /// other courses that share the water of one go with it where a slot suits all of them.
+    /// Nothing moves before it is asked for, all of it together:
+    /// [`Request::MoveSession`](crate::Request::MoveSession) where a slot is found, of what goes
+    /// with it as well, [`Request::PlanSession`](crate::Request::PlanSession) where it can be held
     /// together with another course's, and
     /// [`Request::CancelSession`](crate::Request::CancelSession) where neither is.
     pub fn lost_day(

@@ -89,8 +89,8 @@ mod typed;
 mod upkeep;
 
 pub use agenda::{
-    AgendaFault, AgendaReason, AgendaView, Away, AwayRead, AwayRow, AwaysRead, HeldAnew,
-    HeldTogether, LostDayRow, LostDayView, ReadIs, Slot, SlotRead, SlotRow, SlotsRead,
+    AgendaFault, AgendaReason, AgendaView, Away, AwayRead, AwayRow, AwaysRead, HeldTogether,
+    LostDayRow, LostDayView, ReadIs, Slot, SlotRead, SlotRow, SlotsRead,
 };
 pub use attachment::{AttachmentOf, FileHere, most_sound_bytes};
 pub use attempt_sheet::AttemptSheetView;
@@ -205,8 +205,8 @@ pub use tallywater_core::standing::CellState;
 pub use tallywater_core::store::SummaryRow as CourseSummary;
 pub use tallywater_core::trust::Doubt;
 pub use tallywater_core::view::{
-    ActivityRow, ActivityView, AlarmEndedRow, AlarmRow, Alert, AlertKind, AtHand, AttachmentHere,
-    AttachmentRow, AttachmentSaid, AttachmentsView, AttendanceRow, BarMinutes,
+    ActivityRow, ActivityView, AlarmEndedRow, AlarmRow, Alert, AlertKind, ApartBecause, AtHand,
+    AttachmentHere, AttachmentRow, AttachmentSaid, AttachmentsView, AttendanceRow, BarMinutes,
     BecauseView as Because, BoardColumn, BoardCounts, BoardGroup, BriefingCard, BriefingView,
     BuildsOn, CapExample, CellKey, ChartBar, ChartFact, Clash, ClearanceRow, ClearanceState,
     ClimbView, Columns, CompletionView, ConditionRow, Consider, ContactRow, CourseCard,
@@ -214,22 +214,23 @@ pub use tallywater_core::view::{
     DebriefCard, DebriefView, DemandView, DepthAgainst, DetailsView, DeviceRow, DeviceState,
     DiveDay, DiveRow, DiveSheetRow, DiveSheetView as DiveSheet, ElsewhereRow, Emergency,
     EmergencyHeld, EmergencyView, EndedOn, EvidenceView, Expectation, FactIs, FactRow, Figure,
-    FigureKind, FormsRow, FormsView, GapRow, GapsView, GasOpen, HeadcountRow, HistoryKind,
-    HistoryLine, InSweep, IncidentRow, IncidentView, IncidentsView, JudgePair, KitFaultRow,
-    KitIssueView, KitKindRow, KitLine, KitMendedRow, KitOutRow, KitPersonRow, KitRetiredRow,
-    KitState, Known, LackingView as Lacking, Leave, LeftRow, LightView, Limit, LimitedBy,
-    LineCounts, LineIs, LostRow, MarkPair, MarkedHere, MarksGiven, MeasureCard, MeasureKind,
-    MethodCard, MethodMet, Moment, Neighbours, NotShared, NotSharedBecause, NoteRow, OutlineName,
-    OutlookRow, OutlookView, OverrideRow, OwnDiveRow, PairRow, PairingView, PersonRow, Place,
-    Presence, RatioReason, RatioView, RecordRow, RecordState, RecordsView, ReportRow,
-    RuleConfirmation, RunRow, Said, SaidBy, SeenBy, SessionCard, SessionListView, SessionName,
-    SessionStaff, SessionState, SessionStudent, SessionWater, SetBy, SettingMet,
-    Shows as ChartShows, Side, SiteView, SitesView, SkillCard, SkillEvidence, SkillNamed, SlipCard,
-    Span as TimeSpan, Spot as ChartSpot, StaffGapRow, StaffName, StaffPaperRow, StaffRow,
-    StaffView, StationRow, StationRunRow, StudentName, Taken, TakenWith, Tap, TeamOf,
-    Tick as ChartTick, TimeSaid, TimelineRow, TimelineWhat, TimesInWater, ToConfirmRow,
-    ToConfirmView, TodayView, UnitOfMeasure, Units, Unverified, WatchGroup, WatchPair, WaterView,
-    WeightRow, WeightingView as Weighting, WhatIf, WhatIfRow, WhoName, WhyRow, Withdrawn, ZoneRow,
+    FigureKind, FormsRow, FormsView, GapRow, GapsView, GasOpen, HeadcountRow, HeldAnew,
+    HistoryKind, HistoryLine, InSweep, IncidentRow, IncidentView, IncidentsView, JudgePair,
+    KitFaultRow, KitIssueView, KitKindRow, KitLine, KitMendedRow, KitOutRow, KitPersonRow,
+    KitRetiredRow, KitState, Known, LackingView as Lacking, Leave, LeftRow, LightView, Limit,
+    LimitedBy, LineCounts, LineIs, LostAlong, LostApart, LostRow, MarkPair, MarkedHere, MarksGiven,
+    MeasureCard, MeasureKind, MethodCard, MethodMet, Moment, Neighbours, NotShared,
+    NotSharedBecause, NoteRow, OutlineName, OutlookRow, OutlookView, OverrideRow, OwnDiveRow,
+    PairRow, PairingView, PersonRow, Place, Presence, RatioReason, RatioView, RecordRow,
+    RecordState, RecordsView, ReportRow, RuleConfirmation, RunRow, Said, SaidBy, SeenBy,
+    SessionCard, SessionListView, SessionName, SessionStaff, SessionState, SessionStudent,
+    SessionWater, SetBy, SettingMet, Shows as ChartShows, Side, SiteView, SitesView, SkillCard,
+    SkillEvidence, SkillNamed, SlipCard, Span as TimeSpan, Spot as ChartSpot, StaffGapRow,
+    StaffName, StaffPaperRow, StaffRow, StaffView, StationRow, StationRunRow, StudentName, Taken,
+    TakenWith, Tap, TeamOf, Tick as ChartTick, TimeSaid, TimelineRow, TimelineWhat, TimesInWater,
+    ToConfirmRow, ToConfirmView, TodayView, UnitOfMeasure, Units, Unverified, WatchGroup,
+    WatchPair, WaterView, WeightRow, WeightingView as Weighting, WhatIf, WhatIfRow, WhoName,
+    WhyRow, Withdrawn, ZoneRow,
 };
 pub use teams::{Teams, TeamsApart, TeamsView, Zone};
 pub use typed::{count_on, unit_symbol};

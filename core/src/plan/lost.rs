@@ -10,30 +10,39 @@ use std::collections::BTreeSet;
 use chrono::{DateTime, FixedOffset, NaiveDate, TimeDelta};
 
 use super::slots::{Spacing, water_of};
-use crate::course::{Setting, StudentId, folded};
+use crate::course::{CourseId, Setting, StaffId, StudentId, folded};
 
 /// The most steps on the ways that are looked at; every way to lay three sessions into forty
 /// slots is within it.
 const MOST_STEPS: u32 = 200_000;
 
-/// A session that cannot be held when it was planned.
+/// A session that cannot be held when it was planned, with the sessions of other courses that
+/// share its water and go where it goes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LostSession {
+    /// Its course, and those of the sessions that go with it.
+    pub courses: BTreeSet<CourseId>,
     /// When people were told that it starts.
     pub starts: DateTime<FixedOffset>,
-    /// How long it is planned.
+    /// How long it is planned; of those that go together the longest.
     pub minutes: u16,
     /// Where it has to be held.
     pub setting: Setting,
     /// Where people were told to come.
     pub site: String,
-    /// Whose it is.
+    /// Whose it is: of all that go together.
     pub students: BTreeSet<StudentId>,
+    /// Who teaches and assists, likewise.
+    pub staff: BTreeSet<StaffId>,
+    /// How far it has to lie from its students' other sessions.
+    pub spacing: Spacing,
 }
 
-/// A session of the course that stays where it is.
+/// A session of one of these courses that stays where it is.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StayingSession {
+    /// Of which course.
+    pub course: CourseId,
     /// When it starts.
     pub starts: DateTime<FixedOffset>,
     /// Where it is held.
@@ -55,6 +64,8 @@ pub struct Offer {
     pub site: String,
     /// By lost session, how many of its people cannot come then.
     pub away: Vec<u32>,
+    /// The lost sessions, by their place, that may not be held in it whatever its hours.
+    pub barred: BTreeSet<usize>,
 }
 
 /// What changes for people, the gravest first: of two plans the one that is less in the first
@@ -63,7 +74,7 @@ pub struct Offer {
 pub struct Changes {
     /// Sessions that no slot is found for.
     pub unplaced: u32,
-    /// Pairs of the course's sessions that come in another order than people were told.
+    /// Pairs of a course's sessions that come in another order than people were told.
     pub out_of_order: u32,
     /// People who cannot come when theirs is held now.
     pub away: u32,
@@ -87,19 +98,13 @@ pub struct MovedDay {
 }
 
 /// Plans lost sessions anew, each in a slot of its own that suits it and is long enough, on a
-/// day that leaves every student's sessions as far apart as is asked. `others` are the sessions
-/// of the course that stay.
-pub fn move_lost(
-    lost: &[LostSession],
-    offers: &[Offer],
-    others: &[StayingSession],
-    spacing: Spacing,
-) -> MovedDay {
+/// day that leaves every student's sessions as far apart as is asked, and at no hours at which
+/// another of them has the same people. `others` are the sessions of their courses that stay.
+pub fn move_lost(lost: &[LostSession], offers: &[Offer], others: &[StayingSession]) -> MovedDay {
     let mut search = Search {
         lost,
         offers,
         others,
-        spacing,
         told: lost.iter().map(|one| folded(&one.site)).collect(),
         offered: offers.iter().map(|one| folded(&one.site)).collect(),
         chosen: Vec::new(),
@@ -119,7 +124,6 @@ struct Search<'a> {
     lost: &'a [LostSession],
     offers: &'a [Offer],
     others: &'a [StayingSession],
-    spacing: Spacing,
     /// The places that people were told, and those that are offered.
     told: Vec<String>,
     offered: Vec<String>,
@@ -143,7 +147,9 @@ impl Search<'_> {
         };
         for (place, offer) in self.offers.iter().enumerate() {
             if self.chosen.contains(&Some(place))
+                || offer.barred.contains(&at)
                 || !offer.suits(session)
+                || self.is_taken(session, offer)
                 || !self.keeps(session, offer)
             {
                 continue;
@@ -161,9 +167,24 @@ impl Search<'_> {
         self.chosen.pop();
     }
 
+    /// Whether some of a session's people are in another that is laid at hours of that slot.
+    fn is_taken(&self, session: &LostSession, offer: &Offer) -> bool {
+        let mut laid = self.lost.iter().zip(&self.chosen);
+        laid.any(|(other, held)| {
+            let held = held.and_then(|place| self.offers.get(place));
+            let meets = held.is_some_and(|held| {
+                let seconds = (held.starts - offer.starts).num_seconds();
+                seconds < length(session) && -seconds < length(other)
+            });
+            let same = !other.students.is_disjoint(&session.students)
+                || !other.staff.is_disjoint(&session.staff);
+            meets && same
+        })
+    }
+
     /// Whether every student's sessions lie as far apart as is asked with this one in that slot.
     fn keeps(&self, session: &LostSession, offer: &Offer) -> bool {
-        if !self.spacing.asks(session.setting) {
+        if !session.spacing.asks(session.setting) {
             return true;
         }
         let laid = self.lost.iter().zip(&self.chosen);
@@ -177,7 +198,8 @@ impl Search<'_> {
         let held = (offer.starts.date_naive(), session.setting);
         session.students.iter().all(|student| {
             let theirs = beside.iter().filter(|one| one.0.contains(student));
-            self.spacing
+            session
+                .spacing
                 .allows(held, theirs.map(|(_, day, setting)| (*day, *setting)))
         })
     }
@@ -194,9 +216,11 @@ impl Search<'_> {
         let laid = self.lost.iter().zip(&self.chosen);
         let laid = laid.filter_map(|(other, held)| {
             let held = self.offers.get((*held)?)?;
-            Some(turned(other.starts, held.starts))
+            let apart = other.courses.is_disjoint(&session.courses);
+            Some(!apart && turned(other.starts, held.starts))
         });
         let others = self.others.iter();
+        let others = others.filter(|other| session.courses.contains(&other.course));
         let others = others.map(|other| turned(other.starts, other.starts));
         let turns = laid.chain(others).filter(|turned| *turned).count();
         let apart = (offer.starts.date_naive() - session.starts.date_naive()).abs();
@@ -222,6 +246,11 @@ impl Offer {
     fn suits(&self, session: &LostSession) -> bool {
         self.minutes >= session.minutes && water_of(self.setting) == water_of(session.setting)
     }
+}
+
+/// As long as it is planned, in seconds.
+fn length(session: &LostSession) -> i64 {
+    i64::from(session.minutes).saturating_mul(60)
 }
 
 fn count(n: usize) -> u32 {

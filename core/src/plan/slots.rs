@@ -96,6 +96,16 @@ impl Spacing {
         }
     }
 
+    /// As far apart as either of the two asks.
+    #[must_use]
+    pub fn and(self, other: Self) -> Self {
+        let dives = [self.dives_a_day, other.dives_a_day];
+        Self {
+            days_between: self.days_between.max(other.days_between),
+            dives_a_day: dives.into_iter().flatten().min(),
+        }
+    }
+
     /// Whether anything is asked of a session in this setting.
     pub fn asks(self, setting: Setting) -> bool {
         self.days_between > 0 || (setting == Setting::Open && self.dives_a_day.is_some())

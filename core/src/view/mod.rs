@@ -132,7 +132,9 @@ pub use kit_issue::{KitIssueView, KitLine, KitPersonRow, SizesView};
 pub use leave::Leave;
 pub use line_up::{LineUpRow, LineUpView, MarkedHere, Presence};
 pub use lost::{AlarmEndedRow, LostRow};
-pub use lost_day::{HeldAnew, HeldTogether, LostDayRow, LostDayView};
+pub use lost_day::{
+    ApartBecause, HeldAnew, HeldTogether, LostAlong, LostApart, LostDayRow, LostDayView,
+};
 pub use moment::{Day, DayIs, Moment, Span};
 pub use note::{NoteRow, NotesOn, NotesView};
 pub use on_screen::{OnScreen, Tap};

@@ -2,25 +2,46 @@
 
 use std::collections::BTreeSet;
 
+use chrono::TimeDelta;
 use proptest::prelude::*;
+use uuid::Uuid;
 
-use crate::course::{Setting, StudentId};
-use crate::plan::{Changes, LostSession, MovedDay, Offer, Spacing, StayingSession, move_lost};
-use crate::standing::sample::{student, time};
+use crate::course::{CourseId, Setting, StudentId};
+use crate::plan::{self, Changes, LostSession, MovedDay, Offer, Spacing, StayingSession};
+use crate::standing::sample::{COURSE, RENATE, student, time};
+
+/// Another course.
+const OTHER: CourseId = CourseId::new(Uuid::from_u128(0xc1));
+
+/// Plans them anew where the same is asked of each.
+fn move_lost(
+    lost: &[LostSession],
+    offers: &[Offer],
+    others: &[StayingSession],
+    spacing: Spacing,
+) -> MovedDay {
+    let asked = lost.iter().cloned();
+    let asked: Vec<LostSession> = asked.map(|one| LostSession { spacing, ..one }).collect();
+    plan::move_lost(&asked, offers, others)
+}
 
 fn lost(starts: &str, setting: Setting) -> LostSession {
     LostSession {
+        courses: [COURSE].into(),
         starts: time(starts),
         minutes: 60,
         setting,
         site: "Old mill pond".to_owned(),
         students: [student(1)].into(),
+        staff: BTreeSet::new(),
+        spacing: ANY,
     }
 }
 
 /// A session that stays, of the same student.
 fn stays(starts: &str) -> StayingSession {
     StayingSession {
+        course: COURSE,
         starts: time(starts),
         setting: Setting::Open,
         students: [student(1)].into(),
@@ -40,6 +61,7 @@ fn offer(starts: &str, site: &str) -> Offer {
         setting: Setting::Open,
         site: site.to_owned(),
         away: Vec::new(),
+        barred: BTreeSet::new(),
     }
 }
 
@@ -114,6 +136,71 @@ fn who_cannot_come_counts_for_more_than_the_place_and_no_slot_is_taken_that_does
     let mut surface = lost[0].clone();
     surface.setting = Setting::Surface;
     assert_eq!(move_lost(&[surface], &[pool], &[], ANY).held_in, [Some(0)]);
+}
+
+#[test]
+fn sessions_that_go_together_are_laid_as_one_by_what_all_of_them_ask() {
+    let site = "Old mill pond";
+    // With it goes a longer one of another course, of another student.
+    let mut together = lost(MORNING, Setting::Open);
+    together.courses.insert(OTHER);
+    together.students.insert(student(2));
+    together.minutes = 100;
+    let day = |day: u32| format!("2026-06-{day:02}T09:00:00+02:00");
+    let mut offers: Vec<Offer> = (7..12).map(|n| offer(&day(n), site)).collect();
+    // Too short for the longer; barred for both; then one dive of the other's student.
+    offers[0].minutes = 90;
+    offers[1].barred.insert(0);
+    let mut theirs = stays("2026-06-09T15:00:00+02:00");
+    theirs.course = OTHER;
+    theirs.students = [student(2)].into();
+    let (two, one) = (Some(2), Some(1));
+    let spacing = |dives_a_day| Spacing { dives_a_day, ..ANY };
+    let others = std::slice::from_ref(&theirs);
+    together.spacing = spacing(two).and(spacing(one));
+    assert_eq!(together.spacing.dives_a_day, one, "the narrower of the two");
+    let asked = std::slice::from_ref(&together);
+    let moved = plan::move_lost(asked, &offers, others);
+    assert_eq!((moved.held_in, moved.proven), (vec![Some(3)], true));
+    // The other course's order counts for it, and not for a session that goes alone.
+    assert_eq!(moved.changes.out_of_order, 1);
+    let alone = [lost(MORNING, Setting::Open)];
+    let moved = plan::move_lost(&alone, &offers[3..], others);
+    assert_eq!(
+        (moved.held_in, moved.changes.out_of_order),
+        (vec![Some(0)], 0)
+    );
+}
+
+#[test]
+fn nobody_is_in_two_sessions_of_a_lost_day_at_once() {
+    let mut lost = [lost(MORNING, Setting::Open), lost(NOON, Setting::Open)];
+    lost[1].students = [student(2)].into();
+    let offers = [
+        offer("2026-06-07T09:00:00+02:00", "Old mill pond"),
+        offer("2026-06-07T09:30:00+02:00", "Another lake"),
+        offer("2026-06-08T13:00:00+02:00", "Another lake"),
+    ];
+    assert_eq!(
+        move_lost(&lost, &offers, &[], ANY).held_in,
+        [Some(0), Some(1)]
+    );
+    // The same instructor, and then the same student.
+    let mut led = lost.clone();
+    for one in &mut led {
+        one.staff.insert(RENATE.staff);
+    }
+    assert_eq!(
+        move_lost(&led, &offers, &[], ANY).held_in,
+        [Some(0), Some(2)]
+    );
+    lost[1].students.insert(student(1));
+    assert_eq!(
+        move_lost(&lost, &offers, &[], ANY).held_in,
+        [Some(0), Some(2)]
+    );
+    let both = move_lost(&led, &offers[..2], &[], ANY);
+    assert_eq!(both.changes.unplaced, 1);
 }
 
 #[test]
@@ -211,8 +298,8 @@ fn the_days_between_that_are_asked_for_are_left_or_the_session_has_no_slot() {
     assert_eq!((moved.held_in, moved.changes.unplaced), (vec![None], 1));
 }
 
-/// Whether a way leaves every student's sessions as far apart as is asked, from its plain
-/// meaning: of all pairs of one student, and of all days.
+/// Whether a way leaves every student's sessions as far apart as is asked and nobody in two at
+/// once, from its plain meaning: of all pairs of one student, and of all days.
 fn keeps(
     lost: &[LostSession],
     offers: &[Offer],
@@ -230,6 +317,21 @@ fn keeps(
         .iter()
         .map(|one| (one.starts.date_naive(), one.setting, &one.students))
         .collect();
+    let hours: Vec<_> = lost
+        .iter()
+        .zip(held)
+        .filter_map(|(one, held)| Some((one, offers[(*held)?].starts)))
+        .map(|(one, starts)| (starts, starts + TimeDelta::minutes(one.minutes.into()), one))
+        .collect();
+    let twice = hours.iter().enumerate().any(|(at, (from, until, one))| {
+        hours[at + 1..].iter().any(|(other, end, beside)| {
+            let same = one.students.intersection(&beside.students).count() > 0;
+            same && other < until && from < end
+        })
+    });
+    if twice {
+        return false;
+    }
     moved.iter().enumerate().all(|(at, (day, _, students))| {
         students.iter().all(|student| {
             let beside: Vec<_> = moved

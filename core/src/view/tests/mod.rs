@@ -7,6 +7,7 @@ mod ends;
 mod figure;
 mod gate;
 mod incident;
+mod lost_day;
 mod people;
 mod pool;
 mod reckoned;

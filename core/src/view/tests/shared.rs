@@ -18,14 +18,14 @@ use crate::standing::sample::{
     student, time,
 };
 use crate::view::{
-    HeadcountView, Limit, LostDayView, NotSharedBecause, RatioReason, Reader, SessionView,
-    SharedView,
+    ApartBecause, HeadcountView, Limit, LostApart, LostDayView, NotSharedBecause, RatioReason,
+    Reader, SessionView, SharedView,
 };
 
 const RUN_LIST: [&str; 2] = ["once", "both"];
 
 /// A course whose students need all of a block that was held yesterday.
-fn course(n: u128, students: &[u128], staff: &[(StaffId, Role)]) -> Sample {
+pub(super) fn course(n: u128, students: &[u128], staff: &[(StaffId, Role)]) -> Sample {
     let mut sample = Sample::of(CourseId::new(Uuid::from_u128(0xc0 + n)));
     sample.add(
         OFFICE,
@@ -71,17 +71,17 @@ fn course(n: u128, students: &[u128], staff: &[(StaffId, Role)]) -> Sample {
     sample
 }
 
-fn planned(sample: &mut Sample, n: u128, plan: SessionPlan) {
+pub(super) fn planned(sample: &mut Sample, n: u128, plan: SessionPlan) {
     let session = session(n);
     sample.add(OFFICE, &[], SessionPlanned { session, plan });
 }
 
-const RENATE_LEADS: (StaffId, Role) = (RENATE.staff, Role::Instructor);
-const ODD_LEADS: (StaffId, Role) = (ODD.staff, Role::Instructor);
+pub(super) const RENATE_LEADS: (StaffId, Role) = (RENATE.staff, Role::Instructor);
+pub(super) const ODD_LEADS: (StaffId, Role) = (ODD.staff, Role::Instructor);
 const PELLE_HELPS: (StaffId, Role) = (PELLE.staff, Role::Assistant);
 
 /// The reader's knowledge: everybody is of age, and these are the school's slots.
-fn eyes(slots: &[(&str, u16)]) -> Eyes {
+pub(super) fn eyes(slots: &[(&str, u16)]) -> Eyes {
     let mut eyes = Eyes::new();
     for n in 1..12 {
         let details = named(&format!("Student {n}"), Some("1990-05-05"));
@@ -110,7 +110,7 @@ fn slot(starts: &str, minutes: u16) -> Body {
     })
 }
 
-const EVENING: &str = "2026-06-04T18:00:00+02:00";
+pub(super) const EVENING: &str = "2026-06-04T18:00:00+02:00";
 
 fn look(eyes: &Eyes, courses: &[&CourseStanding]) -> SharedView {
     let reader = Reader {
@@ -279,7 +279,7 @@ fn whoever_lacks_a_paper_is_kept_out_of_it_and_named() {
 }
 
 /// A session of these students in the pool, led by Renate.
-fn led(starts: &str, students: &[u128]) -> SessionPlan {
+pub(super) fn led(starts: &str, students: &[u128]) -> SessionPlan {
     let mut led = plan(Setting::Confined, starts);
     led.site = "Hollow Lane pool".to_owned();
     led.students = students.iter().map(|n| student(*n)).collect();
@@ -314,7 +314,7 @@ fn a_lost_session_without_a_slot_goes_into_the_water_of_another_course_or_nowher
     let view = lost(&[&one.now, &other.now]);
     assert_eq!(view.unplaced, 0);
     let row = &view.rows[0];
-    assert_eq!((&row.after, row.shared_with.len()), (&None, 0));
+    assert_eq!((&row.after, row.apart.len()), (&None, 0));
     let held = row.together.clone().unwrap();
     assert_eq!((held.students, held.ceiling), (4, Some(4)));
     assert_eq!(held.course_title, "Course 2");
@@ -326,7 +326,12 @@ fn a_lost_session_without_a_slot_goes_into_the_water_of_another_course_or_nowher
     let plan = held.plan;
     one.add(OFFICE, &after, SessionPlanned { session: id, plan });
     let view = lost(&[&one.now, &other.now]);
-    assert_eq!(view.rows[0].shared_with, ["Course 2"]);
+    let apart = LostApart {
+        course_title: "Course 2".to_owned(),
+        because: ApartBecause::Slot,
+    };
+    assert_eq!(view.rows[0].along, []);
+    assert_eq!(view.rows[0].apart, [apart]);
     assert_eq!((view.unplaced, &view.rows[0].together), (1, &None));
 }
 
