@@ -143,12 +143,30 @@ fn absence(office: &mut Office) {
     hands.write("Away from the day", &day);
     hands.press("Keep the absence");
     assert_eq!(office.agenda().away.len(), 1);
+    let said = |office: &Office| {
+        let door = office.hands.stage.app.global::<AgendaDoor>();
+        door.get_away().row_data(0).unwrap().detail.to_string()
+    };
+    let tomorrow = office.hands.say("Tomorrow");
+    assert_eq!(said(office), tomorrow, "one day is said once");
     office.to(Screen::Plan);
     let door = office.hands.stage.app.global::<PlanDoor>();
     assert_eq!(door.get_away(), first.as_str());
     println!("## They come after all");
     office.to(Screen::Agenda);
     let action = format!("{}: ", office.hands.say("Comes after all"));
+    office
+        .hands
+        .press_like(&action, |said| said.starts_with(&action));
+    assert!(office.agenda().away.is_empty());
+    println!("## Two days are said from the first to the last");
+    let last = office.day(2);
+    let hands = &mut office.hands;
+    hands.write("Up to and with the day", &last);
+    hands.press("Keep the absence");
+    let begins = hands.say("{0} to {1}").replace("{0}", &tomorrow);
+    let begins = begins.replace("{1}", "");
+    assert!(said(office).starts_with(&begins), "{}", said(office));
     office
         .hands
         .press_like(&action, |said| said.starts_with(&action));

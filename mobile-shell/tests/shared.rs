@@ -3,7 +3,7 @@
 
 use slint::{ComponentHandle, Model as _};
 use tallywater::shell::Route;
-use tallywater::ui::{NextDoor, PlanDoor, Screen};
+use tallywater::ui::{LostDayDoor, LostRow, NextDoor, PlanDoor, Screen};
 use tallywater_bindings::{
     ClearanceKind, ClearanceResult, OutlineFrom, PersonDetails, Request, Role, Setting, Slot,
     StaffPaper, StaffRole,
@@ -101,7 +101,14 @@ fn two_courses(stage: &Stage) -> [String; 2] {
         ),
         held(stage, "Evening dives", &me, &["Saoirse Tullyglass"]),
     ];
-    let day = seen(desk.day(None, 3)).date;
+    free_hours(stage, 3);
+    courses
+}
+
+/// Four hours of the pool, so many days from today.
+fn free_hours(stage: &Stage, after: i32) {
+    let desk = stage.desk();
+    let day = seen(desk.day(None, after)).date;
     seen(
         desk.record(Request::SetSlot {
             slot: Slot {
@@ -117,10 +124,56 @@ fn two_courses(stage: &Stage) -> [String; 2] {
             dropped: false,
         }),
     );
-    courses
 }
 
-fn played(size: (u32, u32), language: &'static str, said: [&str; 2]) {
+/// That evening is lost: one press moves it in both courses.
+fn lost_evening(hands: &mut Hands, courses: [&str; 2], says: &str) {
+    let starts = |hands: &Hands| {
+        courses.map(|one| {
+            let rows = seen(hands.stage.desk().session_list(one.to_owned())).rows;
+            rows.last().unwrap().starts.at
+        })
+    };
+    let before = starts(hands);
+    assert_eq!(before[0], before[1]);
+    println!("## Without free hours both are told that the other stays where it is");
+    hands.press("This day is lost: plan it anew");
+    let rows = |hands: &Hands| {
+        let rows = hands.stage.app.global::<LostDayDoor>().get_rows();
+        rows.iter().collect::<Vec<LostRow>>()
+    };
+    let shown = rows(hands);
+    assert_eq!((shown.len(), shown[0].apart.row_count()), (1, 1));
+    let apart = shown[0].apart.row_data(0).unwrap();
+    assert!(apart.contains("Evening dives"), "{apart}");
+    println!("## With free hours for both: before and after for both");
+    free_hours(&hands.stage, 5);
+    let route = hands.stage.shell.route();
+    hands.stage.open(route);
+    hands.stage.shell.take_news();
+    settle();
+    let shown = rows(hands);
+    let [own, beside] = shown.as_slice() else {
+        panic!("of both courses: {shown:?}");
+    };
+    assert!(own.held && beside.held && own.along.is_empty());
+    assert_eq!((&beside.along, &beside.after), (&own.title, &own.after));
+    assert_eq!(beside.before, own.before);
+    assert!(beside.title.starts_with("Evening dives: "), "{beside:?}");
+    assert!(own.told.contains("Baldo") && !own.told.contains("Saoirse"));
+    assert!(beside.told.contains("Saoirse"), "{beside:?}");
+    assert!(hands.reads(|said| said.contains(says)), "not said");
+    assert_eq!(starts(hands), before, "nothing has moved");
+    println!("## Moved in both by one press, and taken back by one undo");
+    hands.press("Weather");
+    hands.press("Plan the day like this");
+    let after = starts(hands);
+    assert!(after[0] == after[1] && after != before, "{after:?}");
+    hands.press("Undo");
+    assert_eq!(starts(hands), before);
+}
+
+fn played(size: (u32, u32), language: &'static str, said: [&str; 3]) {
     let stage = Stage::new(size.0, size.1);
     slint::select_bundled_translation("en").unwrap();
     let [course, other] = two_courses(&stage);
@@ -189,12 +242,17 @@ fn played(size: (u32, u32), language: &'static str, said: [&str; 2]) {
         reasons.iter().any(|one| one.says.contains(said[1])),
         "not said"
     );
+    lost_evening(&mut hands, [&course, &other], said[2]);
 }
 
 #[test]
 fn a_make_up_is_shared_by_two_courses_on_a_tablet() {
     roomy(|| {
-        let said = ["3 students together", "1 student is of another course"];
+        let said = [
+            "3 students together",
+            "1 student is of another course",
+            "and moves with it",
+        ];
         played((1280, 800), "en", said);
     });
 }
@@ -202,7 +260,11 @@ fn a_make_up_is_shared_by_two_courses_on_a_tablet() {
 #[test]
 fn the_same_in_the_hand_in_german() {
     roomy(|| {
-        let said = ["3 Schüler zusammen", "1 Schüler ist aus einem anderen Kurs"];
+        let said = [
+            "3 Schüler zusammen",
+            "1 Schüler ist aus einem anderen Kurs",
+            "und wird mit ihr verlegt",
+        ];
         played((390, 844), "de", said);
     });
 }

@@ -398,10 +398,13 @@ fn slot_line(row: &SlotRow) -> String {
 
 fn away_line(row: &AwayRow) -> String {
     let who = words::who_said(&row.who);
-    if row.whole_days {
-        format!("  {who}  {} - {}", row.from.day.date, row.until.day.date)
-    } else {
-        let (from, until) = (words::moment(&row.from), words::moment(&row.until));
-        format!("  {who}  {from} - {until}")
+    let (first, last) = (row.from.day.date, row.until.day.date);
+    let (from, until) = (words::moment(&row.from), &row.until);
+    // A day is said once.
+    match (row.whole_days, first == last) {
+        (true, true) => format!("  {who}  {first}"),
+        (true, false) => format!("  {who}  {first} - {last}"),
+        (false, true) => format!("  {who}  {from} - {:02}:{:02}", until.hour, until.minute),
+        (false, false) => format!("  {who}  {from} - {}", words::moment(until)),
     }
 }

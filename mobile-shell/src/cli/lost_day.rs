@@ -1,11 +1,14 @@
 //! `tallywater session lost-day`: the sessions of a day that cannot be held, planned anew in
-//! free slots; before and after, and who is told what, before anything moves.
+//! free slots; before and after, and who is told what, before anything moves. What shares its
+//! water with another course's session moves with it.
 
 use clap::Args;
 use serde_json::{Value, json};
-use tallywater_bindings::{Fault, LostDayRow, LostDayView, Request};
+use tallywater_bindings::{
+    ApartBecause, Fault, HeldAnew, LostDayRow, LostDayView, StaffName, StudentName, WhoName,
+};
 
-use super::catalogue::tr;
+use super::catalogue::{t, tr};
 use super::session::At;
 use super::turn::Turn;
 use super::{find, words};
@@ -47,29 +50,16 @@ pub(super) fn run(asked: &LostDay, turn: &Turn) -> Result<(), Fault> {
         .desk
         .lost_day(course.clone(), session, asked.days_between)?;
     if asked.accept {
-        let request = |row: &LostDayRow| match (&row.after, &row.together) {
-            (Some(after), _) => Request::MoveSession {
-                course: course.clone(),
-                session: row.session.to_string(),
-                starts: after.starts.at.to_rfc3339(),
-                site: after.site.clone(),
-                why: asked.why.clone(),
+        let receipt = opened.desk.record_all(view.requests(&course, &asked.why))?;
+        let both = view.rows.iter().any(|row| !row.along.is_empty());
+        turn.recorded(
+            &receipt,
+            if both {
+                tr!("The day is planned anew, and what shares its water with it.")
+            } else {
+                tr!("The day is planned anew.")
             },
-            (None, Some(together)) => Request::PlanSession {
-                course: course.clone(),
-                session: Some(row.session.to_string()),
-                plan: together.plan.clone(),
-            },
-            (None, None) => Request::CancelSession {
-                course: course.clone(),
-                session: row.session.to_string(),
-                why: asked.why.clone(),
-            },
-        };
-        let receipt = opened
-            .desk
-            .record_all(view.rows.iter().map(request).collect())?;
-        turn.recorded(&receipt, tr!("The day is planned anew."));
+        );
         return Ok(());
     }
     let rows = view.rows.iter().map(value);
@@ -88,13 +78,30 @@ pub(super) fn run(asked: &LostDay, turn: &Turn) -> Result<(), Fault> {
     Ok(())
 }
 
+fn anew(after: &HeldAnew) -> Value {
+    json!({
+        "starts": after.starts.at.to_rfc3339(), "ends": after.ends.at.to_rfc3339(),
+        "site": after.site, "price": after.price,
+    })
+}
+
 fn value(row: &LostDayRow) -> Value {
-    let after = row.after.as_ref().map(|after| {
+    let along = row.along.iter().map(|one| {
         json!({
-            "starts": after.starts.at.to_rfc3339(), "ends": after.ends.at.to_rfc3339(), "site": after.site,
-            "price": after.price,
+            "course": one.course, "course_title": one.course_title, "id": one.session,
+            "title": one.title, "starts": one.before.at.to_rfc3339(), "site": one.before_site,
+            "after": anew(&one.after),
+            "students": one.students.iter().map(words::student).collect::<Vec<_>>(),
+            "staff": one.staff.iter().map(words::staff).collect::<Vec<_>>(),
+            "away": one.away.iter().map(words::who).collect::<Vec<_>>(),
         })
     });
+    let apart = row
+        .apart
+        .iter()
+        .map(|one| json!({ "course_title": one.course_title, "because": word(one.because) }));
+    let beside = row.along.iter().map(|one| &one.course_title);
+    let beside = beside.chain(row.apart.iter().map(|one| &one.course_title));
     let together = row.together.as_ref().map(|held| {
         json!({
             "course_title": held.course_title, "title": held.title, "starts": held.starts.at.to_rfc3339(),
@@ -105,7 +112,9 @@ fn value(row: &LostDayRow) -> Value {
     });
     json!({
         "id": row.session, "title": row.title, "starts": row.before.at.to_rfc3339(), "site": row.before_site,
-        "after": after, "together": together, "shared_with": row.shared_with,
+        "after": row.after.as_ref().map(anew), "together": together,
+        "shared_with": beside.collect::<Vec<_>>(),
+        "along": along.collect::<Vec<_>>(), "apart": apart.collect::<Vec<_>>(),
         "students": row.students.iter().map(words::student).collect::<Vec<_>>(),
         "staff": row.staff.iter().map(words::staff).collect::<Vec<_>>(),
         "away": row.away.iter().map(words::who).collect::<Vec<_>>(),
@@ -139,19 +148,31 @@ fn lines(view: &LostDayView) -> Vec<String> {
             ),
             (None, None) => tr!("  no free slot suits it: it would be cancelled"),
         });
-        if !row.shared_with.is_empty() {
+        lines.extend(row.apart.iter().map(|one| {
+            tr!(
+                "  it was to share its water with {course}, whose session stays where it is: {why}",
+                course = one.course_title,
+                why = why(one.because)
+            )
+        }));
+        people(&row.students, &row.staff, &row.away, &mut lines);
+        for one in &row.along {
+            lines.push(format!("{}: {}", one.course_title, one.title));
             lines.push(tr!(
-                "  it was to share its water with {courses}: that day is lost as well",
-                courses = row.shared_with.join(", ")
+                "  it shares the water of {session} and moves with it",
+                session = row.title
             ));
-        }
-        let students = row.students.iter().map(|one| one.short.as_str());
-        let told = students.chain(row.staff.iter().map(|one| one.name.as_str()));
-        let told: Vec<&str> = told.collect();
-        lines.push(tr!("  to be told: {names}", names = told.join(", ")));
-        if !row.away.is_empty() {
-            let away: Vec<&str> = row.away.iter().map(words::who_said).collect();
-            lines.push(tr!("  cannot come then: {names}", names = away.join(", ")));
+            lines.push(tr!(
+                "  before: {when}, {site}",
+                when = words::moment(&one.before),
+                site = one.before_site
+            ));
+            lines.push(tr!(
+                "  after: {when}, {site}",
+                when = words::moment(&one.after.starts),
+                site = one.after.site
+            ));
+            people(&one.students, &one.staff, &one.away, &mut lines);
         }
     }
     lines.push(if view.proven {
@@ -161,4 +182,39 @@ fn lines(view: &LostDayView) -> Vec<String> {
     });
     lines.push(tr!("Nothing has moved: accept it with --accept."));
     lines
+}
+
+/// Who is to be told, and who of them cannot come.
+fn people(
+    students: &[StudentName],
+    staff: &[StaffName],
+    away: &[WhoName],
+    lines: &mut Vec<String>,
+) {
+    let students = students.iter().map(|one| one.short.as_str());
+    let told = students.chain(staff.iter().map(|one| one.name.as_str()));
+    let told: Vec<&str> = told.collect();
+    lines.push(tr!("  to be told: {names}", names = told.join(", ")));
+    if !away.is_empty() {
+        let away: Vec<&str> = away.iter().map(words::who_said).collect();
+        lines.push(tr!("  cannot come then: {names}", names = away.join(", ")));
+    }
+}
+
+const fn word(because: ApartBecause) -> &'static str {
+    match because {
+        ApartBecause::MayNot => "may-not",
+        ApartBecause::Begun => "begun",
+        ApartBecause::Slot => "slot",
+        ApartBecause::Rules => "rules",
+    }
+}
+
+fn why(because: ApartBecause) -> &'static str {
+    match because {
+        ApartBecause::MayNot => t("this device may not plan there"),
+        ApartBecause::Begun => t("it has begun"),
+        ApartBecause::Slot => t("no free slot suits both"),
+        ApartBecause::Rules => t("by the rules they may not be in one water then"),
+    }
 }

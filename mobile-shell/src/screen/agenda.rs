@@ -116,17 +116,20 @@ fn slot_line(ui: &App, row: &SlotRow) -> AgendaLine {
 
 fn away_line(ui: &App, place: usize, row: &AwayRow) -> AgendaLine {
     let (says, when) = (ui.global::<AgendaWords>(), ui.global::<Words>());
-    let (from, until) = if row.whole_days {
-        let day = |at| when.invoke_day(words::day(at));
-        (day(&row.from.day), day(&row.until.day))
-    } else {
-        let moment = |at| when.invoke_moment(words::moment(at));
-        (moment(&row.from), moment(&row.until))
+    let day = |at| when.invoke_day(words::day(at));
+    let moment = |at| when.invoke_moment(words::moment(at));
+    // A day is said once.
+    let one_day = row.from.day.date == row.until.day.date;
+    let detail = match (row.whole_days, one_day) {
+        (true, true) => day(&row.from.day),
+        (true, false) => says.invoke_span(day(&row.from.day), day(&row.until.day)),
+        (false, true) => says.invoke_span(moment(&row.from), words::clock(&row.until)),
+        (false, false) => says.invoke_span(moment(&row.from), moment(&row.until)),
     };
     AgendaLine {
         id: slint::format!("{place}"),
         title: called(&row.who).into(),
-        detail: says.invoke_span(from, until),
+        detail,
     }
 }
 

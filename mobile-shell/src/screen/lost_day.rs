@@ -4,7 +4,9 @@ use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 
 use slint::{ComponentHandle, SharedString};
-use tallywater_bindings::{Leave, LostDayRow, LostDayView, Moment, Request};
+use tallywater_bindings::{
+    ApartBecause, Leave, LostDayRow, LostDayView, Moment, StaffName, StudentName, WhoName,
+};
 
 use super::agenda::called;
 use crate::shell::{Shell, on, rows};
@@ -47,7 +49,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     });
     let Some(view) = view else { return };
     door.set_between(words::count(view.days_between));
-    door.set_rows(rows(view.rows.iter().map(|one| row(&ui, one))));
+    door.set_rows(rows(view.rows.iter().flat_map(|one| lines(&ui, one))));
     door.set_without(words::count(view.unplaced));
     door.set_proof(says.invoke_proof(view.proven));
     door.set_may(view.may_plan == Leave::Yes);
@@ -66,63 +68,81 @@ fn space(shell: &Rc<Shell>, days: i32) {
     show(shell);
 }
 
-fn row(ui: &App, one: &LostDayRow) -> LostRow {
+/// A session of the course, and beneath it those of other courses that move with it.
+fn lines(ui: &App, one: &LostDayRow) -> Vec<LostRow> {
     let says = ui.global::<AgendaWords>();
-    let held = |at: &Moment, site: &String| -> SharedString {
-        let when = ui.global::<Words>().invoke_moment(words::moment(at));
-        format!("{when} · {site}").into()
-    };
-    let students = one.students.iter().map(|name| name.short.as_str());
-    let told = students.chain(one.staff.iter().map(|name| name.name.as_str()));
-    let told: Vec<&str> = told.collect();
-    let away: Vec<&str> = one.away.iter().map(called).collect();
-    LostRow {
+    let own = LostRow {
         title: one.title.clone().into(),
-        before: held(&one.before, &one.before_site),
+        along: SharedString::new(),
+        before: held(ui, &one.before, &one.before_site),
         after: match (&one.after, &one.together) {
-            (Some(after), _) => held(&after.starts, &after.site),
+            (Some(after), _) => held(ui, &after.starts, &after.site),
             (None, Some(other)) => {
                 let course = (&other.course_title).into();
-                says.invoke_together(held(&other.starts, &other.site), course)
+                says.invoke_together(held(ui, &other.starts, &other.site), course)
             }
             (None, None) => says.invoke_no_slot(),
         },
-        shared: one.shared_with.join(", ").into(),
+        apart: rows(one.apart.iter().map(|apart| {
+            let course = (&apart.course_title).into();
+            says.invoke_apart(course, because(apart.because))
+        })),
         held: one.after.is_some() || one.together.is_some(),
-        told: told.join(", ").into(),
-        away: away.join(", ").into(),
+        told: told(&one.students, &one.staff),
+        away: away(&one.away),
+    };
+    let along = one.along.iter().map(|beside| LostRow {
+        title: says.invoke_of_course((&beside.course_title).into(), (&beside.title).into()),
+        along: one.title.clone().into(),
+        before: held(ui, &beside.before, &beside.before_site),
+        after: held(ui, &beside.after.starts, &beside.after.site),
+        apart: rows(std::iter::empty::<SharedString>()),
+        held: true,
+        told: told(&beside.students, &beside.staff),
+        away: away(&beside.away),
+    });
+    std::iter::once(own).chain(along).collect()
+}
+
+fn held(ui: &App, at: &Moment, site: &str) -> SharedString {
+    let when = ui.global::<Words>().invoke_moment(words::moment(at));
+    slint::format!("{when} · {site}")
+}
+
+fn told(students: &[StudentName], staff: &[StaffName]) -> SharedString {
+    let students = students.iter().map(|name| name.short.as_str());
+    let told = students.chain(staff.iter().map(|name| name.name.as_str()));
+    told.collect::<Vec<&str>>().join(", ").into()
+}
+
+fn away(away: &[WhoName]) -> SharedString {
+    away.iter()
+        .map(called)
+        .collect::<Vec<&str>>()
+        .join(", ")
+        .into()
+}
+
+const fn because(of: ApartBecause) -> i32 {
+    match of {
+        ApartBecause::MayNot => 0,
+        ApartBecause::Begun => 1,
+        ApartBecause::Slot => 2,
+        ApartBecause::Rules => 3,
     }
 }
 
-/// Moves what has a slot and cancels what has none, as it was shown: all of it, or nothing.
+/// Moves what has a slot, with what shares its water, and cancels what has none, as it was
+/// shown: all of it, or nothing.
 fn accept(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let why = ui.global::<LostDayDoor>().get_why().trim().to_owned();
     let course = shell.route().in_course();
-    let requests: Vec<Request> = {
+    let requests = {
         let kept = shell.kept::<Kept>();
         let view = kept.view.borrow();
-        let shown = view.iter().flat_map(|view| &view.rows);
-        let request = |row: &LostDayRow| match (&row.after, &row.together) {
-            (Some(after), _) => Request::MoveSession {
-                course: course.clone(),
-                session: row.session.to_string(),
-                starts: after.starts.at.to_rfc3339(),
-                site: after.site.clone(),
-                why: why.clone(),
-            },
-            (None, Some(together)) => Request::PlanSession {
-                course: course.clone(),
-                session: Some(row.session.to_string()),
-                plan: together.plan.clone(),
-            },
-            (None, None) => Request::CancelSession {
-                course: course.clone(),
-                session: row.session.to_string(),
-                why: why.clone(),
-            },
-        };
-        shown.map(request).collect()
+        let view = view.as_ref();
+        view.map_or_else(Vec::new, |view| view.requests(&course, &why))
     };
     if !requests.is_empty() && shell.record_all(requests).is_some() {
         shell.replace(shell.route().here(Screen::Sessions));

@@ -125,6 +125,7 @@ fn whoever_is_away_is_left_out_and_a_lost_day_is_shown_before_it_moves() {
     let go = |args: &[&str]| done(within, args);
     println!("## A calendar of one person");
     let day = date(within, "+1");
+    let (first, last) = (date(within, "+8"), date(within, "+9"));
     std::fs::write(
         within.join("leave.csv"),
         format!("from,until\n{day},{day}\n"),
@@ -140,6 +141,31 @@ fn whoever_is_away_is_left_out_and_a_lost_day_is_shown_before_it_moves() {
     ];
     go(&leave);
     assert_eq!(json(within, &leave)["taken"], 0, "taken once");
+    println!("## A day is said once, in both languages");
+    let hours = ["agenda", "away", "tablet", "--student", "Hannu"];
+    let hours = [&hours[..], &["--from", "+1 10:00", "--until", "+1 12:00"]].concat();
+    go(&hours);
+    let days = ["agenda", "away", "tablet", "--staff", "Tove"];
+    go(&[&days[..], &["--from", "+8", "--until", "+9"]].concat());
+    for language in ["en", "de"] {
+        let said = go(&["agenda", "show", "tablet", "--language", language]);
+        for line in [
+            format!("  Ottilie  {day}"),
+            format!("  Hannu  {day} 10:00 - 12:00"),
+            format!("  Tove Askildsen  {first} - {last}"),
+        ] {
+            assert!(said.lines().any(|one| one == line), "{line} in {said}");
+        }
+    }
+    let (staff, students) = (["--staff", "Tove"], ["--student", "Hannu"]);
+    for who in [staff, students] {
+        let seen = json(within, &["agenda", "show", "tablet"]);
+        let rows = seen["away"].as_array().unwrap();
+        let of = |row: &&Value| row["who"].to_string().contains(who[1]);
+        let id = rows.iter().find(of).unwrap()["id"].as_str().unwrap();
+        let away = ["agenda", "away", "tablet", who[0], who[1], "--drop", id];
+        go(&away);
+    }
     let next = ["next", "tablet", "--session", &session];
     let found = json(within, &next);
     let runs = found["stations"].as_array().unwrap().iter();

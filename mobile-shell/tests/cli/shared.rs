@@ -139,6 +139,95 @@ fn a_make_up_is_shared_by_two_courses_and_counted_together() {
 }
 
 #[test]
+fn a_lost_day_moves_what_shares_its_water_in_both_courses() {
+    let within = folder();
+    let within = within.path();
+    lone(within);
+    confirmed(within);
+    held(within, JUNE, &["Ottilie Brandvoll", "Hannu Kivelä"]);
+    held(within, EVENING, &["Saoirse Tullyglass"]);
+    for (title, minutes) in [(JUNE, "60"), (EVENING, "90")] {
+        let plan = ["session", "plan", "tablet", "-c", title];
+        let block = ["--block", "pool-2", "--site", "Hollow Lane pool"];
+        let hours = ["--starts", "tomorrow 18:00", "--minutes", minutes];
+        done(within, &[&plan[..], &block, &hours].concat());
+    }
+    let slot = ["agenda", "slot", "tablet", "-c", JUNE];
+    for (starts, minutes) in [("+3 18:00", "80"), ("+5 19:00", "120")] {
+        let hours = ["--starts", starts, "--minutes", minutes];
+        let hours = [&["--site", "Hollow Lane pool"][..], &hours].concat();
+        done(within, &[&slot[..], &hours].concat());
+    }
+    let planned = |title: &str| {
+        let list = json(within, &["session", "list", "tablet", "-c", title]);
+        let rows = list["sessions"].as_array().unwrap().iter();
+        let mut of = rows.filter(|row| row["title"].as_str().unwrap().starts_with("Pool 2"));
+        let row = of.next().unwrap();
+        (row["starts"].clone(), row["minutes"].clone())
+    };
+    let before = [planned(JUNE), planned(EVENING)];
+    println!("## Shown for both, in both languages: one slot that is long enough for the longer");
+    let lost = ["session", "lost-day", "tablet", "-c", JUNE];
+    let lost = [&lost[..], &["--session", "Pool 2", "--why", "Thunder"]].concat();
+    let said = done(within, &[&lost[..], &["--json"]].concat());
+    let (unknown, lacks) = against_the_page(&said);
+    let lacks: Vec<&String> = lacks
+        .iter()
+        .filter(|path| path.contains(".along") && !path.contains("away[]"))
+        .collect();
+    assert!(
+        unknown.is_empty() && lacks.is_empty(),
+        "{unknown:?} {lacks:?}"
+    );
+    let seen = json(within, &lost);
+    let row = &seen["sessions"][0];
+    let along = &row["along"][0];
+    assert_eq!(seen["sessions"].as_array().unwrap().len(), 1);
+    assert_eq!(along["course_title"], EVENING);
+    assert_eq!(along["starts"], before[1].0);
+    assert_eq!(along["after"]["starts"], row["after"]["starts"]);
+    assert_ne!(along["after"]["ends"], row["after"]["ends"]);
+    assert_eq!(along["students"][0]["name"], "Saoirse Tullyglass");
+    assert!(
+        row["after"]["starts"].as_str().unwrap().contains("T19:00"),
+        "{row:#}"
+    );
+    let said = done(within, &lost);
+    for part in ["Evening dives: Pool 2", "and moves with it", "Saoirse"] {
+        assert!(said.contains(part), "{part} in {said}");
+    }
+    let german = done(within, &[&lost[..], &["--language", "de"]].concat());
+    assert!(german.contains("und wird mit ihr verlegt"), "{german}");
+    assert_eq!([planned(JUNE), planned(EVENING)], before, "nothing moved");
+    println!("## Accepted: moved in both, each as long as it was");
+    let said = done(within, &[&lost[..], &["--accept"]].concat());
+    assert!(said.contains("what shares its water with it"), "{said}");
+    let after = row["after"]["starts"].clone();
+    for (title, minutes) in [(JUNE, 60), (EVENING, 90)] {
+        assert_eq!(planned(title), (after.clone(), minutes.into()), "{title}");
+    }
+    println!("## Lost again: what is left is long enough for one, and the other is told of");
+    let seen = json(within, &lost);
+    let row = &seen["sessions"][0];
+    assert_eq!(row["along"].as_array().unwrap().len(), 0);
+    assert_eq!(row["apart"][0]["because"], "slot");
+    assert_eq!(row["shared_with"][0], EVENING);
+    for (language, says) in [
+        ("en", "stays where it is: no free slot suits both"),
+        (
+            "de",
+            "bleibt, wo sie ist: keine freien Stunden passen für beide",
+        ),
+    ] {
+        let said = done(within, &[&lost[..], &["--language", language]].concat());
+        assert!(said.contains(says), "{said}");
+    }
+    done(within, &[&lost[..], &["--accept"]].concat());
+    assert_eq!(planned(JUNE).0, row["after"]["starts"]);
+    assert_eq!(planned(EVENING).0, after, "the other stays");
+}
+
+#[test]
 fn a_session_without_a_start_is_in_the_next_free_hours_for_its_water() {
     let within = folder();
     let within = within.path();
