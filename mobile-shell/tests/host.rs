@@ -400,6 +400,12 @@ fn a_shop_is_worked_in_and_read_while_its_host_runs() {
     ];
     said(&slate, within);
     assert!(within.join("slate.pdf").is_file());
+    println!("## What goes to the standard output goes to that of whoever asked");
+    let piped = [&slate[..slate.len() - 1], &["-"]].concat();
+    let printed = run(&piped, within);
+    assert!(printed.status.success(), "{printed:?}");
+    assert!(printed.stdout.starts_with(b"%PDF-"));
+    assert!(printed.stdout.trim_ascii_end().ends_with(b"%%EOF"));
 }
 
 #[test]

@@ -414,7 +414,7 @@ fn by_host(command: &Command, folder: &Path, turn: &Turn) -> Result<bool, Fault>
         }
         other => other?,
     };
-    turn.put(came.out.as_bytes());
+    turn.put(&came.out);
     for line in came.err.lines() {
         turn.warn(line);
     }

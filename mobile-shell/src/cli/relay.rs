@@ -36,8 +36,8 @@ struct Asked {
 /// What came of it.
 #[derive(Serialize, Deserialize)]
 pub(super) struct Came {
-    /// What it said.
-    pub(super) out: String,
+    /// What it said, or the file that was to go to the standard output.
+    pub(super) out: Vec<u8>,
     /// What it warned of.
     pub(super) err: String,
     /// Its exit code.
@@ -55,7 +55,7 @@ pub(super) fn to_host(folder: &Path, args: Vec<String>) -> Result<Came, Fault> {
     // The host stands elsewhere: the folder is its own, whatever it is called here.
     let asked = Asked {
         version: env!("CARGO_PKG_VERSION").to_owned(),
-        typed: if args.iter().any(|arg| arg == "-") {
+        typed: if reads_typed(&args) {
             Some(super::turn::typed()?)
         } else {
             None
@@ -88,6 +88,13 @@ pub(super) fn to_host(folder: &Path, args: Vec<String>) -> Result<Came, Fault> {
     Err(Fault::Busy)
 }
 
+/// Whether a command line reads the standard input: a `-` that is not where a file goes.
+fn reads_typed(args: &[String]) -> bool {
+    let before = std::iter::once("").chain(args.iter().map(String::as_str));
+    let mut pairs = before.zip(args);
+    pairs.any(|(before, arg)| arg == "-" && !matches!(before, "--out" | "-o"))
+}
+
 /// Does a command line for another terminal.
 pub(super) fn by_host(desk: &Arc<Tallywater>, text: &str) -> String {
     let came = match serde_json::from_str::<Asked>(text) {
@@ -102,13 +109,13 @@ pub(super) fn by_host(desk: &Arc<Tallywater>, text: &str) -> String {
             let said = tr!("The host is of another version of this program: start it anew.");
             Language::En.speak();
             Came {
-                out: String::new(),
+                out: Vec::new(),
                 err: format!("{said}\n"),
                 code: super::REFUSED,
             }
         }
         Err(_) => Came {
-            out: String::new(),
+            out: Vec::new(),
             err: "the question cannot be read\n".to_owned(),
             code: super::REFUSED,
         },

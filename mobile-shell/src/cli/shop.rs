@@ -305,10 +305,10 @@ impl CodeFor {
             std::thread::sleep(Duration::from_millis(500));
             match super::relay::to_host(&self.device.folder, look.clone())?
                 .out
-                .trim()
+                .trim_ascii()
             {
-                "shown" => {}
-                "used" => {
+                b"shown" => {}
+                b"used" => {
                     turn.done(tr!("A device has joined."));
                     return Ok(true);
                 }

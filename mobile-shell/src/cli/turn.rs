@@ -36,7 +36,7 @@ enum Voice {
     /// To this process's own output.
     Own,
     /// Into here, to be sent to whoever asked: standard output and standard error.
-    Gathered(RefCell<(String, String)>),
+    Gathered(RefCell<(Vec<u8>, String)>),
 }
 
 /// What the host does for another terminal.
@@ -197,18 +197,16 @@ impl Turn {
 
     /// Says a line to whoever asked.
     pub(super) fn say(&self, line: impl AsRef<str>) {
-        match &self.voice {
-            Voice::Gathered(said) => {
-                let out = &mut said.borrow_mut().0;
-                out.push_str(line.as_ref());
-                out.push('\n');
-            }
-            Voice::Own => self.put(format!("{}\n", line.as_ref()).as_bytes()),
-        }
+        self.put(format!("{}\n", line.as_ref()).as_bytes());
     }
 
-    /// Writes bytes to the standard output. A reader who has gone away is no failure.
+    /// Writes bytes to the standard output of whoever asked. A reader who has gone away is no
+    /// failure.
     pub(super) fn put(&self, bytes: &[u8]) {
+        if let Voice::Gathered(said) = &self.voice {
+            said.borrow_mut().0.extend_from_slice(bytes);
+            return;
+        }
         if self.deaf.get() {
             return;
         }
@@ -256,7 +254,7 @@ impl Turn {
     }
 
     /// What was gathered for another terminal.
-    pub(super) fn gathered(&self) -> (String, String) {
+    pub(super) fn gathered(&self) -> (Vec<u8>, String) {
         match &self.voice {
             Voice::Gathered(said) => said.borrow().clone(),
             Voice::Own => Default::default(),
