@@ -296,8 +296,8 @@ impl Hands {
     fn scrolled_to<T>(&self, find: impl Fn() -> Option<T>) -> Option<T> {
         let size = self.stage.app.window().size();
         let (width, height) = (size.width as f32, size.height as f32);
-        for way in [0.0, -1.0, 1.0] {
-            for _ in 0..30 {
+        for (way, strokes) in [(0.0, 1), (-1.0, 30), (1.0, 60)] {
+            for _ in 0..strokes {
                 if let Some(found) = find() {
                     return Some(found);
                 }

@@ -160,6 +160,14 @@ fn the_reasons_of_a_lost_day_leave_the_glass_to_its_list_and_none_is_cut() {
                 .find(|stop| stop.name == "lost-day");
             stage.go(&stop.unwrap());
             stage.save(&format!("reasons-{scale}-{}", size.0));
+            if f64::from(size.0) / f64::from(scale) < 300.0 {
+                // No room for both: the reasons stand at the end of the list, below the glass.
+                let all = stage.all(AccessibleRole::Text);
+                let mut said = all.iter().filter_map(ElementHandle::accessible_label);
+                assert!(said.any(|said| said.starts_with("Vorher: ")), "no list");
+                assert!(stage.find(|said| said == "Den Tag so planen").is_none());
+                continue;
+            }
             let body = stage.app.global::<Type>().get_body();
             // The least a finger gets, or so many lines between their paddings.
             let high = |lines: f32| (lines * 1.3 * body + 12.0).max(72.0) + 1.0;

@@ -33,7 +33,7 @@ pub(super) enum File {
         #[arg(long, conflicts_with = "path")]
         record: bool,
         /// End the recording after so many seconds and not at Enter.
-        #[arg(long, requires = "record")]
+        #[arg(long, requires = "record", conflicts_with = "path")]
         seconds: Option<u32>,
         /// The student it is of: an id, or a name or its beginning.
         #[arg(long, short)]
