@@ -45,7 +45,8 @@ impl DeviceKey {
     }
 
     fn is_text(&self, text: &str) -> bool {
-        self.to_string() == text
+        let own = self.to_string();
+        own == text
     }
 }
 

@@ -116,9 +116,7 @@ fn number_at(document: &Automerge, key: &str, at: ChangeHash) -> Option<u64> {
 /// The entry that a key of the map names; `None` unless the key is written exactly as we
 /// write it, or one entry could stand under two keys.
 pub(super) fn entry_key(key: &str) -> Option<EntryId> {
-    key.parse()
-        .ok()
-        .filter(|id: &EntryId| id.to_string() == key)
+    key.parse().ok().filter(|id: &EntryId| *id == *key)
 }
 
 /// The bytes a value holds; `None` for another sort.

@@ -159,7 +159,7 @@ pub(super) fn run(asked: &Agenda, turn: &Turn) -> Result<bool, Fault> {
             let opened = of.write(turn)?;
             let seen = opened.desk.look_at_slots(bytes, (*setting).into())?;
             let rows = seen.rows.into_iter().map(|row| {
-                let said = format!("{}  {}", row.slot.starts, row.slot.site);
+                let said = format!("{}  {}", hour(&row.slot.starts), row.slot.site);
                 let dropped = matches!(row.stands, ReadIs::Dropped);
                 let slot = row.slot;
                 let request = Request::SetSlot { slot, dropped };
@@ -175,7 +175,7 @@ pub(super) fn run(asked: &Agenda, turn: &Turn) -> Result<bool, Fault> {
                 .desk
                 .look_at_away(course.clone(), who.clone(), bytes)?;
             let rows = seen.rows.into_iter().map(|row| {
-                let said = format!("{} - {}", row.away.from, row.away.until);
+                let said = format!("{} - {}", hour(&row.away.from), hour(&row.away.until));
                 let request = Request::SetAway {
                     course: course.clone(),
                     who: who.clone(),
@@ -187,6 +187,12 @@ pub(super) fn run(asked: &Agenda, turn: &Turn) -> Result<bool, Fault> {
             take(&opened, rows.collect(), &seen.faults, file.preview, turn)
         }
     }
+}
+
+/// A moment of a calendar, as a person reads it.
+fn hour(at: &str) -> String {
+    let minute = "2026-06-06T10:00".len();
+    at.get(..minute).unwrap_or(at).replace('T', " ")
 }
 
 /// Takes what is new, changed or called off: all of it, or none. A bad line stops nothing and

@@ -20,7 +20,7 @@ pub(super) struct LostDay {
     at: At,
     /// Why: it goes with every session that moves.
     #[arg(long)]
-    why: String,
+    why: Option<String>,
     /// The least days from one session of a student to the next; two may lie on one day if it
     /// is left out
     #[arg(
@@ -31,7 +31,7 @@ pub(super) struct LostDay {
     )]
     days_between: u16,
     /// Accept it: what has a slot is moved into it, what has none is cancelled.
-    #[arg(long)]
+    #[arg(long, requires = "why")]
     accept: bool,
 }
 
@@ -50,7 +50,8 @@ pub(super) fn run(asked: &LostDay, turn: &Turn) -> Result<(), Fault> {
         .desk
         .lost_day(course.clone(), session, asked.days_between)?;
     if asked.accept {
-        let receipt = opened.desk.record_all(view.requests(&course, &asked.why))?;
+        let why = asked.why.as_deref().unwrap_or_default();
+        let receipt = opened.desk.record_all(view.requests(&course, why))?;
         let both = view.rows.iter().any(|row| !row.along.is_empty());
         turn.recorded(
             &receipt,

@@ -87,6 +87,10 @@ fn a_calendar_is_looked_at_taken_once_and_its_bad_lines_are_named() {
     ];
     let said = done(within, &import);
     assert!(said.contains("Übernommen: 1 von 1"), "{said}");
+    assert!(
+        said.contains(&format!("{day} 18:00  Hollow Lane pool")),
+        "{said}"
+    );
     let said = done(within, &["agenda", "show", "tablet", "--language", "de"]);
     assert!(
         said.contains("Davon frei: 2") && said.contains("40 EUR"),
@@ -180,15 +184,7 @@ fn whoever_is_away_is_left_out_and_a_lost_day_is_shown_before_it_moves() {
     println!("## A day that is lost, with a slot three days on");
     let slot = ["agenda", "slot", "tablet", "--site", "Hollow Lane pool"];
     go(&[&slot[..], &["--starts", "+3 18:00", "--minutes", "180"]].concat());
-    let lost = [
-        "session",
-        "lost-day",
-        "tablet",
-        "--session",
-        &session,
-        "--why",
-        "Thunder",
-    ];
+    let lost = ["session", "lost-day", "tablet", "--session", &session];
     let seen = json(within, &lost);
     assert_eq!(
         (&seen["without_slot"], &seen["proven"]),
@@ -207,7 +203,11 @@ fn whoever_is_away_is_left_out_and_a_lost_day_is_shown_before_it_moves() {
     }
     let list = json(within, &["session", "list", "tablet"]);
     assert_ne!(list["sessions"][0]["starts"], after, "nothing has moved");
-    let said = go(&[&lost[..], &["--accept"]].concat());
+    refused(within, &[&lost[..], &["--accept"]].concat(), 2);
+    let list = json(within, &["session", "list", "tablet"]);
+    assert_ne!(list["sessions"][0]["starts"], after, "nobody is told why");
+    let accept = [&lost[..], &["--why", "Thunder", "--accept"]].concat();
+    let said = go(&accept);
     assert!(said.contains("The day is planned anew."), "{said}");
     let list = json(within, &["session", "list", "tablet"]);
     assert_eq!(list["sessions"][0]["starts"], after);
@@ -216,7 +216,7 @@ fn whoever_is_away_is_left_out_and_a_lost_day_is_shown_before_it_moves() {
     println!("## Lost again, with no slot left: it is said, and cancelled once accepted");
     let said = go(&[&lost[..], &["--language", "de"]].concat());
     assert!(said.contains("keine freien Stunden passen"), "{said}");
-    go(&[&lost[..], &["--accept"]].concat());
+    go(&accept);
     let list = json(within, &["session", "list", "tablet"]);
     assert_eq!(list["sessions"][0]["state"], "cancelled");
 }
