@@ -148,9 +148,9 @@ impl Tallywater {
     /// Dives and weight checks of a course, or of one student.
     pub fn water(&self, course: String, student: Option<String>) -> Result<WaterView, Fault> {
         let id: Option<StudentId> = student.asked()?;
-        Ok(self.see(&course, |course, reader| {
+        self.see(&course, |course, reader| {
             WaterView::of(course, reader, id.as_ref())
-        })?)
+        })
     }
 
     /// What people wrote.

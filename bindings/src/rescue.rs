@@ -83,7 +83,7 @@ impl Rescue {
 
     /// What can still be read of it. Nothing is changed.
     pub fn readable(&self) -> Result<ReadableParts, Fault> {
-        Ok(self.ask(desk::Rescue::readable)?)
+        self.ask(desk::Rescue::readable)
     }
 
     /// The scheduled backups in the device's folder, the latest first, each tried out.

@@ -106,7 +106,7 @@ fn run() {
 /// A tap on a cell of the board opens its sheet; a tap on its cross closes it again.
 fn taps(canvas: &Canvas, ui: &App, shell: &std::rc::Rc<Shell>, desk: &Arc<Tallywater>) {
     let at = desk.at_hand().unwrap().unwrap();
-    let route = Route::to(Screen::Board).course(at.course.clone()).session(
+    let route = Route::to(Screen::Board).course(at.course).session(
         at.session
             .as_ref()
             .map_or_else(String::new, ToString::to_string),
@@ -124,7 +124,7 @@ fn taps(canvas: &Canvas, ui: &App, shell: &std::rc::Rc<Shell>, desk: &Arc<Tallyw
     let mut times = Vec::new();
     for turn in 0..60 {
         let row = turn % board.rows.len();
-        let student = board.rows[row].name.student.clone();
+        let student = board.rows[row].name.student;
         let skill = board.columns[turn % board.columns.len()].skill.clone();
         let start = Instant::now();
         // The press itself, through the window's own event path, and what a cell then says.

@@ -230,7 +230,7 @@ fn played(size: (u32, u32), language: &'static str, said: [&str; 3]) {
     assert_eq!(many(&hands), [2, 2]);
     println!("## The gate counts both as people of one water");
     let rows = seen(hands.stage.desk().session_list(course.clone())).rows;
-    let session = rows.last().unwrap().session.clone();
+    let session = rows.last().unwrap().session;
     let route = Route::to(Screen::Plan).course(course.clone());
     hands.stage.open(route.session(session));
     hands.stage.shell.take_news();

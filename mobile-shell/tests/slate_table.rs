@@ -55,7 +55,7 @@ fn the_whole_evenings_slate_is_typed_in_under_forty_taps() {
             class.skills[0].clone(),
             Some(class.session.clone()),
         ));
-        let slate = line.history[0].from_slate.clone().unwrap();
+        let slate = line.history[0].from_slate.unwrap();
         assert_eq!((slate.hour, slate.minute), (10, 50));
         let count = seen(
             class
@@ -87,7 +87,7 @@ fn the_whole_evenings_slate_is_typed_in_under_forty_taps() {
             class.skills[0].clone(),
             Some(class.session.clone()),
         ));
-        let slate = line.history.last().unwrap().from_slate.clone().unwrap();
+        let slate = line.history.last().unwrap().from_slate.unwrap();
         assert_eq!((slate.hour, slate.minute), (11, 40));
         println!("## One undo takes the whole sheet back");
         class.tap("Undo");

@@ -241,7 +241,7 @@ impl Class {
         let view = self.line_up(skill);
         let marks = self.students.iter().map(|student| {
             let row = view.rows.iter().find(|row| &row.name.student == student);
-            row.unwrap().today.as_ref().map(|given| given.mark.clone())
+            row.unwrap().today.as_ref().map(|given| given.mark)
         });
         marks.collect()
     }
@@ -267,7 +267,7 @@ impl Class {
 fn met_but(not: &[usize], other: Option<Mark>) -> Vec<Option<Mark>> {
     let mark = |student| {
         if not.contains(&student) {
-            other.clone()
+            other
         } else {
             Some(Mark::Met)
         }

@@ -428,7 +428,7 @@ fn pairs_a_lost_buddy_and_an_incident_cross_the_border_both_ways() {
         })
         .unwrap();
     let view = tablet.incident(course.clone(), incident.clone()).unwrap();
-    let told: Vec<_> = view.moments.iter().map(|row| row.what.clone()).collect();
+    let told: Vec<_> = view.moments.iter().map(|row| row.what).collect();
     assert_eq!(
         told,
         [

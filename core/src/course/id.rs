@@ -311,7 +311,7 @@ mod tests {
     #[test]
     fn an_id_equals_the_text_that_it_prints_as_and_no_other() {
         let id = StudentId::new(Uuid::from_u128(0x3f2a));
-        assert!(id == id.to_string() && *id.to_string() == id);
+        assert!(id == id && *id.to_string() == id);
         assert!(id != id.to_string().to_uppercase() && id != "");
         let skill: SkillId = "mask-full".parse().unwrap();
         assert!(skill == "mask-full" && skill != "mask");

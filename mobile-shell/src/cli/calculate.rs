@@ -59,7 +59,7 @@ pub(super) fn run(asked: &Calculate, turn: &Turn) -> Result<(), Fault> {
     let calculator = *one_of(&all, name, "calculator", |one| {
         [slug(one), label("calculator", one).to_owned()]
     })?;
-    let form = calculator_form(calculator, units.clone())?;
+    let form = calculator_form(calculator, units)?;
     if asked.given.is_empty() && !asked.usual {
         return show(&form, turn);
     }
@@ -371,7 +371,7 @@ fn unit(field: &CalculatorField) -> String {
 }
 
 fn symbol(unit: &UnitOfMeasure) -> String {
-    unit_symbol(unit.clone()).unwrap_or_default()
+    unit_symbol(*unit).unwrap_or_default()
 }
 
 fn said(given: &FieldGiven) -> String {
@@ -441,7 +441,7 @@ mod tests {
         for units in [Units::Metric, Units::Imperial] {
             for calculator in calculators() {
                 assert_ne!(label("calculator", &calculator), "", "{calculator:?}");
-                let form = calculator_form(calculator, units.clone()).unwrap();
+                let form = calculator_form(calculator, units).unwrap();
                 for field in &form.fields {
                     assert_ne!(label("field", &field.key), "", "{:?}", field.key);
                     let FieldKind::Choice { options, .. } = &field.kind else {
@@ -464,7 +464,7 @@ mod tests {
                 });
                 let usual: Vec<String> = usual.filter(|one| !one.is_empty()).collect();
                 let given = filled(&form, &usual).unwrap();
-                let Ok(answers) = calculate(calculator, units.clone(), given) else {
+                let Ok(answers) = calculate(calculator, units, given) else {
                     continue;
                 };
                 for one in &answers.answers {

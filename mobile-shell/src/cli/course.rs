@@ -91,7 +91,6 @@ pub(super) fn run(course: &Course, turn: &Turn) -> Result<(), Fault> {
             for (names, role) in [(instructor, Role::Instructor), (assistant, Role::Assistant)] {
                 for name in names {
                     let staff_id = find::staff(&desk, name)?.staff.to_string();
-                    let role = role.clone();
                     staff.push(StaffRole {
                         staff: staff_id,
                         role,

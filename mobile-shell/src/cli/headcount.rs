@@ -73,7 +73,7 @@ pub(super) fn pass(pass: &Pass, passage: Passage, turn: &Turn) -> Result<(), Fau
         course: course.clone(),
         session: session.clone(),
         who,
-        passage: passage.clone(),
+        passage,
         when: Some(when.clone()),
     });
     let receipt = opened.desk.record_all(requests.collect())?;

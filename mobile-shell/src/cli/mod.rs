@@ -537,7 +537,7 @@ const fn yes((): ()) -> bool {
 
 /// A figure with its unit, for a person.
 fn figure_said(figure: &Figure) -> String {
-    let symbol = unit_symbol(figure.unit.clone()).unwrap_or_default();
+    let symbol = unit_symbol(figure.unit).unwrap_or_default();
     if symbol.is_empty() {
         figure.text.clone()
     } else {
@@ -547,7 +547,7 @@ fn figure_said(figure: &Figure) -> String {
 
 /// A figure with its unit, as JSON.
 fn figure(figure: &Figure) -> serde_json::Value {
-    let symbol = unit_symbol(figure.unit.clone()).unwrap_or_default();
+    let symbol = unit_symbol(figure.unit).unwrap_or_default();
     serde_json::json!({ "figure": figure.text, "unit": symbol })
 }
 

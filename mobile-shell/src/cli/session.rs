@@ -190,7 +190,7 @@ pub(super) fn typed<T: TryFrom<i64>>(
     field: &str,
     text: &str,
 ) -> Result<T, Fault> {
-    let read = desk.read_figure(kind.clone(), text.to_owned());
+    let read = desk.read_figure(kind, text.to_owned());
     let read =
         read.and_then(|base| T::try_from(base).map_err(|_| Fault::beyond(kind, desk.units())));
     read.map_err(|fault| fault.of(field).value(text))

@@ -405,7 +405,7 @@ fn measured(
                 _ => return Err(bad()),
             },
         };
-        let read = desk.read_measure(part.kind.clone(), figure.to_owned());
+        let read = desk.read_measure(part.kind, figure.to_owned());
         taken.push(read.map_err(|fault| fault.of("measure").value(figure))?);
     }
     Ok(taken)

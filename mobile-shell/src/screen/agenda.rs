@@ -158,7 +158,7 @@ fn typed_slot(shell: &Rc<Shell>) -> Result<Request, Fault> {
     };
     let (door, desk) = (ui.global::<AgendaDoor>(), shell.desk());
     let kind = FigureKind::Minutes;
-    let minutes = desk.read_figure(kind.clone(), door.get_minutes().into())?;
+    let minutes = desk.read_figure(kind, door.get_minutes().into())?;
     let minutes = u16::try_from(minutes).map_err(|_| Fault::beyond(kind, desk.units()))?;
     let day = desk.day(Some(door.get_day().trim().to_owned()), 0)?;
     let begins = door.get_begins().trim().to_owned();

@@ -182,7 +182,7 @@ fn part(
     text: &str,
     fault: &SharedString,
 ) -> MeasureTaken {
-    let unit = shell.desk().measure_unit(measure.kind.clone());
+    let unit = shell.desk().measure_unit(measure.kind);
     let symbol = unit.and_then(tallywater_bindings::unit_symbol);
     let counted = matches!(measure.taken_with, TakenWith::Counter);
     MeasureTaken {
@@ -427,7 +427,7 @@ fn measured(shell: &Rc<Shell>, sheet: &AttemptSheetView) -> Option<Vec<Measured>
         if text.is_empty() {
             continue;
         }
-        match shell.desk().read_measure(measure.kind.clone(), text) {
+        match shell.desk().read_measure(measure.kind, text) {
             Ok(figure) => taken.push(figure),
             Err(fault) => {
                 *wrong = words::fault(&ui, &fault);

@@ -72,7 +72,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     } else {
         Columns::All
     };
-    let shows = kept.asked.borrow().clone().unwrap_or(usual);
+    let shows = (*kept.asked.borrow()).unwrap_or(usual);
     let of = (course.clone(), route.session.clone());
     let board = shell.see(
         shell.desk().keep_board(course, route.session, shows),

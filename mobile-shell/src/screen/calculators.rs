@@ -340,9 +340,7 @@ fn field_row(ui: &App, one: &Filled, wrong: Option<&Fault>) -> FieldRow {
         .map(|fault| words::fault(ui, fault))
         .unwrap_or_default();
     let (unit, choices) = match &one.field.kind {
-        FieldKind::Figure { unit, .. } => {
-            (unit_symbol(unit.clone()).unwrap_or_default(), Vec::new())
-        }
+        FieldKind::Figure { unit, .. } => (unit_symbol(*unit).unwrap_or_default(), Vec::new()),
         FieldKind::Choice { options, .. } => {
             let words = options.iter().map(|option| words::option(ui, option));
             (String::new(), words.collect())
@@ -363,7 +361,7 @@ fn answer_row(ui: &App, one: &CalculatorAnswer) -> AnswerRow {
     AnswerRow {
         name: words::answer(ui, &one.key),
         text: one.text.clone().into(),
-        unit: unit_symbol(one.unit.clone()).unwrap_or_default().into(),
+        unit: unit_symbol(one.unit).unwrap_or_default().into(),
         main: one.main,
         note: one
             .note

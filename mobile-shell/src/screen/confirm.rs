@@ -52,7 +52,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         .iter()
         .map(|row| row.line.entry.to_string())
         .collect();
-    let may = now.may_confirm.clone();
+    let may = now.may_confirm;
     let shown = ui.global::<AppDoor>().get_screen() == Screen::Confirm;
     let mut view = kept.view.borrow_mut();
     let of = kept.of.replace(Some(course.clone()));

@@ -206,7 +206,7 @@ fn toggle(shell: &Rc<Shell>, id: &str) {
         let staff = view.iter().flat_map(|view| &view.staff);
         staff
             .filter(|one| one.name.staff == id)
-            .map(|one| (one.assigned.clone(), one.teaches.clone()))
+            .map(|one| (one.assigned, one.teaches))
             .next()
     };
     let staff = id.to_owned();

@@ -198,7 +198,7 @@ fn raise(shell: &Rc<Shell>, n: i32) {
         let kept = shell.kept::<Kept>();
         let cards = kept.cards.borrow();
         let card = usize::try_from(n).ok().and_then(|n| cards.get(n));
-        card.map(|card| card.what.clone())
+        card.map(|card| card.what)
     };
     let Some(what) = what else { return };
     let now = shell.desk().moment(None, 0);

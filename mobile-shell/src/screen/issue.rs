@@ -125,7 +125,7 @@ fn look_for(shell: &Rc<Shell>, kept: &Kept) {
     };
     let found = shell
         .desk()
-        .kit_for(route.in_course(), session, kind.clone(), size.clone());
+        .kit_for(route.in_course(), session, *kind, size.clone());
     let door = ui.global::<IssueDoor>();
     let found = shell.see(found, |fault| door.set_refused(fault));
     kept.choices.replace(found.unwrap_or_default());

@@ -114,7 +114,7 @@ fn opened(shell: &Rc<Shell>) -> Option<KeptWhat> {
     let kept = shell.kept::<Kept>();
     let lines = kept.lines.borrow();
     let line = lines.get(usize::try_from(place).ok()?)?;
-    Some(line.row.what.clone())
+    Some(line.row.what)
 }
 
 fn delete(shell: &Rc<Shell>) {

@@ -61,7 +61,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_set_rule(place) => {
         let rule = usize::try_from(place).ok().and_then(|place| RULES.get(place));
         if let Some(rule) = rule {
-            shell.kept::<Kept>().rule.replace(rule.clone());
+            shell.kept::<Kept>().rule.replace(*rule);
         }
         show(shell);
     });
@@ -75,7 +75,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
         show(shell);
     });
     on!(shell, door.on_open_gas(id, staff) => {
-        let rule = shell.kept::<Kept>().rule.borrow().clone();
+        let rule = *shell.kept::<Kept>().rule.borrow();
         let session = shell.route().session.unwrap_or_default();
         let who = diver(id, staff);
         picture::open(shell, ChartOf::Gas { session, who, rule });
@@ -117,7 +117,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         return;
     };
     let kept = shell.kept::<Kept>();
-    let rule = kept.rule.borrow().clone();
+    let rule = *kept.rule.borrow();
     let live_there = kept.live_there.get();
     let (cold_place, cold) = kept.cold(&session);
     let desk = shell.desk();
@@ -125,7 +125,7 @@ pub(crate) fn show(shell: &Rc<Shell>) {
     let seen = desk
         .session(course.clone(), session.clone())
         .and_then(|plan| {
-            let gas = desk.gas(course.clone(), session.clone(), rule.clone())?;
+            let gas = desk.gas(course.clone(), session.clone(), rule)?;
             let day = desk.exposure(course.clone(), session.clone(), live_there)?;
             let earliest = desk.earliest(course, session, rule, live_there, cold)?;
             Ok((plan, gas, day, earliest))

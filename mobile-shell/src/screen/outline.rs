@@ -98,8 +98,7 @@ fn draw(shell: &Rc<Shell>, view: &OutlineView) {
         .iter()
         .enumerate()
         .map(|(n, skill)| {
-            let first =
-                before.replace(skill.card.family.clone()) != Some(skill.card.family.clone());
+            let first = before.replace(skill.card.family) != Some(skill.card.family);
             skill_row(&ui, view, skill, n, first)
         })
         .collect();

@@ -308,7 +308,7 @@ fn take_block(shell: &Rc<Shell>, n: i32) {
 fn starts(shell: &Rc<Shell>) -> Option<Moment> {
     let kept = shell.kept::<Kept>();
     let view = kept.view.borrow();
-    view.as_ref().map(|view| view.starts.clone())
+    view.as_ref().map(|view| view.starts)
 }
 
 fn shift(shell: &Rc<Shell>, days: i32) {

@@ -271,7 +271,7 @@ fn confirm(shell: &Rc<Shell>) {
         let view = kept.view.borrow();
         let rows = view.as_ref().map(|view| &view.rows);
         let row = rows.and_then(|rows| rows.iter().find(|row| row.site == site));
-        row.and_then(|row| row.plan.clone())
+        row.and_then(|row| row.plan)
     };
     let Some(plan) = plan else { return };
     let recorded = shell.record(Request::ConfirmEmergency {

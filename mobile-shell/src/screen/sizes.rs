@@ -145,7 +145,7 @@ fn bring(shell: &Rc<Shell>, kind: &str) {
         let many = own.len();
         own.retain(|one| one != kind);
         if own.len() == many {
-            own.push(kind.clone());
+            own.push(*kind);
         }
     }
     draw(&ui, &kept);

@@ -71,12 +71,12 @@ impl Kept {
     /// When the marks were made: as was said, or when the last came out of this dive, or as
     /// the session begins.
     fn seen_at(&self) -> Option<Moment> {
-        let said = self.seen.borrow().clone();
+        let said = *self.seen.borrow();
         let out = || {
             let up = self.up.borrow();
             up.values().max_by_key(|at| at.at).cloned()
         };
-        said.or_else(out).or_else(|| self.starts.borrow().clone())
+        said.or_else(out).or_else(|| *self.starts.borrow())
     }
 }
 
@@ -408,7 +408,7 @@ fn set_time(kept: &Kept, what: &Typing, at: &Moment) {
     let Some(slate) = slate.as_ref() else { return };
     let (times, only) = match what {
         Typing::Seen => {
-            kept.seen.replace(Some(at.clone()));
+            kept.seen.replace(Some(*at));
             return;
         }
         Typing::In(student) => (&kept.down, student),
@@ -418,7 +418,7 @@ fn set_time(kept: &Kept, what: &Typing, at: &Moment) {
     for (student, counted) in slate.students.iter().zip(&slate.counted) {
         let named = only.as_ref().is_none_or(|only| *only == student.student);
         if named && !counted.absent {
-            times.insert(student.student.to_string(), at.clone());
+            times.insert(student.student.to_string(), *at);
         }
     }
 }

@@ -172,7 +172,7 @@ fn chip(one: &WhoName, marked: Option<&Who>) -> TeamChip {
 
 fn students(names: &[StudentName]) -> impl Iterator<Item = WhoName> + '_ {
     let names = names.iter().cloned();
-    names.map(|name| WhoName::Student(name))
+    names.map(WhoName::Student)
 }
 
 fn groups(ui: &App, view: &TeamsView, part: Part) -> Vec<Group> {

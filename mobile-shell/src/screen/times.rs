@@ -105,7 +105,7 @@ fn id(row: &HeadcountRow) -> String {
 }
 
 fn dive(times: &TimesInWater) -> Dive {
-    let at = |said: &Option<TimeSaid>| said.as_ref().map(|said| said.at.clone());
+    let at = |said: &Option<TimeSaid>| said.as_ref().map(|said| said.at);
     Dive {
         down: at(&times.down),
         up: at(&times.up),

@@ -153,7 +153,7 @@ fn request(view: &HeadcountView, who: Who, passage: &Passage) -> Request {
         course: view.course.to_string(),
         session: view.session.to_string(),
         who,
-        passage: passage.clone(),
+        passage: *passage,
         when: None,
     }
 }

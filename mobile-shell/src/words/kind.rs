@@ -140,7 +140,7 @@ pub(crate) fn part(cell: &CellView) -> SharedString {
 
 /// A figure with its unit: "12.5 m".
 pub(crate) fn figure(figure: &Figure) -> SharedString {
-    let unit = unit_symbol(figure.unit.clone()).unwrap_or_default();
+    let unit = unit_symbol(figure.unit).unwrap_or_default();
     if unit.is_empty() {
         figure.text.clone().into()
     } else {

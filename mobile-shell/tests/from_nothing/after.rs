@@ -17,9 +17,7 @@ fn the_evening(size: (u32, u32), language: &'static str) {
     let picture = |hands: &Hands, name: &str| {
         hands.stage.save(&format!("{name}-{language}-{}", size.0));
     };
-    let session = seen(hands.stage.desk().session_list(course.clone())).rows[0]
-        .session
-        .clone();
+    let session = seen(hands.stage.desk().session_list(course.clone())).rows[0].session;
 
     println!("## A site, its emergency plan, and somebody who confirms it");
     hands.press("More");

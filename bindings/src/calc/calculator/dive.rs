@@ -25,12 +25,12 @@ pub(super) fn limit(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
         depth,
         bottom,
     };
-    let day = day_plan(units.clone(), vec![dive], site.clone())?;
+    let day = day_plan(*units, vec![dive], site.clone())?;
     let fresh = PersonDay {
         dives: vec![],
         interval: 0.0,
     };
-    let opinion = second_opinion(units.clone(), fresh, depth, site, water, temperature, None)?;
+    let opinion = second_opinion(*units, fresh, depth, site, water, temperature, None)?;
     let mut answers = opinions(opinion, None);
     match day.lines.into_iter().next() {
         None => answers = beyond(answers),
@@ -65,8 +65,8 @@ pub(super) fn repetitive(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
         dives: vec![first.clone()],
         interval,
     };
-    let day = day_plan(units.clone(), vec![first, second], site.clone())?;
-    let opinion = second_opinion(units.clone(), person, depth, site, water, temperature, None)?;
+    let day = day_plan(*units, vec![first, second], site.clone())?;
+    let opinion = second_opinion(*units, person, depth, site, water, temperature, None)?;
     let mut lines = day.lines.into_iter();
     let Some(first) = lines.next() else {
         return Ok(opinions(opinion, Some(AnswerNote::FirstBeyondLimit)));
@@ -106,7 +106,7 @@ pub(super) fn flying(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
     // A commercial flight's cabin is taken as 8,000 ft.
     let cabin = Start(2_438.4, 8_000.0);
     let altitude = sheet.figure(CabinAltitude, Scale::Metres, [0.0, 3_048.0], cabin)?;
-    let waits = flying_wait(sheet.units.clone(), before, highest, altitude)?;
+    let waits = flying_wait(sheet.units, before, highest, altitude)?;
     let (wait, note) = published(waits.wait);
     let longer = match waits.longer {
         Recommendation::Workshop2002 => AnswerNote::WorkshopIsLonger,

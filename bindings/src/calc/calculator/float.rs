@@ -26,7 +26,7 @@ pub(super) fn cylinder(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
     let reserve = gauge(sheet, FieldKey::Reserve, Start(50.0, 730.0))?;
     let mix = oxygen(sheet)?;
     let at = water_at(sheet)?;
-    let floats = cylinder_buoyancy(sheet.units.clone(), size, reserve, mix, at)?;
+    let floats = cylinder_buoyancy(sheet.units, size, reserve, mix, at)?;
     Ok(Answers::of(Calculation::CylinderBuoyancy, floats.caution)
         .main(AnswerKey::CylinderAtReserve, floats.reserve, None)
         .also(AnswerKey::CylinderFull, floats.full)
@@ -39,7 +39,7 @@ pub(super) fn suit(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
     let usual = Start(18.0, 60.0);
     let depth = sheet.figure(FieldKey::Depth, Scale::Metres, [0.0, 60.0], usual)?;
     let at = water_at(sheet)?;
-    let floats = suit_buoyancy(sheet.units.clone(), suit, body, at, depth)?;
+    let floats = suit_buoyancy(sheet.units, suit, body, at, depth)?;
     Ok(Answers::of(Calculation::Suit, floats.caution)
         .main(AnswerKey::SuitAtSurface, floats.surface.likely, None)
         .also(AnswerKey::SuitAtSurfaceLow, floats.surface.low)

@@ -14,7 +14,7 @@ pub(super) fn contents(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
     let pressure = gauge(sheet, FieldKey::CylinderPressure, Start(200.0, 3_000.0))?;
     let temperature = gas_temperature(sheet, FieldKey::GasTemperature)?;
     let mix = oxygen(sheet)?;
-    let held = cylinder_contents(sheet.units.clone(), capacity, pressure, temperature, mix)?;
+    let held = cylinder_contents(sheet.units, capacity, pressure, temperature, mix)?;
     Ok(Answers::of(Calculation::Cylinder, held.caution)
         .main(AnswerKey::GasHeld, held.real, None)
         .also(AnswerKey::GasHeldIdeal, held.ideal)
@@ -39,7 +39,7 @@ pub(super) fn rate(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
         at: water_high(sheet)?,
         exposure: Exposure::Average { depth, time },
     };
-    let rate = surface_rate(sheet.units.clone(), dive)?;
+    let rate = surface_rate(sheet.units, dive)?;
     Ok(Answers::of(Calculation::Breathing, rate.caution)
         .from(Calculation::Cylinder)
         .main(AnswerKey::SurfaceRate, rate.real, None)
@@ -68,7 +68,7 @@ pub(super) fn reserve(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
     };
     let at = water_high(sheet)?;
     let sharing = (0..divers).map(|_| rate).collect();
-    let least = minimum_reserve(sheet.units.clone(), plan, sharing, capacity, mix, at)?;
+    let least = minimum_reserve(sheet.units, plan, sharing, capacity, mix, at)?;
     let governs = match least.governs {
         Governs::Ascent => AnswerNote::AscentGoverns,
         Governs::Floor => AnswerNote::FloorGoverns,
@@ -98,16 +98,14 @@ pub(super) fn turn(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
         TurnRule::ThereAndBack => AnswerNote::HalfAboveReserve,
         TurnRule::Thirds => AnswerNote::ThirdAboveReserve,
     };
-    Ok(
-        match turn_pressure(sheet.units.clone(), start, reserve, rule)? {
-            TurnPoint::At { pressure, caution } => {
-                answers(caution).main(AnswerKey::Turn, pressure, Some(shared_out))
-            }
-            TurnPoint::NotEnough { start: _, reserve } => answers(Caution::GaugeFirst)
-                .main(AnswerKey::Turn, no_figure(), Some(AnswerNote::NotEnoughGas))
-                .also(AnswerKey::Reserve, reserve),
-        },
-    )
+    Ok(match turn_pressure(sheet.units, start, reserve, rule)? {
+        TurnPoint::At { pressure, caution } => {
+            answers(caution).main(AnswerKey::Turn, pressure, Some(shared_out))
+        }
+        TurnPoint::NotEnough { start: _, reserve } => answers(Caution::GaugeFirst)
+            .main(AnswerKey::Turn, no_figure(), Some(AnswerNote::NotEnoughGas))
+            .also(AnswerKey::Reserve, reserve),
+    })
 }
 
 /// A cylinder in the sun is warmer than any water.

@@ -50,15 +50,8 @@ pub(super) fn ceiling(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
         experience: sheet.choice(FieldKey::Experience, &experiences, OptionKey::FirstDive)?,
     };
     let in_water = sheet.count(FieldKey::InWater, [0, 200], 0)?;
-    let house = starter_reductions(sheet.units.clone())?;
-    let seen = supervision(
-        sheet.units.clone(),
-        policy,
-        staff,
-        conditions,
-        house,
-        in_water,
-    )?;
+    let house = starter_reductions(sheet.units)?;
+    let seen = supervision(sheet.units, policy, staff, conditions, house, in_water)?;
     let note = match seen.standing {
         CeilingStanding::Over => Some(AnswerNote::OverCeiling),
         CeilingStanding::Unconfirmed => Some(AnswerNote::PolicyUnconfirmed),

@@ -78,9 +78,9 @@ fn weighed(
     last: Option<OwnCheck>,
 ) -> Result<Answers, Fault> {
     let worn = sheet.maybe(FieldKey::WornLead, Scale::Kilograms, LEAD)?;
-    let units = sheet.units.clone();
+    let units = sheet.units;
     let worn = worn
-        .map(|worn| judge_worn_lead(units.clone(), worn, question.clone(), last.clone()))
+        .map(|worn| judge_worn_lead(units, worn, question.clone(), last.clone()))
         .transpose()?;
     Ok(answered(lead_start(units, question, last)?, worn))
 }
@@ -100,7 +100,7 @@ pub(super) fn drop_weights(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
         depth: sheet.figure(Depth, Scale::Metres, [0.0, 60.0], Start(18.0, 60.0))?,
         at: water_at(sheet)?,
     };
-    let outcome = drop_lead(sheet.units.clone(), question)?;
+    let outcome = drop_lead(sheet.units, question)?;
     let verdict = match outcome.verdict {
         DropVerdict::PositiveAtDepth => AnswerNote::PositiveAtDepth,
         DropVerdict::PositiveAtSurfaceOnly => AnswerNote::PositiveAtSurfaceOnly,

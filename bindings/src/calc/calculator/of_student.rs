@@ -174,7 +174,7 @@ fn filled(known: &Weighting) -> Result<Vec<FieldGiven>, Fault> {
 }
 
 fn water(kind: &WaterKind) -> Result<FieldValue, Fault> {
-    let option = match kind.clone().asked()? {
+    let option = match (*kind).asked()? {
         Kind::Fresh => OptionKey::Fresh,
         Kind::Brackish => OptionKey::Brackish,
         Kind::Salt => OptionKey::OpenSea,

@@ -173,7 +173,7 @@ pub(super) fn suit_like(words: &str) -> Option<(OptionKey, Option<String>)> {
 
 /// One of the sizes to begin with.
 pub(super) fn cylinder(sheet: &mut Sheet<'_>, key: FieldKey) -> Result<CylinderSize, Fault> {
-    let sizes = starter_cylinders(sheet.units.clone())?;
+    let sizes = starter_cylinders(sheet.units)?;
     let options: Vec<(OptionKey, CylinderSize)> = CYLINDERS.into_iter().zip(sizes).collect();
     sheet.choice(key, &options, OptionKey::Steel12L232)
 }

@@ -12,7 +12,7 @@ use crate::{
 pub(super) fn density(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
     let choice = water(sheet, FieldKey::Water)?;
     let temperature = temperature(sheet, FieldKey::Temperature)?;
-    let density = water_density(sheet.units.clone(), choice.clone(), temperature)?;
+    let density = water_density(sheet.units, choice.clone(), temperature)?;
     let answers = Answers::of(Calculation::Water, Caution::PlanningAid).main(
         AnswerKey::Density,
         density,
@@ -39,7 +39,7 @@ pub(super) fn by_salinity(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
     let salinity = sheet.figure(FieldKey::Salinity, Scale::Salinity, [0.0, 42.0], usual)?;
     let temperature = temperature(sheet, FieldKey::Temperature)?;
     let water = WaterChoice::Salinity { salinity };
-    let density = water_density(sheet.units.clone(), water, temperature)?;
+    let density = water_density(sheet.units, water, temperature)?;
     Ok(Answers::of(Calculation::Water, Caution::PlanningAid).main(
         AnswerKey::Density,
         density,
@@ -57,16 +57,16 @@ pub(super) fn pressure(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
         .from(Calculation::Altitude)
         .main(
             AnswerKey::AmbientPressure,
-            pressure_at(units.clone(), at.clone(), depth)?,
+            pressure_at(*units, at.clone(), depth)?,
             None,
         )
         .also(
             AnswerKey::SurfacePressure,
-            surface_pressure(units.clone(), at.altitude)?,
+            surface_pressure(*units, at.altitude)?,
         )
         .also(
             AnswerKey::Density,
-            water_density(units.clone(), at.water, at.temperature)?,
+            water_density(*units, at.water, at.temperature)?,
         ))
 }
 
@@ -81,12 +81,12 @@ pub(super) fn depth(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
         .from(Calculation::Altitude)
         .main(
             AnswerKey::Depth,
-            depth_at(units.clone(), at.clone(), pressure)?,
+            depth_at(*units, at.clone(), pressure)?,
             None,
         )
         .also(
             AnswerKey::SurfacePressure,
-            surface_pressure(units.clone(), at.altitude)?,
+            surface_pressure(*units, at.altitude)?,
         ))
 }
 
@@ -98,10 +98,10 @@ pub(super) fn air(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
         .from(Calculation::NoStop)
         .main(
             AnswerKey::SurfacePressure,
-            surface_pressure(units.clone(), altitude)?,
+            surface_pressure(*units, altitude)?,
             None,
         );
-    Ok(match arrival_group(units.clone(), altitude)? {
+    Ok(match arrival_group(*units, altitude)? {
         None => answers,
         Some(group) => answers.also(AnswerKey::ArrivalGroup, bare(format!("{group:?}"))),
     })
@@ -111,7 +111,7 @@ pub(super) fn altitude(sheet: &mut Sheet<'_>) -> Result<Answers, Fault> {
     // What the standard atmosphere has from 6,000 m down to 500 m below the sea.
     let (bounds, usual) = ([0.473, 1.074], Start(0.9, 13.0));
     let pressure = sheet.figure(FieldKey::AirPressure, Scale::Absolute, bounds, usual)?;
-    let altitude = altitude_of(sheet.units.clone(), pressure)?;
+    let altitude = altitude_of(sheet.units, pressure)?;
     Ok(
         Answers::of(Calculation::Altitude, Caution::PlanningAid).main(
             AnswerKey::Altitude,

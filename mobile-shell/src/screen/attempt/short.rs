@@ -44,10 +44,7 @@ pub(super) fn falls(
             continue;
         }
         // What is no figure says so at its own field, once it is to be recorded.
-        let Ok(figure) = shell
-            .desk()
-            .read_measure(measure.kind.clone(), text.clone())
-        else {
+        let Ok(figure) = shell.desk().read_measure(measure.kind, text.clone()) else {
             continue;
         };
         let (course, skill) = (sheet.course.clone(), sheet.skill.skill.to_string());
@@ -62,7 +59,7 @@ pub(super) fn falls(
 
 /// A figure and what is asked of it, both with their unit, as a question.
 fn question(shell: &Shell, ui: &App, measure: &MeasureCard, text: &str) -> SharedString {
-    let unit = shell.desk().measure_unit(measure.kind.clone());
+    let unit = shell.desk().measure_unit(measure.kind);
     let symbol = unit.and_then(tallywater_bindings::unit_symbol);
     let of = measure.of.clone().unwrap_or_default();
     let unit = match (symbol.unwrap_or_default(), &measure.taken_with) {

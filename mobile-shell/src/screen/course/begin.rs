@@ -31,7 +31,7 @@ pub(super) fn show(shell: &Rc<Shell>) {
         kept.of.replace(Some(None));
         kept.changed.set(false);
         let own = staff.staff.iter().filter(|one| one.own);
-        let own = own.filter_map(|one| Some((one.name.staff.to_string(), one.teaches.clone()?)));
+        let own = own.filter_map(|one| Some((one.name.staff.to_string(), one.teaches?)));
         kept.staff.replace(own.collect());
         let today = desk.day(None, 0).map(|day| day.date.to_string());
         kept.starts.replace(today.unwrap_or_default());
@@ -89,7 +89,7 @@ pub(super) fn toggle(shell: &Rc<Shell>, id: &str) {
     let role = staff
         .iter()
         .find(|one| one.name.staff == id)
-        .and_then(|one| one.teaches.clone());
+        .and_then(|one| one.teaches);
     {
         let kept = shell.kept::<Kept>();
         let mut chosen = kept.staff.borrow_mut();

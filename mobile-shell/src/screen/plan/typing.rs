@@ -69,7 +69,7 @@ fn take(shell: &Rc<Shell>, field: PlanField, text: &str) -> Result<(), Fault> {
         PlanField::None | PlanField::Day => return Ok(()),
         PlanField::Starts => {
             if !text.is_empty()
-                && let Some(at) = kept.view.borrow().as_ref().map(|view| view.starts.clone())
+                && let Some(at) = kept.view.borrow().as_ref().map(|view| view.starts)
             {
                 plan.starts = desk
                     .read_clock(at.day.date.to_string(), text.to_owned())?
@@ -79,25 +79,25 @@ fn take(shell: &Rc<Shell>, field: PlanField, text: &str) -> Result<(), Fault> {
         }
         PlanField::Minutes => {
             let kind = FigureKind::Minutes;
-            if let Some(minutes) = figure(kind.clone())? {
+            if let Some(minutes) = figure(kind)? {
                 plan.minutes = u16::try_from(minutes).map_err(|_| beyond(kind))?;
             }
         }
         PlanField::Depth => {
             let kind = FigureKind::Depth;
-            plan.water.max_depth_cm = held(figure(kind.clone())?, || beyond(kind))?;
+            plan.water.max_depth_cm = held(figure(kind)?, || beyond(kind))?;
         }
         PlanField::Temperature => {
             let kind = FigureKind::Temperature;
-            plan.water.temperature_dc = held(figure(kind.clone())?, || beyond(kind))?;
+            plan.water.temperature_dc = held(figure(kind)?, || beyond(kind))?;
         }
         PlanField::Altitude => {
             let kind = FigureKind::Altitude;
-            plan.water.altitude_m = held(figure(kind.clone())?, || beyond(kind))?;
+            plan.water.altitude_m = held(figure(kind)?, || beyond(kind))?;
         }
         PlanField::Visibility => {
             let kind = FigureKind::Way;
-            plan.water.visibility_dm = held(figure(kind.clone())?, || beyond(kind))?;
+            plan.water.visibility_dm = held(figure(kind)?, || beyond(kind))?;
         }
     }
     kept.changed.set(true);

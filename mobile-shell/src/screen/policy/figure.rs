@@ -140,7 +140,7 @@ pub(super) fn rows(
     let desk = shell.desk();
     let all = figures(ui, rule).into_iter().enumerate();
     all.map(|(n, (name, kind, value))| {
-        let shown = value.and_then(|base| desk.show_figure(kind.clone(), base).ok());
+        let shown = value.and_then(|base| desk.show_figure(kind, base).ok());
         let (text, unit) = shown.map_or_else(Default::default, |figure| {
             let unit = unit_symbol(figure.unit).unwrap_or_default();
             (figure.text, unit)
