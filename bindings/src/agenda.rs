@@ -203,7 +203,7 @@ impl Tallywater {
 
     /// The slots of a calendar (iCalendar) or a table (CSV) beside those that the school has.
     /// What the file does not say is held in `setting`. Each that is new, changed or dropped is
-    /// taken by [`Request::SetSlot`](crate::Request::SetSlot).
+    /// taken by [`Request::SetSlot`].
     pub fn look_at_slots(&self, bytes: Vec<u8>, setting: Setting) -> Result<SlotsRead, Fault> {
         let setting: Setting = setting.asked()?;
         Ok(self.desk.look_at_slots(&bytes, setting)?.shown())
@@ -211,7 +211,7 @@ impl Tallywater {
 
     /// The times in such a file at which somebody is away, beside those that are known: of a
     /// student in a course, of staff in none. Each that is new, changed or dropped is taken by
-    /// [`Request::SetAway`](crate::Request::SetAway).
+    /// [`Request::SetAway`].
     pub fn look_at_away(
         &self,
         course: Option<String>,
@@ -231,10 +231,10 @@ impl Tallywater {
     /// and at least `days_between` days from one session of a student to the next. Sessions of
     /// other courses that share the water of one go with it where a slot suits all of them.
     /// Nothing moves before it is asked for, all of it together:
-    /// [`Request::MoveSession`](crate::Request::MoveSession) where a slot is found, of what goes
-    /// with it as well, [`Request::PlanSession`](crate::Request::PlanSession) where it can be held
+    /// [`Request::MoveSession`] where a slot is found, of what goes
+    /// with it as well, [`Request::PlanSession`] where it can be held
     /// together with another course's, and
-    /// [`Request::CancelSession`](crate::Request::CancelSession) where neither is.
+    /// [`Request::CancelSession`] where neither is.
     pub fn lost_day(
         &self,
         course: String,
