@@ -205,7 +205,6 @@ impl Tallywater {
     /// What the file does not say is held in `setting`. Each that is new, changed or dropped is
     /// taken by [`Request::SetSlot`].
     pub fn look_at_slots(&self, bytes: Vec<u8>, setting: Setting) -> Result<SlotsRead, Fault> {
-        let setting: Setting = setting.asked()?;
         Ok(self.desk.look_at_slots(&bytes, setting)?.shown())
     }
 

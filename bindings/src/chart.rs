@@ -3,7 +3,6 @@
 use tallywater_core::course::{CourseId, EntryId, SessionId, StudentId};
 use tallywater_core::{entry, view};
 
-use crate::calc::reckon::Given as _;
 use crate::cross::{Asked as _, Shown};
 use crate::{
     ChartBar, ChartFact, ChartShows, ChartSpot, ChartTick, Fault, LineIs, PaperLanguage,
@@ -155,7 +154,6 @@ impl Tallywater {
             }
             ChartOf::Gas { session, who, rule } => {
                 let (session, who): (SessionId, entry::Who) = (session.asked()?, who.asked()?);
-                let rule: TurnRule = rule.given(units);
                 view::ChartOf::Gas { session, who, rule }
             }
             ChartOf::NoStop {

@@ -37,7 +37,7 @@ macro_rules! same {
         }
     )* };
 }
-same!(bool, u8, u16, u32, i16, i32, i64, f64, String);
+same!(bool, u8, u16, u32, i16, String);
 
 // The core's own, which cross as they are.
 same!(

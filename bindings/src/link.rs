@@ -225,7 +225,7 @@ impl Tallywater {
                     in_step: met.in_step,
                     parted: met.parted.shown(),
                     clock_minutes: met.clock.map(minutes),
-                    seen: met.seen.map(|at| Moment::of(at, now).shown()),
+                    seen: met.seen.map(|at| Moment::of(at, now)),
                 })
                 .collect(),
         })
@@ -288,7 +288,7 @@ impl Tallywater {
         let online = self.on_network()?;
         let guest = Guest {
             staff: staff.asked()?,
-            role: role.asked()?,
+            role,
             until: until.asked()?,
         };
         match online.show_code(guest) {
@@ -372,8 +372,8 @@ impl Tallywater {
             .look_at_shop(self.core_units(), |reader| reader.people.staff_name(&staff))?;
         Ok(ShownCode {
             code: shown.code.to_string(),
-            staff: name.shown(),
-            role: shown.guest.role.shown(),
+            staff: name,
+            role: shown.guest.role,
             seconds: u32::try_from(shown.seconds).unwrap_or(u32::MAX),
             tries: shown.tries,
         })

@@ -128,7 +128,7 @@ pub fn attempt_curve(
 ) -> Result<AttemptCurve, Fault> {
     let units = view::Units::Metric;
     let tries: Vec<calc::evidence::Tries> = tries.given(units);
-    let curve = calc::evidence::attempt_curve(&tries, level.given(units));
+    let curve = calc::evidence::attempt_curve(&tries, level);
     Ok(curve.map_err(outside(units))?.told(units))
 }
 
@@ -136,7 +136,7 @@ pub fn attempt_curve(
 #[uniffi::export]
 pub fn share_met(met: u32, tries: u32, level: EvidenceLevel) -> Result<ShareMet, Fault> {
     let units = view::Units::Metric;
-    let share = calc::evidence::share_met(met, tries, level.given(units));
+    let share = calc::evidence::share_met(met, tries, level);
     Ok(share.map_err(outside(units))?.told(units))
 }
 
@@ -149,7 +149,7 @@ pub fn posterior(
     level: EvidenceLevel,
 ) -> Result<Posterior, Fault> {
     let units = view::Units::Metric;
-    let believed = calc::evidence::posterior(met, tries, mark.given(units), level.given(units));
+    let believed = calc::evidence::posterior(met, tries, mark.given(units), level);
     Ok(believed.map_err(outside(units))?.told(units))
 }
 
@@ -157,6 +157,6 @@ pub fn posterior(
 #[uniffi::export]
 pub fn agreement(table: Vec<Vec<u32>>, level: EvidenceLevel) -> Result<Agreement, Fault> {
     let units = view::Units::Metric;
-    let agreed = calc::evidence::agreement(&table, level.given(units));
+    let agreed = calc::evidence::agreement(&table, level);
     Ok(agreed.map_err(outside(units))?.told(units))
 }

@@ -144,11 +144,11 @@ impl Told<LeadStart> for calc::lead::LeadStart {
                 Units::Metric => lead.told(units),
                 Units::Imperial => pounds.told(units),
             },
-            source: source.told(units),
+            source,
             reasons: reasons.told(units),
             notes: notes.told(units),
-            to_confirm: to_confirm.told(units),
-            caution: caution.told(units),
+            to_confirm,
+            caution,
         }
     }
 }

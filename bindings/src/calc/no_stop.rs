@@ -3,7 +3,6 @@
 use tallywater_core::calc;
 
 use crate::calc::reckon::{Given as _, Told, outside, reckon};
-use crate::cross::Shown as _;
 use crate::{
     Caution, DiveLink, DivesBefore, Fault, Figure, NoStopGroup, Recommendation, ShorterOpinion,
     Units, WaterChoice,
@@ -154,7 +153,7 @@ pub enum PublishedWait {
 
 impl Told<PublishedWait> for calc::no_stop::PublishedWait {
     fn told(self, _: Units) -> PublishedWait {
-        let hours = |minutes: calc::unit::MinutesWhole| Figure::hours(minutes.0).shown();
+        let hours = |minutes: calc::unit::MinutesWhole| Figure::hours(minutes.0);
         match self {
             Self::AtLeast(wait) => PublishedWait::AtLeast { wait: hours(wait) },
             Self::LongerThan(wait) => PublishedWait::LongerThan { wait: hours(wait) },
@@ -166,7 +165,7 @@ impl Told<PublishedWait> for calc::no_stop::PublishedWait {
 /// What the table says before a dive: a first one, or from a group.
 #[uniffi::export]
 pub fn no_stop(units: Units, depth: f64, before: Option<NoStopGroup>) -> Result<NoStop, Fault> {
-    let answer = calc::no_stop::no_stop(depth.given(units), before.given(units));
+    let answer = calc::no_stop::no_stop(depth.given(units), before);
     Ok(answer.map_err(outside(units))?.told(units))
 }
 
@@ -178,8 +177,7 @@ pub fn no_stop_end(
     before: Option<NoStopGroup>,
     bottom: f64,
 ) -> Result<DiveEnd, Fault> {
-    let end =
-        calc::no_stop::no_stop_end(depth.given(units), before.given(units), bottom.given(units));
+    let end = calc::no_stop::no_stop_end(depth.given(units), before, bottom.given(units));
     Ok(end.map_err(outside(units))?.told(units))
 }
 
@@ -187,15 +185,14 @@ pub fn no_stop_end(
 #[uniffi::export]
 pub fn after_interval(group: NoStopGroup, interval: f64) -> Result<AfterInterval, Fault> {
     let units = Units::Metric;
-    let left = calc::no_stop::after_interval(group.given(units), interval.given(units));
+    let left = calc::no_stop::after_interval(group, interval.given(units));
     Ok(left.map_err(outside(units))?.told(units))
 }
 
 /// The group that a diver brings along who has just come up to an altitude.
 #[uniffi::export]
 pub fn arrival_group(units: Units, altitude: f64) -> Result<Option<NoStopGroup>, Fault> {
-    let group = calc::no_stop::arrival_group(altitude.given(units));
-    Ok(group.map_err(outside(units))?.told(units))
+    calc::no_stop::arrival_group(altitude.given(units)).map_err(outside(units))
 }
 
 /// One person's day of dives by the table.
@@ -252,10 +249,6 @@ pub fn flying_wait(
     highest: Option<NoStopGroup>,
     altitude: f64,
 ) -> Result<FlyingWait, Fault> {
-    let wait = calc::no_stop::flying_wait(
-        dives.given(units),
-        highest.given(units),
-        altitude.given(units),
-    );
+    let wait = calc::no_stop::flying_wait(dives, highest, altitude.given(units));
     Ok(wait.map_err(outside(units))?.told(units))
 }

@@ -120,7 +120,6 @@ impl Tallywater {
     pub fn gas(&self, course: String, session: String, rule: TurnRule) -> Result<GasView, Fault> {
         let units = self.core_units();
         let (id, asked): (CourseId, SessionId) = (course.asked()?, session.clone().asked()?);
-        let rule: TurnRule = rule.given(units);
         let (now, back) = (self.desk.now(), view::GasView::FAR_BACK);
         let seen = self
             .desk
@@ -162,7 +161,6 @@ impl Tallywater {
     ) -> Result<EarliestView, Fault> {
         let units = self.core_units();
         let (id, asked): (CourseId, SessionId) = (course.asked()?, session.clone().asked()?);
-        let rule: TurnRule = rule.given(units);
         // Of gas a month is looked at, which is further back than no-stop time asks for.
         let (now, back) = (self.desk.now(), view::GasView::FAR_BACK);
         let seen = self
@@ -197,7 +195,6 @@ impl Tallywater {
         calc::no_stop::table_row(depth)
             .and_then(|_| calc::no_stop::arrival_group(site.altitude))
             .map_err(outside(units))?;
-        let water: WaterKind = water.asked()?;
         let next = view::NextDive::at_sea_level(at, depth, water)
             .map(|next| view::NextDive { site, ..next })
             .ok_or_else(|| Fault::not_found("water", ""))?;

@@ -53,7 +53,7 @@ impl<T: Told<Figure>> Told<FigureSpread> for Spread<T> {
 
 /// An amount as it is shown.
 pub(crate) fn figure(amount: Amount, units: Units) -> Figure {
-    Figure::of(amount, units).shown()
+    Figure::of(amount, units)
 }
 
 /// What lies outside a calculation, with the bounds in the units that were asked.
@@ -168,28 +168,20 @@ same!(
     crate::AscentVerdict,
     crate::AssistantCount,
     crate::AttemptEnd,
-    crate::Calculation,
     crate::Caution,
     crate::CeilingSetting,
     crate::CeilingStanding,
-    crate::CheckedBy,
     crate::CylinderMetal,
     crate::Day,
     crate::DepthAgainst,
     crate::DiveExperience,
     crate::DiveLink,
-    crate::DivesBefore,
     crate::DropVerdict,
-    crate::EvidenceLevel,
     Figure,
     crate::FigureOrigin,
-    crate::FigureStanding,
     crate::GasOpen,
     crate::GivesTo,
-    crate::Governs,
-    crate::InWaterCheck,
     crate::LeadCause,
-    crate::LeadSource,
     crate::Limit,
     crate::LimitedBy,
     crate::Moment,

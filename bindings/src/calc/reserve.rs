@@ -91,9 +91,9 @@ impl Told<MinimumReserve> for calc::reserve::MinimumReserve {
             gas: litres.told(units),
             parts: parts.told(units),
             pressure: gauge(pressure, psi, units),
-            governs: governs.told(units),
-            origin: origin.told(units),
-            caution: caution.told(units),
+            governs,
+            origin,
+            caution,
         }
     }
 }
@@ -126,7 +126,7 @@ impl Told<TurnPoint> for calc::reserve::Turn {
                 caution,
             } => TurnPoint::At {
                 pressure: gauge(pressure, psi, units),
-                caution: caution.told(units),
+                caution,
             },
             Self::NotEnough { start, reserve } => TurnPoint::NotEnough {
                 start: start.told(units),
@@ -182,8 +182,7 @@ pub fn turn_pressure(
     reserve: f64,
     rule: TurnRule,
 ) -> Result<TurnPoint, Fault> {
-    let turn =
-        calc::reserve::turn_pressure(start.given(units), reserve.given(units), rule.given(units));
+    let turn = calc::reserve::turn_pressure(start.given(units), reserve.given(units), rule);
     Ok(turn.map_err(outside(units))?.told(units))
 }
 
@@ -202,10 +201,10 @@ pub fn class_reserve(
     let students: Vec<calc::reserve::ClassDiver> = students.given(units);
     let class = calc::reserve::class_reserve(
         &plan.given(units),
-        rule.given(units),
+        rule,
         &students,
         &staff.given(units),
-        gives_to.given(units),
+        gives_to,
         temperature,
         column,
     );

@@ -85,7 +85,7 @@ reckon! {
 #[uniffi::export]
 pub fn starter_ceiling(setting: CeilingSetting) -> CeilingPolicy {
     let units = Units::Metric;
-    calc::supervision::starter_policy(setting.given(units)).told(units)
+    calc::supervision::starter_policy(setting).told(units)
 }
 
 /// What a careful house takes off, to begin with.

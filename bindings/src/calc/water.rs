@@ -59,7 +59,7 @@ pub fn water_density(units: Units, water: WaterChoice, temperature: f64) -> Resu
 #[uniffi::export]
 pub fn typical_salinity(sea: Sea) -> TypicalSalinity {
     let units = Units::Metric;
-    calc::water::typical_salinity(sea.given(units)).told(units)
+    calc::water::typical_salinity(sea).told(units)
 }
 
 /// Pressure of the air at an altitude, by the standard atmosphere.

@@ -1,7 +1,7 @@
 //! Of a student: the calculator of the weight, with what is known of the student in it.
 
 use tallywater_core::calc::unit::{Centimetres, Kilograms};
-use tallywater_core::course::{BodyMeasures, CourseId, SessionId, StudentId, WaterKind as Kind};
+use tallywater_core::course::{BodyMeasures, CourseId, SessionId, StudentId};
 use tallywater_core::desk;
 use tallywater_core::entry::within;
 use tallywater_core::view;
@@ -45,7 +45,7 @@ impl Tallywater {
         } else {
             Calculator::LeadStart
         };
-        let filled = filled(&known)?;
+        let filled = filled(&known);
         let mut sheet = Sheet::knowing(self.units(), &filled)?;
         worked_out(calculator, &mut sheet)?;
         Ok(LeadForm {
@@ -86,7 +86,6 @@ impl Tallywater {
 /// Height and weight as they were typed, within what a person's details may hold. A form of two
 /// fields is filled in, so that what is refused names its bounds as every calculator does.
 fn body(units: crate::Units, height: String, mass: String) -> Result<BodyMeasures, Fault> {
-    let core: view::Units = units;
     let given = [(FieldKey::BodyHeight, height), (FieldKey::BodyMass, mass)].map(|(key, text)| {
         let value = FieldValue::Text { text };
         FieldGiven { key, value }
@@ -98,7 +97,7 @@ fn body(units: crate::Units, height: String, mass: String) -> Result<BodyMeasure
     let height = sheet.typed(FieldKey::BodyHeight, Scale::Centimetres, bounds, none)?;
     let bounds = metric(within::BODY_WEIGHT, 1e3);
     let mass = sheet.typed(FieldKey::BodyMass, Scale::Kilograms, bounds, none)?;
-    let (height, mass): (Centimetres, Kilograms) = (height.given(core), mass.given(core));
+    let (height, mass): (Centimetres, Kilograms) = (height.given(units), mass.given(units));
     Ok(BodyMeasures {
         // Within the bounds it fits; what did not would be refused when it is recorded.
         height_mm: u16::try_from(whole(height.0 * 10.0)).unwrap_or(u16::MAX),
@@ -123,7 +122,7 @@ fn whole(figure: f64) -> u32 {
 }
 
 /// The fields that are known; of those a form does not ask nothing comes.
-fn filled(known: &Weighting) -> Result<Vec<FieldGiven>, Fault> {
+fn filled(known: &Weighting) -> Vec<FieldGiven> {
     let mut filled = Vec::new();
     let mut fill = |key, value| filled.push(FieldGiven { key, value });
     let typed = |figure: &Figure| FieldValue::Text {
@@ -132,7 +131,7 @@ fn filled(known: &Weighting) -> Result<Vec<FieldGiven>, Fault> {
     if let Some(last) = &known.last {
         fill(FieldKey::CheckedLead, typed(&last.lead));
         fill(FieldKey::CheckedPressure, typed(&last.pressure));
-        fill(FieldKey::CheckedWater, water(&last.water)?);
+        fill(FieldKey::CheckedWater, water(last.water));
         let worn = cylinder_like(&last.capacity.text, &last.cylinder);
         if let Some(option) = worn {
             fill(FieldKey::CheckedCylinder, FieldValue::Choice { option });
@@ -162,22 +161,22 @@ fn filled(known: &Weighting) -> Result<Vec<FieldGiven>, Fault> {
             fill(key, typed(figure));
         }
     }
-    if let Some(kind) = &known.water {
-        fill(FieldKey::Water, water(kind)?);
+    if let Some(kind) = known.water {
+        fill(FieldKey::Water, water(kind));
     }
     if let Some(temperature) = &known.temperature {
         fill(FieldKey::Temperature, typed(temperature));
         // Nobody notes how cold a check was: that of the water to come is as good.
         fill(FieldKey::CheckedTemperature, typed(temperature));
     }
-    Ok(filled)
+    filled
 }
 
-fn water(kind: &WaterKind) -> Result<FieldValue, Fault> {
-    let option = match (*kind).asked()? {
-        Kind::Fresh => OptionKey::Fresh,
-        Kind::Brackish => OptionKey::Brackish,
-        Kind::Salt => OptionKey::OpenSea,
+fn water(kind: WaterKind) -> FieldValue {
+    let option = match kind {
+        WaterKind::Fresh => OptionKey::Fresh,
+        WaterKind::Brackish => OptionKey::Brackish,
+        WaterKind::Salt => OptionKey::OpenSea,
     };
-    Ok(FieldValue::Choice { option })
+    FieldValue::Choice { option }
 }

@@ -93,7 +93,6 @@ pub(super) struct Start(pub(super) f64, pub(super) f64);
 /// One calculator being filled in.
 pub(super) struct Sheet<'a> {
     pub(super) units: Units,
-    core: Units,
     given: Option<&'a [FieldGiven]>,
     /// What is known already and stands in a blank form in place of what usually does.
     known: &'a [FieldGiven],
@@ -104,7 +103,6 @@ impl<'a> Sheet<'a> {
     /// Filled in with what was given, or blank.
     pub(super) fn new(units: Units, given: Option<&'a [FieldGiven]>) -> Result<Self, Fault> {
         Ok(Self {
-            core: units,
             units,
             given,
             known: &[],
@@ -128,7 +126,7 @@ impl<'a> Sheet<'a> {
         bounds: [f64; 2],
         start: Start,
     ) -> Result<f64, Fault> {
-        let start = match self.core {
+        let start = match self.units {
             Units::Metric => start.0,
             Units::Imperial => start.1,
         };
@@ -145,7 +143,7 @@ impl<'a> Sheet<'a> {
         bounds: [f64; 2],
         instead: Start,
     ) -> Result<f64, Fault> {
-        let instead = match self.core {
+        let instead = match self.units {
             Units::Metric => instead.0,
             Units::Imperial => instead.1,
         };
@@ -189,18 +187,18 @@ impl<'a> Sheet<'a> {
         [least, most]: [f64; 2],
         start: Option<f64>,
     ) -> Result<Option<f64>, Fault> {
-        let decimals = scale.decimals(self.core);
+        let decimals = scale.decimals(self.units);
         let lines = step(decimals);
         // Inwards, so that the bound as it is shown is one that can be typed.
-        let least = (scale.bound(least, self.core) * lines - 1e-6).ceil() / lines;
-        let most = (scale.bound(most, self.core) * lines + 1e-6).floor() / lines;
+        let least = (scale.bound(least, self.units) * lines - 1e-6).ceil() / lines;
+        let most = (scale.bound(most, self.units) * lines + 1e-6).floor() / lines;
         let (least_text, most_text) = (text(least, decimals), text(most, decimals));
         let usual = start.map_or_else(String::new, |start| text(start, decimals));
         self.fields.push(CalculatorField {
             key,
             word: key.word().to_owned(),
             kind: FieldKind::Figure {
-                unit: scale.unit(self.core),
+                unit: scale.unit(self.units),
                 least: least_text.clone(),
                 most: most_text.clone(),
                 decimals,
@@ -213,7 +211,7 @@ impl<'a> Sheet<'a> {
         let Some(given) = self.given(key)? else {
             return Ok(None);
         };
-        let unit = crate::unit_symbol(scale.unit(self.core))?;
+        let unit = crate::unit_symbol(scale.unit(self.units))?;
         let refused = |rule| {
             let fault = Fault::rule(rule)
                 .of(key.word())
@@ -245,7 +243,7 @@ impl<'a> Sheet<'a> {
 
     /// A metric figure that is not asked for, as a number of the asked units.
     pub(super) fn number(&self, scale: Scale, metric: f64) -> f64 {
-        scale.bound(metric, self.core)
+        scale.bound(metric, self.units)
     }
 
     /// How many, as a number.
