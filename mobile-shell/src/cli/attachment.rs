@@ -97,7 +97,7 @@ pub(super) fn run(asked: &File, turn: &Turn) -> Result<(), Fault> {
                     .session
                     .to_string();
                 Ok(AttachmentOf {
-                    student: student_id(desk, &course, student.as_ref())?,
+                    student: find::student_id(desk, &course, student.as_ref())?,
                     course,
                     session,
                     slate: slate.clone(),
@@ -155,19 +155,6 @@ pub(super) fn run(asked: &File, turn: &Turn) -> Result<(), Fault> {
     }
 }
 
-/// The id of a student, where one was named.
-fn student_id(
-    desk: &Tallywater,
-    course: &str,
-    asked: Option<&String>,
-) -> Result<Option<String>, Fault> {
-    let found = asked.map(|asked| find::student(desk, course, asked));
-    Ok(found
-        .transpose()?
-        .map(|name| name.student)
-        .map(|id| id.to_string()))
-}
-
 /// Every photograph and sound of a session, or of all sessions of the course.
 fn all(desk: &Tallywater, course: &str, session: Option<String>) -> Result<Vec<Kept>, Fault> {
     let sessions = match session {
@@ -211,7 +198,7 @@ fn list(
     let opened = of.read(turn)?;
     let (desk, course) = (&opened.desk, opened.id());
     let session = find::session_id(desk, &course, session)?;
-    let student = student_id(desk, &course, student)?;
+    let student = find::student_id(desk, &course, student)?;
     let mut rows = all(desk, &course, session)?;
     if let Some(student) = &student {
         rows.retain(|kept| {

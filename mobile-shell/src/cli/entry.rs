@@ -264,17 +264,12 @@ pub(super) fn note(note: &Note, turn: &Turn) -> Result<(), Fault> {
             };
             let opened = of.write(turn)?;
             let (desk, course) = (&opened.desk, opened.id());
-            let student = student
-                .as_ref()
-                .map(|asked| find::student(desk, &course, asked));
+            let student = find::student_id(desk, &course, student.as_ref())?;
             let skill = skill
                 .as_ref()
                 .map(|asked| find::skill(desk, &course, asked));
             let receipt = desk.record(Request::Note {
-                student: student
-                    .transpose()?
-                    .map(|name| name.student)
-                    .map(|id| id.to_string()),
+                student,
                 skill: skill.transpose()?,
                 session: find::session_id(desk, &course, session.as_ref())?,
                 course,

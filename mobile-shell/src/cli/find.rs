@@ -51,6 +51,16 @@ pub(super) fn student(desk: &Tallywater, course: &str, asked: &str) -> Result<St
     })
 }
 
+/// The id of a student, where one was named.
+pub(super) fn student_id(
+    desk: &Tallywater,
+    course: &str,
+    asked: Option<&String>,
+) -> Result<Option<String>, Fault> {
+    let found = asked.map(|asked| student(desk, course, asked));
+    Ok(found.transpose()?.map(|name| name.student.to_string()))
+}
+
 /// A person whose details are on this device, in whatever course.
 pub(super) fn person(desk: &Tallywater, asked: &str) -> Result<String, Fault> {
     let mut people = Vec::new();
@@ -78,10 +88,7 @@ pub(super) fn session_id(
     asked: Option<&String>,
 ) -> Result<Option<String>, Fault> {
     let found = asked.map(|asked| session(desk, course, asked));
-    Ok(found
-        .transpose()?
-        .map(|card| card.session)
-        .map(|id| id.to_string()))
+    Ok(found.transpose()?.map(|card| card.session.to_string()))
 }
 
 /// A member of the shop's staff.

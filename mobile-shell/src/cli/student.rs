@@ -246,7 +246,7 @@ fn amend(
     let known = known.ok_or_else(|| find::missing("details", &student))?;
     let born = match &given.born {
         Some(typed) => Some(when::day(&opened.desk, typed)?),
-        None => known.born.map(|day| day.date).map(|id| id.to_string()),
+        None => known.born.map(|day| day.date.to_string()),
     };
     let known_adult = known.adult.map(|seen| AdultSeen {
         by: seen.by,

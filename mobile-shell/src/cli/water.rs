@@ -201,14 +201,8 @@ pub(super) fn run(dive: &Dive, turn: &Turn) -> Result<(), Fault> {
     match dive {
         Dive::List { of, student } => {
             let opened = of.read(turn)?;
-            let student = student
-                .as_ref()
-                .map(|asked| find::student(&opened.desk, &opened.id(), asked));
-            let student = student.transpose()?.map(|name| name.student);
-            let rows = opened
-                .desk
-                .water(opened.id(), student.map(|id| id.to_string()))?
-                .dives;
+            let student = find::student_id(&opened.desk, &opened.id(), student.as_ref())?;
+            let rows = opened.desk.water(opened.id(), student)?.dives;
             let values: Vec<Value> = rows.iter().map(dive_row).collect();
             let value = json!({ "course": opened.id(), "dives": values });
             turn.answer(
@@ -314,14 +308,8 @@ pub(super) fn weight(weight: &Weight, turn: &Turn) -> Result<(), Fault> {
     match weight {
         Weight::List { of, student } => {
             let opened = of.read(turn)?;
-            let student = student
-                .as_ref()
-                .map(|asked| find::student(&opened.desk, &opened.id(), asked));
-            let student = student.transpose()?.map(|name| name.student);
-            let rows = opened
-                .desk
-                .water(opened.id(), student.map(|id| id.to_string()))?
-                .weights;
+            let student = find::student_id(&opened.desk, &opened.id(), student.as_ref())?;
+            let rows = opened.desk.water(opened.id(), student)?.weights;
             let value = rows.iter().map(|row| {
                 json!({
                     "entry": row.entry, "who": words::who(&row.who), "at": row.at.at.to_rfc3339(),
