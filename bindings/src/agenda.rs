@@ -6,7 +6,7 @@ use tallywater_core::{course, desk::paper as desk, entry, paper::agenda, view};
 
 use crate::cross::{Asked as _, Shown as _, mirror};
 use crate::{
-    Fault, HeldAnew, Leave, LostAlong, LostApart, Moment, Request, SessionPlan, Setting, StaffName,
+    Fault, HeldAnew, Leave, LostAlong, LostApart, Moment, Receipt, SessionPlan, Setting, StaffName,
     StudentName, Tallywater, Who, WhoName,
 };
 
@@ -57,7 +57,7 @@ mirror! {
     }
 
     /// A lost day, planned anew.
-    shown record LostDayView = view::LostDayView {
+    both record LostDayView = view::LostDayView {
         rows: Vec<LostDayRow>,
         unplaced: u32,
         free: u32,
@@ -68,7 +68,7 @@ mirror! {
     }
 
     /// One session of a lost day.
-    shown record LostDayRow = view::LostDayRow {
+    both record LostDayRow = view::LostDayRow {
         session: String,
         title: String,
         before: Moment,
@@ -83,7 +83,7 @@ mirror! {
     }
 
     /// A session of another course in whose water one of a lost day could be held.
-    shown record HeldTogether = view::HeldTogether {
+    both record HeldTogether = view::HeldTogether {
         course_title: String,
         title: String,
         starts: Moment,
@@ -154,46 +154,6 @@ mirror! {
     }
 }
 
-impl LostDayView {
-    /// What it asks for as it was shown, to be recorded together: all of it, or nothing. A session
-    /// moves where a slot is found, and what shares its water moves with it; it is planned anew
-    /// where it can be held together with another course's, and cancelled where neither is.
-    pub fn requests(&self, course: &str, why: &str) -> Vec<Request> {
-        let mut requests = Vec::new();
-        for row in &self.rows {
-            let (course, session) = (course.to_owned(), row.session.clone());
-            requests.push(match (&row.after, &row.together) {
-                (Some(after), _) => moved(course, session, after, why),
-                (None, Some(together)) => Request::PlanSession {
-                    course,
-                    session: Some(session),
-                    plan: together.plan.clone(),
-                },
-                (None, None) => Request::CancelSession {
-                    course,
-                    session,
-                    why: why.to_owned(),
-                },
-            });
-            requests.extend(row.along.iter().map(|one| {
-                let (course, session) = (one.course.to_string(), one.session.to_string());
-                moved(course, session, &one.after, why)
-            }));
-        }
-        requests
-    }
-}
-
-fn moved(course: String, session: String, after: &HeldAnew, why: &str) -> Request {
-    Request::MoveSession {
-        course,
-        session,
-        starts: after.starts.at.to_rfc3339(),
-        site: after.site.clone(),
-        why: why.to_owned(),
-    }
-}
-
 #[uniffi::export]
 impl Tallywater {
     /// The school's slots from now on, what is held in them, and who is away when.
@@ -203,14 +163,14 @@ impl Tallywater {
 
     /// The slots of a calendar (iCalendar) or a table (CSV) beside those that the school has.
     /// What the file does not say is held in `setting`. Each that is new, changed or dropped is
-    /// taken by [`Request::SetSlot`].
+    /// taken by [`Request::SetSlot`](crate::Request::SetSlot).
     pub fn look_at_slots(&self, bytes: Vec<u8>, setting: Setting) -> Result<SlotsRead, Fault> {
         Ok(self.desk.look_at_slots(&bytes, setting)?.shown())
     }
 
     /// The times in such a file at which somebody is away, beside those that are known: of a
     /// student in a course, of staff in none. Each that is new, changed or dropped is taken by
-    /// [`Request::SetAway`].
+    /// [`Request::SetAway`](crate::Request::SetAway).
     pub fn look_at_away(
         &self,
         course: Option<String>,
@@ -229,11 +189,8 @@ impl Tallywater {
     /// changes to what people were told, no day with more dives than the course's rule allows,
     /// and at least `days_between` days from one session of a student to the next. Sessions of
     /// other courses that share the water of one go with it where a slot suits all of them.
-    /// Nothing moves before it is asked for, all of it together:
-    /// [`Request::MoveSession`] where a slot is found, of what goes
-    /// with it as well, [`Request::PlanSession`] where it can be held
-    /// together with another course's, and
-    /// [`Request::CancelSession`] where neither is.
+    /// Nothing moves before it is asked for, all of it together, by
+    /// [`Tallywater::accept_lost_day`].
     pub fn lost_day(
         &self,
         course: String,
@@ -246,5 +203,21 @@ impl Tallywater {
         })?;
         let found = found.ok_or_else(|| Fault::not_found("session", &session))?;
         Ok(found.shown())
+    }
+
+    /// Accepts a lost day of a course as it was shown: all of it is recorded, or nothing. A
+    /// session moves where a slot is found, and what shares its water moves with it; it is planned
+    /// anew where it can be held together with another course's, and cancelled where neither is.
+    pub fn accept_lost_day(
+        &self,
+        course: String,
+        seen: LostDayView,
+        why: String,
+    ) -> Result<Receipt, Fault> {
+        let course: CourseId = course.asked()?;
+        let seen: view::LostDayView = seen.asked()?;
+        let recorded = self.desk.record_all(seen.requests(course, &why));
+        let recorded = recorded.map_err(|error| self.refused(error))?;
+        Ok(self.receipt(recorded))
     }
 }

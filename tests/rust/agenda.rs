@@ -294,17 +294,8 @@ fn a_lost_day_goes_into_free_slots_is_shown_first_and_leaves_what_is_held_in_oth
     assert_eq!(first.site, "Another pool");
     assert!(view.rows.iter().all(|row| row.away.is_empty()));
     println!("## Accepted: moved in one, and undone in one");
-    let requests = view.rows.iter().map(|row| {
-        let after = row.after.clone().unwrap();
-        Request::MoveSession {
-            course: school.course,
-            session: row.session,
-            starts: after.starts.at,
-            site: after.site,
-            why: "Thunder".into(),
-        }
-    });
-    school.shop.desk.record_all(requests.collect()).unwrap();
+    let requests = view.requests(school.course, "Thunder");
+    school.shop.desk.record_all(requests).unwrap();
     assert_eq!(state(school.session).0, first.starts.at);
     assert_eq!(state(stands).0, time("2026-06-09T18:00:00+02:00"));
     let held = agenda(&school, &school.shop);

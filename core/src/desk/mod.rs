@@ -28,6 +28,7 @@ mod key_store;
 mod kit;
 mod lock;
 mod look;
+mod lost_day;
 mod marking;
 mod mishap;
 mod on_hand;

@@ -50,9 +50,9 @@ pub(super) fn run(asked: &LostDay, turn: &Turn) -> Result<(), Fault> {
         .desk
         .lost_day(course.clone(), session, asked.days_between)?;
     if asked.accept {
-        let why = asked.why.as_deref().unwrap_or_default();
-        let receipt = opened.desk.record_all(view.requests(&course, why))?;
+        let why = asked.why.clone().unwrap_or_default();
         let both = view.rows.iter().any(|row| !row.along.is_empty());
+        let receipt = opened.desk.accept_lost_day(course, view, why)?;
         turn.recorded(
             &receipt,
             if both {

@@ -138,13 +138,12 @@ fn accept(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let why = ui.global::<LostDayDoor>().get_why().trim().to_owned();
     let course = shell.route().in_course();
-    let requests = {
-        let kept = shell.kept::<Kept>();
-        let view = kept.view.borrow();
-        let view = view.as_ref();
-        view.map_or_else(Vec::new, |view| view.requests(&course, &why))
+    let seen = shell.kept::<Kept>().view.borrow().clone();
+    let Some(seen) = seen.filter(|seen| !seen.rows.is_empty()) else {
+        return;
     };
-    if !requests.is_empty() && shell.record_all(requests).is_some() {
+    let done = shell.desk().accept_lost_day(course, seen, why);
+    if shell.settled(done).is_some() {
         shell.replace(shell.route().here(Screen::Sessions));
     }
 }

@@ -69,7 +69,8 @@ impl Shell {
         self.settled(Ok(receipt));
     }
 
-    fn settled(self: &Rc<Self>, done: Result<Receipt, Fault>) -> Option<Receipt> {
+    /// The same, where a door of its own could not record it as well: that is said at once.
+    pub(crate) fn settled(self: &Rc<Self>, done: Result<Receipt, Fault>) -> Option<Receipt> {
         let receipt = match done {
             Ok(receipt) => receipt,
             Err(fault) => {

@@ -7,6 +7,7 @@ use proptest::prelude::*;
 use super::Eyes;
 use super::shared::{EVENING, ODD_LEADS, RENATE_LEADS, course, eyes, led, planned};
 use crate::course::{Away, StudentId};
+use crate::desk::Request;
 use crate::entry::{AwaySet, Who, Writer};
 use crate::standing::sample::{ODD, OFFICE, PELLE, RENATE, Sample, session, student, time};
 use crate::view::{ApartBecause, Leave, LostDayRow, LostDayView, Reader};
@@ -169,6 +170,40 @@ fn the_days_between_are_left_for_the_students_of_both() {
     };
     assert_eq!(starts(1), time(SUNDAY));
     assert_eq!(starts(2), time(friday_week));
+}
+
+#[test]
+fn what_it_asks_for_moves_both_or_plans_one_beside_another_or_cancels_it() {
+    let (one, other) = two(&[1, 2], &[3, 4], 90);
+    let here = *one.now.id();
+    let lost =
+        |slots: &[(&str, u16)], other: &Sample| seen(&eyes(slots), RENATE, (&one, other), 15, 0);
+    let moved = |course, n| Request::MoveSession {
+        course,
+        session: session(n),
+        starts: time(SUNDAY),
+        site: "Hollow Lane pool".to_owned(),
+        why: "Thunder".to_owned(),
+    };
+    assert_eq!(
+        lost(&[(SUNDAY, 120)], &other).requests(here, "Thunder"),
+        [moved(here, 15), moved(*other.now.id(), 25)]
+    );
+    let mut later = course(2, &[3, 4], &[RENATE_LEADS]);
+    planned(&mut later, 25, led(FRIDAY, &[3, 4]));
+    let view = lost(&[], &later);
+    let beside = Request::PlanSession {
+        course: here,
+        session: Some(session(15)),
+        plan: view.rows[0].together.clone().unwrap().plan,
+    };
+    assert_eq!(view.requests(here, "Thunder"), [beside]);
+    let cancelled = Request::CancelSession {
+        course: here,
+        session: session(15),
+        why: "Thunder".to_owned(),
+    };
+    assert_eq!(lost(&[], &other).requests(here, "Thunder"), [cancelled]);
 }
 
 proptest! {
