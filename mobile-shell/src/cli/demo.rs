@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use clap::Args;
 use clap::builder::PossibleValuesParser;
+use serde_json::json;
 use tallywater::picture::{TEXT, pictures, read_in};
 use tallywater_bindings::{DemoProgress, Fault, Tallywater, build_demo, is_in_device_folder};
 
@@ -69,63 +70,89 @@ fn may_hold_pictures(folder: &Path) -> Result<(), Fault> {
 }
 
 /// Builds the school in the folder, says what its day is, and shows it in the language that is
-/// spoken.
+/// spoken. A person is told on the way; a program is answered once, before a window is opened.
 pub(super) fn run(asked: &Demo, turn: &Turn) -> Result<(), Fault> {
     let folder = &asked.folder;
     if let Some(pictures) = &asked.pictures {
         may_hold_pictures(pictures)?;
     }
     let school = build_demo(folder.display().to_string(), Arc::new(OneLine))?;
-    turn.say(tr!(
-        "The demo school is in {folder}:",
-        folder = folder.display()
-    ));
-    turn.say(tr!("  shop computer       {folder}", folder = school.shop));
-    turn.say(tr!(
-        "  instructor's tablet {folder}",
-        folder = school.instructor
-    ));
-    turn.say(tr!(
-        "  assistant's tablet  {folder}",
-        folder = school.assistant
-    ));
-    turn.say("");
-    let instructor = Tallywater::open(school.instructor)?;
+    if turn.is_for_a_person() {
+        turn.say(tr!(
+            "The demo school is in {folder}:",
+            folder = folder.display()
+        ));
+        turn.say(tr!("  shop computer       {folder}", folder = school.shop));
+        turn.say(tr!(
+            "  instructor's tablet {folder}",
+            folder = school.instructor
+        ));
+        turn.say(tr!(
+            "  assistant's tablet  {folder}",
+            folder = school.assistant
+        ));
+        turn.say("");
+    }
+    let instructor = Tallywater::open(school.instructor.clone())?;
     read_in(
         &instructor,
         spoken(),
         asked.text.as_deref().unwrap_or("100"),
     )?;
-    super::today::show(&instructor, turn)?;
-    turn.say("");
-    let first = instructor.today()?.courses.into_iter().next();
-    let first = first.map(|one| one.course.to_string());
-    super::board::show(&instructor, first.as_deref(), turn)?;
-    turn.say("");
-    match &asked.pictures {
+    let courses = instructor.today()?.courses.into_iter();
+    let courses: Vec<String> = courses.map(|one| one.course.to_string()).collect();
+    if turn.is_for_a_person() {
+        super::today::show(&instructor, turn)?;
+        turn.say("");
+        super::board::show(&instructor, courses.first().map(String::as_str), turn)?;
+        turn.say("");
+    }
+    let drawn = drawn(asked, &instructor, turn)?;
+    let pictures = drawn
+        .as_ref()
+        .map(|(into, count)| json!({ "folder": into.display().to_string(), "count": count }));
+    let value = json!({
+        "shop": school.shop, "instructor": school.instructor, "assistant": school.assistant,
+        "courses": courses, "pictures": pictures,
+    });
+    let lines = || match (&drawn, &asked.pictures) {
+        (Some((into, count)), Some(_)) => vec![tr!(
+            "{count} pictures of every screen are in {folder}.",
+            count = count,
+            folder = into.display()
+        )],
+        (Some((into, count)), None) => vec![tr!(
+            "There is no display: {count} pictures of every screen are in {folder}.",
+            count = count,
+            folder = into.display()
+        )],
+        (None, _) => Vec::new(),
+    };
+    turn.answer("demo", &value, || courses, lines);
+    match drawn {
+        Some(_) => Ok(()),
+        None => tallywater::start::window_on(&instructor),
+    }
+}
+
+/// Draws every screen where a person asked for pictures or there is no display; answers into
+/// which folder, and how many pictures there are.
+fn drawn(
+    asked: &Demo,
+    desk: &Arc<Tallywater>,
+    turn: &Turn,
+) -> Result<Option<(PathBuf, usize)>, Fault> {
+    let into = match &asked.pictures {
         Some(pictures) => {
             // It may lie in a device's folder now that there is one.
             may_hold_pictures(pictures)?;
-            let count = draw(&instructor, pictures, turn)?;
-            turn.say(tr!(
-                "{count} pictures of every screen are in {folder}.",
-                count = count,
-                folder = pictures.display()
-            ));
-            Ok(())
+            pictures.clone()
         }
-        None if super::window::display() => tallywater::start::window_on(&instructor),
-        None => {
-            let into = folder.join("pictures");
-            let count = draw(&instructor, &into, turn)?;
-            turn.say(tr!(
-                "There is no display: {count} pictures of every screen are in {folder}.",
-                count = count,
-                folder = into.display()
-            ));
-            Ok(())
-        }
-    }
+        None if super::window::display() => return Ok(None),
+        None => asked.folder.join("pictures"),
+    };
+    let count = draw(desk, &into, turn)?;
+    Ok(Some((into, count)))
 }
 
 /// Draws every screen into the folder and says how far it is; answers how many pictures there

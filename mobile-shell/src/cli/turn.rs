@@ -223,6 +223,11 @@ impl Turn {
         matches!(self.voice, Voice::Own)
     }
 
+    /// Whether a person is answered, who is told on the way as well.
+    pub(super) const fn is_for_a_person(&self) -> bool {
+        matches!(self.shape, Shape::Text)
+    }
+
     /// Whether something that was said could not be written, for another reason than that
     /// nobody reads it any more.
     pub(super) const fn failed(&self) -> bool {
