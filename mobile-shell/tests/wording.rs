@@ -90,10 +90,11 @@ pub(crate) fn german() -> BTreeMap<Word, Vec<String>> {
     all
 }
 
-/// The code that says words without a screen: paper's table and the command line.
+/// The code that says words without a screen: paper's tables and the command line.
 fn beside_the_screens() -> String {
     let shell = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let mut found = vec![shell.join("../core/src/paper/words.rs")];
+    let mut found = Vec::new();
+    files(&shell.join("../core/src/paper/words"), "rs", &mut found);
     files(&shell.join("src"), "rs", &mut found);
     found
         .iter()
