@@ -1,11 +1,11 @@
 //! What can be wrong with a paper or a file, as a fault: fields and no sentences.
 
 use tallywater_core::desk::paper::PaperError;
-use tallywater_core::paper::PdfError;
 use tallywater_core::paper::bundle::BundleError;
 use tallywater_core::paper::data::{DataError, UddfError};
 use tallywater_core::paper::kit_list::{KitField, KitListFault};
-use tallywater_core::paper::roster::{RosterFault, RosterField};
+use tallywater_core::paper::roster::{RosterFault, RosterField, SheetFault};
+use tallywater_core::paper::{PdfError, TwoColumns};
 
 use crate::Fault;
 
@@ -72,26 +72,30 @@ impl From<BundleError> for Fault {
     }
 }
 
+impl From<SheetFault> for Fault {
+    fn from(fault: SheetFault) -> Self {
+        match fault {
+            SheetFault::Empty => Self::rule("roster_empty"),
+            SheetFault::TooLong { most } => too_large(most),
+            SheetFault::TooManyRows { most } => {
+                Self::rule("roster_too_many_rows").bounds(None, Some(most.to_string()))
+            }
+            SheetFault::NotText => Self::rule("roster_not_text"),
+            SheetFault::UnknownEncoding { asked } => Self::rule("unknown_encoding").value(asked),
+        }
+    }
+}
+
 impl From<RosterFault> for Fault {
     fn from(fault: RosterFault) -> Self {
         match fault {
-            RosterFault::Empty => Self::rule("roster_empty"),
-            RosterFault::TooLong { most } => too_large(most),
-            RosterFault::TooManyRows { most } => {
-                Self::rule("roster_too_many_rows").bounds(None, Some(most.to_string()))
-            }
-            RosterFault::NotText => Self::rule("roster_not_text"),
-            RosterFault::UnknownEncoding { asked } => Self::rule("unknown_encoding").value(asked),
+            RosterFault::Sheet(fault) => fault.into(),
             RosterFault::NoNameColumn { columns } => {
                 Self::rule("roster_no_name_column").value(columns)
             }
-            RosterFault::TwoColumns {
-                first,
-                second,
-                field,
-            } => Self::rule("roster_two_columns")
-                .of(word(field))
-                .value(format!("{first}, {second}")),
+            RosterFault::TwoColumns(two) => Self::rule("roster_two_columns")
+                .of(word(two.field))
+                .value(columns(&two)),
             RosterFault::BadRows { count } => Self::rule("roster_bad_rows").value(count),
         }
     }
@@ -104,13 +108,9 @@ impl From<KitListFault> for Fault {
             KitListFault::NoColumn { field, columns } => Self::rule("kit_no_column")
                 .of(kit_word(field))
                 .value(columns),
-            KitListFault::TwoColumns {
-                first,
-                second,
-                field,
-            } => Self::rule("kit_two_columns")
-                .of(kit_word(field))
-                .value(format!("{first}, {second}")),
+            KitListFault::TwoColumns(two) => Self::rule("kit_two_columns")
+                .of(kit_word(two.field))
+                .value(columns(&two)),
             KitListFault::BadRows { count } => Self::rule("kit_bad_rows").value(count),
         }
     }
@@ -146,6 +146,10 @@ impl From<UddfError> for Fault {
 
 fn too_large(most: usize) -> Fault {
     Fault::rule("file_too_large").bounds(None, Some(most.to_string()))
+}
+
+fn columns<F>(two: &TwoColumns<F>) -> String {
+    format!("{}, {}", two.first, two.second)
 }
 
 const fn kit_word(field: KitField) -> &'static str {

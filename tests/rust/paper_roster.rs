@@ -1,8 +1,9 @@
 //! Rosters as office programs write them: encodings, delimiters, heads, and bad rows.
 
 use tallywater_core::course::{PersonDetails, StudentId};
+use tallywater_core::paper::TwoColumns;
 use tallywater_core::paper::roster::{
-    Hints, Known, RosterFault, RosterField, RowReason, Twin, Twins, read_roster,
+    Hints, Known, RosterFault, RosterField, RowReason, SheetFault, Twin, Twins, read_roster,
 };
 use uuid::Uuid;
 
@@ -180,23 +181,23 @@ fn people_who_are_there_already_are_recognised() {
 #[test]
 fn a_file_that_is_no_roster_is_refused_as_a_whole() {
     let read = |bytes: &[u8]| read_roster(bytes, Hints::default(), &[], today()).unwrap_err();
-    assert_eq!(read(b""), RosterFault::Empty);
-    assert_eq!(read(b"  \r\n \n"), RosterFault::Empty);
+    assert_eq!(read(b""), RosterFault::Sheet(SheetFault::Empty));
+    assert_eq!(read(b"  \r\n \n"), RosterFault::Sheet(SheetFault::Empty));
     assert_eq!(
         read(b"Bo Li,2001\nTom,1999\n"),
         RosterFault::NoNameColumn { columns: 2 }
     );
     assert_eq!(
         read(b"PK\x03\x04\x00\x00\x00spreadsheet"),
-        RosterFault::NotText
+        RosterFault::Sheet(SheetFault::NotText)
     );
     assert_eq!(
         read(b"Name,Full name\nx,y\n"),
-        RosterFault::TwoColumns {
+        RosterFault::TwoColumns(TwoColumns {
             first: 1,
             second: 2,
             field: RosterField::Name
-        }
+        })
     );
     let hints = Hints {
         encoding: Some("klingon"),
@@ -204,14 +205,14 @@ fn a_file_that_is_no_roster_is_refused_as_a_whole() {
     };
     assert_eq!(
         read_roster(b"Name\nx\n", hints, &[], today()).unwrap_err(),
-        RosterFault::UnknownEncoding {
+        RosterFault::Sheet(SheetFault::UnknownEncoding {
             asked: "klingon".into()
-        }
+        })
     );
     let many = format!("Name\n{}", "x\n".repeat(10_001));
     assert_eq!(
         read(many.as_bytes()),
-        RosterFault::TooManyRows { most: 10_000 }
+        RosterFault::Sheet(SheetFault::TooManyRows { most: 10_000 })
     );
     // Bytes that are no text in the encoding name their row.
     let preview = read_roster(

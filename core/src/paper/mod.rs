@@ -36,7 +36,7 @@ pub use crate::entry::Part;
 pub use activity::{Activity, Counting, Exposure, StaffDay};
 pub use alarm::{AlarmCard, alarm_cards};
 pub use pdf::{Fonts, PdfError, Sheet, Turn};
-pub use preview::{BadRow, Preview};
+pub use preview::{BadRow, Preview, TwoColumns};
 pub use print::{Go, JobStep, Press, SlateSize};
 pub use proofs::{Grounds, Proofs};
 pub use record::{

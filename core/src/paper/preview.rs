@@ -44,11 +44,16 @@ pub(super) enum Amiss {
     Quotes,
 }
 
-/// Two columns, counted from 1, that are headed as the same thing.
-pub(super) struct TwoColumns<F> {
-    pub(super) first: usize,
-    pub(super) second: usize,
-    pub(super) field: F,
+/// Two columns are headed as the same thing.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("the columns {first} and {second} are both headed as {field}")]
+pub struct TwoColumns<F> {
+    /// Counted from 1.
+    pub first: usize,
+    /// Counted from 1.
+    pub second: usize,
+    /// As what.
+    pub field: F,
 }
 
 /// One row while it is read: its cells that are matched and not empty, and what is wrong with

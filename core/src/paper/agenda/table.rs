@@ -9,7 +9,7 @@ use crate::course::{Setting, folded};
 use crate::paper::data::unguard;
 use crate::paper::roster::sheet::Sheet;
 use crate::paper::roster::text::Text;
-use crate::paper::roster::{Hints, RosterFault};
+use crate::paper::roster::{Hints, SheetFault};
 
 /// What a column holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,7 +42,7 @@ pub(super) fn read(text: Text, here: Here<'_>) -> Agenda {
     let mut agenda = Agenda::default();
     let sheet = match Sheet::of(text, Hints::default()) {
         Ok(sheet) => sheet,
-        Err(RosterFault::TooManyRows { .. }) => {
+        Err(SheetFault::TooManyRows { .. }) => {
             agenda.fault(1, AgendaReason::TooMany);
             return agenda;
         }

@@ -2,14 +2,15 @@
 
 use super::KitField;
 use crate::paper::preview::{Amiss, BadRow, TwoColumns};
-use crate::paper::roster::RosterFault;
+use crate::paper::roster::SheetFault;
+use crate::paper::roster::date::NoDay;
 
 /// The whole file cannot be read as a list of kit.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum KitListFault {
     /// It is no table at all, or too long a one.
     #[error(transparent)]
-    Sheet(#[from] RosterFault),
+    Sheet(#[from] SheetFault),
     /// A column that every piece needs is not there.
     #[error("none of the {columns} columns is headed as {field}; the first line must name them")]
     NoColumn {
@@ -19,15 +20,8 @@ pub enum KitListFault {
         columns: usize,
     },
     /// Two columns are headed as the same thing.
-    #[error("the columns {first} and {second} are both headed as {field}")]
-    TwoColumns {
-        /// Counted from 1.
-        first: usize,
-        /// Counted from 1.
-        second: usize,
-        /// As what.
-        field: KitField,
-    },
+    #[error(transparent)]
+    TwoColumns(#[from] TwoColumns<KitField>),
     /// Some rows are bad, so none is taken.
     #[error("{count} rows cannot be read, so none was taken")]
     BadRows {
@@ -95,17 +89,12 @@ pub enum KitRowReason {
     Quotes,
 }
 
-impl From<TwoColumns<KitField>> for KitListFault {
-    fn from(two: TwoColumns<KitField>) -> Self {
-        let TwoColumns {
-            first,
-            second,
-            field,
-        } = two;
-        Self::TwoColumns {
-            first,
-            second,
-            field,
+impl From<NoDay> for KitRowReason {
+    fn from(no: NoDay) -> Self {
+        match no {
+            NoDay::Unreadable => Self::NoDate,
+            NoDay::OneOfTwo => Self::TwoDates,
+            NoDay::Outside => Self::OtherCentury,
         }
     }
 }

@@ -11,9 +11,9 @@ use crate::course::{KitKind, KitPiece, PieceId, folded};
 use crate::entry::within;
 use crate::paper::data::unguard;
 use crate::paper::preview::{self, Preview, RowRead};
-use crate::paper::roster::date::{self, Order};
+use crate::paper::roster::Hints;
+use crate::paper::roster::date::{self, NoDay, Order};
 use crate::paper::roster::sheet::read_sheet;
-use crate::paper::roster::{Hints, RowReason};
 use crate::standing::ShopStanding;
 
 /// A list of kit as it was read; nothing has been taken yet.
@@ -159,12 +159,12 @@ fn row(
         }
     };
     let mut day = |field| {
-        let read = date::day(cells.get(&field)?, order).map_err(reason_of);
+        let read = date::day(cells.get(&field)?, order);
         let read = read.and_then(|date| match within_bounds(date) {
             true => Ok(date),
-            false => Err(KitRowReason::OtherCentury),
+            false => Err(NoDay::Outside),
         });
-        read.map_err(|reason| fault(Some(field), reason)).ok()
+        read.map_err(|no| fault(Some(field), no.into())).ok()
     };
     let dates = [KitField::Serviced, KitField::ServiceDue, KitField::TestDue].map(&mut day);
     let [serviced, service_due, test_due] = dates;
@@ -201,22 +201,6 @@ fn row(
 fn within_bounds(date: NaiveDate) -> bool {
     use chrono::Datelike as _;
     (2_000..=2_199).contains(&date.year())
-}
-
-/// Why a date cannot be read.
-const fn reason_of(reason: RowReason) -> KitRowReason {
-    match reason {
-        RowReason::TwoDates => KitRowReason::TwoDates,
-        RowReason::OtherCentury => KitRowReason::OtherCentury,
-        RowReason::NoDate
-        | RowReason::NoName
-        | RowReason::TooLong { .. }
-        | RowReason::Fields { .. }
-        | RowReason::HalfContact
-        | RowReason::UnknownKit
-        | RowReason::Undecodable
-        | RowReason::Quotes => KitRowReason::NoDate,
-    }
 }
 
 #[cfg(test)]
@@ -290,11 +274,11 @@ mod tests {
             columns: 2,
         };
         assert_eq!(no("kind,colour\nsuit,blue\n"), number);
-        let twice = KitListFault::TwoColumns {
+        let twice = KitListFault::TwoColumns(preview::TwoColumns {
             first: 2,
             second: 3,
             field: KitField::Number,
-        };
+        });
         assert_eq!(no("kind,no,number\nsuit,1,2\n"), twice);
         assert!(matches!(no(""), KitListFault::Sheet(_)));
     }

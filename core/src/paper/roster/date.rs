@@ -4,14 +4,23 @@
 
 use chrono::NaiveDate;
 
-use super::RowReason;
-
 /// Which comes first where both could.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(in crate::paper) enum Order {
     DayFirst,
     MonthFirst,
     Unknown,
+}
+
+/// Why a text is no date that can be meant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::paper) enum NoDay {
+    /// Not a date.
+    Unreadable,
+    /// Day and month could be either.
+    OneOfTwo,
+    /// Before or after what can be meant.
+    Outside,
 }
 
 /// A date in three numbers, before it is known which is which.
@@ -39,18 +48,18 @@ pub(in crate::paper) fn order<'a>(dates: impl Iterator<Item = &'a str>) -> Order
 }
 
 /// Reads one date that has been: from 1900 to today.
-pub(super) fn read(text: &str, order: Order, today: NaiveDate) -> Result<NaiveDate, RowReason> {
+pub(super) fn read(text: &str, order: Order, today: NaiveDate) -> Result<NaiveDate, NoDay> {
     let date = day(text, order)?;
     let earliest = NaiveDate::from_ymd_opt(1900, 1, 1).unwrap_or(NaiveDate::MIN);
     if date < earliest || date > today {
-        return Err(RowReason::OtherCentury);
+        return Err(NoDay::Outside);
     }
     Ok(date)
 }
 
 /// Reads one date, whenever it is.
-pub(in crate::paper) fn day(text: &str, order: Order) -> Result<NaiveDate, RowReason> {
-    Ok(match written(text).ok_or(RowReason::NoDate)? {
+pub(in crate::paper) fn day(text: &str, order: Order) -> Result<NaiveDate, NoDay> {
+    Ok(match written(text).ok_or(NoDay::Unreadable)? {
         Written::Certain(date) => date,
         Written::Either(first, second, year, point) => {
             let day_first = NaiveDate::from_ymd_opt(year, second, first);
@@ -60,8 +69,8 @@ pub(in crate::paper) fn day(text: &str, order: Order) -> Result<NaiveDate, RowRe
                 (Some(date), Some(_), _) if point || first == second => date,
                 (Some(date), Some(_), Order::DayFirst) => date,
                 (Some(_), Some(date), Order::MonthFirst) => date,
-                (Some(_), Some(_), Order::Unknown) => return Err(RowReason::TwoDates),
-                (None, None, _) => return Err(RowReason::NoDate),
+                (Some(_), Some(_), Order::Unknown) => return Err(NoDay::OneOfTwo),
+                (None, None, _) => return Err(NoDay::Unreadable),
             }
         }
     })
@@ -117,7 +126,7 @@ mod tests {
         );
         assert_eq!(
             read("3/4/1999", Order::Unknown, today),
-            Err(RowReason::TwoDates)
+            Err(NoDay::OneOfTwo)
         );
         assert_eq!(
             read("3/4/1999", Order::MonthFirst, today),
@@ -142,19 +151,19 @@ mod tests {
         );
         assert_eq!(
             read("03.04.99", Order::DayFirst, today),
-            Err(RowReason::NoDate)
+            Err(NoDay::Unreadable)
         );
         assert_eq!(
             read("31/31/1999", Order::DayFirst, today),
-            Err(RowReason::NoDate)
+            Err(NoDay::Unreadable)
         );
         assert_eq!(
             read("2026-06-02", Order::Unknown, today),
-            Err(RowReason::OtherCentury)
+            Err(NoDay::Outside)
         );
         assert_eq!(
             read("1899-12-31", Order::Unknown, today),
-            Err(RowReason::OtherCentury)
+            Err(NoDay::Outside)
         );
     }
 }

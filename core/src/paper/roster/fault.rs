@@ -1,11 +1,12 @@
-//! What can be wrong with a roster, and with one row of it.
+//! What can be wrong with a table as such, with a roster, and with one row of it.
 
 use super::RosterField;
+use super::date::NoDay;
 use crate::paper::preview::{Amiss, BadRow, TwoColumns};
 
-/// The whole file cannot be read as a roster.
+/// The whole file cannot be read as a table, of whatever.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum RosterFault {
+pub enum SheetFault {
     /// Nothing in it.
     #[error("the file is empty")]
     Empty,
@@ -30,6 +31,14 @@ pub enum RosterFault {
         /// What was asked for, at most 32 characters.
         asked: String,
     },
+}
+
+/// The whole file cannot be read as a roster.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum RosterFault {
+    /// It is no table at all, or too long a one.
+    #[error(transparent)]
+    Sheet(#[from] SheetFault),
     /// No column is headed as a name, so nothing can be matched.
     #[error(
         "none of the {columns} columns is headed as a name; the first line must name the columns"
@@ -39,15 +48,8 @@ pub enum RosterFault {
         columns: usize,
     },
     /// Two columns are headed as the same thing.
-    #[error("the columns {first} and {second} are both headed as {field}")]
-    TwoColumns {
-        /// Counted from 1.
-        first: usize,
-        /// Counted from 1.
-        second: usize,
-        /// As what.
-        field: RosterField,
-    },
+    #[error(transparent)]
+    TwoColumns(#[from] TwoColumns<RosterField>),
     /// Some rows are bad, so none is taken.
     #[error("{count} rows cannot be read, so none was taken")]
     BadRows {
@@ -107,17 +109,12 @@ pub enum RowReason {
     Quotes,
 }
 
-impl From<TwoColumns<RosterField>> for RosterFault {
-    fn from(two: TwoColumns<RosterField>) -> Self {
-        let TwoColumns {
-            first,
-            second,
-            field,
-        } = two;
-        Self::TwoColumns {
-            first,
-            second,
-            field,
+impl From<NoDay> for RowReason {
+    fn from(no: NoDay) -> Self {
+        match no {
+            NoDay::Unreadable => Self::NoDate,
+            NoDay::OneOfTwo => Self::TwoDates,
+            NoDay::Outside => Self::OtherCentury,
         }
     }
 }

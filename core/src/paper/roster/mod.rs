@@ -12,7 +12,7 @@ pub(in crate::paper) mod sheet;
 mod sizes;
 pub(in crate::paper) mod text;
 
-pub use fault::{RosterFault, RowFault, RowReason};
+pub use fault::{RosterFault, RowFault, RowReason, SheetFault};
 pub use field::RosterField;
 pub(in crate::paper) use field::plain;
 pub use preview::{

@@ -9,7 +9,7 @@ use super::date::{self, Order};
 use super::sheet::{MOST_BYTES, MOST_ROWS, Sheet, read_sheet};
 use super::sizes::{SIZES, sizes};
 use super::text::Hints;
-use super::{RosterFault, RosterField, RowFault, RowReason};
+use super::{RosterFault, RosterField, RowFault, RowReason, SheetFault};
 use crate::course::{EmergencyContact, PersonDetails, StudentId, composed, is_blank};
 use crate::entry::within;
 use crate::paper::preview::{self, Preview, RowRead};
@@ -169,13 +169,13 @@ pub fn read_names(
     today: NaiveDate,
 ) -> Result<RosterPreview, RosterFault> {
     if text.len() > MOST_BYTES {
-        return Err(RosterFault::TooLong { most: MOST_BYTES });
+        return Err(SheetFault::TooLong { most: MOST_BYTES }.into());
     }
     if text.trim().is_empty() {
-        return Err(RosterFault::Empty);
+        return Err(SheetFault::Empty.into());
     }
     match read_roster(text.as_bytes(), Hints::default(), known, today) {
-        Err(RosterFault::NoNameColumn { .. } | RosterFault::TwoColumns { .. }) => {}
+        Err(RosterFault::NoNameColumn { .. } | RosterFault::TwoColumns(_)) => {}
         read => return read,
     }
     let mut records = Vec::new();
@@ -184,7 +184,7 @@ pub fn read_names(
         .filter(|(_, text)| !text.trim().is_empty())
     {
         if records.len() == MOST_ROWS {
-            return Err(RosterFault::TooManyRows { most: MOST_ROWS });
+            return Err(SheetFault::TooManyRows { most: MOST_ROWS }.into());
         }
         // Out of a sheet, the name stands before the first tab.
         let name = text
@@ -269,8 +269,8 @@ fn row(
     let born = match cells.get(&RosterField::Born) {
         Some(text) => match date::read(text, order, today) {
             Ok(born) => Some(born),
-            Err(reason) => {
-                fault(Some(RosterField::Born), reason);
+            Err(no) => {
+                fault(Some(RosterField::Born), no.into());
                 None
             }
         },

@@ -1,7 +1,7 @@
 //! Sheet: a CSV file of any usual encoding and delimiter as heads and records, each with its
 //! line, before anybody asks what they mean.
 
-use super::RosterFault;
+use super::SheetFault;
 use super::text::{self, Hints, Text};
 
 pub(in crate::paper) const MOST_BYTES: usize = 4 << 20;
@@ -19,19 +19,19 @@ pub(in crate::paper) struct Sheet {
 }
 
 /// Reads a file.
-pub(in crate::paper) fn read_sheet(bytes: &[u8], hints: Hints<'_>) -> Result<Sheet, RosterFault> {
+pub(in crate::paper) fn read_sheet(bytes: &[u8], hints: Hints<'_>) -> Result<Sheet, SheetFault> {
     if bytes.len() > MOST_BYTES {
-        return Err(RosterFault::TooLong { most: MOST_BYTES });
+        return Err(SheetFault::TooLong { most: MOST_BYTES });
     }
     Sheet::of(text::decode(bytes, hints)?, hints)
 }
 
 impl Sheet {
     /// Reads what was decoded.
-    pub(in crate::paper) fn of(text: Text, hints: Hints<'_>) -> Result<Self, RosterFault> {
+    pub(in crate::paper) fn of(text: Text, hints: Hints<'_>) -> Result<Self, SheetFault> {
         let Text { text, encoding } = text;
         if text.trim().is_empty() {
-            return Err(RosterFault::Empty);
+            return Err(SheetFault::Empty);
         }
         let delimiter = text::delimiter(&text, hints);
         let (body, skipped) = match text
@@ -46,18 +46,18 @@ impl Sheet {
             .flexible(true)
             .delimiter(delimiter)
             .from_reader(body.as_bytes());
-        let heads = reader.headers().map_err(|_| RosterFault::NotText)?.clone();
+        let heads = reader.headers().map_err(|_| SheetFault::NotText)?.clone();
         let mut records = Vec::new();
         let mut lines = Lines::of(body);
         for record in reader.records() {
-            let record = record.map_err(|_| RosterFault::NotText)?;
+            let record = record.map_err(|_| SheetFault::NotText)?;
             if record.iter().all(|cell| cell.trim().is_empty()) {
                 continue;
             }
             let line = lines.at(record.position().map_or(0, csv::Position::byte)) + skipped;
             records.push((line, record));
             if records.len() > MOST_ROWS {
-                return Err(RosterFault::TooManyRows { most: MOST_ROWS });
+                return Err(SheetFault::TooManyRows { most: MOST_ROWS });
             }
         }
         Ok(Self {

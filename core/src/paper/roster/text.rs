@@ -2,7 +2,7 @@
 
 use encoding_rs::{Encoding, UTF_8, UTF_16BE, UTF_16LE, WINDOWS_1252};
 
-use super::RosterFault;
+use super::SheetFault;
 
 /// What a person may say of a file where looking at it is not enough.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -26,10 +26,10 @@ pub(in crate::paper) struct Text {
 /// one-byte encodings it is cannot be seen from the bytes.
 ///
 /// What has no meaning in the encoding becomes U+FFFD, which the rows are then asked about.
-pub(in crate::paper) fn decode(bytes: &[u8], hints: Hints<'_>) -> Result<Text, RosterFault> {
+pub(in crate::paper) fn decode(bytes: &[u8], hints: Hints<'_>) -> Result<Text, SheetFault> {
     let encoding = match hints.encoding {
         Some(asked) => {
-            Encoding::for_label(asked.as_bytes()).ok_or_else(|| RosterFault::UnknownEncoding {
+            Encoding::for_label(asked.as_bytes()).ok_or_else(|| SheetFault::UnknownEncoding {
                 asked: asked.chars().take(32).collect(),
             })?
         }
@@ -37,7 +37,7 @@ pub(in crate::paper) fn decode(bytes: &[u8], hints: Hints<'_>) -> Result<Text, R
     };
     let (text, encoding, _) = encoding.decode(bytes);
     if text.contains('\0') {
-        return Err(RosterFault::NotText);
+        return Err(SheetFault::NotText);
     }
     Ok(Text {
         text: text.into_owned(),
