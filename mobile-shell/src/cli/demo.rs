@@ -7,7 +7,7 @@ use std::sync::Arc;
 use clap::Args;
 use clap::builder::PossibleValuesParser;
 use serde_json::json;
-use tallywater::picture::{TEXT, pictures, read_in};
+use tallywater::picture::{Each, TEXT, pictures, read_in};
 use tallywater_bindings::{DemoProgress, Fault, Tallywater, build_demo, is_in_device_folder};
 
 use super::catalogue::{Language, tr};
@@ -23,7 +23,8 @@ use super::turn::Turn;
 pub(super) struct Demo {
     /// The folder; it must be empty or not there yet.
     folder: PathBuf,
-    /// Draw every screen into this folder and open no window; it must be empty or not there yet.
+    /// Draw every screen in four sizes and two lights into this folder and open no window; it must
+    /// be empty or not there yet.
     #[arg(long, value_name = "FOLDER")]
     pictures: Option<PathBuf>,
     /// The size of the text on the screens, in per cent of the usual one; 100 if left out.
@@ -142,27 +143,27 @@ fn drawn(
     desk: &Arc<Tallywater>,
     turn: &Turn,
 ) -> Result<Option<(PathBuf, usize)>, Fault> {
-    let into = match &asked.pictures {
+    let (into, each) = match &asked.pictures {
         Some(pictures) => {
             // It may lie in a device's folder now that there is one.
             may_hold_pictures(pictures)?;
-            pictures.clone()
+            (pictures.clone(), Each::SizeAndLight)
         }
         None if super::window::display() => return Ok(None),
-        None => asked.folder.join("pictures"),
+        None => (asked.folder.join("pictures"), Each::Once),
     };
-    let count = draw(desk, &into, turn)?;
+    let count = draw(desk, &into, each, turn)?;
     Ok(Some((into, count)))
 }
 
 /// Draws every screen into the folder and says how far it is; answers how many pictures there
 /// are.
-fn draw(desk: &Arc<Tallywater>, into: &Path, turn: &Turn) -> Result<usize, Fault> {
+fn draw(desk: &Arc<Tallywater>, into: &Path, each: Each, turn: &Turn) -> Result<usize, Fault> {
     let told = |done: usize, all: usize| {
         turn.progress(
             tr!("drawing: {done} of {all}", done = done, all = all),
             done == all,
         );
     };
-    pictures(desk, into, &told)
+    pictures(desk, into, each, &told)
 }

@@ -152,14 +152,25 @@ impl Canvas {
     }
 }
 
-/// Draws every screen of this desk in both themes and all sizes into this folder, in the language
-/// and text size that the device is read in, and answers how many pictures there are. `told` hears how many of how many stand.
+/// How a screen is drawn: once, or in every size and light.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Each {
+    /// As a tablet held across shows it in the sun.
+    Once,
+    /// In each of [`SIZES`], in the sun and at dusk.
+    SizeAndLight,
+}
+
+/// Draws every screen of this desk into this folder, in the language and text size that the
+/// device is read in, and answers how many pictures there are. `told` hears how many of how
+/// many stand.
 ///
 /// # Errors
 /// [`Fault`] when the folder cannot be written or a display was taken already.
 pub fn pictures(
     desk: &Arc<Tallywater>,
     folder: &Path,
+    each: Each,
     told: &dyn Fn(usize, usize),
 ) -> Result<usize, Fault> {
     let detail = |error: &dyn std::fmt::Display| Fault::Internal {
@@ -171,13 +182,19 @@ pub fn pictures(
     ui.show().map_err(|error| detail(&error))?;
     let shell = Shell::over(&ui, Arc::clone(desk));
     let stops = tour(&shell);
-    let all = stops.len().saturating_mul(SIZES.len()).saturating_mul(2);
+    let [_, _, across, _] = SIZES;
+    let (sizes, lights): (&[(u32, u32)], &[(bool, &str)]) = match each {
+        Each::Once => (&[across], &[(false, "sun")]),
+        Each::SizeAndLight => (&SIZES, &[(false, "sun"), (true, "dusk")]),
+    };
+    let a_stop = sizes.len().saturating_mul(lights.len());
+    let all = stops.len().saturating_mul(a_stop);
     let mut done: usize = 0;
-    for size in SIZES {
+    for &size in sizes {
         canvas.resize(size);
         for stop in &stops {
             (stop.go)(&shell);
-            for (dusk, theme) in [(false, "sun"), (true, "dusk")] {
+            for &(dusk, theme) in lights {
                 ui.global::<Theme>().set_dusk(dusk);
                 let (width, height) = size;
                 let name = format!("{}-{width}x{height}-{theme}.png", stop.name);
