@@ -11,6 +11,7 @@
 //!
 //! All of it follows from the set of marks, never from a clock or the order they came in.
 
+use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::cell::{MarkFact, MarkKind, set_aside};
@@ -32,9 +33,14 @@ struct Known {
     over_standing: bool,
     /// Whether one that was met is among them, or behind them.
     over_met: bool,
-    /// The places of those that answer it.
-    answered_by: BTreeSet<usize>,
+    /// The places of those that answer it, each once, in no order.
+    answered_by: Vec<usize>,
+    /// Of each that it lists, in the order of that list, whether it answers it.
+    answers: Vec<bool>,
 }
+
+/// So many places behind the one that was found last are looked at before all are searched.
+const NEAR: usize = 8;
 
 /// The marks in order of their ids; each goes by its place here, which is quicker to compare
 /// than an id: every mark of a cell lists those before it.
@@ -49,17 +55,46 @@ impl<'a> Placed<'a> {
         let by_id: BTreeMap<&EntryId, &'a MarkFact> =
             marks.iter().map(|one| (&one.id, *one)).collect();
         let marks: Vec<&'a MarkFact> = by_id.into_values().collect();
-        let place = |id: &EntryId| marks.binary_search_by(|one| one.id.cmp(id)).ok();
-        let lists = marks.iter().map(|one| {
-            let others = one.after.iter().filter(|id| **id != one.id);
-            let mut listed: Vec<usize> = others.filter_map(place).collect();
-            listed.sort_unstable();
-            listed.dedup();
-            listed
-        });
-        let lists = lists.collect();
+        let lists = marks.iter().map(|one| places_in(&marks, one)).collect();
         Self { marks, lists }
     }
+
+    /// Whether the mark at one place answers the one at another.
+    fn answers(&self, known: &[Known], by: usize, at: usize) -> bool {
+        let place = self.lists.get(by).map(|lists| lists.binary_search(&at));
+        let (Some(Ok(place)), Some(known)) = (place, known.get(by)) else {
+            return false;
+        };
+        known.answers.get(place) == Some(&true)
+    }
+}
+
+/// The places of the others that a mark lists among these, which are in order of their ids.
+fn places_in(marks: &[&MarkFact], one: &MarkFact) -> Vec<usize> {
+    let mut listed = Vec::with_capacity(one.after.len().min(marks.len()));
+    let mut next = 0;
+    for id in one.after.iter().filter(|id| **id != one.id) {
+        if let Some(place) = place_in(marks, id, next) {
+            listed.push(place);
+            next = place + 1;
+        }
+    }
+    listed.sort_unstable();
+    listed.dedup();
+    listed
+}
+
+/// Where a mark stands. A screen lists what it shows in the order of the ids, so the next that
+/// is listed is mostly just behind the one before it, at `next`.
+fn place_in(marks: &[&MarkFact], id: &EntryId, next: usize) -> Option<usize> {
+    for (place, one) in marks.iter().enumerate().skip(next).take(NEAR) {
+        match one.id.cmp(id) {
+            Ordering::Less => {}
+            Ordering::Equal => return Some(place),
+            Ordering::Greater => break,
+        }
+    }
+    marks.binary_search_by(|one| one.id.cmp(id)).ok()
 }
 
 impl<'a> Answered<'a> {
@@ -82,11 +117,13 @@ impl<'a> Answered<'a> {
                     (listed.mark == Mark::Met && !aside.contains(&listed.id)) || before.over_met;
             }
             let settles = settles(one);
-            let differ = !settles && differing(&open_among(lists, &placed.marks, &known));
+            let differ = !settles && differing(&open_among(lists, &placed, &known));
+            own.answers.reserve(lists.len());
             for listed_at in lists {
                 let (Some(listed), Some(before)) =
                     (placed.marks.get(*listed_at), known.get_mut(*listed_at))
                 else {
+                    own.answers.push(false);
                     continue;
                 };
                 let answers = settles
@@ -96,8 +133,9 @@ impl<'a> Answered<'a> {
                                 && (one.mark != Mark::Met
                                     || !own.over_standing
                                     || listed.mark == Mark::Met))));
+                own.answers.push(answers);
                 if answers {
-                    before.answered_by.insert(at);
+                    before.answered_by.push(at);
                 }
             }
             if let Some(there) = known.get_mut(at) {
@@ -123,6 +161,9 @@ impl<'a> Answered<'a> {
 
     /// What the newest marks say together.
     pub(super) fn last(&self) -> Option<Mark> {
+        if let [one] = self.open.as_slice() {
+            return (!one.after.contains(&one.id)).then_some(one.mark);
+        }
         let seen: BTreeSet<&EntryId> = self.open.iter().flat_map(|one| &one.after).collect();
         let newest = self.open.iter().filter(|one| !seen.contains(&one.id));
         let mut marks = newest.map(|one| one.mark);
@@ -134,7 +175,13 @@ impl<'a> Answered<'a> {
 /// The places of the marks in an order in which each comes after all that it lists. Where two
 /// are not before and after each other their order changes nothing.
 fn in_turn(lists: &[Vec<usize>]) -> Vec<usize> {
-    let mut listed_by: Vec<Vec<usize>> = vec![Vec::new(); lists.len()];
+    let mut counts = vec![0_usize; lists.len()];
+    for one in lists.iter().flatten() {
+        if let Some(count) = counts.get_mut(*one) {
+            *count += 1;
+        }
+    }
+    let mut listed_by: Vec<Vec<usize>> = counts.into_iter().map(Vec::with_capacity).collect();
     for (at, of) in (0..).zip(lists) {
         for one in of {
             if let Some(by) = listed_by.get_mut(*one) {
@@ -227,19 +274,135 @@ fn differing(marks: &[&MarkFact]) -> bool {
 }
 
 /// Of the marks that one lists, those that none of the others answers.
-fn open_among<'a>(lists: &[usize], marks: &[&'a MarkFact], known: &[Known]) -> Vec<&'a MarkFact> {
+fn open_among<'a>(lists: &[usize], placed: &Placed<'a>, known: &[Known]) -> Vec<&'a MarkFact> {
     lists
         .iter()
         .filter(|at| {
             known.get(**at).is_none_or(|before| {
                 // The fewer are looked up among the more.
                 if before.answered_by.len() <= lists.len() {
-                    !(before.answered_by.iter()).any(|at| lists.binary_search(at).is_ok())
+                    !(before.answered_by.iter()).any(|by| lists.binary_search(by).is_ok())
                 } else {
-                    !lists.iter().any(|at| before.answered_by.contains(at))
+                    !lists.iter().any(|by| placed.answers(known, *by, **at))
                 }
             })
         })
-        .filter_map(|at| marks.get(*at).copied())
+        .filter_map(|at| placed.marks.get(*at).copied())
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+    use uuid::Uuid;
+
+    use super::*;
+    use crate::course::StaffId;
+
+    fn id(n: u128) -> EntryId {
+        EntryId::new(Uuid::from_u128(n))
+    }
+
+    /// Marks in the order in which they were made, their ids in another: each lists some of
+    /// those before it, in the order of the ids or not, and one that is no mark of the cell.
+    fn marks() -> impl Strategy<Value = Vec<MarkFact>> {
+        let one = (0..3_usize, 0..4_usize, any::<u32>(), any::<bool>());
+        (prop::collection::vec(one, 0..30), any::<u8>()).prop_map(|(ones, turn)| {
+            let turned = |place: usize| {
+                let place = u8::try_from(place).unwrap();
+                id(u128::from(place.wrapping_mul(turn | 1)))
+            };
+            let made = ones.iter().enumerate();
+            made.map(|(place, (mark, kind, lists, backwards))| {
+                let earlier = (0..place).filter(|at| lists >> (at % 32) & 1 == 1);
+                let mut after: Vec<EntryId> = earlier.map(turned).collect();
+                after.sort_unstable();
+                after.push(id(1_000));
+                if *backwards {
+                    after.reverse();
+                    after.extend(after.last().copied());
+                }
+                let attempt = |stands, by_instructor| MarkKind::Attempt {
+                    method: None,
+                    session: None,
+                    setting: None,
+                    stands,
+                    by_instructor,
+                };
+                MarkFact {
+                    id: turned(place),
+                    by: StaffId::new(Uuid::from_u128(1)),
+                    mark: [Mark::Met, Mark::Nearly, Mark::NotYet][*mark],
+                    after,
+                    kind: match kind {
+                        0 => attempt(true, true),
+                        1 => attempt(true, false),
+                        2 => attempt(false, false),
+                        _ => MarkKind::Resolution,
+                    },
+                }
+            })
+            .collect::<Vec<MarkFact>>()
+        })
+    }
+
+    /// The rules as they are written above, pair by pair: which are open, and whether one of
+    /// those is a slip.
+    fn plainly(marks: &[MarkFact]) -> (Vec<EntryId>, bool) {
+        let all: Vec<&MarkFact> = marks.iter().collect();
+        let aside = set_aside(&all);
+        let mut over: BTreeMap<EntryId, (bool, bool)> = BTreeMap::new();
+        let mut answered: BTreeSet<(EntryId, EntryId)> = BTreeSet::new();
+        for one in marks {
+            let listed: Vec<&MarkFact> = marks
+                .iter()
+                .filter(|other| one.after.contains(&other.id))
+                .collect();
+            let standing = listed.iter().any(|of| stands(of) || over[&of.id].0);
+            let met = |of: &&MarkFact| of.mark == Mark::Met && !aside.contains(&of.id);
+            let met = listed.iter().any(|of| met(of) || over[&of.id].1);
+            let open: Vec<&MarkFact> = listed
+                .iter()
+                .filter(|of| !listed.iter().any(|by| answered.contains(&(of.id, by.id))))
+                .copied()
+                .collect();
+            let differ = !settles(one) && differing(&open);
+            for of in listed {
+                let waits =
+                    !stands(of) && (one.mark != Mark::Met || !standing || of.mark == Mark::Met);
+                if settles(one) || (!differ && (stands(one) || waits)) {
+                    answered.insert((of.id, one.id));
+                }
+            }
+            over.insert(one.id, (standing, met));
+        }
+        let is_open = |one: &&MarkFact| !answered.iter().any(|(of, _)| *of == one.id);
+        let open = marks.iter().filter(is_open);
+        let mut ids: Vec<EntryId> = open.clone().map(|one| one.id).collect();
+        ids.sort_unstable();
+        let slipped = open
+            .clone()
+            .any(|one| one.mark != Mark::Met && over[&one.id].1);
+        (ids, slipped)
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_worked_out_by_places_is_what_the_rules_say(marks in marks()) {
+            let all: Vec<&MarkFact> = marks.iter().collect();
+            let answered = Answered::of(&all);
+            let mut open: Vec<EntryId> = answered.open.iter().map(|one| one.id).collect();
+            open.sort_unstable();
+            prop_assert_eq!((open, answered.slipped), plainly(&marks));
+        }
+
+        #[test]
+        fn one_open_mark_says_what_it_says(marks in marks()) {
+            let all: Vec<&MarkFact> = marks.iter().collect();
+            let answered = Answered::of(&all);
+            if let [one] = answered.open.as_slice() {
+                prop_assert_eq!(answered.last(), Some(one.mark));
+            }
+        }
+    }
 }

@@ -119,20 +119,19 @@ impl Tally {
     }
 
     fn withdrawn(&self, id: &EntryId, depth: usize) -> Option<EntryId> {
+        // Asked of every mark of a cell, and few entries are ever withdrawn: looked for among
+        // those before it is looked for among all.
+        let withdrawals = self.withdrawals.get(id)?;
         let target = self.counted.get(id)?;
         let depth = depth.checked_sub(1)?;
-        self.withdrawals
-            .get(id)?
-            .iter()
-            .copied()
-            .find(|withdrawal| {
-                self.counted.get(withdrawal).is_some_and(|by| {
-                    let kind = target.entry.body.kind();
-                    // Asked only where it matters: an assistant's word against its own.
-                    let settled = by.writer.role == Role::Assistant && self.stood_behind(id, depth);
-                    may_withdraw(by.writer, kind, target.entry.by, settled)
-                }) && self.withdrawn(withdrawal, depth).is_none()
-            })
+        withdrawals.iter().copied().find(|withdrawal| {
+            self.counted.get(withdrawal).is_some_and(|by| {
+                let kind = target.entry.body.kind();
+                // Asked only where it matters: an assistant's word against its own.
+                let settled = by.writer.role == Role::Assistant && self.stood_behind(id, depth);
+                may_withdraw(by.writer, kind, target.entry.by, settled)
+            }) && self.withdrawn(withdrawal, depth).is_none()
+        })
     }
 
     /// The confirmation that stands behind an attempt, if one does.
