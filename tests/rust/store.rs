@@ -118,6 +118,45 @@ fn cells_are_replaced_one_by_one_or_all_at_once() {
 }
 
 #[test]
+fn rows_that_read_the_same_are_not_written_again() {
+    let place = Place::new();
+    let mut store = place.open();
+    let mut written = |cells: &[CellRow], replace_cells, summary: Option<&SummaryRow>| {
+        let before = store.connection_for_faults().total_changes();
+        let commit = Commit {
+            cells,
+            replace_cells,
+            summary,
+            ..Commit::default()
+        };
+        store.commit(&course(1), &commit).unwrap();
+        store.connection_for_faults().total_changes() - before
+    };
+    // The first begins the ledger; where it stands is written by every one.
+    written(&[], false, None);
+    let least = written(&[], false, None);
+    let line = summary(course(1), (2026, 6, 2));
+    let cells = [cell(1), cell(2)];
+    assert_eq!(written(&cells, true, Some(&line)), least + 3);
+    for replace in [false, true] {
+        assert_eq!(written(&cells, replace, Some(&line)), least);
+    }
+    let later = [
+        CellRow {
+            state: "two views".into(),
+            ..cell(1)
+        },
+        cell(2),
+    ];
+    assert_eq!(written(&later, true, None), least + 1);
+    let fewer = SummaryRow { open: 39, ..line };
+    assert_eq!(written(&later, false, Some(&fewer)), least + 1);
+    assert_eq!(written(&later[..1], true, Some(&fewer)), least + 3);
+    assert_eq!(store.cells(&course(1)).unwrap(), later[..1]);
+    assert_eq!(store.summaries().unwrap(), [fewer]);
+}
+
+#[test]
 fn courses_are_listed_newest_start_first() {
     let place = Place::new();
     let mut store = place.open();

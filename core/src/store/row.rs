@@ -134,22 +134,38 @@ fn unreadable(
     rusqlite::Error::FromSqlConversionFailure(column, Type::Text, Box::new(error))
 }
 
-/// Writes the cells of a ledger, in the caller's transaction.
+/// Writes the cells of a ledger, in the caller's transaction: those that read otherwise there.
+/// Most entries change nothing of what a row says, and a page that is not touched is not
+/// written. With `replace` these are all the cells, and any other goes.
 pub(super) fn write_cells(
     connection: &Connection,
     number: i64,
     cells: &[CellRow],
     replace: bool,
 ) -> rusqlite::Result<()> {
-    if replace {
-        connection
-            .prepare_cached("DELETE FROM cell WHERE ledger = ?1")?
-            .execute([number])?;
+    put_cells(connection, number, cells)?;
+    if !replace {
+        return Ok(());
     }
+    let there: i64 = connection
+        .prepare_cached("SELECT count(*) FROM cell WHERE ledger = ?1")?
+        .query_row([number], |row| row.get(0))?;
+    if usize::try_from(there) == Ok(cells.len()) {
+        return Ok(());
+    }
+    // Somebody left the course, or a skill its outline.
+    connection
+        .prepare_cached("DELETE FROM cell WHERE ledger = ?1")?
+        .execute([number])?;
+    put_cells(connection, number, cells)
+}
+
+fn put_cells(connection: &Connection, number: i64, cells: &[CellRow]) -> rusqlite::Result<()> {
     let mut statement = connection.prepare_cached(
         "INSERT INTO cell (ledger, student, skill, state, detail) VALUES (?1, ?2, ?3, ?4, ?5)
          ON CONFLICT (ledger, student, skill)
-         DO UPDATE SET state = excluded.state, detail = excluded.detail",
+         DO UPDATE SET state = excluded.state, detail = excluded.detail
+         WHERE cell.state IS NOT excluded.state OR cell.detail IS NOT excluded.detail",
     )?;
     for cell in cells {
         statement.execute(params![
@@ -163,7 +179,7 @@ pub(super) fn write_cells(
     Ok(())
 }
 
-/// Writes a ledger's summary, in the caller's transaction.
+/// Writes a ledger's summary, in the caller's transaction, if it reads otherwise there.
 pub(super) fn write_summary(
     connection: &Connection,
     number: i64,
@@ -175,7 +191,10 @@ pub(super) fn write_summary(
              VALUES (?1, ?2, ?3, ?4, ?5, ?6)
              ON CONFLICT (ledger) DO UPDATE SET title = excluded.title,
              starts = excluded.starts, students = excluded.students, open = excluded.open,
-             detail = excluded.detail",
+             detail = excluded.detail
+             WHERE (summary.title, summary.starts, summary.students, summary.open, summary.detail)
+             IS NOT (excluded.title, excluded.starts, excluded.students, excluded.open,
+             excluded.detail)",
         )?
         .execute(params![
             number,
