@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
 
 use tallywater_core::course::{CourseId, LedgerId, Role};
-use tallywater_core::desk::Request;
+use tallywater_core::desk::{Change, Listener, Request};
 use tallywater_core::entry::{DeviceKey, Mark};
 use tallywater_core::ledger::Heads;
 use tallywater_core::link::{Depot, Exchange, LinkEvent};
@@ -13,7 +13,7 @@ use tallywater_core::store::Store;
 use tallywater_core::sync::{Frame, Held};
 use tempfile::TempDir;
 
-use crate::support::devices::{Device, School, day, details, open_desk};
+use crate::support::devices::{Device, School, carry, day, details, open_desk};
 
 /// Courses of two students each, which only the shop has.
 fn courses(school: &School, count: usize) -> Vec<CourseId> {
@@ -50,6 +50,41 @@ fn sides(a: &Device, b: &Device) -> [Exchange; 2] {
         side.open().unwrap();
     }
     sides
+}
+
+/// Carries frames both ways until neither side says anything more.
+fn until_quiet(sides: &mut [Exchange; 2]) {
+    loop {
+        let [there, here] = [sides[0].outcome().frames, sides[1].outcome().frames];
+        if there.is_empty() && here.is_empty() {
+            break;
+        }
+        sides[1].hear_all(there).unwrap();
+        sides[0].hear_all(here).unwrap();
+    }
+}
+
+/// Counts what is told: what was recorded here or came from a file, and what the link brought.
+#[derive(Default)]
+struct Ear {
+    changed: AtomicU32,
+    arrived: AtomicU32,
+}
+
+impl Ear {
+    fn heard(&self) -> [u32; 2] {
+        [&self.changed, &self.arrived].map(|count| count.load(Ordering::SeqCst))
+    }
+}
+
+impl Listener for Ear {
+    fn changed(&self, _: &Change) {
+        self.changed.fetch_add(1, Ordering::SeqCst);
+    }
+
+    fn arrived(&self, _: &Change) {
+        self.arrived.fetch_add(1, Ordering::SeqCst);
+    }
 }
 
 /// Counts what a device commits from now on.
@@ -284,4 +319,21 @@ fn a_device_that_is_switched_off_keeps_what_the_others_said() {
     let desk = open_desk(folder.path(), &stamps).unwrap();
     let held = desk.held_by_each(&ledger).unwrap();
     assert_eq!(held[&card.key], Held::There);
+}
+
+#[test]
+fn what_the_link_brings_is_told_apart_from_what_is_recorded_or_comes_from_a_file() {
+    let school = School::new(2);
+    let (assistant, tablet) = (&school.assistant, &school.instructor);
+    let ear = Arc::new(Ear::default());
+    tablet.desk.listen(Arc::<Ear>::clone(&ear));
+    assistant.mark(&school, 0, "mask-full", Mark::Met);
+    let mut sides = sides(assistant, tablet);
+    until_quiet(&mut sides);
+    assert_eq!(ear.heard(), [0, 1], "over the link");
+    tablet.mark(&school, 1, "mask-full", Mark::Met);
+    assert_eq!(ear.heard(), [1, 1], "recorded");
+    assistant.mark(&school, 0, "swim-200", Mark::Met);
+    carry(assistant, tablet);
+    assert_eq!(ear.heard(), [2, 1], "from a file");
 }

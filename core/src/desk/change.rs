@@ -20,4 +20,10 @@ pub struct Change {
 pub trait Listener: Send + Sync {
     /// Something changed.
     fn changed(&self, change: &Change);
+
+    /// The link brought something. It is told as whatever else changed, unless the listener is
+    /// one who would only tell the link.
+    fn arrived(&self, change: &Change) {
+        self.changed(change);
+    }
 }

@@ -311,7 +311,7 @@ impl Depot for Desk {
             shelf.bring_from(from, ledger, step).map_err(depot_error)?
         };
         let brought = brought.map_err(DepotError::Sync)?;
-        self.tell(&brought.changes);
+        self.tell_arrived(&brought.changes);
         Ok(arrival(brought))
     }
 
@@ -327,7 +327,7 @@ impl Depot for Desk {
         };
         let brought = all.iter().flatten().flatten();
         let changes: Vec<Change> = brought.flat_map(|one| one.changes.clone()).collect();
-        self.tell(&changes);
+        self.tell_arrived(&changes);
         let one = |brought: BroughtOrNot| {
             let brought = brought.map_err(depot_error)?;
             brought.map(arrival).map_err(DepotError::Sync)
@@ -517,8 +517,8 @@ impl Desk {
     }
 }
 
-/// Rings the link whenever something is recorded here. Held weakly: the link holds the
-/// desk, and the desk its listeners.
+/// Rings the link whenever something is recorded here, or comes from a file. Held weakly: the
+/// link holds the desk, and the desk its listeners.
 #[derive(Debug)]
 pub struct LinkBell(Weak<Link>);
 
@@ -537,4 +537,8 @@ impl Listener for LinkBell {
         let reach = reach_of(std::slice::from_ref(change));
         link.changed([change.ledger], reach);
     }
+
+    /// The meeting that brought it answers and passes it on by itself. Rung besides, it would
+    /// say after every piece of a long message what it says after the last.
+    fn arrived(&self, _: &Change) {}
 }

@@ -194,6 +194,15 @@ impl Desk {
 
     /// Tells every listener, with no lock held.
     fn tell(&self, changes: &[Change]) {
+        self.tell_each(changes, |listener, change| listener.changed(change));
+    }
+
+    /// The same of what the link brought.
+    fn tell_arrived(&self, changes: &[Change]) {
+        self.tell_each(changes, |listener, change| listener.arrived(change));
+    }
+
+    fn tell_each(&self, changes: &[Change], tell: impl Fn(&dyn Listener, &Change)) {
         let listeners = self
             .listeners
             .lock()
@@ -201,7 +210,7 @@ impl Desk {
             .clone();
         for change in changes {
             for listener in &listeners {
-                listener.changed(change);
+                tell(listener.as_ref(), change);
             }
         }
     }
