@@ -16,6 +16,7 @@ use crate::trust::{Checks, Line};
 pub(super) const A_ROW: usize = 32;
 
 /// An entry that a change adds.
+#[derive(Debug)]
 pub(super) struct Add {
     pub(super) id: EntryId,
     /// How long it is, in bytes.
@@ -50,7 +51,7 @@ pub(super) fn adds_of(
 /// What each of these changes adds, by its hash. One that the engine gave up on is not among
 /// them.
 pub(super) fn adds_of_all(
-    changes: &[Change],
+    changes: &[&Change],
     ledger: &LedgerId,
     entries: &ObjId,
 ) -> BTreeMap<ChangeHash, Result<Vec<Add>, Irregular>> {
@@ -62,7 +63,10 @@ pub(super) fn adds_of_all(
     };
     let all = hands::share(changes, A_ROW, |row| {
         let mut checks = Checks::of(ledger);
-        row.iter().map(|one| read(one, &mut checks)).collect()
+        row.iter()
+            .copied()
+            .map(|one| read(one, &mut checks))
+            .collect()
     });
     all.into_iter().flatten().collect()
 }

@@ -5,6 +5,7 @@
 //! bytes, [`crate::sync`] carries them, [`crate::standing`] says what the lines mean.
 
 mod adds;
+mod ahead;
 mod book;
 mod chain;
 mod chunk;
@@ -24,6 +25,7 @@ mod state;
 mod take;
 mod wreck;
 
+pub(crate) use ahead::Ahead;
 pub use book::{Added, Ledger};
 pub use chain::Written;
 pub(crate) use chunk::changes_in;

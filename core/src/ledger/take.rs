@@ -6,6 +6,7 @@ use std::collections::{BTreeSet, VecDeque};
 use automerge::{AutomergeError, Change};
 
 use super::adds::{A_ROW, Add, adds_of, adds_of_all};
+use super::ahead::Ahead;
 use super::chunk::changes_in;
 use super::follow::{Followed, follow, is_worth};
 use super::guard::guarded;
@@ -168,17 +169,23 @@ impl Ledger {
     /// # Errors
     /// [`LedgerError`]; the ledger is as it was.
     pub(crate) fn take_ready(&self, changes: Vec<Change>) -> Result<Taken, LedgerError> {
-        self.clone().take_whole(changes)
+        self.clone().take_whole(changes, Ahead::default())
     }
 
     /// The same on the ledger itself, which is gone where it fails: whoever gave it opens it
-    /// again from the store. A copy of a large one costs more than a message brings.
+    /// again from the store. A copy of a large one costs more than a message brings. What was
+    /// read ahead of these changes is not read again.
     ///
     /// # Errors
     /// [`LedgerError`].
-    pub(crate) fn take_whole(self, changes: Vec<Change>) -> Result<Taken, LedgerError> {
+    pub(crate) fn take_whole(
+        self,
+        changes: Vec<Change>,
+        ahead: Ahead,
+    ) -> Result<Taken, LedgerError> {
         let mut next = self;
-        let found = guarded("take changes", || next.bring(changes))?;
+        let mut ahead = ahead.within(&next.id);
+        let found = guarded("take changes", || next.bring(changes, &mut ahead))?;
         let mut taken = Taken {
             next,
             changes: Vec::with_capacity(found.len()),
@@ -194,14 +201,18 @@ impl Ledger {
     }
 
     /// Brings changes into the document; answers what each that is new adds. Runs the engine.
-    fn bring(&mut self, changes: Vec<Change>) -> Result<Vec<Found>, AutomergeError> {
+    fn bring(
+        &mut self,
+        changes: Vec<Change>,
+        ahead: &mut Ahead,
+    ) -> Result<Vec<Found>, AutomergeError> {
         let mut found: Vec<Found> = Vec::with_capacity(changes.len());
         let mut left = VecDeque::from(changes);
         if self.irregular.is_empty() && is_worth(left.len(), self.lines.len()) {
-            self.bring_written(&mut left, &mut found)?;
+            self.bring_written(&mut left, ahead, &mut found)?;
         }
         if !left.is_empty() {
-            self.bring_applied(left.into(), &mut found)?;
+            self.bring_applied(left.into(), ahead, &mut found)?;
         }
         Ok(found)
     }
@@ -210,6 +221,7 @@ impl Ledger {
     fn bring_written(
         &mut self,
         left: &mut VecDeque<Change>,
+        ahead: &mut Ahead,
         found: &mut Vec<Found>,
     ) -> Result<(), AutomergeError> {
         let (id, document, layout) = (&self.id, &mut self.document, &self.layout);
@@ -225,7 +237,10 @@ impl Ledger {
             }
             let adds = match follow(document, layout, change, (entry, bytes))? {
                 Followed::Not => break,
-                Followed::Whole => Ok(vec![Add::check(&mut checks, *entry, bytes)]),
+                Followed::Whole => match ahead.take(change) {
+                    Some(adds) => adds,
+                    None => Ok(vec![Add::check(&mut checks, *entry, bytes)]),
+                },
                 Followed::Other => Err(Irregular::Foreign),
             };
             found.push(Found::of(change, adds));
@@ -238,27 +253,30 @@ impl Ledger {
     fn bring_applied(
         &mut self,
         mut changes: Vec<Change>,
+        ahead: &mut Ahead,
         found: &mut Vec<Found>,
     ) -> Result<(), AutomergeError> {
         let (id, document, entries) = (&self.id, &mut self.document, &self.layout.entries);
         changes.retain(|change| !has(document, &change.hash()));
         let before = document.get_heads();
+        let unread: Vec<&Change> = changes.iter().filter(|one| !ahead.has(one)).collect();
         let mut apply = || {
             document.apply_changes(changes.iter().cloned())?;
             Ok::<_, AutomergeError>(document.get_changes(&before))
         };
-        let read = || adds_of_all(&changes, id, entries);
-        let (applied, mut read) = if changes.len() < 2 * A_ROW {
+        let read = || adds_of_all(&unread, id, entries);
+        let (applied, read) = if unread.len() < 2 * A_ROW {
             (apply(), read())
         } else {
             hands::beside(apply, read)
         };
+        ahead.extend(read);
         for change in applied? {
             // The engine writes a change anew each time it is asked for it. One that does
             // not come out byte for byte as it came in could be stored or passed on under
             // another name only.
             let adds = if has(document, &change.hash()) {
-                let adds = read.remove(&change.hash());
+                let adds = ahead.take(&change);
                 adds.unwrap_or_else(|| adds_of(&change, &mut Checks::of(id), entries))
             } else {
                 Err(Irregular::Foreign)

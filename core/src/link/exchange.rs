@@ -28,7 +28,7 @@ use crate::entry::DeviceKey;
 use crate::ledger::Heads;
 use crate::sync::{
     ClockGap, Conversation, Frame, PROTOCOL_LEAST, PROTOCOL_VERSION, Piece, Position, Refused,
-    SyncError,
+    SyncError, Unpacked,
 };
 
 /// The most ledgers a peer may name at one meeting.
@@ -205,8 +205,16 @@ impl Exchange {
     /// # Errors
     /// [`Parting`]: the meeting is over.
     pub fn hear_all(&mut self, frames: Vec<Frame>) -> Result<(), Parting> {
+        self.hear_turn(frames.into_iter().map(|frame| (frame, None)).collect())
+    }
+
+    /// The same of frames of which some messages were taken apart before their turn.
+    pub(super) fn hear_turn(
+        &mut self,
+        frames: Vec<(Frame, Option<Unpacked>)>,
+    ) -> Result<(), Parting> {
         let mut messages = Vec::new();
-        for frame in frames {
+        for (frame, unpacked) in frames {
             if self.greeted
                 && let Frame::Message {
                     ledger,
@@ -220,6 +228,7 @@ impl Exchange {
                     turn,
                     more,
                     bytes,
+                    unpacked,
                 };
                 if !message.goes_with(&messages) {
                     self.take_all(std::mem::take(&mut messages))?;

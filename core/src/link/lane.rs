@@ -8,7 +8,7 @@ use tokio::sync::{OwnedSemaphorePermit, Semaphore, mpsc};
 use tokio::time::timeout;
 
 use super::{Parting, Patience};
-use crate::sync::Frame;
+use crate::sync::{Frame, Unpacked};
 
 /// How much of one peer's frames may be held at once, in KiB: four of the longest.
 pub(super) const BUDGET_KIB: usize = 16 << 10;
@@ -22,13 +22,32 @@ pub(super) struct Heard {
     pub(super) frame: Frame,
     /// How long it was, in bytes.
     pub(super) length: usize,
+    /// What it comes to, if it is a message that was taken apart before its turn.
+    pub(super) unpacked: Option<Unpacked>,
+    /// Its place among the long messages in hand, if it is one.
+    pub(super) in_hand: Option<OwnedSemaphorePermit>,
     share: OwnedSemaphorePermit,
 }
 
+/// What a frame takes up until it has been dealt with.
+pub(super) type Shares = (OwnedSemaphorePermit, Option<OwnedSemaphorePermit>);
+
 impl Heard {
-    /// The frame, and its share of the budget.
-    pub(super) fn split(self) -> (Frame, OwnedSemaphorePermit) {
-        (self.frame, self.share)
+    /// The frame with what was made of it before its turn, and what it takes up.
+    pub(super) fn split(self) -> ((Frame, Option<Unpacked>), Shares) {
+        ((self.frame, self.unpacked), (self.share, self.in_hand))
+    }
+
+    /// A frame as it would have been read.
+    #[cfg(test)]
+    pub(super) fn sample(frame: Frame, share: OwnedSemaphorePermit) -> Self {
+        Self {
+            length: frame.encode().map_or(0, |bytes| bytes.len()),
+            frame,
+            unpacked: None,
+            in_hand: None,
+            share,
+        }
     }
 }
 
@@ -60,6 +79,8 @@ pub(super) async fn read(
             return Ok(Some(Heard {
                 frame,
                 length,
+                unpacked: None,
+                in_hand: None,
                 share,
             }));
         }

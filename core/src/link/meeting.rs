@@ -13,6 +13,7 @@ use tokio::time::{Instant, MissedTickBehavior, interval, sleep_until, timeout};
 use tracing::{debug, warn};
 
 use super::hub::{News, Shared};
+use super::in_hand::InHand;
 use super::lane::{self, BUDGET_KIB, Heard, Lane, Waiting};
 use super::{Exchange, LinkEvent, Outcome, Parting};
 use crate::course::LedgerId;
@@ -155,9 +156,10 @@ impl Meeting {
         if let Some(at) = remote(&self.connection) {
             self.shared.met(peer, at).await;
         }
+        let in_hand = InHand::new();
         let read_lane = |stream: RecvStream| {
             let (inbox, budget) = (inbox.clone(), Arc::clone(&budget));
-            read_all(stream, patience, budget, inbox)
+            read_all(stream, patience, budget, in_hand.clone(), inbox)
         };
         tasks.spawn(read_lane(control));
         let mut tick = interval(patience.tick);
@@ -169,10 +171,10 @@ impl Meeting {
                 Some(turn) = heard.turn() => {
                     exchange = self
                         .step(exchange, &mut lanes, &mut tasks, |exchange| {
-                            // Their shares of the budget go when they have been dealt with.
+                            // What they take up goes when they have been dealt with.
                             let (frames, _shares): (Vec<_>, Vec<_>) =
                                 turn.into_iter().map(Heard::split).unzip();
-                            exchange.hear_all(frames)
+                            exchange.hear_turn(frames)
                         })
                         .await?;
                     rest_at.get_or_insert_with(|| Instant::now() + REST);
@@ -255,9 +257,11 @@ async fn read_all(
     mut stream: RecvStream,
     patience: super::Patience,
     budget: Arc<Semaphore>,
+    in_hand: InHand,
     inbox: mpsc::Sender<Heard>,
 ) -> Result<(), Parting> {
-    while let Some(heard) = lane::read(&mut stream, &patience, &budget).await? {
+    while let Some(mut heard) = lane::read(&mut stream, &patience, &budget).await? {
+        in_hand.take(&mut heard).await;
         if inbox.send(heard).await.is_err() {
             break;
         }

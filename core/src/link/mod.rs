@@ -30,7 +30,8 @@
 //! stored, and the next meeting begins from the heads each side has. [`Parting`] says why,
 //! in terms a person can act on. A slow or hostile peer costs its own connection: a frame
 //! must arrive within half a minute of its first byte, at most 16 MiB of frames are held for
-//! a peer, and connections and streams are counted.
+//! a peer, two long messages among them taken apart (`in_hand`), and connections and streams
+//! are counted.
 //!
 //! Nothing in a log names a person: devices appear by the first digits of their keys.
 
@@ -46,6 +47,7 @@ mod files;
 mod handle;
 mod holding;
 mod hub;
+mod in_hand;
 mod lane;
 mod meeting;
 mod nearby;

@@ -5,7 +5,7 @@ use super::depot::{Arrival, DepotError, Reach, TakeStep};
 use super::{Exchange, Parting};
 use crate::course::LedgerId;
 use crate::ledger::{Heads, Lent, Taken};
-use crate::sync::{Conversation, HeardState, Position, Refused, SyncError};
+use crate::sync::{Conversation, HeardState, Position, Refused, SyncError, Unpacked};
 
 /// A message about one ledger.
 #[derive(Debug)]
@@ -14,6 +14,8 @@ pub(super) struct Message {
     pub(super) turn: u32,
     pub(super) more: bool,
     pub(super) bytes: Vec<u8>,
+    /// The same taken apart before its turn, for the first time it is heard.
+    pub(super) unpacked: Option<Unpacked>,
 }
 
 impl Message {
@@ -43,7 +45,11 @@ impl Hearing {
             self.talk = Some(Conversation::begin(lent.look()?, &self.theirs));
         }
         let talk = self.talk.get_or_insert_default();
-        let (taken, state) = talk.hear_lent(lent, &self.message.bytes)?.split();
+        let heard = match self.message.unpacked.take() {
+            Some(unpacked) => talk.hear_unpacked(lent, unpacked)?,
+            None => talk.hear_lent(lent, &self.message.bytes)?,
+        };
+        let (taken, state) = heard.split();
         self.state = Some(state);
         Ok(taken)
     }

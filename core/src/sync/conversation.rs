@@ -15,9 +15,10 @@ use std::collections::BTreeSet;
 use automerge::sync::{Have, Message, MessageVersion, State, SyncDoc as _};
 use automerge::{Change, ChangeHash};
 
+use super::SyncError;
 use super::noted::note;
-use super::{SyncError, plain};
-use crate::ledger::{Heads, Ledger, LedgerError, Lent, Taken, changes_in, guarded, ready};
+use super::unpacked::Unpacked;
+use crate::ledger::{Ahead, Heads, Ledger, LedgerError, Lent, Taken, guarded, ready};
 
 /// From which size on a message is cut into pieces, in bytes.
 pub const PIECE_BYTES: usize = 512 << 10;
@@ -25,14 +26,9 @@ pub const PIECE_BYTES: usize = 512 << 10;
 /// while a photograph is on its way waits for less.
 pub const FILE_PIECE_BYTES: usize = 128 << 10;
 
-/// The filter that `automerge::sync` makes: ten bits an entry and seven probes. Another
-/// number of probes could keep this device busy for hours.
-const FILTER: [u64; 2] = [10, 7];
 /// The most bytes of changes that may wait for others: so much may a peer make this device
 /// keep in memory for one ledger, and no longer than it is met.
 const MOST_WAITING: usize = 4 << 20;
-/// The most filters in one message; an honest device sends one.
-const MOST_FILTERS: usize = 4;
 
 /// What two devices have said about one ledger since they met.
 #[derive(Debug, Clone, Default)]
@@ -81,6 +77,8 @@ struct Fit {
     /// Whether it came with changes.
     brings: bool,
     waiting: Vec<Change>,
+    /// What was read of them ahead.
+    ahead: Ahead,
 }
 
 impl Conversation {
@@ -154,7 +152,7 @@ impl Conversation {
     /// # Errors
     /// [`SyncError`]; the ledger and the conversation are as they were.
     pub fn hear(&self, ledger: &Ledger, bytes: &[u8]) -> Result<Heard, SyncError> {
-        let fit = self.fit(ledger, bytes)?;
+        let fit = self.fit(ledger, Unpacked::of(bytes)?)?;
         let (before, brought) = (ledger.heads(), !fit.now.is_empty());
         let taken = ledger.take_ready(fit.now)?;
         let mut state = self.state.clone();
@@ -172,8 +170,20 @@ impl Conversation {
     /// # Errors
     /// [`SyncError`]; the conversation is as it was.
     pub fn hear_lent(&self, lent: &mut Lent, bytes: &[u8]) -> Result<Heard, SyncError> {
+        self.hear_unpacked(lent, Unpacked::of(bytes)?)
+    }
+
+    /// The same of a message that was taken apart before.
+    ///
+    /// # Errors
+    /// [`SyncError`]; the conversation is as it was.
+    pub(crate) fn hear_unpacked(
+        &self,
+        lent: &mut Lent,
+        unpacked: Unpacked,
+    ) -> Result<Heard, SyncError> {
         let here = lent.look()?;
-        let fit = self.fit(here, bytes)?;
+        let fit = self.fit(here, unpacked)?;
         let (before, brought) = (here.heads(), !fit.now.is_empty());
         let mut state = self.state.clone();
         if !fit.brings && !brought {
@@ -184,7 +194,7 @@ impl Conversation {
                 waiting: fit.waiting,
             });
         }
-        let taken = lent.take()?.take_whole(fit.now)?;
+        let taken = lent.take()?.take_whole(fit.now, fit.ahead)?;
         note(&mut state, &before, taken.ledger(), fit.message, brought)?;
         Ok(Heard {
             taken: Some(taken),
@@ -195,20 +205,15 @@ impl Conversation {
 
     /// Looks at a message before anything is done with it, and leaves out of it what hangs on
     /// changes that have not come.
-    fn fit(&self, ledger: &Ledger, bytes: &[u8]) -> Result<Fit, SyncError> {
-        let mut message = guarded("read a sync message", || Message::decode(bytes))
-            .map_err(|_| SyncError::Malformed)?;
-        if message.have.len() > MOST_FILTERS || !message.have.iter().all(has_usual_filter) {
-            return Err(SyncError::Malformed);
-        }
-        let mut changes = Vec::with_capacity(bytes.len());
-        message
-            .changes
-            .iter()
-            .for_each(|one| changes.extend_from_slice(one));
-        let count = plain::count(&changes).map_err(SyncError::NotPlain)?;
+    fn fit(&self, ledger: &Ledger, unpacked: Unpacked) -> Result<Fit, SyncError> {
+        let Unpacked {
+            message,
+            changes,
+            brings,
+            ahead,
+        } = unpacked;
         let mut all = self.waiting.clone();
-        all.extend(guarded("read changes", || changes_in(&changes))?);
+        all.extend(changes);
         let (now, waiting) = ready(all, |hash| ledger.has(hash));
         if waiting
             .iter()
@@ -221,12 +226,12 @@ impl Conversation {
                 detail: "too many hang on others that have not come".into(),
             }));
         }
-        message.changes = Vec::<Vec<u8>>::new().into();
         Ok(Fit {
             message,
             now,
-            brings: count > 0,
+            brings,
             waiting,
+            ahead,
         })
     }
 
@@ -283,18 +288,6 @@ fn missing(waiting: &[Change], ledger: &Ledger) -> Vec<ChangeHash> {
     missing.into_iter().collect()
 }
 
-fn has_usual_filter(have: &Have) -> bool {
-    let bytes = have.bloom.to_bytes();
-    // Empty for a filter over nothing; else three LEB128 numbers first. The last two are
-    // one byte each when they are the usual ones.
-    bytes.is_empty()
-        || bytes
-            .iter()
-            .position(|byte| byte & 0x80 == 0)
-            .and_then(|end| bytes.get(end + 1..end + 3))
-            .is_some_and(|rest| rest.iter().map(|byte| u64::from(*byte)).eq(FILTER))
-}
-
 /// Cuts a message: the changes in order, each piece with the same heads, and the question
 /// what the peer has only on the last, so that it is answered once.
 fn pieces(message: Message) -> Vec<Piece> {
@@ -348,6 +341,7 @@ fn pieces(message: Message) -> Vec<Piece> {
 mod tests {
     use uuid::Uuid;
 
+    use super::super::plain;
     use super::*;
     use crate::course::{CourseId, LedgerId};
 
@@ -420,6 +414,35 @@ mod tests {
         assert_eq!(shop.hear(&first[0]), 20);
         assert_eq!(shop.ledger.heads(), tablet.ledger.heads());
         assert_eq!(shop.say(), [], "the shop has nothing to add");
+    }
+
+    #[test]
+    fn a_message_that_was_taken_apart_ahead_comes_to_the_same() {
+        let (mut tablet, mut shop) = (Side::new(1), Side::new(2));
+        (1..=1_500).for_each(|n| tablet.add(n));
+        tablet.meet(&shop);
+        shop.meet(&tablet);
+        let pieces = tablet.say();
+        assert!(pieces.len() > 1, "{}", pieces.len());
+        // The second before the first: what it brings hangs on what has not come, and waits.
+        let order = [&pieces[1], &pieces[0]];
+        for (place, piece) in order.into_iter().chain(&pieces[2..]).enumerate() {
+            let in_turn = shop.conversation.hear(&shop.ledger, &piece.bytes).unwrap();
+            let mut lent = Lent::new(shop.ledger.clone());
+            let unpacked = Unpacked::ahead(shop.ledger.id(), &piece.bytes).unwrap();
+            let ahead = shop.conversation.hear_unpacked(&mut lent, unpacked);
+            let ((taken, state), (ahead, ahead_state)) = (in_turn.split(), ahead.unwrap().split());
+            let (taken, ahead) = (taken.unwrap(), ahead.unwrap());
+            assert_eq!(taken.entries.is_empty(), place == 0);
+            assert_eq!(taken.entries, ahead.entries);
+            assert_eq!(taken.unsigned, ahead.unsigned);
+            assert_eq!(taken.changes, ahead.changes);
+            assert_eq!(state.0, ahead_state.0);
+            assert_eq!(state.1.len(), ahead_state.1.len());
+            shop.ledger.adopt(ahead);
+            shop.conversation.heard(&shop.ledger, ahead_state);
+        }
+        assert_eq!(shop.ledger.lines().len(), 1_500);
     }
 
     #[test]

@@ -5,15 +5,16 @@
 //! unit on the wire; [`Held`] says what a peer has stored, by heads. Knows
 //! [`crate::ledger`] and nothing of screens; [`crate::link`] carries the frames.
 //!
-//! Nothing that arrives is believed: [`plain`] looks at every change before the engine
-//! does, the engine works on a clone behind a guard, and the ledger takes it only after
-//! the store has committed.
+//! Nothing that arrives is believed: a message is taken apart first (`unpacked`), where
+//! [`plain`] looks at every change before the engine does, the engine works on a clone behind
+//! a guard, and the ledger takes it only after the store has committed.
 
 mod clock;
 mod conversation;
 mod frame;
 mod held;
 mod noted;
+mod unpacked;
 
 pub use clock::{ClockGap, MOST_CLOCK_GAP_SECONDS};
 pub use conversation::{Conversation, FILE_PIECE_BYTES, Heard, HeardState, PIECE_BYTES, Piece};
@@ -22,6 +23,7 @@ pub use frame::{
     Refused,
 };
 pub use held::Held;
+pub(crate) use unpacked::Unpacked;
 
 pub use crate::ledger::plain;
 
