@@ -156,8 +156,9 @@ impl Shelf {
     ) -> Result<Result<Option<Taken>, SyncError>, DeskError> {
         self.not_forgotten(id)?;
         let held = self.holds(id)?;
-        let nothing = Ledger::new(*id, self.stamps.actor()?)?;
-        let mut lent = Lent::new(std::mem::replace(self.ledger(id)?, nothing));
+        let ledger = self.ledger(id)?;
+        let nothing = ledger.stand_in();
+        let mut lent = Lent::new(std::mem::replace(ledger, nothing));
         let stepped = step(&mut lent);
         let done = self.after_lending(from, id, lent.left(), stepped);
         // What stands in for the ledger must not be taken for it.

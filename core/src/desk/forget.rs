@@ -41,7 +41,7 @@ impl Shelf {
         let students = self.course(&course)?.standing.students();
         let today = self.today();
         let (shop, _) = self.shop()?;
-        if shop.standing.dropped().contains(&course) {
+        if shop.standing.is_dropped(&course) {
             return Err(Refusal::Closed { what: "course" }.into());
         }
         let holds = shop.standing.holds(today);
@@ -144,8 +144,8 @@ impl Shelf {
     pub(super) fn is_forgotten(&self, ledger: &LedgerId) -> Result<bool, DeskError> {
         let standing = &self.shop()?.0.standing;
         Ok(match ledger {
-            LedgerId::Person(student) => standing.forgotten().contains(student),
-            LedgerId::Course(course) => standing.dropped().contains(course),
+            LedgerId::Person(student) => standing.is_forgotten(student),
+            LedgerId::Course(course) => standing.is_dropped(course),
             LedgerId::Shop(_) => false,
         })
     }

@@ -1,12 +1,13 @@
 //! Taking: changes from elsewhere, applied to a clone, so that nothing has happened until
 //! the store has committed.
 
-use std::collections::{BTreeSet, VecDeque};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
-use automerge::{AutomergeError, Change};
+use automerge::{Automerge, AutomergeError, Change};
 
 use super::adds::{A_ROW, Add, adds_of, adds_of_all};
 use super::ahead::Ahead;
+use super::chain::Chains;
 use super::chunk::changes_in;
 use super::follow::{Followed, follow, is_worth};
 use super::guard::guarded;
@@ -284,6 +285,20 @@ impl Ledger {
             found.push(Found::of(&change, adds));
         }
         Ok(())
+    }
+
+    /// What stands in for this ledger while it is lent: of the same name, with nothing in it, not
+    /// even its first change, and good for nothing but to adopt what was taken. A real empty one
+    /// would be written by the engine for every message.
+    pub(crate) fn stand_in(&self) -> Self {
+        Self {
+            id: self.id,
+            document: Automerge::new(),
+            layout: self.layout.clone(),
+            lines: BTreeMap::new(),
+            chains: Chains::default(),
+            irregular: BTreeSet::new(),
+        }
     }
 
     /// Becomes what was taken, once it is stored.

@@ -23,6 +23,8 @@ pub struct ShopStanding {
     staff: BTreeMap<StaffId, BTreeSet<EntryId>>,
     pub(super) listings: Listings,
     pub(super) kit: KitFiles,
+    dropped: BTreeSet<CourseId>,
+    forgotten: BTreeSet<StudentId>,
 }
 
 impl ShopStanding {
@@ -48,6 +50,10 @@ impl ShopStanding {
             self.courses.entry(listed.course).or_default().insert(id);
         } else if let Body::StaffJoined(joined) = body {
             self.staff.entry(joined.staff).or_default().insert(id);
+        } else if let Body::CourseDropped(dropped) = body {
+            self.dropped.insert(dropped.course);
+        } else if let Body::PersonForgotten(forgotten) = body {
+            self.forgotten.insert(forgotten.student);
         }
     }
 
@@ -270,10 +276,9 @@ impl ShopStanding {
 
     /// Every listed course as it was last listed by who may; those that were dropped are not.
     pub fn courses(&self) -> impl Iterator<Item = &CourseListed> {
-        let dropped = self.dropped();
         let courses = self.listings().iter();
         courses
-            .filter(move |(id, _)| !dropped.contains(id))
+            .filter(move |(id, _)| !self.is_dropped(id))
             .map(|(_, listed)| listed)
     }
 
@@ -313,34 +318,22 @@ impl ShopStanding {
 
     /// Courses that shall be dropped.
     pub fn dropped(&self) -> BTreeSet<CourseId> {
-        self.kinds
-            .get(&Kind::CourseDropped)
-            .into_iter()
-            .flatten()
-            .filter_map(|id| {
-                if let Body::CourseDropped(dropped) = &self.tally.get(id)?.entry.body {
-                    Some(dropped.course)
-                } else {
-                    None
-                }
-            })
-            .collect()
+        self.dropped.clone()
+    }
+
+    /// Whether a course shall be dropped: asked of every ledger at every frame.
+    pub fn is_dropped(&self, course: &CourseId) -> bool {
+        self.dropped.contains(course)
     }
 
     /// People whose details shall be dropped.
     pub fn forgotten(&self) -> BTreeSet<StudentId> {
-        self.kinds
-            .get(&Kind::PersonForgotten)
-            .into_iter()
-            .flatten()
-            .filter_map(|id| {
-                if let Body::PersonForgotten(forgotten) = &self.tally.get(id)?.entry.body {
-                    Some(forgotten.student)
-                } else {
-                    None
-                }
-            })
-            .collect()
+        self.forgotten.clone()
+    }
+
+    /// Whether a person's details shall be dropped: asked of every ledger at every frame.
+    pub fn is_forgotten(&self, student: &StudentId) -> bool {
+        self.forgotten.contains(student)
     }
 }
 

@@ -114,7 +114,7 @@ impl<'a> Gathering<'a> {
         Record {
             student,
             name: details.map(|details| details.name),
-            forgotten: source.shop.forgotten().contains(&student),
+            forgotten: source.shop.is_forgotten(&student),
             born,
             adult,
             referred_from,
