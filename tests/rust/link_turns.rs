@@ -39,7 +39,8 @@ fn courses(school: &School, count: usize) -> Vec<CourseId> {
         .collect()
 }
 
-fn sides(a: &Device, b: &Device) -> [Exchange; 2] {
+/// Two devices that are about to meet, with no network between.
+pub(crate) fn sides(a: &Device, b: &Device) -> [Exchange; 2] {
     let depot = |device: &Device| -> Arc<dyn Depot> { Arc::clone(&device.desk) as _ };
     let key = |device: &Device| device.desk.card().link;
     let mut sides = [
@@ -53,7 +54,7 @@ fn sides(a: &Device, b: &Device) -> [Exchange; 2] {
 }
 
 /// Carries frames both ways until neither side says anything more.
-fn until_quiet(sides: &mut [Exchange; 2]) {
+pub(crate) fn until_quiet(sides: &mut [Exchange; 2]) {
     loop {
         let [there, here] = [sides[0].outcome().frames, sides[1].outcome().frames];
         if there.is_empty() && here.is_empty() {

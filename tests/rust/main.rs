@@ -75,6 +75,7 @@ mod site_plan;
 mod staff_names;
 mod store;
 mod store_faults;
+mod stored_cells;
 mod support;
 mod surface;
 mod take_home;
