@@ -44,7 +44,7 @@ impl InHand {
         }
         if let Frame::Message { ledger, bytes, .. } = &heard.frame {
             let (ledger, bytes) = (*ledger, bytes.clone());
-            let read = move || Unpacked::ahead(&ledger, &bytes);
+            let read = move || Unpacked::read_ahead(&ledger, &bytes);
             let read = tokio::task::spawn_blocking(read).await;
             // What is wrong with it is found out, and answered, in its turn.
             heard.unpacked = read.ok().and_then(Result::ok);

@@ -429,7 +429,7 @@ mod tests {
         for (place, piece) in order.into_iter().chain(&pieces[2..]).enumerate() {
             let in_turn = shop.conversation.hear(&shop.ledger, &piece.bytes).unwrap();
             let mut lent = Lent::new(shop.ledger.clone());
-            let unpacked = Unpacked::ahead(shop.ledger.id(), &piece.bytes).unwrap();
+            let unpacked = Unpacked::read_ahead(shop.ledger.id(), &piece.bytes).unwrap();
             let ahead = shop.conversation.hear_unpacked(&mut lent, unpacked);
             let ((taken, state), (ahead, ahead_state)) = (in_turn.split(), ahead.unwrap().split());
             let (taken, ahead) = (taken.unwrap(), ahead.unwrap());

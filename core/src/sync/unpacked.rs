@@ -1,7 +1,7 @@
 //! Unpacked: a message of a peer taken apart and looked at, before any ledger sees it.
 //!
 //! All of it is found out from the bytes alone, so it can be done for the next message while
-//! this one is taken ([`Unpacked::ahead`]). Nothing is believed by it: what hangs on the ledger,
+//! this one is taken ([`Unpacked::read_ahead`]). Nothing is believed by it: what hangs on the ledger,
 //! on what was said before and on who may say it is for [`super::Conversation`] and its caller.
 
 use automerge::Change;
@@ -62,7 +62,7 @@ impl Unpacked {
     ///
     /// # Errors
     /// [`SyncError`] for bytes that no honest device sends.
-    pub(crate) fn ahead(ledger: &LedgerId, bytes: &[u8]) -> Result<Self, SyncError> {
+    pub(crate) fn read_ahead(ledger: &LedgerId, bytes: &[u8]) -> Result<Self, SyncError> {
         let mut unpacked = Self::of(bytes)?;
         unpacked.ahead = Ahead::of(ledger, &unpacked.changes)?;
         Ok(unpacked)

@@ -1,6 +1,6 @@
 //! A first sync of 10,000 entries in its parts, with no network between: what the sender says,
 //! what the receiver does with each piece, and beside it each thing by itself that is in it. What
-//! the entries mean is not in it; the whole is in the bench of the link.
+//! the entries mean is beside it (`meaning`); the whole is in the bench of the link.
 
 use std::time::{Duration, Instant};
 

@@ -21,6 +21,7 @@ mod first_sync;
 mod guards;
 mod ledger;
 mod list;
+mod meaning;
 mod plan;
 mod report;
 mod tick;
@@ -35,6 +36,7 @@ fn main() {
     ledger::run(&mut report);
     guards::run(&mut report);
     first_sync::run(&report);
+    meaning::run(&report);
     list::run(&mut report);
     plan::run(&mut report);
     if !report.within() {
