@@ -3,8 +3,8 @@
 //! the disk or for the engine, which has one way only.
 //!
 //! It is still taken in its turn, and only then is asked whether the peer may share the ledger.
-//! No more than two of one peer are in hand, so no more is held than is bounded here, whatever
-//! is sent; the next ones stay on the network.
+//! No more than two of one peer are in hand: the others wait as they came, within the peer's
+//! budget of bytes, each before whatever follows it on its stream.
 
 use std::sync::Arc;
 
