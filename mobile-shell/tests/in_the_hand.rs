@@ -9,7 +9,7 @@ use i_slint_backend_testing::AccessibleRole;
 use slint::ComponentHandle;
 use slint::platform::{Key, WindowEvent, WindowEventDispatchResult};
 use tallywater::system::System;
-use tallywater::ui::{AppDoor, Screen};
+use tallywater::ui::{AppDoor, Screen, Type};
 use tallywater_bindings::{Passage, Place, Request, Who, WhoName};
 
 use crate::support::{Stage, middle, roomy, seen, settle, wait};
@@ -238,6 +238,76 @@ fn every_place_and_the_lock_are_reached_on_a_low_and_on_a_narrow_phone() {
             stage.save(&format!("locked-{width}x{height}"));
             stage.touch(inside("Hold to unlock"), 1_300);
             assert!(!door.get_guarded());
+        }
+    });
+}
+
+/// A thumb that has found Undo finds it again: what else comes into the header or goes out of it
+/// moves neither Undo nor Emergency, and one press too many takes nothing back and brings
+/// nothing back.
+#[test]
+fn undo_and_emergency_stand_still_whatever_the_header_tells_and_offers() {
+    roomy(|| {
+        let sizes = [
+            (320, 568),
+            (360, 640),
+            (390, 844),
+            (600, 960),
+            (800, 1280),
+            (1280, 800),
+        ];
+        let both = |size| [(size, 1.0), (size, 2.0)];
+        for (size, scale) in sizes.into_iter().flat_map(both) {
+            let stage = Stage::demo(size.0, size.1);
+            stage.app.global::<Type>().set_scale(scale);
+            let door = stage.app.global::<AppDoor>();
+            stage.open(stage.hand(Screen::Dives));
+            let over = || {
+                wait(200_000);
+                settle();
+                assert_eq!(door.get_told().id, "");
+            };
+            let places = || {
+                ["Undo", "Emergency"].map(|label| {
+                    let one = stage.button(label);
+                    let (at, size) = (one.absolute_position(), one.size());
+                    [at.x, at.y, size.width, size.height]
+                })
+            };
+            let mut passes = in_water(&stage);
+            stage.shell.record(passes.remove(0));
+            over();
+            let stood = places();
+            let still = |when: &str| {
+                let now = places();
+                let both = now.iter().flatten().zip(stood.iter().flatten());
+                let far = both.map(|(one, other)| (one - other).abs());
+                assert!(
+                    far.fold(0.0, f32::max) < 0.5,
+                    "{when} at {size:?}, text {scale}: {now:?}, before {stood:?}"
+                );
+            };
+            stage.shell.record(passes.remove(0));
+            settle();
+            assert_ne!(door.get_told().id, "");
+            stage.save(&format!("header-told-{}-{scale}", size.0));
+            still("while it is told what was done");
+            over();
+            still("once that is over");
+            let undo = middle(&stage.button("Undo"));
+            stage.touch(undo, 80);
+            stage.button("Redo");
+            stage.save(&format!("header-undone-{}-{scale}", size.0));
+            still("while Redo is offered");
+            over();
+            still("once it has been told what was undone");
+            stage.touch(undo, 80);
+            assert!(!door.get_can_undo());
+            still("with nothing more to take back");
+            let told = door.get_told().id;
+            stage.touch(undo, 80);
+            assert!(!door.get_can_undo());
+            assert_eq!(door.get_told().id, told, "one press too many did something");
         }
     });
 }

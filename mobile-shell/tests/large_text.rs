@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use i_slint_backend_testing::{AccessibleRole, ElementHandle};
 use slint::ComponentHandle;
 use tallywater::picture::{SIZES, tour};
-use tallywater::ui::{Screen, Type};
+use tallywater::ui::{AppDoor, Screen, Type};
 
 use crate::support::{Stage, roomy, settle};
 
@@ -119,6 +119,42 @@ fn no_words_hang_out_of_what_is_pressed() {
                 }
             }
             assert!(hanging.is_empty(), "{hanging:#?}");
+        }
+    });
+}
+
+/// A title of a phone has two lines at most, and a long word of it gets smaller before it is
+/// broken: each word of each title, alone, takes one.
+#[test]
+fn no_title_breaks_within_a_word_on_a_phone() {
+    roomy(|| {
+        for language in ["en", "de"] {
+            let stage = stage(language, 1.0, SIZES[0]);
+            let door = stage.app.global::<AppDoor>();
+            let line = 1.5 * stage.app.global::<Type>().get_body();
+            let (mut read, mut broken) = (0, BTreeSet::new());
+            for stop in tour(&stage.shell) {
+                stage.go(&stop);
+                stage.save(&format!("title-{}-{language}", stop.name));
+                let title = door.get_title();
+                for word in title.split_whitespace() {
+                    door.set_title(word.into());
+                    settle();
+                    // A first start has no header.
+                    let mut heading =
+                        ElementHandle::find_by_element_id(&stage.app, "Header::heading");
+                    let Some(heading) = heading.next() else {
+                        continue;
+                    };
+                    read += 1;
+                    let size = heading.size();
+                    if size.height > line {
+                        broken.insert(format!("{word:?} of {:?}: {size:?}", stop.name));
+                    }
+                }
+            }
+            assert!(read > 50, "{read} words were read in {language}");
+            assert!(broken.is_empty(), "in {language}: {broken:#?}");
         }
     });
 }

@@ -7,7 +7,7 @@ use tallywater_bindings::Alarm;
 
 use super::{STUDENTS, open_a_course, screen, to_the_first_mark};
 use crate::hands::{By, Desktop, Hands};
-use crate::support::{Stage, roomy, seen, settle, wait};
+use crate::support::{Stage, roomy, seen};
 
 fn the_evening(size: (u32, u32), language: &'static str) {
     let stage = Stage::new(size.0, size.1);
@@ -63,9 +63,6 @@ fn the_evening(size: (u32, u32), language: &'static str) {
     assert_ne!(door.get_since(), "");
     picture(&hands, "emergency-card");
     hands.press("All cards and the plan");
-    // Once the header has told it long enough, Undo stays where it is.
-    wait(200_000);
-    settle();
     hands.press("Undo");
     let view = seen(
         hands
