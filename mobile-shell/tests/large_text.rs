@@ -4,9 +4,9 @@
 use std::collections::BTreeSet;
 
 use i_slint_backend_testing::{AccessibleRole, ElementHandle};
-use slint::ComponentHandle;
+use slint::{ComponentHandle, Model as _};
 use tallywater::picture::{SIZES, tour};
-use tallywater::ui::{AppDoor, Screen, Type};
+use tallywater::ui::{AppDoor, AttemptDoor, Screen, Type};
 
 use crate::support::{Stage, roomy, settle};
 
@@ -226,6 +226,59 @@ fn the_reasons_of_a_lost_day_leave_the_glass_to_its_list_and_none_is_cut() {
                 assert!(all <= 2.0 * 72.0 + 8.0 + 1.0, "{all} high");
             }
         }
+    });
+}
+
+/// The faults of an attempt: sixteen ems wide or more, or with a row of their own, over all of
+/// the room, and as high as their words.
+#[test]
+fn the_faults_of_an_attempt_share_the_room_and_none_is_narrow() {
+    roomy(|| {
+        let mut read = 0;
+        let usual = SIZES.map(|size| (1.0, size));
+        let twice = SIZES.map(|size| (2.0, size));
+        for (scale, size) in usual.into_iter().chain(twice) {
+            let stage = stage("en", scale, size);
+            let stop = tour(&stage.shell)
+                .into_iter()
+                .find(|stop| stop.name == "attempt");
+            stage.go(&stop.unwrap());
+            stage.save(&format!("faults-{scale}-{}", size.0));
+            let slips = stage.app.global::<AttemptDoor>().get_slips();
+            let faults: Vec<String> = slips.iter().map(|slip| slip.fault.to_string()).collect();
+            assert!(!faults.is_empty(), "the skill has no faults");
+            let chips: Vec<[f32; 4]> = stage
+                .labelled(|said| faults.iter().any(|fault| fault == said))
+                .iter()
+                .map(|one| {
+                    let (at, size) = (one.absolute_position(), one.size());
+                    [at.x, at.y, size.width, size.height]
+                })
+                .collect();
+            // On a phone they may all stand below the glass.
+            let Some(first) = chips.first() else {
+                continue;
+            };
+            read += 1;
+            let (wide, em) = (size.0 as f32, stage.app.global::<Type>().get_body());
+            // Where the places stand at the side, and what is beside the page on a large glass.
+            let places = if size.0 > size.1 {
+                104.0 * (0.4 + 0.6 * scale)
+            } else {
+                0.0
+            };
+            let room = (wide - places).min(900.0) - 32.0;
+            let row: Vec<&[f32; 4]> = chips.iter().filter(|one| one[1] == first[1]).collect();
+            let taken = row.iter().map(|one| one[2]).sum::<f32>() + 8.0 * (row.len() as f32 - 1.0);
+            let what = format!("{chips:?} at {size:?}, text {scale}");
+            assert!((taken - room).abs() < 2.0, "{taken} of {room}: {what}");
+            for one in &chips {
+                assert!(row.len() == 1 || one[2] >= 16.0 * em - 1.0, "{what}");
+                let high = (3.0 * 1.3 * em + 12.0).max(72.0) + 1.0;
+                assert!(scale > 1.0 || one[3] <= high, "{what}");
+            }
+        }
+        assert!(read >= 3, "they were seen {read} times");
     });
 }
 
