@@ -4,9 +4,9 @@
 use std::collections::BTreeSet;
 
 use i_slint_backend_testing::{AccessibleRole, ElementHandle};
-use slint::{ComponentHandle, Model as _};
+use slint::{ComponentHandle, LogicalPosition, Model as _};
 use tallywater::picture::{SIZES, tour};
-use tallywater::ui::{AppDoor, AttemptDoor, Screen, Type};
+use tallywater::ui::{AppDoor, AttemptDoor, PlanDoor, Screen, Type};
 
 use crate::support::{Stage, roomy, settle};
 
@@ -128,14 +128,16 @@ fn no_words_hang_out_of_what_is_pressed() {
 #[test]
 fn no_title_breaks_within_a_word_on_a_phone() {
     roomy(|| {
-        for language in ["en", "de"] {
-            let stage = stage(language, 1.0, SIZES[0]);
+        // The narrower is the narrowest on which Back, Lock and Emergency stand beside a title.
+        let phones = [SIZES[0], (376, 812)];
+        let both = |size| [("en", size), ("de", size)];
+        for (language, size) in phones.into_iter().flat_map(both) {
+            let stage = stage(language, 1.0, size);
             let door = stage.app.global::<AppDoor>();
             let line = 1.5 * stage.app.global::<Type>().get_body();
             let (mut read, mut broken) = (0, BTreeSet::new());
             for stop in tour(&stage.shell) {
                 stage.go(&stop);
-                stage.save(&format!("title-{}-{language}", stop.name));
                 let title = door.get_title();
                 for word in title.split_whitespace() {
                     door.set_title(word.into());
@@ -154,7 +156,7 @@ fn no_title_breaks_within_a_word_on_a_phone() {
                 }
             }
             assert!(read > 50, "{read} words were read in {language}");
-            assert!(broken.is_empty(), "in {language}: {broken:#?}");
+            assert!(broken.is_empty(), "in {language} at {size:?}: {broken:#?}");
         }
     });
 }
@@ -224,6 +226,55 @@ fn the_reasons_of_a_lost_day_leave_the_glass_to_its_list_and_none_is_cut() {
                 assert!(closed.1.width > 1.9 * weather.1.width, "{closed:?}");
                 let all = closed.0.y + closed.1.height - weather.0.y;
                 assert!(all <= 2.0 * 72.0 + 8.0 + 1.0, "{all} high");
+            }
+        }
+    });
+}
+
+/// A phone on its side, or one with large text, has no room for reasons below what they are
+/// about: they stand at its end, and what is pressed with them is reached by drawing the page up.
+#[test]
+fn on_a_low_glass_the_reasons_stand_at_the_end_of_what_they_are_about() {
+    roomy(|| {
+        let low = [
+            (1.0, (844, 390)),
+            (1.0, (640, 400)),
+            (2.0, (640, 400)),
+            (2.0, (390, 844)),
+        ];
+        for (scale, size) in low {
+            for (name, press) in [("plan", "Verlegen"), ("lost-day", "Den Tag so planen")] {
+                let stage = stage("de", scale, size);
+                let stops = tour(&stage.shell);
+                let stop = stops.into_iter().find(|stop| stop.name == name);
+                stage.go(&stop.unwrap());
+                if name == "plan" {
+                    let door = stage.app.global::<PlanDoor>();
+                    door.invoke_day_later();
+                    settle();
+                    assert!(door.get_moves(), "another day is all that differs");
+                }
+                let what = format!("{name} at {size:?}, text {scale}");
+                stage.save(&format!("low-{name}-{scale}-{}", size.0));
+                let over = stage.find(|said| said == "Wetter");
+                assert!(over.is_none(), "the reasons lie over {what}");
+                let (width, height) = (size.0 as f32, size.1 as f32);
+                let places = stage.find(|said| said == "Heute").unwrap();
+                let foot = places.absolute_position().y;
+                let whole = || {
+                    let one = stage.find(|said| said == press)?;
+                    let (at, size) = (one.absolute_position(), one.size());
+                    (at.y + size.height <= foot + 1.0).then_some(size.width)
+                };
+                let mut strokes = 0;
+                while whole().is_none() && strokes < 120 {
+                    let edge = |y| LogicalPosition::new(width - 3.0, y);
+                    stage.draw(edge(height - 100.0), edge(155.0));
+                    strokes += 1;
+                }
+                stage.save(&format!("low-{name}-{scale}-{}-end", size.0));
+                let wide = whole().unwrap_or_else(|| panic!("{press:?} is never seen: {what}"));
+                assert!(wide > width / 2.0, "{press:?} is {wide} wide: {what}");
             }
         }
     });
