@@ -183,18 +183,19 @@ pub fn pictures(
     let shell = Shell::over(&ui, Arc::clone(desk));
     let stops = tour(&shell);
     let [_, _, across, _] = SIZES;
-    let (sizes, lights): (&[(u32, u32)], &[(bool, &str)]) = match each {
-        Each::Once => (&[across], &[(false, "sun")]),
-        Each::SizeAndLight => (&SIZES, &[(false, "sun"), (true, "dusk")]),
+    let lights = [(false, "sun"), (true, "dusk")];
+    let (sizes, lights) = match each {
+        Each::Once => (vec![across], vec![(false, "sun")]),
+        Each::SizeAndLight => (SIZES.to_vec(), lights.to_vec()),
     };
     let a_stop = sizes.len().saturating_mul(lights.len());
     let all = stops.len().saturating_mul(a_stop);
     let mut done: usize = 0;
-    for &size in sizes {
+    for size in sizes {
         canvas.resize(size);
         for stop in &stops {
             (stop.go)(&shell);
-            for &(dusk, theme) in lights {
+            for &(dusk, theme) in &lights {
                 ui.global::<Theme>().set_dusk(dusk);
                 let (width, height) = size;
                 let name = format!("{}-{width}x{height}-{theme}.png", stop.name);
