@@ -263,6 +263,8 @@ fn undo_and_emergency_stand_still_whatever_the_header_tells_and_offers() {
             let door = stage.app.global::<AppDoor>();
             stage.open(stage.hand(Screen::Dives));
             let over = || {
+                // The header has to be telling it before it can be over.
+                settle();
                 wait(200_000);
                 settle();
                 assert_eq!(door.get_told().id, "");

@@ -329,7 +329,7 @@ fn the_faults_of_an_attempt_share_the_room_and_none_is_narrow() {
                 assert!(scale > 1.0 || one[3] <= high, "{what}");
             }
         }
-        assert!(read >= 3, "they were seen {read} times");
+        assert!(read >= 2, "they were seen {read} times");
     });
 }
 

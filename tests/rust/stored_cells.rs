@@ -16,7 +16,7 @@ use crate::link_turns::{sides, until_quiet};
 use crate::support::devices::{Device, School, admit, carry, details, meet, open_desk};
 use crate::support::stamps::SetStamps;
 
-const SKILLS: [&str; 3] = ["mask-full", "swim-200", "mask-partial"];
+const SKILLS: [&str; 3] = ["mask-full", "swim-200", "mask-part"];
 const MARKS: [Mark; 4] = [Mark::Met, Mark::Nearly, Mark::NotYet, Mark::SatOut];
 const STUDENTS: usize = 3;
 

@@ -16,6 +16,9 @@ const SAID: &str = "post.said.";
 const ANSWERS: &str = "post.answers";
 /// Answers that nobody fetched are kept up to so many.
 const UNFETCHED: usize = 64;
+/// So often an id is drawn again that would stand before one that waits: some millisecond's worth,
+/// where the clock has not been put back.
+const MOST_DRAWS: usize = 10_000;
 /// The longest question in bytes: a command line with what was typed into it.
 const LONGEST: usize = 4 * 1024 * 1024;
 
@@ -49,7 +52,20 @@ impl Desk {
             let during = "ask the program that has the folder";
             return Err(StoreError::Locked { during }.into());
         }
-        let id = stamps.id()?.to_string();
+        let mut id = stamps.id()?.to_string();
+        // Within one millisecond ids have no order, and a question waits behind those before it.
+        let waiting = store.settings_from(ASKED)?.pop();
+        if let Some(last) = waiting
+            .as_ref()
+            .and_then(|(key, _)| key.strip_prefix(ASKED))
+        {
+            for _ in 0..MOST_DRAWS {
+                if last < id.as_str() {
+                    break;
+                }
+                id = stamps.id()?.to_string();
+            }
+        }
         store.put_setting(&format!("{ASKED}{id}"), text.as_bytes())?;
         Ok(id)
     }

@@ -57,9 +57,16 @@ impl ShopStanding {
         });
         let lines: BTreeMap<EntryId, Listed<'_>> = lines.collect();
         let order = in_order(&lines);
-        let good = counting(course, &lines, &order, &BTreeSet::new());
-        let overruled = overruled(course, &good);
-        let good = counting(course, &lines, &order, &overruled);
+        // Where a line is left out another may count that answers it, so it is asked again.
+        let mut without = BTreeSet::new();
+        let good = loop {
+            let good = counting(course, &lines, &order, &without);
+            let overruled = overruled(course, &lines, &good);
+            if overruled.is_subset(&without) {
+                break good;
+            }
+            without.extend(overruled);
+        };
         let holding = self.tally().latest_one(good.keys(), |_| ())?;
         let answered: BTreeSet<&EntryId> = good
             .values()
@@ -159,8 +166,13 @@ fn counting<'a>(
 }
 
 /// Lines of somebody whom the shop, or the course's opener, took off without having seen them:
-/// else whoever was taken off could go on in the name of the time before.
-fn overruled(course: &CourseId, good: &BTreeMap<EntryId, &Listed<'_>>) -> BTreeSet<EntryId> {
+/// else whoever was taken off could go on in the name of the time before. They are so whether
+/// they count as yet or not: one that answers another of them may do so once that is left out.
+fn overruled(
+    course: &CourseId,
+    lines: &BTreeMap<EntryId, Listed<'_>>,
+    good: &BTreeMap<EntryId, &Listed<'_>>,
+) -> BTreeSet<EntryId> {
     let senior = |line: &Listed<'_>| {
         line.entry.writer.role == Role::Shop || opened_by(course, &line.entry.device)
     };
@@ -172,7 +184,8 @@ fn overruled(course: &CourseId, good: &BTreeMap<EntryId, &Listed<'_>>) -> BTreeS
         }
     }
     let mine = |line: &Listed<'_>| taken_off.get(&line.entry.writer.staff);
-    good.iter()
+    lines
+        .iter()
         .filter(|(_, line)| !senior(line))
         .filter(|(id, line)| {
             let mut off = mine(line).into_iter().flatten();

@@ -422,3 +422,22 @@ fn whatever_a_device_signs_for_the_shop_nobody_elses_becomes_its_own_and_out_is_
         })
         .unwrap();
 }
+
+#[test]
+fn who_was_taken_off_clears_no_list_by_two_lines_that_answer_the_one_they_stood_on() {
+    let empty = |after: &[usize]| {
+        let after = after.to_vec();
+        let staff = Vec::new();
+        let course = 0;
+        (
+            Act::List {
+                course,
+                staff,
+                after,
+            },
+            None,
+        )
+    };
+    // The tenth has the adversary on it, the next takes it off, the fourteenth is its first.
+    run(Role::Instructor, &[empty(&[10]), empty(&[10, 14])], 2).unwrap();
+}
