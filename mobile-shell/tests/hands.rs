@@ -261,10 +261,21 @@ impl Hands {
     ) -> LogicalPosition {
         let size = self.stage.app.window().size();
         let (width, height) = (size.width as f32, size.height as f32);
+        // Over the bar and the places at the foot; at a try its marks stand there as well.
+        let screen = self
+            .stage
+            .app
+            .global::<tallywater::ui::AppDoor>()
+            .get_screen();
+        let foot = if screen == tallywater::ui::Screen::Attempt {
+            290.0
+        } else {
+            210.0
+        };
         let mut at = middle(element);
         for _ in 0..40 {
-            // Under the header and over the bar and the places at the foot.
-            let move_by = if at.y > height - 210.0 {
+            // Under the header as well.
+            let move_by = if at.y > height - foot {
                 -1.0
             } else if at.y < 110.0 {
                 1.0

@@ -76,6 +76,7 @@ pub(super) fn to_the_record(hands: &mut Hands, course: &str, name: &str) {
         if gaps.is_empty() {
             break;
         }
+        println!("{} still missing, the first {:?}", gaps.len(), gaps[0]);
         assert!(place < 14, "still missing: {gaps:#?}");
     }
     complete(hands, course, &who);
