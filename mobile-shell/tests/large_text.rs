@@ -333,6 +333,41 @@ fn the_faults_of_an_attempt_share_the_room_and_none_is_narrow() {
     });
 }
 
+/// An English course on a device that is read in German: what is the starter's own is German.
+#[test]
+fn a_course_made_in_english_is_read_in_german() {
+    roomy(|| {
+        let stage = stage("de", 1.0, (1280, 800));
+        let stop = || {
+            tour(&stage.shell)
+                .into_iter()
+                .find(|stop| stop.name == "attempt")
+        };
+        stage.go(&stop().unwrap());
+        let door = stage.app.global::<AttemptDoor>();
+        let faults = || -> Vec<String> {
+            let slips = door.get_slips();
+            slips.iter().map(|slip| slip.fault.to_string()).collect()
+        };
+        let english = faults();
+        assert!(!english.is_empty());
+        let keep = |code: &str| {
+            let kept = stage.desk().keep_preference("language".into(), code.into());
+            kept.unwrap();
+            stage.go(&stop().unwrap());
+        };
+        keep("de");
+        let german = faults();
+        assert_eq!(german.len(), english.len());
+        assert!(
+            !german.iter().any(|fault| english.contains(fault)),
+            "{german:?}"
+        );
+        keep("en");
+        assert_eq!(faults(), english);
+    });
+}
+
 /// The figures under a picture stand beside each other, on the narrowest glass too.
 #[test]
 fn no_two_figures_of_an_axis_touch() {

@@ -66,6 +66,7 @@ mod power_cut;
 mod printed_gate;
 mod printed_record;
 mod published_values;
+mod read_in;
 mod recovery;
 mod refusals;
 mod salvage;

@@ -5,6 +5,7 @@
 //! [`crate::entry`], so a better starter in a later version changes no course.
 
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 use super::{Outline, Policy};
 
@@ -74,6 +75,64 @@ pub fn german_outline() -> Result<Outline, StarterError> {
             Err(broken(serde::de::Error::custom(why)))
         }
     }
+}
+
+/// A language that the starter outline is in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tongue {
+    /// As its file has it.
+    English,
+    /// As [`german_outline`] has it.
+    German,
+}
+
+impl Tongue {
+    /// The texts of the starter in the other language, each with what it is in this one.
+    fn texts(self) -> &'static BTreeMap<String, String> {
+        static TO_GERMAN: OnceLock<BTreeMap<String, String>> = OnceLock::new();
+        static TO_ENGLISH: OnceLock<BTreeMap<String, String>> = OnceLock::new();
+        // Of a damaged file nothing is said in another language: opening a course names it.
+        let to_german =
+            || TO_GERMAN.get_or_init(|| serde_json::from_str(GERMAN).unwrap_or_default());
+        match self {
+            Self::German => to_german(),
+            Self::English => TO_ENGLISH.get_or_init(|| {
+                let mut back: BTreeMap<String, String> = BTreeMap::new();
+                // What two texts have in common is said as the first of them has it.
+                for (english, german) in to_german() {
+                    back.entry(german.clone())
+                        .or_insert_with(|| english.clone());
+                }
+                back
+            }),
+        }
+    }
+}
+
+/// An outline as it reads in a language: each text that is the starter's own as the starter says
+/// it there, each that a school wrote as it wrote it. `None` where nothing is read otherwise than
+/// it is written.
+///
+/// ```
+/// use tallywater_core::course::starter::{self, Tongue};
+/// let (english, german) = (starter::outline()?, starter::german_outline()?);
+/// assert_eq!(starter::spoken(&english, Tongue::German).as_ref(), Some(&german));
+/// assert_eq!(starter::spoken(&german, Tongue::German), None);
+/// # Ok::<(), starter::StarterError>(())
+/// ```
+pub fn spoken(outline: &Outline, tongue: Tongue) -> Option<Outline> {
+    let texts = tongue.texts();
+    let mut read = outline.clone();
+    let mut otherwise = false;
+    read.each_text(&mut |text: &mut String| {
+        if let Some(said) = texts.get(text.as_str())
+            && said != text
+        {
+            said.clone_into(text);
+            otherwise = true;
+        }
+    });
+    otherwise.then_some(read)
 }
 
 /// The starter rules: each with its source, none of them confirmed by anyone.

@@ -2,9 +2,11 @@
 
 use chrono::NaiveDate;
 
+use super::preference::LANGUAGE;
 use super::request::{Admission, OutlineFrom};
 use super::shelf::Shelf;
 use super::{DeskError, Drafts};
+use crate::course::starter::Tongue;
 use crate::course::{CourseId, EntryId, LedgerId, Outline, Role, StaffId, clean_line, starter};
 use crate::entry::{
     Assignment, Body, Carried, Certificate, Consent, CourseListed, CourseOpened, CourseState, Kind,
@@ -18,11 +20,19 @@ impl Shelf {
     pub(super) fn starter_outline(
         &self,
     ) -> Result<Result<Outline, starter::StarterError>, DeskError> {
-        let language = self.store.setting(&super::preference::key("language"))?;
-        Ok(if language.as_deref() == Some(b"de".as_slice()) {
-            starter::german_outline()
-        } else {
-            starter::outline()
+        Ok(match self.tongue()? {
+            Some(Tongue::German) => starter::german_outline(),
+            Some(Tongue::English) | None => starter::outline(),
+        })
+    }
+
+    /// The language that this device is read in, once somebody has said.
+    pub(super) fn tongue(&self) -> Result<Option<Tongue>, DeskError> {
+        let language = self.store.setting(&super::preference::key(LANGUAGE))?;
+        Ok(match language.as_deref() {
+            Some(b"de") => Some(Tongue::German),
+            Some(b"en") => Some(Tongue::English),
+            _ => None,
         })
     }
 

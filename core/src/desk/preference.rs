@@ -7,6 +7,8 @@ use crate::entry::Refusal;
 
 /// What every preference's key begins with in the store.
 const HEAD: &str = "shell.";
+/// The word under which a device keeps the language it is read in: `en` or `de`.
+pub(super) const LANGUAGE: &str = "language";
 /// The longest word, and the longest text in bytes.
 const WORD: usize = 48;
 const TEXT: usize = 64 * 1024;
@@ -39,9 +41,14 @@ impl Desk {
                 return Err(Refusal::TextTooLong { field, found, most }.into());
             }
         }
-        Ok(self
-            .shelf()
-            .store
-            .put_setting(&key(word), text.as_bytes())?)
+        let mut shelf = self.shelf();
+        shelf.store.put_setting(&key(word), text.as_bytes())?;
+        if word == LANGUAGE {
+            let tongue = shelf.tongue()?;
+            for course in shelf.courses.values_mut() {
+                course.standing.speak(tongue);
+            }
+        }
+        Ok(())
     }
 }

@@ -10,6 +10,7 @@ use chrono::NaiveDate;
 
 use super::device::Device;
 use super::{DeskError, KeyStore};
+use crate::course::starter::Tongue;
 use crate::course::{CourseId, EntryId, LedgerId, PersonDetails, StudentId};
 use crate::entry::{Body, DeviceKey, Kind};
 use crate::ledger::{Ledger, Written};
@@ -98,8 +99,15 @@ fn joins(body: &Body) -> Joins {
     }
 }
 
-fn read_course(book: &TrustBook, ledger: &Ledger, id: CourseId) -> CourseStanding {
-    CourseStanding::read(id, verdicts(book, ledger))
+fn read_course(
+    book: &TrustBook,
+    ledger: &Ledger,
+    id: CourseId,
+    tongue: Option<Tongue>,
+) -> CourseStanding {
+    let mut standing = CourseStanding::read(id, verdicts(book, ledger));
+    standing.speak(tongue);
+    standing
 }
 
 fn read_shop(book: &TrustBook, ledger: &Ledger) -> ShopStanding {
@@ -199,7 +207,8 @@ impl Shelf {
             self.rereads |=
                 (self.book.as_ref()).is_some_and(|before| !before.shuts_out_like(&book));
             for (id, course) in &mut self.courses {
-                course.standing = read_course(&book, &course.ledger, *id);
+                let tongue = course.standing.tongue();
+                course.standing = read_course(&book, &course.ledger, *id, tongue);
             }
             for person in self.people.values_mut() {
                 person.read(&book);
@@ -246,8 +255,9 @@ impl Shelf {
     /// Opens a course, or begins it, with the people in it.
     pub(super) fn open_course(&mut self, id: CourseId) -> Result<(), DeskError> {
         let ledger = self.open_ledger(&LedgerId::Course(id))?;
+        let tongue = self.tongue()?;
         let book = self.book.as_ref().ok_or(DeskError::NotStarted)?;
-        let standing = read_course(book, &ledger, id);
+        let standing = read_course(book, &ledger, id, tongue);
         let students = standing.students();
         self.courses.insert(id, OpenCourse { ledger, standing });
         for student in students {
@@ -306,8 +316,9 @@ impl Shelf {
             });
         }
         let ledger = self.open_ledger(&LedgerId::Course(*id))?;
+        let tongue = self.tongue()?;
         let book = self.book.as_ref().ok_or(DeskError::NotStarted)?;
-        let standing = read_course(book, &ledger, *id);
+        let standing = read_course(book, &ledger, *id, tongue);
         Ok(OpenCourse { ledger, standing })
     }
 
@@ -438,7 +449,8 @@ impl Shelf {
         if let LedgerId::Course(id) = ledger {
             let book = self.book.as_ref().ok_or(DeskError::NotStarted)?;
             if let Some(open) = self.courses.get_mut(id) {
-                open.standing = read_course(book, &open.ledger, *id);
+                let tongue = open.standing.tongue();
+                open.standing = read_course(book, &open.ledger, *id, tongue);
                 for student in open.standing.students() {
                     self.open_person(student)?;
                 }

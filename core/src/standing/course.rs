@@ -16,6 +16,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::cell::{Cell, MarkFact, MarkKind, Parts};
 use super::files::{Files, session_of};
 use super::tally::{Counted, Tally};
+use crate::course::starter::{self, Tongue};
 use crate::course::{
     CourseId, EntryId, Outline, Policy, PolicyRule, Role, RuleId, SessionId, SessionPlan, Skill,
     SkillId, StaffId, StudentId,
@@ -76,6 +77,10 @@ pub struct CourseStanding {
     tally: Tally,
     files: Files,
     outline: Option<(EntryId, Outline)>,
+    /// In which language it is read, where somebody reads it.
+    tongue: Option<Tongue>,
+    /// The outline as it reads there, where it is written in another.
+    spoken: Option<Outline>,
     policy: Option<PolicyNow>,
     sessions: BTreeMap<SessionId, SessionNow>,
     cells: BTreeMap<(StudentId, SkillId), Cell>,
@@ -89,6 +94,8 @@ impl CourseStanding {
             tally: Tally::default(),
             files: Files::default(),
             outline: None,
+            tongue: None,
+            spoken: None,
             policy: None,
             sessions: BTreeMap::new(),
             cells: BTreeMap::new(),
@@ -214,6 +221,7 @@ impl CourseStanding {
                 None
             }
         });
+        self.speak(self.tongue);
         self.work_out_policy();
         self.work_out_sessions();
         let mut keys: BTreeSet<(StudentId, SkillId)> = self.files.cells.keys().cloned().collect();
@@ -415,6 +423,24 @@ impl CourseStanding {
     /// The outline in force.
     pub fn outline(&self) -> Option<&Outline> {
         self.outline.as_ref().map(|(_, outline)| outline)
+    }
+
+    /// The outline in force as it is read here: what is the starter's own in the reader's
+    /// language, everything else, and where nobody said a language, as it is written.
+    pub fn spoken_outline(&self) -> Option<&Outline> {
+        self.spoken.as_ref().or(self.outline())
+    }
+
+    /// In which language the outline is read here, if somebody said.
+    pub const fn tongue(&self) -> Option<Tongue> {
+        self.tongue
+    }
+
+    /// Has the outline read in this language from now on, or as it is written.
+    pub fn speak(&mut self, tongue: Option<Tongue>) {
+        self.tongue = tongue;
+        let outline = self.outline.as_ref().map(|(_, outline)| outline);
+        self.spoken = outline.and_then(|outline| starter::spoken(outline, tongue?));
     }
 
     /// The entry that set the outline in force.

@@ -364,7 +364,7 @@ pub(super) fn water_gaps(
 }
 
 fn columns(course: &CourseStanding, asked: BoardOf) -> Vec<BoardColumn> {
-    let Some(outline) = course.outline() else {
+    let Some(outline) = course.spoken_outline() else {
         return Vec::new();
     };
     let run_list = asked

@@ -74,7 +74,11 @@ impl EvidenceView {
         let mut pairs = Vec::new();
         for course in courses {
             let students = course.students();
-            for skill in course.outline().into_iter().flat_map(|one| &one.skills) {
+            for skill in course
+                .spoken_outline()
+                .into_iter()
+                .flat_map(|one| &one.skills)
+            {
                 let evidence = skills.entry(skill.id.clone()).or_insert_with(|| {
                     order.push(skill.id.clone());
                     SkillEvidence {

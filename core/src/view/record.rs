@@ -153,7 +153,8 @@ impl RecordView {
     /// A student's record today; `None` for one who is not in the course.
     pub fn of(course: &CourseStanding, reader: &Reader<'_>, student: &StudentId) -> Option<Self> {
         course.students().contains(student).then_some(())?;
-        let skills = course.outline().into_iter().flat_map(|one| &one.skills);
+        let skills = course.spoken_outline().into_iter();
+        let skills = skills.flat_map(|one| &one.skills);
         let mut waiting = Vec::new();
         let items: Vec<RecordItem> = skills
             .filter_map(|skill| {

@@ -98,7 +98,7 @@ impl StationRow {
         let mut rows = Vec::new();
         for (_, run) in runs {
             let skill = course
-                .outline()
+                .spoken_outline()
                 .and_then(|outline| outline.skill(&run.skill));
             let starts = if as_laid { run.starts } else { minute };
             minute = starts.saturating_add(run.minutes);

@@ -473,7 +473,10 @@ fn needed_before(
 
 fn families(course: &CourseStanding, reader: &Reader<'_>, student: &StudentId) -> Vec<FamilyCells> {
     let mut families: Vec<FamilyCells> = Vec::new();
-    let skills = course.outline().into_iter().flat_map(|one| &one.skills);
+    let skills = course
+        .spoken_outline()
+        .into_iter()
+        .flat_map(|one| &one.skills);
     for skill in skills {
         let key = (*student, skill.id.clone());
         let Some(cell) = CellView::of(course, reader, &key) else {
