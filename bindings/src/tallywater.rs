@@ -6,7 +6,7 @@
 use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use tallywater_core::desk::{Desk, DeskError, FileKeyStore, Stopwatch};
+use tallywater_core::desk::{Desk, DeskError, FileKeyStore, LANGUAGE, Stopwatch};
 use tallywater_core::stamp::{DeviceStamps, Stamps};
 
 use crate::clock::ShellClock;
@@ -179,15 +179,16 @@ impl Tallywater {
         Ok(())
     }
 
-    /// What the shell kept on this device under this word.
+    /// What the shell kept on this device under this word. Under `language` it keeps `en` or
+    /// `de`: the core reads what is the starter outline's own in it, and opens courses in it.
     pub fn preference(&self, word: String) -> Result<Option<String>, Fault> {
-        Ok(self.desk.preference(&format!("own.{word}"))?)
+        Ok(self.desk.preference(&kept_as(word))?)
     }
 
     /// Keeps a text of the shell's on this device: which hand, which theme. An empty one
     /// drops it.
     pub fn keep_preference(&self, word: String, text: String) -> Result<(), Fault> {
-        Ok(self.desk.keep_preference(&format!("own.{word}"), &text)?)
+        Ok(self.desk.keep_preference(&kept_as(word), &text)?)
     }
 
     /// Tells this listener of every change from now on.
@@ -271,5 +272,15 @@ impl Shown<Change> for &tallywater_core::desk::Change {
             wider: *wider,
             from_elsewhere: *from_elsewhere,
         }
+    }
+}
+
+/// Under which of the desk's words one of the shell's is kept: its own, but for the language,
+/// which the core heeds as well.
+fn kept_as(word: String) -> String {
+    if word == LANGUAGE {
+        word
+    } else {
+        format!("own.{word}")
     }
 }

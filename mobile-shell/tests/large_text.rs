@@ -338,12 +338,13 @@ fn the_faults_of_an_attempt_share_the_room_and_none_is_narrow() {
 fn a_course_made_in_english_is_read_in_german() {
     roomy(|| {
         let stage = stage("de", 1.0, (1280, 800));
-        let stop = || {
-            tour(&stage.shell)
+        let go = |name: &str| {
+            let stop = tour(&stage.shell)
                 .into_iter()
-                .find(|stop| stop.name == "attempt")
+                .find(|stop| stop.name == name);
+            stage.go(&stop.unwrap());
         };
-        stage.go(&stop().unwrap());
+        go("attempt");
         let door = stage.app.global::<AttemptDoor>();
         let faults = || -> Vec<String> {
             let slips = door.get_slips();
@@ -354,7 +355,8 @@ fn a_course_made_in_english_is_read_in_german() {
         let keep = |code: &str| {
             let kept = stage.desk().keep_preference("language".into(), code.into());
             kept.unwrap();
-            stage.go(&stop().unwrap());
+            go("more");
+            go("attempt");
         };
         keep("de");
         let german = faults();

@@ -68,6 +68,7 @@ pub use kept::{AttachmentOf, FileHere};
 pub use key_store::{FileKeyStore, KeyStore};
 pub use online::{DeviceMet, Online, ShowError, ShownCode};
 pub use post::Question;
+pub use preference::LANGUAGE;
 pub use request::{Admission, Again, InWater, MarkTap, OutlineFrom, Recorded, Request, Scope};
 pub use rescue::{BackupSeen, Readable, Rescue, SalvageTaken};
 use shelf::Shelf;

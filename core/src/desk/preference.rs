@@ -8,7 +8,7 @@ use crate::entry::Refusal;
 /// What every preference's key begins with in the store.
 const HEAD: &str = "shell.";
 /// The word under which a device keeps the language it is read in: `en` or `de`.
-pub(super) const LANGUAGE: &str = "language";
+pub const LANGUAGE: &str = "language";
 /// The longest word, and the longest text in bytes.
 const WORD: usize = 48;
 const TEXT: usize = 64 * 1024;

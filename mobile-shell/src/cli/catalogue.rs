@@ -9,7 +9,7 @@ use std::collections::HashMap;
 use std::sync::OnceLock;
 
 use clap::ValueEnum;
-use tallywater_bindings::PaperLanguage;
+use tallywater_bindings::{Fault, PaperLanguage, Tallywater};
 
 const SCREENS: &str = include_str!("../../../core/lang/de/LC_MESSAGES/tallywater-screens.po");
 const COMMANDS: &str = include_str!("../../../core/lang/de/LC_MESSAGES/tallywater-commands.po");
@@ -38,6 +38,19 @@ impl Language {
             Some(value) if value.to_string_lossy().starts_with("de") => Self::De,
             _ => Self::En,
         }
+    }
+
+    /// As a device keeps it.
+    pub(super) const fn code(self) -> &'static str {
+        match self {
+            Self::En => "en",
+            Self::De => "de",
+        }
+    }
+
+    /// Has a device that begins here read in it from now on, as the first screen would.
+    pub(super) fn keep_on(self, desk: &Tallywater) -> Result<(), Fault> {
+        desk.keep_preference("language".to_owned(), self.code().to_owned())
     }
 
     /// The language that this thread speaks.

@@ -48,14 +48,6 @@ impl DemoProgress for OneLine {
     }
 }
 
-/// The language that is spoken, as a device keeps it.
-fn spoken() -> &'static str {
-    match Language::spoken() {
-        Language::En => "en",
-        Language::De => "de",
-    }
-}
-
 /// Whether pictures may be written into this folder: it is no device's, and holds nothing that
 /// they could stand for.
 fn may_hold_pictures(folder: &Path) -> Result<(), Fault> {
@@ -97,7 +89,7 @@ pub(super) fn run(asked: &Demo, turn: &Turn) -> Result<(), Fault> {
     let instructor = Tallywater::open(school.instructor.clone())?;
     read_in(
         &instructor,
-        spoken(),
+        Language::spoken().code(),
         asked.text.as_deref().unwrap_or("100"),
     )?;
     let courses = instructor.today()?.courses.into_iter();

@@ -9,7 +9,7 @@ use tallywater_bindings::{
     CodeEnd, Fault, Held, HeldRow, LinkView, Parting, Request, Stage, Tallywater,
 };
 
-use super::catalogue::{t, tr};
+use super::catalogue::{Language, t, tr};
 use super::find;
 use super::of::Device;
 use super::turn::{File, Turn};
@@ -125,6 +125,8 @@ pub(super) fn set_up(setup: &Setup, turn: &Turn) -> Result<(), Fault> {
     };
     let mut made = Made::begin(&setup.folder)?;
     let desk = Tallywater::open(setup.folder.display().to_string())?;
+    // First: the school begins with the outline in this language.
+    Language::spoken().keep_on(&desk)?;
     let begun = match (sheet, &setup.shop) {
         (Some(sheet), _) => desk.restore_shop(sheet, setup.person.clone()),
         (None, Some(shop)) if setup.alone => desk.start_alone(shop.clone(), setup.person.clone()),
@@ -375,6 +377,7 @@ pub(super) fn join(join: &Join, turn: &Turn) -> Result<bool, Fault> {
         return Err(fault);
     }
     made.keep = true;
+    Language::spoken().keep_on(&desk)?;
     turn.say(tr!(
         "Paired. Waiting for what the shop has for this device."
     ));

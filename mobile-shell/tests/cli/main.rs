@@ -41,6 +41,7 @@ mod next;
 mod own_dives;
 mod paper;
 mod picture;
+mod read_in;
 mod requests;
 mod rescue;
 mod season;
