@@ -6,7 +6,7 @@ mod whole;
 
 use slint::ComponentHandle;
 use tallywater::ui::{AppDoor, Screen};
-use tallywater_bindings::{CellState, ClearanceState, Columns, CourseStage};
+use tallywater_bindings::{CellState, ClearanceState, Columns, CourseStage, Scope};
 
 use crate::hands::{By, Desktop, Hands};
 use crate::reckoning::seconds;
@@ -172,6 +172,15 @@ fn the_way(size: (u32, u32), by: By, language: &'static str, whole: bool) {
     let stage = Stage::new(size.0, size.1);
     let mut hands = Hands::on(stage, Desktop::new(), by);
     let course = open_a_course(&mut hands, language);
+    let begun = Scope::Course {
+        course: course.clone(),
+    };
+    let outline = seen(hands.stage.desk().outline(begun)).outline;
+    let first = match language {
+        "de" => "Ausrüstung aufbauen",
+        _ => "Kit assembly",
+    };
+    assert_eq!(outline.skills[0].name, first);
     to_the_first_mark(&mut hands, &course);
     let most = hands.taps + hands.fields;
     println!(
