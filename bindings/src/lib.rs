@@ -133,8 +133,8 @@ pub use paper::{
 };
 pub use plan::{AdultSeen, DiveLog, Origin, PersonDetails, ProfilePoint, SessionPlan, Who};
 pub use planning::{
-    Glance, german_starter_outline, outline_text, policy_text, read_outline, read_policy,
-    read_prior, starter_outline, starter_policy, usual_prior,
+    Glance, breakable, german_starter_outline, outline_text, policy_text, read_outline,
+    read_policy, read_prior, starter_outline, starter_policy, usual_prior,
 };
 pub use policy::{Policy, PolicyRule, PolicyView, Rule, RuleRow, RuleText};
 pub use post::{answer, ask, ask_no_more};

@@ -267,6 +267,13 @@ pub fn german_starter_outline() -> Result<Outline, Fault> {
     Ok(starter::german_outline().map_err(built_in)?.shown())
 }
 
+/// A name of the starter outline in German with soft hyphens (U+00AD) where its words may break,
+/// for the head of a narrow column; any other text as it is.
+#[uniffi::export]
+pub fn breakable(name: String) -> String {
+    starter::breakable(&name).to_owned()
+}
+
 /// The rules that a new shop begins with, confirmed by nobody.
 #[uniffi::export]
 pub fn starter_policy() -> Result<Policy, Fault> {

@@ -15,7 +15,7 @@ use tallywater::system::System;
 use tallywater::ui::{BoardDoor, PlanDoor};
 use tempfile::TempDir;
 
-use crate::support::{Stage, middle, settle, wait};
+use crate::support::{Stage, is_like, middle, settle, wait};
 use crate::wording::german;
 
 /// A system that chooses the file it was given, and remembers what it was asked to show.
@@ -442,7 +442,7 @@ impl Hands {
         let mut met = Vec::new();
         for _ in 0..160 {
             if let Some(here) = self.focused() {
-                if like(&here) {
+                if is_like(&here, like) {
                     return self.in_sight(&here);
                 }
                 met.push(here);

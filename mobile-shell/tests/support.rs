@@ -186,7 +186,7 @@ impl Stage {
     /// The buttons whose label is like that.
     pub(crate) fn labelled(&self, like: impl Fn(&str) -> bool) -> Vec<ElementHandle> {
         let mut all = self.buttons();
-        all.retain(|one| one.accessible_label().is_some_and(|said| like(&said)));
+        all.retain(|one| (one.accessible_label()).is_some_and(|said| is_like(&said, &like)));
         all
     }
 
@@ -299,6 +299,11 @@ pub(crate) fn demo_folder() -> TempDir {
     let folder = TempDir::new().unwrap();
     copy(school().0, folder.path());
     folder
+}
+
+/// Whether a label is like that, as it is or read without the places where its words may break.
+pub(crate) fn is_like(said: &str, like: impl Fn(&str) -> bool) -> bool {
+    like(said) || like(&said.replace('\u{ad}', ""))
 }
 
 /// The middle of an element.

@@ -10,7 +10,8 @@ use std::sync::OnceLock;
 use super::{Outline, Policy};
 
 const OUTLINE: &str = include_str!("../../../fixtures/outline/first-dives.json");
-/// Every text of the outline with its German, text by text: ids and figures stand once.
+/// Every text of the outline with its German, text by text: ids and figures stand once. Long
+/// names have soft hyphens where they may break; they are taken out of whatever is kept.
 const GERMAN: &str = include_str!("../../../fixtures/outline/first-dives.de.json");
 const POLICY: &str = include_str!("../../../fixtures/outline/house-policy.json");
 
@@ -61,7 +62,7 @@ pub fn german_outline() -> Result<Outline, StarterError> {
         what: "outline",
         source,
     };
-    let german: BTreeMap<String, String> = serde_json::from_str(GERMAN).map_err(broken)?;
+    let german = plain(&serde_json::from_str(GERMAN).map_err(broken)?);
     let mut outline = outline()?;
     let mut missing = None;
     outline.each_text(&mut |text: &mut String| match german.get(text.as_str()) {
@@ -75,6 +76,37 @@ pub fn german_outline() -> Result<Outline, StarterError> {
             Err(broken(serde::de::Error::custom(why)))
         }
     }
+}
+
+const SOFT_HYPHEN: char = '\u{ad}';
+
+/// The German without the places where a word may break.
+fn plain(german: &BTreeMap<String, String>) -> BTreeMap<String, String> {
+    let plain = german
+        .iter()
+        .map(|(english, said)| (english.clone(), said.replace(SOFT_HYPHEN, "")));
+    plain.collect()
+}
+
+/// A name of the starter's in German with soft hyphens where its words may break, for where there
+/// is little room; any other text as it is.
+///
+/// ```
+/// use tallywater_core::course::starter;
+/// assert_eq!(starter::breakable("Partnercheck"), "Part\u{ad}ner\u{ad}check");
+/// assert_eq!(starter::breakable("Buddy check"), "Buddy check");
+/// ```
+pub fn breakable(name: &str) -> &str {
+    static BREAKS: OnceLock<BTreeMap<String, String>> = OnceLock::new();
+    let breaks = BREAKS.get_or_init(|| {
+        let german: BTreeMap<String, String> = serde_json::from_str(GERMAN).unwrap_or_default();
+        let soft = german
+            .into_values()
+            .filter(|said| said.contains(SOFT_HYPHEN));
+        soft.map(|said| (said.replace(SOFT_HYPHEN, ""), said))
+            .collect()
+    });
+    breaks.get(name).map_or(name, String::as_str)
 }
 
 /// A language that the starter outline is in.
@@ -92,8 +124,8 @@ impl Tongue {
         static TO_GERMAN: OnceLock<BTreeMap<String, String>> = OnceLock::new();
         static TO_ENGLISH: OnceLock<BTreeMap<String, String>> = OnceLock::new();
         // Of a damaged file nothing is said in another language: opening a course names it.
-        let to_german =
-            || TO_GERMAN.get_or_init(|| serde_json::from_str(GERMAN).unwrap_or_default());
+        let read = || plain(&serde_json::from_str(GERMAN).unwrap_or_default());
+        let to_german = || TO_GERMAN.get_or_init(read);
         match self {
             Self::German => to_german(),
             Self::English => TO_ENGLISH.get_or_init(|| {

@@ -247,7 +247,7 @@ fn head(column: &border::BoardColumn) -> SkillHead {
     SkillHead {
         id: column.skill.to_string().into(),
         number: slint::format!("{}", column.number),
-        name: column.name.clone().into(),
+        name: border::breakable(column.name.clone()).into(),
         family: words::family(&column.family),
         first: column.first_of_family,
         measuring: words::measuring(column.measure.as_ref()),

@@ -194,7 +194,7 @@ fn draw(shell: &Rc<Shell>) {
         let mark = swept.get(&skill.skill.to_string()).copied();
         SlateHead {
             skill: skill.skill.to_string().into(),
-            name: skill.name.clone().into(),
+            name: border::breakable(skill.name.clone()).into(),
             swept: mark.is_some(),
             mark: mark.unwrap_or_default(),
         }
