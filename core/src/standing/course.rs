@@ -431,6 +431,12 @@ impl CourseStanding {
         self.spoken.as_ref().or(self.outline())
     }
 
+    /// A skill of the outline in force as it is read here; `None` where the outline does not
+    /// have it.
+    pub fn spoken_skill(&self, id: &SkillId) -> Option<&Skill> {
+        self.spoken_outline()?.skill(id)
+    }
+
     /// In which language the outline is read here, if somebody said.
     pub const fn tongue(&self) -> Option<Tongue> {
         self.tongue

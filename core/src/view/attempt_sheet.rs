@@ -141,7 +141,7 @@ impl AttemptSheetView {
         session: Option<SessionId>,
     ) -> Option<Self> {
         let key = (*student, skill.clone());
-        let known = course.spoken_outline()?.skill(skill)?;
+        let known = course.spoken_skill(skill)?;
         let cell = course.cells().get(&key)?;
         let history = history(course, reader, student, skill);
         let two_views = cell.state == CellState::TwoViews;

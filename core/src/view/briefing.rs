@@ -42,11 +42,7 @@ impl BriefingView {
     pub fn of(course: &CourseStanding, reader: &Reader<'_>, id: &SessionId) -> Option<Self> {
         let plan = &course.sessions().get(id)?.plan;
         let names = reader.people.roster(&course.students());
-        let known = |skill: &SkillId| {
-            course
-                .spoken_outline()
-                .and_then(|outline| outline.skill(skill))
-        };
+        let known = |skill: &SkillId| course.spoken_skill(skill);
         let (shown, unknown): (Vec<SkillId>, Vec<SkillId>) = plan
             .run_list
             .iter()

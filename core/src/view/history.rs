@@ -179,9 +179,7 @@ pub(super) fn history(
     skill: &SkillId,
 ) -> Vec<HistoryLine> {
     let key = (*student, skill.clone());
-    let known = course
-        .spoken_outline()
-        .and_then(|outline| outline.skill(skill));
+    let known = course.spoken_skill(skill);
     let cell = course.cells().get(&key);
     let entries: Vec<&Counted> = course.cell_entries(&key).collect();
     let aside: Vec<EntryId> = entries

@@ -110,7 +110,7 @@ impl LineUpView {
         skill: &SkillId,
         session: Option<SessionId>,
     ) -> Option<Self> {
-        let known = course.spoken_outline()?.skill(skill)?;
+        let known = course.spoken_skill(skill)?;
         let session = session.filter(|id| course.sessions().contains_key(id));
         let plan = session.and_then(|id| Some(&course.sessions().get(&id)?.plan));
         let names = reader.people.roster(&course.students());
@@ -180,7 +180,7 @@ impl LineUpRow {
     ) -> Option<Self> {
         let student = name.student;
         let key = (student, skill.clone());
-        let known = course.spoken_outline()?.skill(skill)?;
+        let known = course.spoken_skill(skill)?;
         let here: Vec<_> = course
             .cell_entries(&key)
             .filter(|one| course.tally().counts(&one.entry.id))

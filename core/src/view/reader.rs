@@ -157,8 +157,7 @@ impl Reader<'_> {
 /// A skill by name: the outline's, or its id where the outline in force no longer has it.
 pub(super) fn skill_name(course: &CourseStanding, id: &SkillId) -> String {
     course
-        .spoken_outline()
-        .and_then(|outline| outline.skill(id))
+        .spoken_skill(id)
         .map_or_else(|| id.to_string(), |skill| skill.name.clone())
 }
 

@@ -97,9 +97,7 @@ impl StationRow {
         let mut ends = 0_u16;
         let mut rows = Vec::new();
         for (_, run) in runs {
-            let skill = course
-                .spoken_outline()
-                .and_then(|outline| outline.skill(&run.skill));
+            let skill = course.spoken_skill(&run.skill);
             let starts = if as_laid { run.starts } else { minute };
             minute = starts.saturating_add(run.minutes);
             ends = ends.max(minute);
