@@ -183,6 +183,8 @@ mod policy_tests;
 #[cfg(test)]
 mod rule_tests;
 #[cfg(test)]
+mod spoken_tests;
+#[cfg(test)]
 mod tests;
 #[cfg(test)]
 mod ways_tests;
