@@ -25,19 +25,6 @@ pub struct Outline {
 }
 
 impl Outline {
-    /// Hands over every text that a person reads, one after the other, to be put in another
-    /// language; ids and figures stay.
-    pub(crate) fn each_text(&mut self, change: &mut dyn FnMut(&mut String)) {
-        change(&mut self.title);
-        change(&mut self.source);
-        for skill in &mut self.skills {
-            skill.each_text(change);
-        }
-        for block in &mut self.blocks {
-            change(&mut block.title);
-        }
-    }
-
     /// The skill with this id, if the outline has it.
     pub fn skill(&self, id: &SkillId) -> Option<&Skill> {
         self.skills.iter().find(|skill| &skill.id == id)
@@ -101,33 +88,6 @@ impl Outline {
 }
 
 impl Skill {
-    fn each_text(&mut self, change: &mut dyn FnMut(&mut String)) {
-        change(&mut self.name);
-        change(&mut self.requirement.says);
-        for measure in &mut self.requirement.measures {
-            match measure {
-                Measure::Count { at_least: _, of } => change(of),
-                Measure::Reading { at_most: _, unit } => change(unit),
-                Measure::Hold { .. }
-                | Measure::Within { .. }
-                | Measure::Distance { .. }
-                | Measure::DepthBand { .. }
-                | Measure::AscentRate { .. }
-                | Measure::Miss { .. } => {}
-            }
-        }
-        for method in &mut self.methods {
-            change(&mut method.name);
-            method.cues.iter_mut().for_each(&mut *change);
-        }
-        self.cues.iter_mut().for_each(&mut *change);
-        for slip in &mut self.slips {
-            change(&mut slip.fault);
-            change(&mut slip.fix);
-        }
-        self.caution.iter_mut().for_each(&mut *change);
-    }
-
     /// The methods each of which must be met; none where one of them is enough.
     pub fn methods_asked(&self) -> impl Iterator<Item = &Method> {
         let all = self.methods_needed == MethodsNeeded::All;
@@ -136,6 +96,58 @@ impl Skill {
             .filter(move |method| all && method.required)
     }
 }
+
+/// Where the texts of an outline are, written once for who reads them and for who puts them in
+/// another language: a text on one list alone would stay in the language of its course.
+macro_rules! each_text {
+    ($each:ident, $iter:ident $(, $how:tt)?) => {
+        impl Outline {
+            /// Hands over every text that a person reads, one after the other; not ids and figures.
+            pub(crate) fn $each(&$($how)? self, hear: &mut dyn FnMut(&$($how)? String)) {
+                hear(&$($how)? self.title);
+                hear(&$($how)? self.source);
+                for skill in &$($how)? self.skills {
+                    skill.$each(hear);
+                }
+                for block in &$($how)? self.blocks {
+                    hear(&$($how)? block.title);
+                }
+            }
+        }
+
+        impl Skill {
+            fn $each(&$($how)? self, hear: &mut dyn FnMut(&$($how)? String)) {
+                hear(&$($how)? self.name);
+                hear(&$($how)? self.requirement.says);
+                for measure in &$($how)? self.requirement.measures {
+                    match measure {
+                        Measure::Count { at_least: _, of } => hear(of),
+                        Measure::Reading { at_most: _, unit } => hear(unit),
+                        Measure::Hold { .. }
+                        | Measure::Within { .. }
+                        | Measure::Distance { .. }
+                        | Measure::DepthBand { .. }
+                        | Measure::AscentRate { .. }
+                        | Measure::Miss { .. } => {}
+                    }
+                }
+                for method in &$($how)? self.methods {
+                    hear(&$($how)? method.name);
+                    method.cues.$iter().for_each(&mut *hear);
+                }
+                self.cues.$iter().for_each(&mut *hear);
+                for slip in &$($how)? self.slips {
+                    hear(&$($how)? slip.fault);
+                    hear(&$($how)? slip.fix);
+                }
+                self.caution.$iter().for_each(&mut *hear);
+            }
+        }
+    };
+}
+
+each_text!(each_text, iter);
+each_text!(each_text_mut, iter_mut, mut);
 
 const fn yes() -> bool {
     true

@@ -65,7 +65,7 @@ pub fn german_outline() -> Result<Outline, StarterError> {
     let german = plain(&serde_json::from_str(GERMAN).map_err(broken)?);
     let mut outline = outline()?;
     let mut missing = None;
-    outline.each_text(&mut |text: &mut String| match german.get(text.as_str()) {
+    outline.each_text_mut(&mut |text: &mut String| match german.get(text.as_str()) {
         Some(said) => said.clone_into(text),
         None => missing = Some(text.clone()),
     });
@@ -119,6 +119,12 @@ pub enum Tongue {
 }
 
 impl Tongue {
+    /// What a text of the starter is in this language; `None` where it is no other.
+    fn otherwise(self, text: &str) -> Option<&'static str> {
+        let said = self.texts().get(text).map(String::as_str);
+        said.filter(|said| *said != text)
+    }
+
     /// The texts of the starter in the other language, each with what it is in this one.
     fn texts(self) -> &'static BTreeMap<String, String> {
         static TO_GERMAN: OnceLock<BTreeMap<String, String>> = OnceLock::new();
@@ -153,18 +159,19 @@ impl Tongue {
 /// # Ok::<(), starter::StarterError>(())
 /// ```
 pub fn spoken(outline: &Outline, tongue: Tongue) -> Option<Outline> {
-    let texts = tongue.texts();
-    let mut read = outline.clone();
+    // Most devices speak as their courses do, and a course is opened often: the texts are asked
+    // before anything is copied.
     let mut otherwise = false;
-    read.each_text(&mut |text: &mut String| {
-        if let Some(said) = texts.get(text.as_str())
-            && said != text
-        {
-            said.clone_into(text);
-            otherwise = true;
-        }
-    });
-    otherwise.then_some(read)
+    outline.each_text(&mut |text: &String| otherwise |= tongue.otherwise(text).is_some());
+    otherwise.then(|| {
+        let mut read = outline.clone();
+        read.each_text_mut(&mut |text: &mut String| {
+            if let Some(said) = tongue.otherwise(text) {
+                said.clone_into(text);
+            }
+        });
+        read
+    })
 }
 
 /// The starter rules: each with its source, none of them confirmed by anyone.

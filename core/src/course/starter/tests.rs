@@ -74,7 +74,7 @@ fn the_german_outline_says_everything_in_german_and_nothing_else() {
     let german = german_outline().unwrap();
     assert_eq!(german.faults(), []);
     let english = first_dives();
-    let texts_of = |mut outline: Outline| {
+    let texts_of = |outline: &Outline| {
         let mut all = BTreeSet::new();
         outline.each_text(&mut |text| {
             all.insert(text.clone());
@@ -82,13 +82,13 @@ fn the_german_outline_says_everything_in_german_and_nothing_else() {
         all
     };
     let file: BTreeMap<String, String> = serde_json::from_str(GERMAN).unwrap();
-    let said = texts_of(english.clone());
+    let said = texts_of(&english);
     let unused: Vec<&String> = file.keys().filter(|text| !said.contains(*text)).collect();
     assert!(
         unused.is_empty(),
         "German for what nobody says: {unused:#?}"
     );
-    let in_german = texts_of(german.clone());
+    let in_german = texts_of(&german);
     let same = said.intersection(&in_german).cloned();
     assert_eq!(same.collect::<Vec<_>>(), ["DIN"], "left in English");
     for (one, other) in english.skills.iter().zip(&german.skills) {
