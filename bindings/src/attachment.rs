@@ -71,7 +71,7 @@ impl Tallywater {
     /// The photographs and sounds of a session, in the order in which they were kept.
     pub fn attachments(&self, course: String, session: String) -> Result<AttachmentsView, Fault> {
         let (course_id, id) = (course.asked()?, session.clone().asked()?);
-        let found = self.desk.attachments(&course_id, &id, self.core_units())?;
+        let found = self.desk.attachments(&course_id, &id, self.units())?;
         found.ok_or_else(|| Fault::not_found("session", &session))
     }
 

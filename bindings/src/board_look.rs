@@ -71,7 +71,7 @@ impl Tallywater {
         shows: Columns,
     ) -> Result<Arc<Board>, Fault> {
         let (course, session) = (course.asked()?, session.asked()?);
-        let units = self.core_units();
+        let units = self.units();
         self.desk.with_course(&course, |_| ())?;
         let asked = view::BoardOf {
             session,

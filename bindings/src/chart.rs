@@ -145,7 +145,7 @@ impl Tallywater {
         course: String,
         of: ChartOf,
     ) -> Result<Option<(view::Chart, Option<WhoName>)>, Fault> {
-        let units = self.core_units();
+        let units = self.units();
         let id: CourseId = course.asked()?;
         let of = match of {
             ChartOf::Profile { dive } => {

@@ -22,7 +22,7 @@ impl Tallywater {
     pub fn clashes(&self, session: Option<String>, plan: SessionPlan) -> Result<Vec<Clash>, Fault> {
         let session: Option<SessionId> = session.asked()?;
         let plan: course::SessionPlan = plan.asked()?;
-        let found = self.desk.clashes(self.core_units(), session, &plan)?;
+        let found = self.desk.clashes(self.units(), session, &plan)?;
         Ok(found)
     }
 

@@ -109,7 +109,7 @@ mirror! {
 impl Tallywater {
     /// The school's kit, by kind and number.
     pub fn kit(&self) -> Result<KitView, Fault> {
-        let units = self.core_units();
+        let units = self.units();
         let seen = self.desk.look_at_kit(units, view::KitView::of)?;
         Ok(seen.shown())
     }
@@ -131,7 +131,7 @@ impl Tallywater {
     ) -> Result<Vec<KitRow>, Fault> {
         let id: SessionId = session.clone().asked()?;
         let course = course.asked()?;
-        let units = self.core_units();
+        let units = self.units();
         let seen = self
             .desk
             .look_at_kit_of(&course, units, |around, course, reader| {
@@ -147,7 +147,7 @@ impl Tallywater {
     pub fn sizes(&self, course: String, student: String) -> Result<SizesView, Fault> {
         let id: StudentId = student.clone().asked()?;
         let course = course.asked()?;
-        let units = self.core_units();
+        let units = self.units();
         let seen = self
             .desk
             .look_at_kit_of(&course, units, |around, course, reader| {
@@ -191,7 +191,7 @@ impl Tallywater {
     /// The list of the school's kit as PDF.
     pub fn print_kit_list(&self, setup: PaperSetup) -> Result<Vec<u8>, Fault> {
         let press = self.press(setup)?;
-        let units = self.core_units();
+        let units = self.units();
         let (shop, seen, now) = self.desk.look_at_kit(units, |around, reader| {
             let shop = reader.shop.name().unwrap_or_default().to_owned();
             (shop, view::KitView::of(around, reader), reader.now)
@@ -208,7 +208,7 @@ impl Tallywater {
     ) -> Result<Vec<u8>, Fault> {
         let press = self.press(setup)?;
         let seen = self.issue_list(course, session)?;
-        let units = self.core_units();
+        let units = self.units();
         let (shop, now) = self.desk.look_at_shop(units, |reader| {
             let shop = reader.shop.name().unwrap_or_default();
             (shop.to_owned(), reader.now)
@@ -221,7 +221,7 @@ impl Tallywater {
     fn issue_list(&self, course: String, session: String) -> Result<KitIssueView, Fault> {
         let id: SessionId = session.clone().asked()?;
         let course = course.asked()?;
-        let units = self.core_units();
+        let units = self.units();
         let seen = self
             .desk
             .look_at_kit_of(&course, units, |around, course, reader| {

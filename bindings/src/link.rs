@@ -369,7 +369,7 @@ impl Tallywater {
         let staff: StaffId = shown.guest.staff;
         let name = self
             .desk
-            .look_at_shop(self.core_units(), |reader| reader.people.staff_name(&staff))?;
+            .look_at_shop(self.units(), |reader| reader.people.staff_name(&staff))?;
         Ok(ShownCode {
             code: shown.code.to_string(),
             staff: name,
@@ -381,7 +381,7 @@ impl Tallywater {
 
     /// What the devices are called; empty before there is a shop.
     fn device_names(&self) -> Result<BTreeMap<DeviceKey, String>, Fault> {
-        let read = self.desk.look_at_shop(self.core_units(), |reader| {
+        let read = self.desk.look_at_shop(self.units(), |reader| {
             let certified = reader.trust.certificates();
             certified
                 .map(|(_, one)| (one.key, one.device.clone()))

@@ -17,7 +17,7 @@ use crate::{
 impl Tallywater {
     /// The first screen.
     pub fn today(&self) -> Result<TodayView, Fault> {
-        Ok(self.desk.today(self.core_units())?)
+        Ok(self.desk.today(self.units())?)
     }
 
     /// The shop's courses; those whose title has this text in it, where one is given.
@@ -213,7 +213,7 @@ impl Tallywater {
         of: impl FnOnce(&CourseStanding, &Reader<'_>) -> C,
     ) -> Result<C, Fault> {
         let id: CourseId = course.to_owned().asked()?;
-        Ok(self.desk.look(&id, self.core_units(), of)?)
+        Ok(self.desk.look(&id, self.units(), of)?)
     }
 
     /// Something of a course among all the running courses of this device, to be worked on
@@ -224,7 +224,7 @@ impl Tallywater {
         of: impl FnOnce(&CourseStanding, &[&CourseStanding], &Reader<'_>) -> C,
     ) -> Result<C, Fault> {
         let id: CourseId = course.to_owned().asked()?;
-        Ok(self.desk.look_among(&id, self.core_units(), of)?)
+        Ok(self.desk.look_among(&id, self.units(), of)?)
     }
 
     /// A view of a course for a reader who knows the running courses of this device as well:
@@ -266,6 +266,6 @@ impl Tallywater {
 
     /// A view of the shop.
     pub(crate) fn see_shop<C>(&self, of: impl FnOnce(&Reader<'_>) -> C) -> Result<C, Fault> {
-        Ok(self.desk.look_at_shop(self.core_units(), of)?)
+        Ok(self.desk.look_at_shop(self.units(), of)?)
     }
 }

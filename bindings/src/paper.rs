@@ -112,7 +112,7 @@ impl Tallywater {
             OfficeSheet::A4 => paper::Sheet::A4,
             OfficeSheet::Letter => paper::Sheet::Letter,
         };
-        press.units = self.core_units();
+        press.units = self.units();
         press.language = setup.language;
         Ok(press)
     }

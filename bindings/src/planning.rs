@@ -159,7 +159,7 @@ impl Tallywater {
     /// An outline that is being edited, with everything that is wrong with it.
     pub fn check_outline(&self, outline: Outline) -> Result<OutlineView, Fault> {
         let outline: course::Outline = outline.asked()?;
-        Ok(view::OutlineView::of_draft(&outline, self.core_units()).shown())
+        Ok(view::OutlineView::of_draft(&outline, self.units()).shown())
     }
 
     /// The rules in force.

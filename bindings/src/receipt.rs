@@ -76,7 +76,7 @@ impl Tallywater {
         let mut rows: Vec<(LedgerId, ActivityRow)> = Vec::new();
         for (ledger, entry) in &entries {
             if let LedgerId::Course(course) = ledger {
-                let row = self.desk.look(course, self.core_units(), |course, reader| {
+                let row = self.desk.look(course, self.units(), |course, reader| {
                     let one = course.tally().get(entry)?;
                     Some(ActivityRow::of(course, reader, one))
                 });

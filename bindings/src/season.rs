@@ -163,7 +163,7 @@ impl Tallywater {
         let Some(told) = self.desk.ask_courses(go_on, view::SeasonTold::of)? else {
             return Ok(None);
         };
-        let seen = self.desk.look_at_shop(self.core_units(), |reader| {
+        let seen = self.desk.look_at_shop(self.units(), |reader| {
             of(view::SeasonView::of(&told, reader), reader)
         })?;
         Ok(Some(seen))

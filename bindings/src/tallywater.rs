@@ -147,7 +147,7 @@ impl Tallywater {
             return Ok(state);
         }
         let key = self.desk.own_key();
-        let (shop, me) = self.desk.look_at_shop(self.core_units(), |reader| {
+        let (shop, me) = self.desk.look_at_shop(self.units(), |reader| {
             let me = reader.writer().map(|writer| Me {
                 name: reader.people.staff_name(&writer.staff),
                 role: writer.role,
@@ -169,7 +169,7 @@ impl Tallywater {
 
     /// The units that every figure is shown and read in.
     pub fn units(&self) -> Units {
-        self.core_units()
+        *self.units_lock()
     }
 
     /// Works in these units from now on, and after the next start.
@@ -220,13 +220,9 @@ impl Tallywater {
         &self.desk
     }
 
-    pub(crate) fn core_units(&self) -> Units {
-        *self.units_lock()
-    }
-
     /// Why the desk said no, with figures in the reader's units.
     pub(crate) fn refused(&self, error: DeskError) -> Fault {
-        Fault::of_desk(error, self.core_units())
+        Fault::of_desk(error, self.units())
     }
 
     fn units_lock(&self) -> MutexGuard<'_, Units> {

@@ -8,7 +8,7 @@ impl Tallywater {
     /// else the first of today that is not over or cancelled, else the course that comes
     /// first; `None` without any course.
     pub fn at_hand(&self) -> Result<Option<AtHand>, Fault> {
-        let today = self.desk.today(self.core_units())?;
+        let today = self.desk.today(self.units())?;
         Ok(AtHand::of(&today))
     }
 }

@@ -9,31 +9,31 @@ use crate::{Fault, Figure, FigureKind, MeasureKind, Measured, Tallywater, UnitOf
 impl Tallywater {
     /// The figure behind what was typed for one part of a requirement, to go into a mark.
     pub fn read_measure(&self, kind: MeasureKind, text: String) -> Result<Measured, Fault> {
-        let units = self.core_units();
+        let units = self.units();
         let read = view::read_measure(kind, &text, units);
         read.map_err(|figure| bad(figure, beyond(Bounded::beyond_measure(kind, units))))
     }
 
     /// The unit that a part of a requirement is typed in.
     pub fn measure_unit(&self, kind: MeasureKind) -> Result<UnitOfMeasure, Fault> {
-        Ok(view::unit_of(kind, self.core_units()))
+        Ok(view::unit_of(kind, self.units()))
     }
 
     /// The figure in base units behind what was typed.
     pub fn read_figure(&self, kind: FigureKind, text: String) -> Result<i64, Fault> {
-        let units = self.core_units();
+        let units = self.units();
         let read = kind.read(&text, units);
         read.map_err(|figure| bad(figure, Fault::beyond(kind, units)))
     }
 
     /// A figure in base units as it is shown.
     pub fn show_figure(&self, kind: FigureKind, base: i64) -> Result<Figure, Fault> {
-        Ok(kind.show(base, self.core_units()))
+        Ok(kind.show(base, self.units()))
     }
 
     /// The unit that a figure is typed in.
     pub fn figure_unit(&self, kind: FigureKind) -> Result<UnitOfMeasure, Fault> {
-        Ok(kind.unit(self.core_units()))
+        Ok(kind.unit(self.units()))
     }
 }
 

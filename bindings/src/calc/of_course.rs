@@ -118,7 +118,7 @@ reckon! {
 impl Tallywater {
     /// The gas of a session: rates, reserves, turns, who turns first, the staff as donors.
     pub fn gas(&self, course: String, session: String, rule: TurnRule) -> Result<GasView, Fault> {
-        let units = self.core_units();
+        let units = self.units();
         let (id, asked): (CourseId, SessionId) = (course.asked()?, session.clone().asked()?);
         let (now, back) = (self.desk.now(), view::GasView::FAR_BACK);
         let seen = self
@@ -140,7 +140,7 @@ impl Tallywater {
         live_there: bool,
     ) -> Result<Option<ExposureView>, Fault> {
         let (id, asked): (CourseId, SessionId) = (course.asked()?, session.clone().asked()?);
-        let next = self.desk.look(&id, self.core_units(), |course, reader| {
+        let next = self.desk.look(&id, self.units(), |course, reader| {
             let plan = &course.sessions().get(&asked)?.plan;
             Some(view::NextDive::of(&asked, plan, reader.now, live_there))
         })?;
@@ -159,7 +159,7 @@ impl Tallywater {
         live_there: bool,
         cold: Option<u32>,
     ) -> Result<EarliestView, Fault> {
-        let units = self.core_units();
+        let units = self.units();
         let (id, asked): (CourseId, SessionId) = (course.asked()?, session.clone().asked()?);
         // Of gas a month is looked at, which is further back than no-stop time asks for.
         let (now, back) = (self.desk.now(), view::GasView::FAR_BACK);
@@ -187,7 +187,7 @@ impl Tallywater {
         site: NoStopSite,
         water: WaterKind,
     ) -> Result<ExposureView, Fault> {
-        let units = self.core_units();
+        let units = self.units();
         let (id, at): (CourseId, DateTime<FixedOffset>) = (course.asked()?, at.asked()?);
         let depth: calc::unit::Metres = depth.given(units);
         let site: calc::no_stop::NoStopSite = site.given(units);
@@ -203,7 +203,7 @@ impl Tallywater {
 
     /// What the marks of a course say: tries until met, shares, agreement of judges.
     pub fn judging(&self, course: String) -> Result<JudgingView, Fault> {
-        let units = self.core_units();
+        let units = self.units();
         let id: CourseId = course.asked()?;
         let seen = self.desk.look(&id, units, |course, reader| {
             view::JudgingView::of(&view::EvidenceView::of(&[course]), reader)
@@ -214,7 +214,7 @@ impl Tallywater {
 
 impl Tallywater {
     fn exposure_before(&self, id: &CourseId, next: &view::NextDive) -> Result<ExposureView, Fault> {
-        let (units, back) = (self.core_units(), view::NextDive::FAR_BACK);
+        let (units, back) = (self.units(), view::NextDive::FAR_BACK);
         let seen = self
             .desk
             .look_beside(id, units, next.at, back, |course, others, reader| {

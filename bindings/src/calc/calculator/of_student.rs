@@ -66,7 +66,7 @@ impl Tallywater {
         height: String,
         mass: String,
     ) -> Result<Receipt, Fault> {
-        let units = self.core_units();
+        let units = self.units();
         let (id, asked): (CourseId, StudentId) = (course.asked()?, student.clone().asked()?);
         let body = body(self.units(), height, mass)?;
         let known = self.desk.look(&id, units, |_, reader| {
