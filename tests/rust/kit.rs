@@ -12,27 +12,7 @@ use tallywater_core::plan::KitLineState;
 use tallywater_core::view::{KitIssueView, KitLine, KitRow, KitState, KitView, Units};
 
 use crate::support::devices::{Device, School, day, meet};
-
-fn piece(kind: KitKind, number: &str, size: &str) -> KitPiece {
-    KitPiece {
-        kind,
-        number: number.into(),
-        size: size.into(),
-        serial: String::new(),
-        serviced: None,
-        service_due: None,
-        test_due: None,
-        note: String::new(),
-    }
-}
-
-fn describe(by: &Device, details: KitPiece) -> PieceId {
-    let made = by.record(Request::SetKit {
-        piece: None,
-        details,
-    });
-    made.made.unwrap().parse().unwrap()
-}
+use crate::support::kit::{describe, piece};
 
 /// A regulator whose service was due before the pool day.
 fn overdue(number: &str) -> KitPiece {

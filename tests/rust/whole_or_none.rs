@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use tallywater_core::course::{KitKind, KitPiece, LedgerId, PieceId, SkillId, StudentId};
+use tallywater_core::course::{KitKind, LedgerId, PieceId, SkillId, StudentId};
 use tallywater_core::desk::paper::{SlateMark, SlateRemark, SlateSheet, SlateTimes};
 use tallywater_core::desk::{AttachmentOf, Recorded, Request};
 use tallywater_core::entry::{Mark, Who};
@@ -17,6 +17,7 @@ use tempfile::TempDir;
 
 use crate::kept_files::stored;
 use crate::support::devices::{Device, School, open_desk, time};
+use crate::support::kit::{describe, piece};
 use crate::support::media::photograph;
 use crate::support::stamps::SetStamps;
 use crate::surface::{SKILL, in_the_water, sweep, tapped, taps};
@@ -215,25 +216,14 @@ impl Disk {
 fn about_to(deed: &Deed) -> (School, Vec<PieceId>) {
     let mut school = School::new(3);
     let by = &school.instructor;
-    let kinds = [KitKind::Suit, KitKind::Fins, KitKind::Mask];
-    let describe = |(number, kind): (usize, KitKind)| -> PieceId {
-        let details = KitPiece {
-            kind,
-            number: format!("{number}"),
-            size: String::new(),
-            serial: String::new(),
-            serviced: None,
-            service_due: None,
-            test_due: None,
-            note: String::new(),
-        };
-        let made = by.record(Request::SetKit {
-            piece: None,
-            details,
-        });
-        made.made.unwrap().parse().unwrap()
-    };
-    let pieces: Vec<PieceId> = kinds.into_iter().enumerate().map(describe).collect();
+    let kinds = [
+        (KitKind::Suit, "0"),
+        (KitKind::Fins, "1"),
+        (KitKind::Mask, "2"),
+    ];
+    let pieces = kinds
+        .map(|(kind, number)| describe(by, piece(kind, number, "")))
+        .to_vec();
     in_the_water(&school, by, &[]);
     (deed.before)(&school, by, &pieces);
     // Switched off and on, its log is folded into its file: what is written next is the deed.

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use tallywater_core::course::{KitKind, KitPiece, PieceId, Role, SessionId, Setting};
+use tallywater_core::course::{KitKind, PieceId, Role, SessionId, Setting};
 use tallywater_core::desk::Request;
 use tallywater_core::entry::Who;
 use tallywater_core::link::{Depot, DepotError};
@@ -10,26 +10,8 @@ use tallywater_core::view::{KitRow, KitState, KitView, Units};
 
 use super::{Lone, changed, named, shop};
 use crate::support::devices::{Device, meet, plan};
+use crate::support::kit::{describe, piece};
 use crate::support::links::{go_online, until};
-
-/// A piece of kit at a device.
-fn describe(by: &Device, kind: KitKind, number: &str) -> PieceId {
-    let details = KitPiece {
-        kind,
-        number: number.into(),
-        size: "M".into(),
-        serial: String::new(),
-        serviced: None,
-        service_due: None,
-        test_due: None,
-        note: String::new(),
-    };
-    let made = by.record(Request::SetKit {
-        piece: None,
-        details,
-    });
-    made.made.unwrap().parse().unwrap()
-}
 
 fn kit_of(device: &Device) -> BTreeMap<PieceId, KitRow> {
     let view = device.desk.look_at_kit(Units::Metric, KitView::of).unwrap();
@@ -41,17 +23,17 @@ fn the_kit_comes_along_with_its_faults_and_who_has_it() {
     let (lone, shop) = (Lone::new(80), shop(95));
     let by = &lone.tablet;
     let (suit, fins) = (
-        describe(by, KitKind::Suit, "7"),
-        describe(by, KitKind::Fins, "3"),
+        describe(by, piece(KitKind::Suit, "7", "M")),
+        describe(by, piece(KitKind::Fins, "3", "M")),
     );
-    let regulator = describe(by, KitKind::Regulator, "A1");
-    let gone = describe(by, KitKind::Mask, "1");
+    let regulator = describe(by, piece(KitKind::Regulator, "A1", "M"));
+    let gone = describe(by, piece(KitKind::Mask, "1", "M"));
     by.record(Request::RetireKit {
         piece: gone,
         why: "cracked".into(),
     });
     // The number of one that is out of use is another's by now.
-    let mask = describe(by, KitKind::Mask, "1");
+    let mask = describe(by, piece(KitKind::Mask, "1", "M"));
     let fault = |piece, what: &str| Request::ReportKitFault {
         piece,
         what: what.into(),
@@ -84,7 +66,7 @@ fn the_kit_comes_along_with_its_faults_and_who_has_it() {
         when: None,
     });
     meet(by, &lone.phone);
-    let theirs = describe(&shop, KitKind::Suit, "7");
+    let theirs = describe(&shop, piece(KitKind::Suit, "7", "M"));
     let guest = named(&shop, "Tove", Role::Instructor);
     let brings = by.desk.brings().unwrap();
     println!(
@@ -130,7 +112,7 @@ fn the_kit_comes_along_with_its_faults_and_who_has_it() {
     shop.desk.admit(&lone.paired(brings), &guest).unwrap();
     assert_eq!(kit_of(&shop), kit);
     let older = Lone::new(84);
-    describe(&older.tablet, KitKind::Suit, "9");
+    describe(&older.tablet, piece(KitKind::Suit, "9", "M"));
     let brought = changed(&older, |said| {
         said.as_object_mut().unwrap().remove("kit").unwrap();
     });
@@ -142,7 +124,7 @@ fn the_kit_comes_along_with_its_faults_and_who_has_it() {
 #[test]
 fn who_had_a_piece_before_the_school_joined_has_it_still() {
     let (lone, shop) = (Lone::new(86), shop(96));
-    let fins = describe(&lone.tablet, KitKind::Fins, "3");
+    let fins = describe(&lone.tablet, piece(KitKind::Fins, "3", "M"));
     let plan = lone.tablet.record(Request::PlanSession {
         course: lone.course,
         session: None,

@@ -4,6 +4,7 @@ pub(crate) mod devices;
 pub(crate) mod entries;
 pub(crate) mod files;
 pub(crate) mod hostile;
+pub(crate) mod kit;
 pub(crate) mod links;
 pub(crate) mod media;
 pub(crate) mod stamps;
