@@ -17,7 +17,7 @@ use tallywater_core::view::{BoardOf, BoardView, Units};
 use uuid::Uuid;
 
 use crate::support::devices::{Device, School, admit, day, details, meet, time};
-use crate::support::links::{go_online, rows_as_text, until};
+use crate::support::links::{Online, go_online, rows_as_text, until};
 
 /// A school of one instructor, with an assistant's phone, a student and a course.
 struct Lone {
@@ -101,6 +101,19 @@ impl Lone {
         view.unwrap_or_default()
     }
 
+    /// Over the network the tablet joins a shop by a code, and is admitted. The shop there, and
+    /// the tablet.
+    fn join(&self, shop: &Device) -> (Online, Online) {
+        let at_shop = go_online(&shop.desk);
+        let tablet = go_online(&self.tablet.desk);
+        let guest = named(shop, "Tove", Role::Instructor);
+        let code = at_shop.link.show_code(guest).unwrap();
+        let place = at_shop.link.place();
+        tablet.link.join(&place, &code, "Tove's tablet").unwrap();
+        until("to be admitted", || self.tablet.desk.me().is_some());
+        (at_shop, tablet)
+    }
+
     fn paired(&self, brought: Vec<u8>) -> Paired {
         let card = self.tablet.desk.card();
         Paired {
@@ -145,15 +158,9 @@ fn a_lone_instructor_joins_a_shop_with_a_code_and_everything_comes_along() {
     let (lone, shop) = (Lone::new(60), shop(91));
     assert!(lone.tablet.desk.is_lone() && !lone.phone.desk.is_lone() && !shop.desk.is_lone());
     let before = lone.board(&lone.tablet);
-    let at_shop = go_online(&shop.desk);
-    let tablet = go_online(&lone.tablet.desk);
-    let guest = named(&shop, "Tove", Role::Instructor);
-    let code = at_shop.link.show_code(guest).unwrap();
-    let place = at_shop.link.place();
-    tablet.link.join(&place, &code, "Tove's tablet").unwrap();
+    let (at_shop, tablet) = lone.join(&shop);
 
     println!("## The tablet is a device of the shop, and its holder the same person");
-    until("to be admitted", || lone.tablet.desk.me().is_some());
     let me = lone.tablet.desk.me().unwrap();
     assert_eq!((me.staff, me.role), (lone.staff, Role::Instructor));
     assert_eq!(lone.tablet.desk.shop_root(), shop.desk.shop_root());
@@ -185,6 +192,7 @@ fn a_lone_instructor_joins_a_shop_with_a_code_and_everything_comes_along() {
             .link
             .show_code(named(&shop, "Runa", Role::Assistant))
             .unwrap();
+        let place = at_shop.link.place();
         phone.link.join(&place, &code, "Runa's phone")
     };
     assert_eq!(refused, Err(PairingError::NotAdmitted), "another's phone");

@@ -11,11 +11,26 @@ use tallywater_core::view::{KitRow, KitState, KitView, Units};
 use super::{Lone, changed, named, shop};
 use crate::support::devices::{Device, meet, plan};
 use crate::support::kit::{describe, piece};
-use crate::support::links::{go_online, until};
+use crate::support::links::until;
 
 fn kit_of(device: &Device) -> BTreeMap<PieceId, KitRow> {
     let view = device.desk.look_at_kit(Units::Metric, KitView::of).unwrap();
     view.rows.into_iter().map(|row| (row.piece, row)).collect()
+}
+
+/// A session of the school's student, in the pool.
+fn planned(lone: &Lone) -> SessionId {
+    let plan = lone.tablet.record(Request::PlanSession {
+        course: lone.course,
+        session: None,
+        plan: plan(
+            &[lone.student],
+            &[lone.staff],
+            Setting::Confined,
+            "2026-06-06T10:00:00+02:00",
+        ),
+    });
+    plan.made.unwrap().parse().unwrap()
 }
 
 #[test]
@@ -46,17 +61,7 @@ fn the_kit_comes_along_with_its_faults_and_who_has_it() {
         when: None,
     });
     by.record(fault(regulator, "free-flows"));
-    let plan = by.record(Request::PlanSession {
-        course: lone.course,
-        session: None,
-        plan: plan(
-            &[lone.student],
-            &[lone.staff],
-            Setting::Confined,
-            "2026-06-06T10:00:00+02:00",
-        ),
-    });
-    let session: SessionId = plan.made.unwrap().parse().unwrap();
+    let session = planned(&lone);
     by.record(Request::IssueKit {
         course: lone.course,
         session,
@@ -125,17 +130,7 @@ fn the_kit_comes_along_with_its_faults_and_who_has_it() {
 fn who_had_a_piece_before_the_school_joined_has_it_still() {
     let (lone, shop) = (Lone::new(86), shop(96));
     let fins = describe(&lone.tablet, piece(KitKind::Fins, "3", "M"));
-    let plan = lone.tablet.record(Request::PlanSession {
-        course: lone.course,
-        session: None,
-        plan: plan(
-            &[lone.student],
-            &[lone.staff],
-            Setting::Confined,
-            "2026-06-06T10:00:00+02:00",
-        ),
-    });
-    let session: SessionId = plan.made.unwrap().parse().unwrap();
+    let session = planned(&lone);
     let issue = |to: Who| Request::IssueKit {
         course: lone.course,
         session,
@@ -145,13 +140,7 @@ fn who_had_a_piece_before_the_school_joined_has_it_still() {
         when: None,
     };
     lone.tablet.record(issue(Who::Student(lone.student)));
-    let at_shop = go_online(&shop.desk);
-    let tablet = go_online(&lone.tablet.desk);
-    let guest = named(&shop, "Tove", Role::Instructor);
-    let code = at_shop.link.show_code(guest).unwrap();
-    let place = at_shop.link.place();
-    tablet.link.join(&place, &code, "Tove's tablet").unwrap();
-    until("to be admitted", || lone.tablet.desk.me().is_some());
+    let _online = lone.join(&shop);
     for device in [&shop, &lone.tablet] {
         until("the piece with its diver", || {
             let kit = kit_of(device);
