@@ -1,9 +1,9 @@
 //! What printing costs: a student's record, a class of twelve, a shop year of two hundred
 //! students as one job, each beside its budget.
 //!
-//! `cargo bench -p tallywater-tests --bench paper`. Each student has a whole course behind
-//! them: 45 skills, 11 sessions, some 130 entries. The first record of a press also pays
-//! for the fonts; the figure is the median of the records after it.
+//! `cargo bench -p tallywater-tests --bench paper`. Each student has the whole of the
+//! starter outline behind them. The first record of a press also pays for the fonts; the figure
+//! is the median of the records after it.
 
 #![allow(
     dead_code,
