@@ -1,16 +1,54 @@
 //! System: what the machine's own system does for a person: it lets them choose a file, keeps
-//! their papers in a folder, and shows a paper in whatever shows papers there.
+//! their papers in a folder, shows a paper in whatever shows papers there, and prints it.
+
+pub mod kind;
 
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
 use crate::microphone::Microphone;
 
+/// What is done with the file that a person chose, or about there being none to read.
+pub type Chosen = Box<dyn FnOnce(Result<PathBuf, NoFile>)>;
+
+/// Why a file that was chosen is not to be had.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NoFile {
+    /// The system does not hand it over.
+    Unreadable,
+    /// It is larger than this device takes in.
+    TooLarge,
+}
+
+/// A key that a device has for the volume of its sound.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum VolumeKey {
+    /// More.
+    Up,
+    /// Less.
+    Down,
+}
+
+impl VolumeKey {
+    /// Both.
+    pub const ALL: [Self; 2] = [Self::Up, Self::Down];
+
+    /// The text that the window is given for it, and by which a device keeps it once it was
+    /// learned: never another. No keyboard writes it, and the toolkit has none of it.
+    #[must_use]
+    pub const fn text(self) -> &'static str {
+        match self {
+            Self::Up => "\u{e0f1}",
+            Self::Down => "\u{e0f2}",
+        }
+    }
+}
+
 /// What is asked of the machine's own system; a test puts another in its place.
 pub trait System {
-    /// Lets a person choose a file with one of these endings; `None` where they chose none, or
-    /// the system offers no way.
-    fn choose_file(&self, title: &str, endings: &[&str]) -> Option<PathBuf>;
+    /// Lets a person choose a file with one of these endings. `then` is called on this thread, at
+    /// once or later, and never where they chose none; the file is there until it returns.
+    fn choose_file(&self, title: &str, endings: &[&str], then: Chosen);
     /// Whether a person can be shown their files at all, to choose one of them.
     fn shows_files(&self) -> bool {
         true
@@ -21,6 +59,14 @@ pub trait System {
     }
     /// Shows a file in whatever the system shows such files with; whether it could.
     fn show(&self, file: &Path) -> bool;
+    /// Whether the system has a dialog of its own that prints.
+    fn prints(&self) -> bool {
+        false
+    }
+    /// Hands a sheet to that dialog; whether it could. Elsewhere what shows it prints it.
+    fn print(&self, sheet: &Path) -> bool {
+        self.show(sheet)
+    }
     /// The folder that papers and files are written into.
     fn papers(&self) -> PathBuf;
     /// Keeps the glass lit from now on, or lets it go dark again. A desk's screen is left alone.
@@ -28,6 +74,8 @@ pub trait System {
     /// Hears what devices nearby say to all, or saves that power. A desk's computer always
     /// hears it.
     fn hear_nearby(&self, _hears: bool) {}
+    /// Hands over these keys from now on; the others change the volume.
+    fn take_keys(&self, _taken: &[VolumeKey]) {}
     /// The microphone, where there is one that this program may use.
     fn microphone(&self) -> Option<Rc<dyn Microphone>> {
         None
@@ -40,18 +88,19 @@ pub struct ThisMachine;
 
 impl System for ThisMachine {
     #[cfg(not(any(target_os = "android", target_os = "ios")))]
-    fn choose_file(&self, title: &str, endings: &[&str]) -> Option<PathBuf> {
-        rfd::FileDialog::new()
+    fn choose_file(&self, title: &str, endings: &[&str], then: Chosen) {
+        let chosen = rfd::FileDialog::new()
             .set_title(title)
             .add_filter(endings.join(", "), endings)
-            .pick_file()
+            .pick_file();
+        if let Some(file) = chosen {
+            then(Ok(file));
+        }
     }
 
-    /// Phones and tablets hand files over by their own sharing, which the shell does not have.
+    /// Phones and tablets have a system of their own for this, or none.
     #[cfg(any(target_os = "android", target_os = "ios"))]
-    fn choose_file(&self, _title: &str, _endings: &[&str]) -> Option<PathBuf> {
-        None
-    }
+    fn choose_file(&self, _title: &str, _endings: &[&str], _then: Chosen) {}
 
     fn shows_files(&self) -> bool {
         !cfg!(any(target_os = "android", target_os = "ios"))

@@ -8,7 +8,7 @@ use i_slint_backend_testing::AccessibleRole;
 use slint::platform::{Key, WindowEvent};
 use slint::{ComponentHandle, Model as _, SharedString};
 use tallywater::shell::Route;
-use tallywater::system::System;
+use tallywater::system::{Chosen, System};
 use tallywater::ui::{
     AppDoor, Ask, AttemptDoor, CourseDoor, EnrolDoor, Look, Mark, Marks, Screen, Setup, Taken,
 };
@@ -22,8 +22,10 @@ use crate::support::{Stage, roomy, seen, settle};
 struct Files(Option<PathBuf>);
 
 impl System for Files {
-    fn choose_file(&self, _: &str, _: &[&str]) -> Option<PathBuf> {
-        self.0.clone()
+    fn choose_file(&self, _: &str, _: &[&str], then: Chosen) {
+        if let Some(file) = self.0.clone() {
+            then(Ok(file));
+        }
     }
 
     fn shows_files(&self) -> bool {

@@ -11,7 +11,7 @@ use i_slint_core::item_tree::ParentItemTraversalMode;
 use i_slint_core::window::WindowInner;
 use slint::platform::{Key, WindowEvent};
 use slint::{ComponentHandle, LogicalPosition, SharedString};
-use tallywater::system::System;
+use tallywater::system::{Chosen, System};
 use tallywater::ui::{BoardDoor, PlanDoor};
 use tempfile::TempDir;
 
@@ -36,9 +36,11 @@ impl Desktop {
 }
 
 impl System for Desktop {
-    fn choose_file(&self, _title: &str, endings: &[&str]) -> Option<PathBuf> {
+    fn choose_file(&self, _title: &str, endings: &[&str], then: Chosen) {
         assert!(endings.contains(&"csv"));
-        self.roster.clone()
+        if let Some(file) = self.roster.clone() {
+            then(Ok(file));
+        }
     }
 
     fn show(&self, file: &Path) -> bool {

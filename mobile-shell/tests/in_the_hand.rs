@@ -8,7 +8,7 @@ use std::rc::Rc;
 use i_slint_backend_testing::AccessibleRole;
 use slint::ComponentHandle;
 use slint::platform::{Key, WindowEvent, WindowEventDispatchResult};
-use tallywater::system::System;
+use tallywater::system::{Chosen, System};
 use tallywater::ui::{AppDoor, Screen, Type};
 use tallywater_bindings::{Passage, Place, Request, Who, WhoName};
 
@@ -27,9 +27,7 @@ impl Tablet {
 }
 
 impl System for Tablet {
-    fn choose_file(&self, _: &str, _: &[&str]) -> Option<PathBuf> {
-        None
-    }
+    fn choose_file(&self, _: &str, _: &[&str], _: Chosen) {}
 
     fn show(&self, _: &Path) -> bool {
         false

@@ -7,7 +7,7 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, Image};
 use tallywater::shell::Route;
-use tallywater::system::System;
+use tallywater::system::{Chosen, System};
 use tallywater::ui::{FilesDoor, Screen, SlateDoor};
 use tallywater_bindings::{AttachmentHere, AttachmentRow, FileHere, MediaKind};
 use tempfile::TempDir;
@@ -44,10 +44,13 @@ impl Picker {
 }
 
 impl System for Picker {
-    fn choose_file(&self, _: &str, endings: &[&str]) -> Option<PathBuf> {
+    fn choose_file(&self, _: &str, endings: &[&str], then: Chosen) {
         let asked = endings.iter().map(|one| (*one).to_owned());
         self.endings.replace(asked.collect());
-        self.chosen.borrow().clone()
+        let chosen = self.chosen.borrow().clone();
+        if let Some(file) = chosen {
+            then(Ok(file));
+        }
     }
 
     fn shows_files(&self) -> bool {
@@ -65,7 +68,7 @@ impl System for Picker {
 }
 
 /// A picture four wide and three high, with this text beside it: its first pixel is red.
-fn png(text: Option<&str>) -> Vec<u8> {
+pub(crate) fn png(text: Option<&str>) -> Vec<u8> {
     let mut bytes = Vec::new();
     let mut png = png::Encoder::new(&mut bytes, 4, 3);
     png.set_color(png::ColorType::Rgb);
@@ -81,7 +84,7 @@ fn png(text: Option<&str>) -> Vec<u8> {
 }
 
 /// A tenth of a second of a WAV recording.
-fn wav() -> Vec<u8> {
+pub(crate) fn wav() -> Vec<u8> {
     let size = |of: usize| u32::try_from(of).unwrap().to_le_bytes();
     let (format, samples) = ([1_u8; 16], [128_u8; 800]);
     let chunks = [

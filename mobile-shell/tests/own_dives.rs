@@ -7,7 +7,7 @@ use std::rc::Rc;
 
 use slint::{ComponentHandle, Model as _};
 use tallywater::shell::Route;
-use tallywater::system::System;
+use tallywater::system::{Chosen, System};
 use tallywater::ui::{AppDoor, DivesDoor, Load, RecordDoor, Screen};
 use tempfile::TempDir;
 
@@ -21,9 +21,9 @@ struct Machine {
 }
 
 impl System for Machine {
-    fn choose_file(&self, _: &str, endings: &[&str]) -> Option<PathBuf> {
+    fn choose_file(&self, _: &str, endings: &[&str], then: Chosen) {
         assert!(endings.contains(&"uddf"));
-        Some(self.file.clone())
+        then(Ok(self.file.clone()));
     }
 
     fn show(&self, _: &Path) -> bool {
@@ -36,7 +36,7 @@ impl System for Machine {
 }
 
 /// A log of one dive, by this owner.
-fn log(first: &str, last: &str, at: &str) -> String {
+pub(crate) fn log(first: &str, last: &str, at: &str) -> String {
     format!(
         r#"<uddf xmlns="http://www.streit.cc/uddf/3.2/" version="3.2.3">
 <diver><owner id="d"><personal><firstname>{first}</firstname><lastname>{last}</lastname>

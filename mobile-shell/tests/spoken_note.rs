@@ -12,7 +12,7 @@ use tallywater::microphone::{
     Microphone, NoSound, Playing, RATE, Rate, Recording, loudness, mean, most_samples, seconds, wav,
 };
 use tallywater::shell::Route;
-use tallywater::system::System;
+use tallywater::system::{Chosen, System};
 use tallywater::ui::{FilesDoor, NoteState, Screen};
 use tallywater_bindings::{MediaKind, Tallywater, most_sound_bytes};
 use tempfile::TempDir;
@@ -88,9 +88,7 @@ struct Machine {
 }
 
 impl System for Machine {
-    fn choose_file(&self, _: &str, _: &[&str]) -> Option<PathBuf> {
-        None
-    }
+    fn choose_file(&self, _: &str, _: &[&str], _: Chosen) {}
 
     fn shows_files(&self) -> bool {
         self.files

@@ -36,8 +36,16 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     on!(shell, door.on_drop_slot(id) => drop_slot(shell, &id));
     on!(shell, door.on_keep_away() => keep(shell, typed_away(shell)));
     on!(shell, door.on_drop_away(place) => drop_away(shell, &place));
-    on!(shell, door.on_read_slots() => read(shell, slots_of));
-    on!(shell, door.on_read_away() => read(shell, absences_of));
+    on!(shell, door.on_read_slots() => {
+        if let Some(ui) = shell.ui() {
+            let setting = setting(&ui.global::<AgendaDoor>());
+            read(shell, move |desk, bytes| slots_of(desk, bytes, setting));
+        }
+    });
+    on!(shell, door.on_read_away() => {
+        let whose = chosen(shell);
+        read(shell, move |desk, bytes| absences_of(desk, bytes, whose));
+    });
     on!(shell, door.on_take() => take(shell));
     on!(shell, door.on_again() => shell.show_again());
 }
@@ -286,21 +294,35 @@ struct FileSays {
     bad: Vec<AgendaFault>,
 }
 
-/// Looks at a file that a person chooses, and takes nothing yet.
-fn read(shell: &Rc<Shell>, how: fn(&Rc<Shell>, Vec<u8>) -> Result<FileSays, Fault>) {
+/// Looks at a file that a person chooses, as what is chosen on the page now, and takes nothing
+/// yet.
+fn read(
+    shell: &Rc<Shell>,
+    how: impl FnOnce(&Tallywater, Vec<u8>) -> Result<FileSays, Fault> + 'static,
+) {
+    let Some(ui) = shell.ui() else { return };
+    let title = ui.global::<AgendaWords>().invoke_choose_calendar();
+    shell.choose_file(&title, &["ics", "csv"], move |shell, file| {
+        let Some(ui) = shell.ui() else { return };
+        forget(shell);
+        let read = match file {
+            Ok(file) => how(&shell.desk(), file.bytes),
+            Err(says) => return ui.global::<AgendaDoor>().set_refused(says),
+        };
+        match read {
+            Ok(found) => look_at(shell, found),
+            Err(fault) => {
+                let says = words::fault(&ui, &fault);
+                ui.global::<AgendaDoor>().set_refused(says);
+            }
+        }
+    });
+}
+
+/// What a file says, line by line, and how much of it there is to take.
+fn look_at(shell: &Rc<Shell>, found: FileSays) {
     let Some(ui) = shell.ui() else { return };
     let (door, says) = (ui.global::<AgendaDoor>(), ui.global::<AgendaWords>());
-    let title = says.invoke_choose_calendar().to_string();
-    let chosen = shell.system().choose_file(&title, &["ics", "csv"]);
-    let Some(file) = chosen else { return };
-    forget(shell);
-    let Ok(bytes) = std::fs::read(file) else {
-        return door.set_refused(says.invoke_no_file());
-    };
-    let found = match how(shell, bytes) {
-        Ok(found) => found,
-        Err(fault) => return door.set_refused(words::fault(&ui, &fault)),
-    };
     let mut wanted = Vec::new();
     let mut lines = Vec::new();
     for (said, stands, request) in found.lines {
@@ -341,12 +363,8 @@ fn forget(shell: &Rc<Shell>) {
     door.set_to_take(0);
 }
 
-fn slots_of(shell: &Rc<Shell>, bytes: Vec<u8>) -> Result<FileSays, Fault> {
-    let Some(ui) = shell.ui() else {
-        return Err(Fault::rule("bad_time"));
-    };
-    let door = ui.global::<AgendaDoor>();
-    let seen = shell.desk().look_at_slots(bytes, setting(&door))?;
+fn slots_of(desk: &Tallywater, bytes: Vec<u8>, setting: Setting) -> Result<FileSays, Fault> {
+    let seen = desk.look_at_slots(bytes, setting)?;
     let lines = seen.rows.into_iter().map(|row| {
         let said = format!("{} · {}", row.slot.starts, row.slot.site);
         let dropped = matches!(row.stands, ReadIs::Dropped);
@@ -359,11 +377,13 @@ fn slots_of(shell: &Rc<Shell>, bytes: Vec<u8>) -> Result<FileSays, Fault> {
     })
 }
 
-fn absences_of(shell: &Rc<Shell>, bytes: Vec<u8>) -> Result<FileSays, Fault> {
-    let (course, who) = chosen(shell).ok_or_else(nobody)?;
-    let seen = shell
-        .desk()
-        .look_at_away(course.clone(), who.clone(), bytes)?;
+fn absences_of(
+    desk: &Tallywater,
+    bytes: Vec<u8>,
+    whose: Option<(Option<String>, Who)>,
+) -> Result<FileSays, Fault> {
+    let (course, who) = whose.ok_or_else(nobody)?;
+    let seen = desk.look_at_away(course.clone(), who.clone(), bytes)?;
     let lines = seen.rows.into_iter().map(|row| {
         let said = format!("{} – {}", row.away.from, row.away.until);
         let request = Request::SetAway {

@@ -16,16 +16,19 @@ pub(super) fn choose(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
     let (door, says) = (ui.global::<CourseDoor>(), ui.global::<CourseWords>());
     door.set_file_fault("".into());
-    let title = says.invoke_choose_course_file().to_string();
-    let chosen = shell.system().choose_file(&title, &["tally"]);
-    let Some(file) = chosen else { return };
-    let Ok(bytes) = std::fs::read(file) else {
-        return door.set_file_fault(says.invoke_no_file());
-    };
-    match shell.desk().look_at_bundle(bytes.clone()) {
-        Ok(seen) => ask(shell, &ui, &seen, bytes),
-        Err(fault) => door.set_file_fault(words::fault(&ui, &fault)),
-    }
+    let title = says.invoke_choose_course_file();
+    shell.choose_file(&title, &["tally"], |shell, file| {
+        let Some(ui) = shell.ui() else { return };
+        let door = ui.global::<CourseDoor>();
+        let bytes = match file {
+            Ok(file) => file.bytes,
+            Err(says) => return door.set_file_fault(says),
+        };
+        match shell.desk().look_at_bundle(bytes.clone()) {
+            Ok(seen) => ask(shell, &ui, &seen, bytes),
+            Err(fault) => door.set_file_fault(words::fault(&ui, &fault)),
+        }
+    });
 }
 
 /// Whose course it is and what would become of it.

@@ -296,22 +296,19 @@ fn take_list(shell: &Rc<Shell>) {
 /// Takes in a roster that a person chooses: every row, or nobody while one row is bad.
 fn import(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
-    let door = ui.global::<EnrolDoor>();
-    let says = ui.global::<CourseWords>();
-    let title = says.invoke_choose_roster().to_string();
-    let chosen = shell.system().choose_file(&title, &["csv", "txt", "tsv"]);
-    let Some(file) = chosen else { return };
-    let Ok(bytes) = std::fs::read(file) else {
-        return door.set_bad_rows(rows([says.invoke_no_file()]));
-    };
-    let (desk, course, hints) = (
-        shell.desk(),
-        shell.route().in_course(),
-        RosterHints::default(),
-    );
-    let seen = desk.look_at_roster(course.clone(), bytes.clone(), hints.clone());
-    take(shell, seen, || {
-        desk.take_roster(course, bytes, hints, Twins::LeaveOut)
+    let title = ui.global::<CourseWords>().invoke_choose_roster();
+    let course = shell.route().in_course();
+    shell.choose_file(&title, &["csv", "txt", "tsv"], move |shell, file| {
+        let Some(ui) = shell.ui() else { return };
+        let bytes = match file {
+            Ok(file) => file.bytes,
+            Err(says) => return ui.global::<EnrolDoor>().set_bad_rows(rows([says])),
+        };
+        let (desk, hints) = (shell.desk(), RosterHints::default());
+        let seen = desk.look_at_roster(course.clone(), bytes.clone(), hints.clone());
+        take(shell, seen, || {
+            desk.take_roster(course, bytes, hints, Twins::LeaveOut)
+        });
     });
 }
 

@@ -248,26 +248,30 @@ fn keep(shell: &Rc<Shell>, sound: bool) {
     } else {
         (door.invoke_choose_photograph(), PICTURES)
     };
-    let chosen = shell.system().choose_file(&title, endings);
-    let Some(file) = chosen else { return };
-    let Ok(bytes) = std::fs::read(file) else {
-        return door.set_refused(ui.global::<CourseWords>().invoke_no_file());
-    };
+    // It is kept with what is on screen now, whenever the system answers.
     let Some((of, _)) = to_keep(shell) else {
         return;
     };
-    match shell.desk().keep_attachment(of, bytes) {
-        Ok(receipt) => {
-            let entry = receipt.entries.first().map(|one| one.entry.to_string());
-            shell.recorded(receipt);
-            draw(shell);
-            if let (Some(entry), false) = (entry, sound) {
-                picture(shell, &entry);
+    shell.choose_file(&title, endings, move |shell, file| {
+        let Some(ui) = shell.ui() else { return };
+        let door = ui.global::<FilesDoor>();
+        let bytes = match file {
+            Ok(file) => file.bytes,
+            Err(says) => return door.set_refused(says),
+        };
+        match shell.desk().keep_attachment(of, bytes) {
+            Ok(receipt) => {
+                let entry = receipt.entries.first().map(|one| one.entry.to_string());
+                shell.recorded(receipt);
+                draw(shell);
+                if let (Some(entry), false) = (entry, sound) {
+                    picture(shell, &entry);
+                }
             }
+            Err(fault @ Fault::DeviceFull) => shell.fault(&fault),
+            Err(fault) => door.set_refused(words::fault(&ui, &fault)),
         }
-        Err(fault @ Fault::DeviceFull) => shell.fault(&fault),
-        Err(fault) => door.set_refused(words::fault(&ui, &fault)),
-    }
+    });
 }
 
 /// A row that is on screen, with the title of its session.

@@ -110,25 +110,34 @@ fn choose(shell: &Rc<Shell>, kind: i32) {
     shell.show_again();
 }
 
-/// Takes in a list that a person chooses: every row, or nothing while one row is bad.
+/// Takes in a list that a person chooses, over what is there as the page says now.
 fn import(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
-    let door = ui.global::<KitDoor>();
-    let says = ui.global::<KitWords>();
-    let title = says.invoke_choose_list().to_string();
-    let chosen = shell.system().choose_file(&title, &["csv", "txt", "tsv"]);
-    let Some(file) = chosen else { return };
-    door.set_done("".into());
-    door.set_refused(rows([]));
-    let Ok(bytes) = std::fs::read(file) else {
-        return door.set_refused(rows([ui.global::<CourseWords>().invoke_no_file()]));
-    };
-    let (desk, hints) = (shell.desk(), RosterHints::default());
-    let there = if door.get_renew() {
+    let title = ui.global::<KitWords>().invoke_choose_list();
+    let there = if ui.global::<KitDoor>().get_renew() {
         KitThere::Renew
     } else {
         KitThere::LeaveOut
     };
+    shell.choose_file(&title, &["csv", "txt", "tsv"], move |shell, file| {
+        let Some(ui) = shell.ui() else { return };
+        let door = ui.global::<KitDoor>();
+        door.set_done("".into());
+        door.set_refused(rows([]));
+        // What was printed before is not the kit any more.
+        papers::leave(&ui);
+        match file {
+            Ok(file) => take(shell, file.bytes, there),
+            Err(says) => door.set_refused(rows([says])),
+        }
+    });
+}
+
+/// Takes the list in: every row, or nothing while one is bad.
+fn take(shell: &Rc<Shell>, bytes: Vec<u8>, there: KitThere) {
+    let Some(ui) = shell.ui() else { return };
+    let (door, says) = (ui.global::<KitDoor>(), ui.global::<KitWords>());
+    let (desk, hints) = (shell.desk(), RosterHints::default());
     let seen = desk.look_at_kit_list(bytes.clone(), hints.clone());
     let taken = seen.and_then(|seen| {
         let bad = bad_rows(&ui, &seen);

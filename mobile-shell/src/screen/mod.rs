@@ -33,7 +33,7 @@ mod lost;
 mod lost_day;
 mod more;
 mod outline;
-mod papers;
+pub(crate) mod papers;
 mod people;
 mod picture;
 mod piece;
@@ -95,6 +95,7 @@ pub(crate) fn join(shell: &Rc<Shell>) {
     lost_day::join(shell);
     more::join(shell);
     outline::join(shell);
+    papers::join(shell);
     people::join(shell);
     picture::join(shell);
     piece::join(shell);

@@ -47,6 +47,7 @@ fn learn(shell: &Rc<Shell>, place: i32) {
     let keys = ui.global::<Keys>();
     let same = keys.get_learning() == place;
     keys.set_learning(if same { 0 } else { place });
+    shell.take_keys();
 }
 
 /// A key was pressed while one was waited for.
@@ -55,10 +56,12 @@ fn learned(shell: &Rc<Shell>, key: &str) {
     let keys = ui.global::<Keys>();
     if !keys.invoke_may_learn(key.into()) {
         // Escape and the like lead on as ever, and end the waiting.
-        return keys.set_learning(0);
+        keys.set_learning(0);
+        return shell.take_keys();
     }
     let place = usize::try_from(keys.get_learning()).ok();
     keys.set_learning(0);
+    shell.take_keys();
     let word = place.and_then(|place| KEYS.get(place.checked_sub(1)?));
     let Some(word) = word else { return };
     // One key does one thing: what it did before is forgotten.

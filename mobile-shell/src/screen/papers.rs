@@ -1,14 +1,52 @@
 //! Papers and files from the screens: written into the person's own folder, then opened in
-//! the system's viewer, which may be none.
+//! the system's viewer, which may be none; a sheet goes to the system's own print dialog after
+//! that, where it has one and a person presses for it.
 
+use std::cell::RefCell;
 use std::path::PathBuf;
 use std::rc::Rc;
 
+use slint::ComponentHandle;
 use tallywater_bindings::{
     ChartOf, Fault, NamedFile, OfficeSheet, PaperLanguage, PaperSetup, save_file,
 };
 
-use crate::shell::Shell;
+use crate::shell::{Shell, on};
+use crate::ui::{App, CourseWords, PaperDoor};
+
+/// The sheet that was written last.
+#[derive(Default)]
+struct Kept(RefCell<Option<PathBuf>>);
+
+pub(super) fn join(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let door = ui.global::<PaperDoor>();
+    on!(shell, door.on_print() => print(shell));
+}
+
+/// Another screen, or something else is said on this one: the sheet is not what is on screen any
+/// more.
+pub(crate) fn leave(ui: &App) {
+    ui.global::<PaperDoor>().set_sheet(false);
+}
+
+/// Hands the sheet to the system's print dialog.
+fn print(shell: &Rc<Shell>) {
+    let Some(ui) = shell.ui() else { return };
+    let sheet = shell.kept::<Kept>().0.borrow().clone();
+    if !sheet.is_some_and(|sheet| shell.system().print(&sheet)) {
+        let says = ui.global::<CourseWords>();
+        shell.say(says.invoke_not_printed(), says.invoke_not_printed_says());
+    }
+}
+
+/// What was written has this sheet, or none, that can be printed.
+fn wrote(shell: &Rc<Shell>, sheet: Option<PathBuf>) {
+    let Some(ui) = shell.ui() else { return };
+    let prints = sheet.is_some() && shell.system().prints();
+    ui.global::<PaperDoor>().set_sheet(prints);
+    shell.kept::<Kept>().0.replace(sheet);
+}
 
 /// The language of the screens.
 pub(super) fn language(shell: &Rc<Shell>) -> PaperLanguage {
@@ -69,13 +107,17 @@ fn write_and_show(
     std::fs::create_dir_all(&into).map_err(|error| Fault::Internal {
         detail: format!("could not make the folder for papers: {}", error.kind()),
     })?;
-    let mut last = into.clone();
+    let (mut last, mut sheet) = (into.clone(), None);
     let one = files.len() == 1;
     for file in files {
         let path = into.join(&file.name);
         save_file(path.display().to_string(), file.bytes, false)?;
+        if path.extension().is_some_and(|ending| ending == "pdf") {
+            sheet = Some(path.clone());
+        }
         last = path;
     }
+    wrote(shell, sheet);
     let shown = if one || show == Shows::Last {
         last
     } else {

@@ -1,15 +1,19 @@
 //! Device: what the shell asks of the machine it is held in the hand of, as seldom as it can.
 //!
 //! The glass stays lit while somebody is in the water, and only then; what devices nearby say
-//! to all is heard while the program is in front. What the machine does for that is behind
-//! [`crate::system::System`].
+//! to all is heard while the program is in front; the volume keys are its own where they do
+//! something. What the machine does for that is behind [`crate::system::System`].
 
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 
+use slint::ComponentHandle;
+use slint::platform::WindowEvent;
 use tallywater_bindings::AtHand;
 
 use super::Shell;
+use crate::system::VolumeKey;
+use crate::ui::{Keys, Screen};
 
 /// What the machine was last asked for.
 #[derive(Debug, Default)]
@@ -17,6 +21,7 @@ pub(super) struct Device {
     lit: Cell<bool>,
     hears: Cell<bool>,
     behind: Cell<bool>,
+    taken: RefCell<Vec<VolumeKey>>,
 }
 
 impl Device {
@@ -24,6 +29,7 @@ impl Device {
     pub(super) fn forget(&self) {
         self.lit.set(false);
         self.hears.set(false);
+        self.taken.take();
     }
 }
 
@@ -50,6 +56,37 @@ impl Shell {
         if self.device.hears.replace(hears) != hears {
             self.system().hear_nearby(hears);
         }
+    }
+
+    /// Takes the volume keys that do something on this screen: both while a key is learned, and
+    /// in a line-up those that were learned. The others change the volume as ever.
+    pub(crate) fn take_keys(&self) {
+        let Some(ui) = self.ui() else { return };
+        let (keys, screen) = (ui.global::<Keys>(), self.route().screen);
+        let lines_up = matches!(screen, Screen::LineUp | Screen::Bare);
+        let learned = [
+            keys.get_next(),
+            keys.get_met(),
+            keys.get_not_yet(),
+            keys.get_undo(),
+        ];
+        let does = |key: &VolumeKey| learned.iter().any(|one| one == key.text());
+        let wanted = |key: &VolumeKey| keys.get_learning() > 0 || (lines_up && does(key));
+        let taken: Vec<VolumeKey> = VolumeKey::ALL.into_iter().filter(wanted).collect();
+        if *self.device.taken.borrow() != taken {
+            self.device.taken.replace(taken.clone());
+            self.system().take_keys(&taken);
+        }
+    }
+
+    /// A volume key that is taken was pressed: the window is given it as any other key.
+    pub fn volume_key(self: &Rc<Self>, key: VolumeKey) {
+        let Some(ui) = self.ui() else { return };
+        let text: slint::SharedString = key.text().into();
+        let window = ui.window();
+        // What the toolkit cannot do with a key it cannot do with the next one either.
+        let _ = window.dispatch_event_with_result(WindowEvent::KeyPressed { text: text.clone() });
+        let _ = window.dispatch_event_with_result(WindowEvent::KeyReleased { text });
     }
 
     /// The program went behind another, or the glass went dark. It may never come back: what

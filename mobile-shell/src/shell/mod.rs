@@ -4,6 +4,7 @@
 //! network) comes in through `news`.
 
 pub(crate) mod ask;
+mod choose;
 mod device;
 mod hand;
 mod header;
@@ -24,7 +25,7 @@ use tallywater_bindings::{Fault, Stage, Tallywater};
 
 use crate::screen;
 use crate::system::{System, ThisMachine};
-use crate::ui::{App, AppDoor, Screen, Setup};
+use crate::ui::{App, AppDoor, Keys, Screen, Setup};
 
 #[cfg(target_os = "android")]
 pub(crate) use news::shell_here;
@@ -45,6 +46,8 @@ pub struct Shell {
     chosen: RefCell<Option<hand::Chosen>>,
     kept: RefCell<BTreeMap<TypeId, Rc<dyn Any>>>,
     told: Cell<u32>,
+    /// Which press for a file is the last one.
+    choice: Cell<u32>,
     system: RefCell<Rc<dyn System>>,
     device: device::Device,
 }
@@ -77,6 +80,7 @@ impl Shell {
             chosen: RefCell::default(),
             kept: RefCell::default(),
             told: Cell::new(0),
+            choice: Cell::new(0),
             system: RefCell::new(Rc::new(ThisMachine)),
             device: device::Device::default(),
         });
@@ -94,6 +98,7 @@ impl Shell {
         desk.listen(Arc::new(news::Changes(Arc::clone(&self.news))));
         *self.desk.borrow_mut() = desk;
         self.forget_acts();
+        self.forget_choice();
         self.chosen.take();
         self.back.borrow_mut().clear();
         self.kept.borrow_mut().clear();
@@ -152,6 +157,7 @@ impl Shell {
         // Nothing was asked of this one yet.
         self.device.forget();
         self.lit_while_wet();
+        self.take_keys();
     }
 
     /// Tells the window what it is worked with, and whether a person can be shown their files.
@@ -228,6 +234,9 @@ impl Shell {
         }
         let screen = route.screen;
         screen::files::leave(self, Some(screen));
+        screen::papers::leave(&ui);
+        // A key is learned on the page that says so.
+        ui.global::<Keys>().set_learning(0);
         self.back.replace(back);
         self.route.replace(route);
         screen::show(self, screen);
@@ -247,6 +256,7 @@ impl Shell {
     fn around(&self) {
         let at = self.at_hand();
         self.lit_of(at.as_ref());
+        self.take_keys();
         self.elsewhere_of(at.clone());
         self.header(at);
     }

@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use slint::ComponentHandle;
+use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{Fault, Receipt, Request};
 
 use super::Shell;
@@ -203,11 +203,17 @@ impl Shell {
     /// Shows what went wrong, until it is read or something goes in.
     pub fn fault(&self, fault: &Fault) {
         let Some(ui) = self.ui() else { return };
-        let door = ui.global::<AppDoor>();
-        door.set_notice_title(words::fault_title(&ui, fault));
-        door.set_notice_says(words::fault(&ui, fault));
-        door.set_notice_action(words::got_it(&ui));
+        self.say(words::fault_title(&ui, fault), words::fault(&ui, fault));
         self.header_room(fault);
+    }
+
+    /// Says something over whatever screen is shown, until it is read or something goes in.
+    pub(crate) fn say(&self, title: SharedString, says: SharedString) {
+        let Some(ui) = self.ui() else { return };
+        let door = ui.global::<AppDoor>();
+        door.set_notice_title(title);
+        door.set_notice_says(says);
+        door.set_notice_action(words::got_it(&ui));
     }
 
     /// Shows what holds for the whole device, or nothing.

@@ -1,5 +1,6 @@
 //! A diver's log file: its dives looked at, then logged, all of those that are not here yet.
 
+use std::cell::RefCell;
 use std::rc::Rc;
 
 use slint::{ComponentHandle, Model as _, SharedString};
@@ -9,6 +10,11 @@ use crate::shell::ask::Question;
 use crate::shell::{Shell, on, rows};
 use crate::ui::{CourseWords, DivesDoor, PersonChip};
 use crate::words;
+
+/// The file that was chosen, under the text that stands in its field: where a system hands files
+/// over, it is there no longer when its dives are taken.
+#[derive(Default)]
+struct Kept(RefCell<Option<(SharedString, Vec<u8>)>>);
 
 pub(super) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
@@ -30,12 +36,41 @@ pub(super) fn begin(shell: &Rc<Shell>) {
 /// Lets a person choose the file, and looks at it.
 fn choose(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
-    let title = ui.global::<CourseWords>().invoke_choose_log().to_string();
-    let chosen = shell.system().choose_file(&title, &["uddf", "xml"]);
-    let Some(file) = chosen else { return };
-    let door = ui.global::<DivesDoor>();
-    door.set_file(slint::format!("{}", file.display()));
-    look(shell);
+    let title = ui.global::<CourseWords>().invoke_choose_log();
+    shell.choose_file(&title, &["uddf", "xml"], |shell, file| {
+        let Some(ui) = shell.ui() else { return };
+        let door = ui.global::<DivesDoor>();
+        let file = match file {
+            Ok(file) => file,
+            Err(says) => {
+                begin(shell);
+                return door.set_file_fault(says);
+            }
+        };
+        // On a tablet it is a copy that is gone by now: its name is what a person knows.
+        let name = file.path.file_name();
+        let said = match name {
+            Some(name) if !shell.system().has_mouse() => {
+                slint::format!("{}", name.to_string_lossy())
+            }
+            Some(_) | None => slint::format!("{}", file.path.display()),
+        };
+        let kept = shell.kept::<Kept>();
+        kept.0.replace(Some((said.clone(), file.bytes)));
+        door.set_file(said);
+        look(shell);
+    });
+}
+
+/// The bytes of the file that is named in the field: as it was chosen, or where a path was typed
+/// as it is there now.
+fn bytes(shell: &Rc<Shell>, named: &SharedString) -> Option<Vec<u8>> {
+    let kept = shell.kept::<Kept>();
+    let chosen = kept.0.borrow();
+    match chosen.as_ref() {
+        Some((name, bytes)) if name == named => Some(bytes.clone()),
+        Some(_) | None => std::fs::read(named.trim()).ok(),
+    }
 }
 
 /// Whose file it is and what is in it; a sentence where that cannot be said.
@@ -49,8 +84,8 @@ fn chosen(shell: &Rc<Shell>) -> Result<(PersonChip, Vec<u8>), SharedString> {
     let (Some(one), true) = (who.pop(), who.is_empty()) else {
         return Err(says.invoke_one_diver());
     };
-    let read = std::fs::read(door.get_file().trim());
-    Ok((one, read.map_err(|_| says.invoke_no_file())?))
+    let read = bytes(shell, &door.get_file());
+    Ok((one, read.ok_or_else(|| says.invoke_no_file())?))
 }
 
 fn look(shell: &Rc<Shell>) {
@@ -142,6 +177,7 @@ fn done(shell: &Rc<Shell>, taken: Result<(), Fault>) {
     match taken.map_err(|fault| words::fault(&ui, &fault)) {
         Err(says) => door.set_file_fault(says),
         Ok(()) => {
+            shell.kept::<Kept>().0.take();
             door.set_form(0);
             shell.show_again();
         }

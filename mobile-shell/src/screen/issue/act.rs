@@ -6,6 +6,7 @@ use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{Fault, Request};
 
 use super::{Kept, close, draw, issued, opened, proposed, row_of};
+use crate::screen::papers;
 use crate::shell::Shell;
 use crate::ui::{App, IssueDoor, KitWords};
 use crate::words;
@@ -115,6 +116,8 @@ fn said(shell: &Rc<Shell>, done: SharedString) {
     let Some(ui) = shell.ui() else { return };
     close(&ui, &shell.kept::<Kept>());
     shell.show_again();
+    // What was printed before is not who has what any more.
+    papers::leave(&ui);
     ui.global::<IssueDoor>().set_done(done);
 }
 

@@ -43,18 +43,25 @@ fn line(ui: &App, row: &OwnDiveRow) -> SharedString {
 /// asked about first.
 fn choose(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
-    let (door, say) = (ui.global::<RecordDoor>(), ui.global::<CourseWords>());
-    let title = say.invoke_choose_log().to_string();
-    let Some(file) = shell.system().choose_file(&title, &["uddf", "xml"]) else {
-        return;
-    };
-    door.set_done("".into());
-    door.set_refused("".into());
-    let Ok(bytes) = std::fs::read(file) else {
-        return door.set_refused(say.invoke_no_file());
-    };
+    let title = ui.global::<CourseWords>().invoke_choose_log();
     let route = shell.route();
     let (course, student) = (route.in_course(), route.student.unwrap_or_default());
+    shell.choose_file(&title, &["uddf", "xml"], move |shell, file| {
+        let Some(ui) = shell.ui() else { return };
+        let door = ui.global::<RecordDoor>();
+        door.set_done("".into());
+        door.set_refused("".into());
+        match file {
+            Ok(file) => look(shell, course, student, file.bytes),
+            Err(says) => door.set_refused(says),
+        }
+    });
+}
+
+/// Looks whose log it is, and takes it in or asks.
+fn look(shell: &Rc<Shell>, course: String, student: String, bytes: Vec<u8>) {
+    let Some(ui) = shell.ui() else { return };
+    let (door, say) = (ui.global::<RecordDoor>(), ui.global::<CourseWords>());
     let seen = shell
         .desk()
         .look_at_own_dives(course.clone(), student.clone(), bytes.clone());
