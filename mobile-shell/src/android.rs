@@ -2,17 +2,22 @@
 //! that platform alone; `.ci/android-check` type-checks it without an SDK, and nothing here
 //! has run on a device: see the README.
 
+mod nearby;
+mod poolside;
+mod share;
+
+use std::cell::{OnceCell, RefCell};
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
 use jni::errors::Result as Answer;
-use jni::objects::{JObject, JString, JValue};
+use jni::objects::{Global, JObject};
 use jni::{Env, JavaVM, jni_sig, jni_str};
 use slint::android::AndroidApp;
 use slint::android::android_activity::{MainEvent, PollEvent, WindowManagerFlags};
 use tallywater_bindings::Fault;
 
-use crate::system::System;
+use crate::system::{Chosen, NoFile, System, VolumeKey, kind};
 
 /// Called by the system on a thread of its own; the window is its activity.
 #[expect(unsafe_code, reason = "the system finds it by this name")]
@@ -45,8 +50,11 @@ fn run(app: AndroidApp) -> Result<(), Fault> {
     let tablet = Tablet {
         app,
         papers: folder.join("papers"),
-        lock: std::cell::RefCell::default(),
+        lock: RefCell::default(),
+        prints: OnceCell::new(),
     };
+    // Without it the activity can be asked for nothing; all else works.
+    tablet.ask("listen", poolside::listen);
     crate::start::window_in(&folder.join("device"), Rc::new(tablet))
 }
 
@@ -55,7 +63,9 @@ struct Tablet {
     app: AndroidApp,
     papers: PathBuf,
     /// The lock that lets multicast through, while it is held.
-    lock: std::cell::RefCell<Option<jni::objects::Global<JObject<'static>>>>,
+    lock: RefCell<Option<Global<JObject<'static>>>>,
+    /// Whether it prints, once it was asked.
+    prints: OnceCell<bool>,
 }
 
 impl Tablet {
@@ -85,13 +95,26 @@ impl Tablet {
 }
 
 impl System for Tablet {
-    /// A file chosen by a person comes back to a Java activity of ours, which there is none of.
-    fn choose_file(&self, _title: &str, _endings: &[&str]) -> Option<PathBuf> {
-        None
-    }
-
-    fn shows_files(&self) -> bool {
-        false
+    /// The system's own chooser has a title of its own. What is handed to `then` is a copy in
+    /// the program's cache, and gone after that.
+    fn choose_file(&self, _title: &str, endings: &[&str], then: Chosen) {
+        let kinds = kind::to_choose(endings);
+        let then = Rc::new(RefCell::new(Some(then)));
+        let kept = Rc::clone(&then);
+        // Whichever comes first: what the chooser answers, or that there is none.
+        let once = move |came| {
+            if let Some(then) = kept.take() {
+                then(came);
+            }
+        };
+        let opened = self.ask("choose a file", |env, activity| {
+            poolside::choose(env, activity, kinds, Box::new(once))
+        });
+        if opened.is_none()
+            && let Some(then) = then.take()
+        {
+            then(Err(NoFile::Unreadable));
+        }
     }
 
     /// Puts a copy into the device's folder for downloads and offers it to other programs by
@@ -102,11 +125,30 @@ impl System for Tablet {
         };
         let name = file.file_name().map(|name| name.to_string_lossy());
         let Some(name) = name else { return false };
-        let kind = kind_of(file);
+        let kind = kind::of(file);
         let shared = self.ask("share", |env, activity| {
-            share(env, activity, &name, kind, &bytes)
+            share::share(env, activity, &name, kind, &bytes)
         });
         shared.is_some()
+    }
+
+    fn prints(&self) -> bool {
+        *self
+            .prints
+            .get_or_init(|| self.ask("prints", poolside::prints).unwrap_or(false))
+    }
+
+    fn print(&self, sheet: &Path) -> bool {
+        let asked = self.ask("print", |env, activity| {
+            poolside::print(env, activity, sheet)
+        });
+        sheet.is_file() && asked.is_some()
+    }
+
+    fn take_keys(&self, taken: &[VolumeKey]) {
+        self.ask("volume keys", |env, activity| {
+            poolside::take_keys(env, activity, taken)
+        });
     }
 
     fn papers(&self) -> PathBuf {
@@ -129,7 +171,7 @@ impl System for Tablet {
         let held = self.lock.borrow_mut().take();
         if hears {
             let lock = self.ask("multicast", |env, activity| {
-                let lock = held.map_or_else(|| new_lock(env, activity), Ok)?;
+                let lock = held.map_or_else(|| nearby::new_lock(env, activity), Ok)?;
                 env.call_method(&lock, jni_str!("acquire"), jni_sig!("()V"), &[])?;
                 Ok(lock)
             });
@@ -141,152 +183,4 @@ impl System for Tablet {
             });
         }
     }
-}
-
-/// A multicast lock of the Wi-Fi service, not yet acquired and not counted.
-fn new_lock(env: &mut Env, activity: &JObject) -> Answer<jni::objects::Global<JObject<'static>>> {
-    let service = JString::new(env, "wifi")?;
-    let wifi = env
-        .call_method(
-            activity,
-            jni_str!("getSystemService"),
-            jni_sig!("(Ljava/lang/String;)Ljava/lang/Object;"),
-            &[JValue::Object(&service)],
-        )?
-        .l()?;
-    let name = JString::new(env, "tallywater")?;
-    let lock = env
-        .call_method(
-            &wifi,
-            jni_str!("createMulticastLock"),
-            jni_sig!("(Ljava/lang/String;)Landroid/net/wifi/WifiManager$MulticastLock;"),
-            &[JValue::Object(&name)],
-        )?
-        .l()?;
-    env.call_method(
-        &lock,
-        jni_str!("setReferenceCounted"),
-        jni_sig!("(Z)V"),
-        &[JValue::Bool(false)],
-    )?;
-    env.new_global_ref(lock)
-}
-
-fn kind_of(file: &Path) -> &'static str {
-    match file.extension().and_then(|ending| ending.to_str()) {
-        Some("pdf") => "application/pdf",
-        Some("csv") => "text/csv",
-        Some("ics") => "text/calendar",
-        Some("xlsx") => "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
-        Some(_) | None => "application/octet-stream",
-    }
-}
-
-/// Writes the bytes as a new download and opens the sheet that shares it.
-fn share(env: &mut Env, activity: &JObject, name: &str, kind: &str, bytes: &[u8]) -> Answer<()> {
-    let resolver = env
-        .call_method(
-            activity,
-            jni_str!("getContentResolver"),
-            jni_sig!("()Landroid/content/ContentResolver;"),
-            &[],
-        )?
-        .l()?;
-    let values = env.new_object(
-        jni_str!("android/content/ContentValues"),
-        jni_sig!("()V"),
-        &[],
-    )?;
-    for (column, text) in [
-        ("_display_name", name),
-        ("mime_type", kind),
-        ("relative_path", "Download/Tallywater"),
-    ] {
-        let (column, text) = (JString::new(env, column)?, JString::new(env, text)?);
-        env.call_method(
-            &values,
-            jni_str!("put"),
-            jni_sig!("(Ljava/lang/String;Ljava/lang/String;)V"),
-            &[JValue::Object(&column), JValue::Object(&text)],
-        )?;
-    }
-    let downloads = env
-        .get_static_field(
-            jni_str!("android/provider/MediaStore$Downloads"),
-            jni_str!("EXTERNAL_CONTENT_URI"),
-            jni_sig!("Landroid/net/Uri;"),
-        )?
-        .l()?;
-    let place = env
-        .call_method(
-            &resolver,
-            jni_str!("insert"),
-            jni_sig!("(Landroid/net/Uri;Landroid/content/ContentValues;)Landroid/net/Uri;"),
-            &[JValue::Object(&downloads), JValue::Object(&values)],
-        )?
-        .l()?;
-    let out = env
-        .call_method(
-            &resolver,
-            jni_str!("openOutputStream"),
-            jni_sig!("(Landroid/net/Uri;)Ljava/io/OutputStream;"),
-            &[JValue::Object(&place)],
-        )?
-        .l()?;
-    let array = env.byte_array_from_slice(bytes)?;
-    env.call_method(
-        &out,
-        jni_str!("write"),
-        jni_sig!("([B)V"),
-        &[JValue::Object(&array)],
-    )?;
-    env.call_method(&out, jni_str!("close"), jni_sig!("()V"), &[])?;
-    offer(env, activity, &place, kind)
-}
-
-/// Opens the system's own sheet for a file that other programs may read.
-fn offer(env: &mut Env, activity: &JObject, place: &JObject, kind: &str) -> Answer<()> {
-    let action = JString::new(env, "android.intent.action.SEND")?;
-    let intent = env.new_object(
-        jni_str!("android/content/Intent"),
-        jni_sig!("(Ljava/lang/String;)V"),
-        &[JValue::Object(&action)],
-    )?;
-    let kind = JString::new(env, kind)?;
-    env.call_method(
-        &intent,
-        jni_str!("setType"),
-        jni_sig!("(Ljava/lang/String;)Landroid/content/Intent;"),
-        &[JValue::Object(&kind)],
-    )?;
-    let extra = JString::new(env, "android.intent.extra.STREAM")?;
-    env.call_method(
-        &intent,
-        jni_str!("putExtra"),
-        jni_sig!("(Ljava/lang/String;Landroid/os/Parcelable;)Landroid/content/Intent;"),
-        &[JValue::Object(&extra), JValue::Object(place)],
-    )?;
-    // FLAG_GRANT_READ_URI_PERMISSION, android.content.Intent.
-    env.call_method(
-        &intent,
-        jni_str!("addFlags"),
-        jni_sig!("(I)Landroid/content/Intent;"),
-        &[JValue::Int(1)],
-    )?;
-    let none = JObject::null();
-    let sheet = env
-        .call_static_method(
-            jni_str!("android/content/Intent"),
-            jni_str!("createChooser"),
-            jni_sig!("(Landroid/content/Intent;Ljava/lang/CharSequence;)Landroid/content/Intent;"),
-            &[JValue::Object(&intent), JValue::Object(&none)],
-        )?
-        .l()?;
-    env.call_method(
-        activity,
-        jni_str!("startActivity"),
-        jni_sig!("(Landroid/content/Intent;)V"),
-        &[JValue::Object(&sheet)],
-    )?;
-    Ok(())
 }

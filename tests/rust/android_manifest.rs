@@ -1,5 +1,6 @@
 //! What the Android package asks for and what it lets go: read from its manifest as it is
-//! packed, since no machine here runs it.
+//! packed, since no machine here runs it. And that its Java and the native side call each other
+//! by the names and signatures that the other has: that is found out on a device alone otherwise.
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -123,4 +124,143 @@ fn its_version_is_the_programs_own() {
     let manifest = elements("AndroidManifest.xml");
     let version = value(&manifest[0].1, "android:versionName");
     assert_eq!(version.as_deref(), Some(env!("CARGO_PKG_VERSION")));
+}
+
+/// The activity of the manifest, and the text of its Java.
+fn activity() -> (String, String) {
+    let manifest = elements("AndroidManifest.xml");
+    let (_, activity) = manifest
+        .iter()
+        .find(|(name, _)| name == "activity")
+        .expect("an activity");
+    let name = value(activity, "android:name").expect("a name");
+    let file = format!("java/{}.java", name.replace('.', "/"));
+    let text = std::fs::read_to_string(folder().join(&file)).expect(&file);
+    (name, text)
+}
+
+#[test]
+fn the_activity_is_our_own_and_its_java_is_packed() {
+    let (name, text) = activity();
+    let (package, class) = name.rsplit_once('.').expect("a full name");
+    assert!(text.contains(&format!("package {package};")), "{name}");
+    let is = format!("class {class} extends NativeActivity ");
+    assert!(text.contains(&is), "{name}");
+    let manifest = elements("AndroidManifest.xml");
+    let of = |tag: &str, what: &str| {
+        let found = manifest.iter().find(|(name, _)| name == tag);
+        found.and_then(|(_, of)| value(of, what))
+    };
+    assert_eq!(of("manifest", "package").as_deref(), Some(package));
+    let code = of("application", "android:hasCode");
+    assert_eq!(code.as_deref(), Some("true"));
+}
+
+/// A type of Java as JNI writes it.
+fn jni(java: &str) -> &'static str {
+    match java {
+        "void" => "V",
+        "int" => "I",
+        "boolean" => "Z",
+        "String" => "Ljava/lang/String;",
+        other => panic!("{other} is in no signature yet"),
+    }
+}
+
+/// The methods that the activity declares for the native side to call, or those it is told by
+/// (`native`): name and signature.
+fn declared(java: &str, native: bool) -> BTreeSet<String> {
+    let mut found = BTreeSet::new();
+    for line in java.lines() {
+        // A method of the class stands four spaces deep; one with a modifier is not meant.
+        let Some(line) = line.strip_prefix("    ") else {
+            continue;
+        };
+        let line = match (line.strip_prefix("native "), native) {
+            (Some(rest), true) => rest,
+            (None, false) if line.ends_with(") {") => line,
+            _ => continue,
+        };
+        let Some((head, rest)) = line.split_once('(') else {
+            continue;
+        };
+        let [gives, name] = head.split(' ').collect::<Vec<_>>()[..] else {
+            continue;
+        };
+        if gives.is_empty() {
+            continue;
+        }
+        let (takes, _) = rest.split_once(')').expect("a closed list");
+        let takes: String = takes
+            .split(", ")
+            .filter(|one| !one.is_empty())
+            .map(|one| jni(one.split_once(' ').expect("type and name").0))
+            .collect();
+        found.insert(format!("{name}({takes}){}", jni(gives)));
+    }
+    found
+}
+
+/// What is quoted after each of these, in order.
+fn quoted<'a>(text: &'a str, after: &str) -> Vec<&'a str> {
+    let parts = text.split(after).skip(1);
+    parts.filter_map(|part| part.split('"').next()).collect()
+}
+
+#[test]
+fn the_java_and_the_native_side_call_each_other_by_what_the_other_has() {
+    let (_, java) = activity();
+    let rust = folder().join("../src/android/poolside.rs");
+    let rust = std::fs::read_to_string(rust).expect("the native side");
+    println!("## What Java tells, and what is registered for it");
+    let mut registered = BTreeSet::new();
+    for part in rust.split("native_method! {").skip(1) {
+        let (_, part) = part.split_once("fn ").expect("a function");
+        let (name, rest) = part.split_once('(').expect("what it takes");
+        let (takes, _) = rest.split_once(')').expect("a closed list");
+        let mut camel = String::new();
+        for (at, word) in name.split('_').enumerate() {
+            let (first, others) = word.split_at(1);
+            if at == 0 {
+                camel += first;
+            } else {
+                camel += &first.to_uppercase();
+            }
+            camel += others;
+        }
+        let takes: String = takes
+            .split(", ")
+            .map(|one| match one.split_once(": ").expect("name and type").1 {
+                "jint" => "I",
+                "jboolean" => "Z",
+                "JString" => "Ljava/lang/String;",
+                other => panic!("{other} is in no signature yet"),
+            })
+            .collect();
+        registered.insert(format!("{camel}({takes})V"));
+    }
+    assert_eq!(registered.len(), 2);
+    assert_eq!(declared(&java, true), registered);
+    println!("## What is asked of Java");
+    let names = quoted(&rust, "jni_str!(\"");
+    let signatures = quoted(&rust, "jni_sig!(\"");
+    assert_eq!(names.len(), signatures.len());
+    let asked: BTreeSet<String> = names
+        .iter()
+        .zip(&signatures)
+        .map(|(name, signature)| format!("{name}{signature}"))
+        .collect();
+    assert_eq!(declared(&java, false), asked);
+    println!("## And the numbers of what came of choosing a file");
+    for name in ["CHOSEN", "NONE", "TOO_LARGE"] {
+        let number = |text: &str, before: &str| {
+            let part = text.split(before).nth(1).expect(before);
+            let digits = part.trim_start().chars();
+            digits.take_while(char::is_ascii_digit).collect::<String>()
+        };
+        let java = number(&java, &format!("static final int {name} ="));
+        let rust = number(&rust, &format!("const {name}: jint ="));
+        assert!(!java.is_empty(), "{name}");
+        assert_eq!(java, rust, "{name}");
+    }
 }
