@@ -84,12 +84,16 @@ public final class PoolsideActivity extends NativeActivity {
 
     private void copy(int asked, Uri from) {
         ChosenFile file = ChosenFile.copied(getContentResolver(), getCacheDir(), from);
-        // Another activity has taken over, with presses of its own under the same numbers.
-        if (isDestroyed()) {
-            file.forget();
-            return;
-        }
-        chosen(asked, file.how, file.path());
+        // Told once this activity is in front again: coming back, the program draws its screen
+        // anew, and what was said of the file would be gone.
+        runOnUiThread(() -> {
+            // Another activity has taken over, with presses of its own under the same numbers.
+            if (isDestroyed()) {
+                file.forget();
+            } else {
+                chosen(asked, file.how, file.path());
+            }
+        });
     }
 
     /** Whether this device prints. */
