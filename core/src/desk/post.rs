@@ -54,11 +54,8 @@ impl Desk {
         }
         let mut id = stamps.id()?.to_string();
         // Within one millisecond ids have no order, and a question waits behind those before it.
-        let waiting = store.settings_from(ASKED)?.pop();
-        if let Some(last) = waiting
-            .as_ref()
-            .and_then(|(key, _)| key.strip_prefix(ASKED))
-        {
+        let waiting = store.setting_words(ASKED)?.pop();
+        if let Some(last) = waiting.as_ref().and_then(|key| key.strip_prefix(ASKED)) {
             for _ in 0..MOST_DRAWS {
                 if last < id.as_str() {
                     break;
@@ -115,14 +112,16 @@ impl Desk {
     pub fn asked(&self) -> Result<Option<Question>, DeskError> {
         let mut shelf = self.shelf();
         // Ids are of version 7: they stand in the order of their making.
-        let Some((key, text)) = shelf.store.settings_from(ASKED)?.into_iter().next() else {
+        let Some(key) = shelf.store.setting_words(ASKED)?.into_iter().next() else {
             return Ok(None);
         };
+        let text = shelf.store.setting(&key)?;
         if !shelf.store.drop_setting(&key)? {
             // Whoever asked has just taken it back.
             return Ok(None);
         }
-        Ok(String::from_utf8(text).ok().map(|text| Question {
+        let text = text.and_then(|bytes| String::from_utf8(bytes).ok());
+        Ok(text.map(|text| Question {
             id: key.strip_prefix(ASKED).unwrap_or(&key).to_owned(),
             text,
         }))
@@ -134,9 +133,9 @@ impl Desk {
     /// [`DeskError::Store`].
     pub fn say(&self, id: &str, text: &str) -> Result<(), DeskError> {
         let mut shelf = self.shelf();
-        let kept = shelf.store.settings_from(SAID)?;
+        let kept = shelf.store.setting_words(SAID)?;
         let many = kept.len().saturating_sub(UNFETCHED);
-        for (key, _) in kept.iter().take(many) {
+        for key in kept.iter().take(many) {
             shelf.store.drop_setting(key)?;
         }
         let key = format!("{SAID}{id}");
@@ -147,7 +146,7 @@ impl Desk {
 /// Takes away what an earlier desk in this folder left of its post: it was killed, and whoever
 /// asked it has asked in vain.
 pub(super) fn clear(store: &mut Store) -> Result<(), StoreError> {
-    for (key, _) in store.settings_from("post.")? {
+    for key in store.setting_words("post.")? {
         store.drop_setting(&key)?;
     }
     Ok(())

@@ -50,23 +50,23 @@ impl Store {
             .map_err(during("store a setting"))
     }
 
-    /// The settings whose key begins so, in the order of their keys.
+    /// The words of the settings that begin with this, in order, without what they hold: that
+    /// can be megabytes.
     ///
     /// # Errors
     /// [`StoreError`].
-    pub fn settings_from(&self, head: &str) -> Result<Vec<(String, Vec<u8>)>, StoreError> {
-        let step = during("read settings");
+    pub fn setting_words(&self, head: &str) -> Result<Vec<String>, StoreError> {
+        let step = during("read which settings there are");
         let mut statement = self
             .connection
             .prepare_cached(
-                "SELECT key, value FROM setting
-                 WHERE substr(key, 1, length(?1)) = ?1 ORDER BY key",
+                "SELECT key FROM setting WHERE substr(key, 1, length(?1)) = ?1 ORDER BY key",
             )
             .map_err(step)?;
         let rows = statement
-            .query_map([head], |row| Ok((row.get(0)?, row.get(1)?)))
+            .query_map([head], |row| row.get(0))
             .map_err(step)?;
-        rows.collect::<Result<Vec<_>, _>>().map_err(step)
+        rows.collect::<Result<_, _>>().map_err(step)
     }
 
     /// Takes it away; whether it was there.
