@@ -90,8 +90,11 @@ fn offered(class: &Class) -> bool {
     class.stage.find(|label| label == PRESS).is_some()
 }
 
+/// A screen, and what writes its paper.
+type Written = (Screen, fn(&Class));
+
 /// Screens whose press writes a sheet, each with that press.
-const WRITES: [(Screen, fn(&Class)); 6] = [
+const WRITES: [Written; 6] = [
     (Screen::Record, |class| {
         class.stage.app.global::<RecordDoor>().invoke_print();
     }),

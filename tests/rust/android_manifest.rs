@@ -4,6 +4,7 @@
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
+use std::process::Command;
 
 use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
@@ -262,5 +263,29 @@ fn the_java_and_the_native_side_call_each_other_by_what_the_other_has() {
         let rust = number(&rust, &format!("const {name}: jint ="));
         assert!(!java.is_empty(), "{name}");
         assert_eq!(java, rust, "{name}");
+    }
+}
+
+#[test]
+fn the_java_compiles_where_there_is_a_compiler() {
+    if Command::new("javac").arg("-version").output().is_err() {
+        println!("left out: there is no javac here");
+        return;
+    }
+    for (given, says) in [
+        (vec![], "the Java compiles against the stand-ins"),
+        (vec!["--seeded"], "three errors in the Java are seen"),
+    ] {
+        let ran = Command::new("bash")
+            .arg(folder().join("../../.ci/android-java"))
+            .args(given)
+            .output()
+            .expect("bash");
+        let said = String::from_utf8_lossy(&ran.stdout);
+        let errors = String::from_utf8_lossy(&ran.stderr);
+        assert!(
+            ran.status.success() && said.contains(says),
+            "{said}{errors}"
+        );
     }
 }

@@ -145,7 +145,7 @@ impl Shell {
         self.show_told();
     }
 
-    fn another(&self) -> slint::SharedString {
+    fn another(&self) -> SharedString {
         self.told.set(self.told.get().wrapping_add(1));
         slint::format!("{}", self.told.get())
     }
