@@ -69,6 +69,7 @@ const MAY: &[May] = &[
         &[
             "std",
             "chrono",
+            "curve25519_dalek",
             "ed25519_dalek",
             "serde",
             "sha2",

@@ -5,9 +5,10 @@
 
 use std::collections::BTreeMap;
 
-use ed25519_dalek::{Signature, Signer as _, SigningKey, VerifyingKey};
+use ed25519_dalek::{Signer as _, SigningKey};
 use zeroize::Zeroizing;
 
+use super::multiples::Checker;
 use crate::course::{EntryId, LedgerId, ShopId};
 use crate::entry::{DeviceKey, Envelope, content_id, prev_form};
 
@@ -89,7 +90,7 @@ pub fn is_signed(ledger: &LedgerId, envelope: &Envelope<'_>) -> bool {
 pub(crate) struct Checks<'a> {
     ledger: &'a LedgerId,
     /// The keys that were met; nothing for bytes that are no key.
-    keys: BTreeMap<DeviceKey, Option<VerifyingKey>>,
+    keys: BTreeMap<DeviceKey, Option<Checker>>,
 }
 
 impl<'a> Checks<'a> {
@@ -107,13 +108,11 @@ impl<'a> Checks<'a> {
 
     /// Whether the envelope was signed by the key it names.
     pub(super) fn is_signed(&mut self, envelope: &Envelope<'_>) -> bool {
-        let key = envelope.key;
-        let read = || VerifyingKey::from_bytes(&key.0).ok();
-        let key = self.keys.entry(key).or_insert_with(read);
+        let key = self.keys.entry(envelope.key);
+        let key = key.or_insert_with(|| Checker::of(&envelope.key));
         let message = entry_message(self.ledger, envelope.prev, envelope.payload);
-        let signature = Signature::from_bytes(&envelope.signature);
-        key.as_ref()
-            .is_some_and(|key| key.verify_strict(&message, &signature).is_ok())
+        key.as_mut()
+            .is_some_and(|key| key.holds(&message, &envelope.signature))
     }
 }
 
@@ -123,10 +122,7 @@ pub fn is_signed_as(domain: &[u8], key: &DeviceKey, signature: &[u8; 64], bytes:
 }
 
 fn verifies(key: &DeviceKey, signature: &[u8; 64], message: &[u8]) -> bool {
-    VerifyingKey::from_bytes(&key.0).is_ok_and(|key| {
-        key.verify_strict(message, &Signature::from_bytes(signature))
-            .is_ok()
-    })
+    Checker::of(key).is_some_and(|mut key| key.holds(message, signature))
 }
 
 /// The shop's id, from its root key: whoever names the shop names the key.

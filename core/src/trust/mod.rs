@@ -8,6 +8,7 @@ mod carried;
 mod consent;
 mod key;
 mod line;
+mod multiples;
 mod recovery;
 mod verdict;
 
