@@ -197,6 +197,49 @@ fn what_several_ledgers_bring_in_one_turn_is_one_commit_and_told_only_from_the_d
 }
 
 #[test]
+fn pieces_of_one_message_that_come_together_are_one_commit_and_mean_the_same() {
+    let school = School::new(8);
+    let (shop, tablet) = (&school.shop, &school.instructor);
+    for n in 0..640 {
+        // Each names those of its cell before it, so that it gets long.
+        tablet.mark(&school, n % 8, "mask-full", Mark::NotYet);
+    }
+    let mut sides = sides(shop, tablet);
+    let commits = count_commits(shop);
+    let is_piece = |frame: &Frame| matches!(frame, Frame::Message { ledger, .. } if *ledger == school.ledger());
+    let mut most = 0;
+    loop {
+        let [to_tablet, to_shop] = [sides[0].outcome().frames, sides[1].outcome().frames];
+        if to_shop.is_empty() && to_tablet.is_empty() {
+            break;
+        }
+        let pieces = to_shop.iter().filter(|frame| is_piece(frame)).count();
+        let before = commits.load(Ordering::SeqCst);
+        sides[0].hear_all(to_shop).unwrap();
+        if pieces > 0 {
+            assert_eq!(
+                commits.load(Ordering::SeqCst) - before,
+                1,
+                "{pieces} pieces"
+            );
+        }
+        most = most.max(pieces);
+        sides[1].hear_all(to_tablet).unwrap();
+    }
+    assert!(most > 2, "{most} pieces");
+    assert!(sides.iter().all(Exchange::all_in_step));
+    let heads = |device: &Device| device.desk.heads(&school.ledger()).unwrap();
+    assert_eq!(heads(shop), heads(tablet));
+    let cells = |device: &Device| {
+        let course = device
+            .desk
+            .with_course(&school.course, |one| one.cells().clone());
+        course.unwrap()
+    };
+    assert!(cells(shop) == cells(tablet));
+}
+
+#[test]
 fn where_one_of_several_has_no_room_the_others_are_stored_all_the_same() {
     let school = School::new(2);
     let courses = courses(&school, 3);

@@ -37,6 +37,16 @@ impl Ahead {
         })
     }
 
+    /// What was read of more changes. Of another ledger's it is nothing, whichever it was read
+    /// for.
+    pub(crate) fn join(&mut self, more: Self) {
+        match (self.ledger, more.ledger) {
+            (Some(here), Some(there)) if here == there => self.read.extend(more.read),
+            (None, _) => *self = more,
+            (Some(_), _) => {}
+        }
+    }
+
     /// What of it holds in this ledger.
     pub(super) fn within(self, ledger: &LedgerId) -> Self {
         if self.ledger == Some(*ledger) {

@@ -21,7 +21,7 @@ use tracing::warn;
 use super::by_entries::ByEntries;
 use super::depot::{Depot, DepotError, Reach};
 use super::files::Files;
-use super::taking::Message;
+use super::taking::{Message, Part};
 use super::{LinkEvent, Parting};
 use crate::course::LedgerId;
 use crate::entry::DeviceKey;
@@ -213,7 +213,7 @@ impl Exchange {
         &mut self,
         frames: Vec<(Frame, Option<Unpacked>)>,
     ) -> Result<(), Parting> {
-        let mut messages = Vec::new();
+        let mut messages: Vec<Message> = Vec::new();
         for (frame, unpacked) in frames {
             if self.greeted
                 && let Frame::Message {
@@ -227,8 +227,14 @@ impl Exchange {
                     ledger,
                     turn,
                     more,
-                    bytes,
-                    unpacked,
+                    pieces: vec![Part { bytes, unpacked }],
+                };
+                let message = match messages.last_mut() {
+                    Some(last) => last.goes_on_with(message),
+                    None => Some(message),
+                };
+                let Some(message) = message else {
+                    continue;
                 };
                 if !message.goes_with(&messages) {
                     self.take_all(std::mem::take(&mut messages))?;

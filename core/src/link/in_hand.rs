@@ -3,7 +3,7 @@
 //! the disk or for the engine, which has one way only.
 //!
 //! It is still taken in its turn, and only then is asked whether the peer may share the ledger.
-//! No more than two of one peer are in hand: the others wait as they came, within the peer's
+//! No more than [`MOST`] of one peer are in hand: the others wait as they came, within the peer's
 //! budget of bytes, each before whatever follows it on its stream.
 
 use std::sync::Arc;
@@ -13,8 +13,8 @@ use tokio::sync::Semaphore;
 use super::lane::Heard;
 use crate::sync::{Frame, PIECE_BYTES, Unpacked};
 
-/// So many long messages of one peer: the one that is being taken, and the next.
-const MOST: usize = 2;
+/// So many long messages of one peer: those that are being taken, and the next.
+const MOST: usize = 6;
 /// From which length on a message is long, in bytes: of less there is little to be read.
 const LONG: usize = 64 << 10;
 /// Longer ones are not read ahead, in bytes: no honest device sends them but for one long entry.
@@ -71,8 +71,9 @@ mod tests {
         let ledger = LedgerId::Course(CourseId::new(Uuid::from_u128(7)));
         let here = Ledger::new(ledger, [1; 16]).unwrap();
         let mut there = Ledger::new(ledger, [2; 16]).unwrap();
-        for n in 0..3 {
-            there.add(&vec![n; 300_000]).unwrap();
+        for n in 0..=MOST {
+            let number = u8::try_from(n).unwrap();
+            there.add(&vec![number; 300_000]).unwrap();
         }
         let pieces = Conversation::begin(&there, &here.heads()).say(&there);
         let message = |piece: Piece| Frame::Message {
@@ -86,30 +87,36 @@ mod tests {
     }
 
     #[test]
-    fn of_long_messages_two_are_in_hand_and_the_one_that_waits_is_read_ahead() {
+    fn of_long_messages_some_are_in_hand_and_those_that_wait_are_read_ahead() {
         let runtime = tokio::runtime::Builder::new_current_thread().build();
         let runtime = runtime.unwrap();
         runtime.block_on(async {
             let in_hand = InHand::new();
-            let [mut first, mut second, mut third] = <[Heard; 3]>::try_from(long()).unwrap();
-            in_hand.take(&mut first).await;
-            assert!(first.in_hand.is_some());
-            assert!(first.unpacked.is_none(), "it is its turn already");
-            in_hand.take(&mut second).await;
-            assert!(second.in_hand.is_some() && second.unpacked.is_some());
+            let mut all = long();
+            assert_eq!(all.len(), MOST + 1);
+            let mut last = all.pop().unwrap();
+            for (place, one) in all.iter_mut().enumerate() {
+                in_hand.take(one).await;
+                assert!(one.in_hand.is_some());
+                assert_eq!(
+                    one.unpacked.is_some(),
+                    place > 0,
+                    "the first is due already"
+                );
+            }
             let mut short = heard(Frame::Listed);
             in_hand.take(&mut short).await;
             assert!(short.in_hand.is_none(), "it waits for nobody");
 
-            let mut waits = Box::pin(in_hand.take(&mut third));
+            let mut waits = Box::pin(in_hand.take(&mut last));
             tokio::select! {
                 biased;
-                () = &mut waits => panic!("a third is in hand"),
+                () = &mut waits => panic!("one more is in hand"),
                 () = tokio::task::yield_now() => (),
             }
-            drop(first);
+            all.remove(0);
             waits.await;
-            assert!(third.in_hand.is_some() && third.unpacked.is_some());
+            assert!(last.in_hand.is_some() && last.unpacked.is_some());
         });
     }
 }

@@ -38,6 +38,19 @@ impl Heard {
         ((self.frame, self.unpacked), (self.share, self.in_hand))
     }
 
+    /// Whether this is a piece of a message, and the other one more of it.
+    pub(super) fn goes_on_with(&self, other: &Self) -> bool {
+        match (&self.frame, &other.frame) {
+            (
+                Frame::Message {
+                    ledger, more: true, ..
+                },
+                Frame::Message { ledger: next, .. },
+            ) => ledger == next,
+            _ => false,
+        }
+    }
+
     /// A frame as it would have been read.
     #[cfg(test)]
     pub(super) fn sample(frame: Frame, share: OwnedSemaphorePermit) -> Self {

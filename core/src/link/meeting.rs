@@ -25,6 +25,9 @@ const INBOX: usize = 256;
 /// a commit took it along before.
 const REST: Duration = Duration::from_millis(250);
 
+/// How much of one long message is taken together, in bytes.
+const TOGETHER: usize = 4 * PIECE_BYTES;
+
 /// Frames that wait to be heard.
 struct Inbox {
     frames: mpsc::Receiver<Heard>,
@@ -34,7 +37,8 @@ struct Inbox {
 
 impl Inbox {
     /// The frames of the next turn: as many as are here, and together no longer than a piece, so
-    /// that no tap waits for more than before.
+    /// that no tap waits for more than before; pieces of one message, which come to less the
+    /// more of them there are, up to [`TOGETHER`].
     async fn turn(&mut self) -> Option<Vec<Heard>> {
         let first = match self.left.take() {
             Some(left) => left,
@@ -44,7 +48,8 @@ impl Inbox {
         let mut turn = vec![first];
         while let Ok(next) = self.frames.try_recv() {
             length = length.saturating_add(next.length);
-            if length > PIECE_BYTES {
+            let goes_on = turn.iter().all(|one| one.goes_on_with(&next));
+            if length > if goes_on { TOGETHER } else { PIECE_BYTES } {
                 self.left = Some(next);
                 break;
             }

@@ -13,12 +13,42 @@ pub(super) struct Message {
     pub(super) ledger: LedgerId,
     pub(super) turn: u32,
     pub(super) more: bool,
+    /// It, or as many pieces of it as came together.
+    pub(super) pieces: Vec<Part>,
+}
+
+/// A message, or a piece of one, as it came.
+#[derive(Debug)]
+pub(super) struct Part {
     pub(super) bytes: Vec<u8>,
     /// The same taken apart before its turn, for the first time it is heard.
     pub(super) unpacked: Option<Unpacked>,
 }
 
+impl Part {
+    fn unpack(&mut self) -> Result<Unpacked, SyncError> {
+        match self.unpacked.take() {
+            Some(unpacked) => Ok(unpacked),
+            None => Unpacked::of(&self.bytes),
+        }
+    }
+}
+
 impl Message {
+    /// Takes what follows a piece of the same message to it; it is given back where it does not.
+    /// What the pieces mean is then worked out once, and they are flushed to the disk once.
+    pub(super) fn goes_on_with(&mut self, next: Self) -> Option<Self> {
+        let follows =
+            self.more && self.ledger == next.ledger && !matches!(self.ledger, LedgerId::Shop(_));
+        if !follows {
+            return Some(next);
+        }
+        self.turn = next.turn;
+        self.more = next.more;
+        self.pieces.extend(next.pieces);
+        None
+    }
+
     /// Whether it can be committed with these. One about the shop's ledger goes alone, since it
     /// may say otherwise whose entries count; and two about one ledger go one after the other.
     pub(super) fn goes_with(&self, others: &[Self]) -> bool {
@@ -45,10 +75,11 @@ impl Hearing {
             self.talk = Some(Conversation::begin(lent.look()?, &self.theirs));
         }
         let talk = self.talk.get_or_insert_default();
-        let heard = match self.message.unpacked.take() {
-            Some(unpacked) => talk.hear_unpacked(lent, unpacked)?,
-            None => talk.hear_lent(lent, &self.message.bytes)?,
-        };
+        let mut pieces = Vec::new();
+        for piece in &mut self.message.pieces {
+            pieces.push(piece.unpack()?);
+        }
+        let heard = talk.hear_unpacked(lent, Unpacked::together(pieces)?)?;
         let (taken, state) = heard.split();
         self.state = Some(state);
         Ok(taken)

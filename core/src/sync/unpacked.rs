@@ -35,7 +35,7 @@ impl Unpacked {
     ///
     /// # Errors
     /// [`SyncError`] for bytes that no honest device sends.
-    pub(super) fn of(bytes: &[u8]) -> Result<Self, SyncError> {
+    pub(crate) fn of(bytes: &[u8]) -> Result<Self, SyncError> {
         let mut message = guarded("read a sync message", || Message::decode(bytes))
             .map_err(|_| SyncError::Malformed)?;
         if message.have.len() > MOST_FILTERS || !message.have.iter().all(has_usual_filter) {
@@ -57,7 +57,24 @@ impl Unpacked {
         })
     }
 
-    /// The same of a message about this ledger, with every entry in it read and each signature
+    /// Pieces of one message, one after the other, as one: what the last says, with the changes
+    /// of all.
+    ///
+    /// # Errors
+    /// [`SyncError::Malformed`] for none.
+    pub(crate) fn together(pieces: Vec<Self>) -> Result<Self, SyncError> {
+        let mut pieces = pieces.into_iter();
+        let mut whole = pieces.next().ok_or(SyncError::Malformed)?;
+        for next in pieces {
+            whole.message = next.message;
+            whole.changes.extend(next.changes);
+            whole.brings |= next.brings;
+            whole.ahead.join(next.ahead);
+        }
+        Ok(whole)
+    }
+
+    /// Takes a message about this ledger apart, with every entry in it read and each signature
     /// checked, over all cores.
     ///
     /// # Errors
