@@ -121,6 +121,24 @@ fn a_turn_a_keyboard_or_a_larger_text_ends_no_activity() {
 }
 
 #[test]
+fn its_icon_is_there_with_all_it_is_drawn_of() {
+    let manifest = elements("AndroidManifest.xml");
+    let app = manifest.iter().find(|(name, _)| name == "application");
+    let icon = value(&app.expect("an application").1, "android:icon");
+    assert_eq!(icon.as_deref(), Some("@mipmap/icon"));
+    let mut layers = Vec::new();
+    for (name, of) in elements("res/mipmap-anydpi-v26/icon.xml") {
+        if let Some(drawn) = value(&of, "android:drawable") {
+            let file = drawn.strip_prefix("@drawable/").expect("a drawing of ours");
+            let drawing = elements(&format!("res/drawable/{file}.xml"));
+            assert!(drawing.iter().any(|(name, _)| name == "path"), "{file}");
+            layers.push(name);
+        }
+    }
+    assert_eq!(layers, ["background", "foreground", "monochrome"]);
+}
+
+#[test]
 fn its_version_is_the_programs_own() {
     let manifest = elements("AndroidManifest.xml");
     let version = value(&manifest[0].1, "android:versionName");
