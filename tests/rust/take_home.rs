@@ -146,6 +146,18 @@ fn a_students_page_says_what_is_met_what_is_open_and_what_comes_next() {
         assert!(text.contains(said), "{said} in {text}");
         assert!(printed.contains(said), "{said} on paper: {printed}");
     }
+    println!("## What waits for the school is counted: a rule's id says nothing to a student");
+    let course = &school.instructor.desk;
+    let rules = course.with_course(&school.course, |course| {
+        let ids = course.rules().map(|rule| rule.id.to_string());
+        ids.collect::<Vec<_>>()
+    });
+    let rules = rules.unwrap();
+    assert!(rules.len() > 10);
+    for id in &rules {
+        assert!(!text.contains(id.as_str()), "{id} in {text}");
+        assert!(!printed.contains(id.as_str()), "{id} on paper: {printed}");
+    }
     for said in ["towel & logbook", "<mask> & more"] {
         let said: String = said.split_whitespace().collect();
         let squeezed: String = text.split_whitespace().collect();

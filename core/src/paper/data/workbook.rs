@@ -82,13 +82,9 @@ fn write(source: &Source<'_>, language: Language) -> Result<Vec<u8>, XlsxError> 
     }
     let mut row = 1_u32;
     for record in &records {
-        for gap in &record.gaps {
+        for said in words.gaps(&record.gaps, source.course.outline(), Units::Metric) {
             missing.write_string(row, 0, name(record))?;
-            missing.write_string(
-                row,
-                1,
-                words.gap(gap, source.course.outline(), Units::Metric),
-            )?;
+            missing.write_string(row, 1, said)?;
             row += 1;
         }
     }

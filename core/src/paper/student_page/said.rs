@@ -62,10 +62,8 @@ pub(crate) fn pieces(
     all.extend(page.met.iter().map(|one| skill(one, true, words)));
     if !page.open.is_empty() || !page.missing.is_empty() {
         all.push(Piece::Heading(words.still_open.to_owned()));
-        let missing = page.missing.iter();
-        all.extend(
-            missing.map(|gap| Piece::Skill(false, words.gap(gap, outline, units), Vec::new())),
-        );
+        let missing = words.gaps(&page.missing, outline, units).into_iter();
+        all.extend(missing.map(|said| Piece::Skill(false, said, Vec::new())));
         all.extend(page.open.iter().map(|one| skill(one, false, words)));
     }
     all.push(Piece::Heading(words.page_dives.to_owned()));
@@ -121,9 +119,8 @@ fn next(
         all.push(Piece::Fact(words.page_bring.to_owned(), bring.clone()));
     }
     if !next.missing.is_empty() {
-        let said = next.missing.iter();
-        let said: Vec<String> = said.map(|gap| words.gap(gap, outline, units)).collect();
-        all.push(Piece::Fact(words.page_settle.to_owned(), said.join("; ")));
+        let said = words.gaps(&next.missing, outline, units).join("; ");
+        all.push(Piece::Fact(words.page_settle.to_owned(), said));
     }
 }
 
