@@ -59,6 +59,7 @@ mod taps;
 mod teams;
 mod to_printer;
 mod trouble;
+mod unconfirmed;
 mod volume_keys;
 mod weights;
 mod what_now;

@@ -10,7 +10,7 @@ use tallywater_bindings::{
 
 use crate::shell::{Shell, on, rows};
 use crate::ui::{App, AsideRow, GateDoor, GateRow, HouseWords, KitWords, PickRow, Words};
-use crate::words;
+use crate::words::{self, RuleNames};
 
 pub(crate) fn join(shell: &Rc<Shell>) {
     let Some(ui) = shell.ui() else { return };
@@ -39,16 +39,20 @@ pub(super) fn draw(shell: &Shell, view: &SessionView) {
             on: one.on,
         }
     })));
-    door.set_staff(rows(staff(&ui, view)));
+    let rules = super::policy::names(shell, shell.route().in_course());
+    door.set_staff(rows(staff(&ui, view, &rules)));
 }
 
 /// What staff lack, and everybody who would come up more often that day than the rule allows.
-fn staff(ui: &App, view: &SessionView) -> Vec<SharedString> {
+fn staff(ui: &App, view: &SessionView, rules: &RuleNames) -> Vec<SharedString> {
     let (says, house) = (ui.global::<Words>(), ui.global::<HouseWords>());
     let mut said = Vec::new();
     for one in view.staff.iter().filter(|one| one.chosen) {
         let lacks = one.gaps.iter().map(|gap| match &gap.what {
-            StaffMissing::RuleUnconfirmed(rule) => house.invoke_staff_rule(rule.to_string().into()),
+            StaffMissing::RuleUnconfirmed(rule) => {
+                let name = rules.get(rule.as_str()).cloned();
+                house.invoke_staff_rule(name.unwrap_or_else(|| rule.as_str().into()))
+            }
             StaffMissing::NotRecorded(paper) => {
                 house.invoke_staff_missing(says.invoke_staff_paper(words::staff_paper(paper)))
             }
@@ -85,12 +89,7 @@ fn row(ui: &App, one: &SessionStudent) -> Option<GateRow> {
     if one.gaps.is_empty() && one.overrides.is_empty() {
         return None;
     }
-    let says = ui.global::<Words>();
-    let missing: Vec<SharedString> = one
-        .gaps
-        .iter()
-        .map(|gap| says.invoke_gap(words::gap_row(gap)))
-        .collect();
+    let missing = words::gaps_said(ui, &one.gaps);
     Some(GateRow {
         student: one.name.student.to_string().into(),
         called: one.name.short.clone().into(),

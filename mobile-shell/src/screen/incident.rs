@@ -74,7 +74,7 @@ fn known(
     let students = board
         .rows
         .iter()
-        .map(|row| words::student_chip(&row.name, false, 0, Default::default()));
+        .map(|row| words::student_chip(&row.name, false, 0));
     let colleagues = staff.staff.iter().map(|row| PersonChip {
         id: row.name.staff.to_string().into(),
         called: row.name.name.clone().into(),

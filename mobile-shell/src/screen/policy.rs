@@ -14,7 +14,7 @@ use tallywater_bindings::{
 
 use crate::shell::{Route, Shell, on, rows};
 use crate::ui::{self, App, AppDoor, HouseWords, Load, PolicyDoor, Screen};
-use crate::words;
+use crate::words::{self, RuleNames};
 
 #[derive(Default)]
 pub(super) struct Kept {
@@ -86,6 +86,19 @@ pub(super) fn confirm_by(
     shell
         .record(Request::ConfirmRules { scope, rules, read })
         .is_some()
+}
+
+/// What the rules of a course are called, by id; nothing of one that has none.
+pub(super) fn names(shell: &Shell, course: String) -> RuleNames {
+    let Some(ui) = shell.ui() else {
+        return RuleNames::new();
+    };
+    // Whoever asks says by itself that a course cannot be read.
+    let Ok(view) = shell.desk().policy(Scope::Course { course }) else {
+        return RuleNames::new();
+    };
+    let named = |row: &RuleRow| (row.id.clone(), figure::name(&ui, row));
+    view.rules.iter().map(named).collect()
 }
 
 /// Rules in words, for reading: what each is called, its figures, where it comes from, and

@@ -80,8 +80,9 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         let item = view.items.iter().find(|item| item.skill == skill);
         item.map_or(Look::Open, |item| words::look(&item.cell))
     };
+    let rules = super::policy::names(shell, route.in_course());
     door.set_gaps(rows(view.gaps.iter().map(|gap| {
-        let row = words::gap_row(gap);
+        let row = words::gap_row(gap, &rules);
         let look = look(&row.target);
         ui::GapRow { look, ..row }
     })));

@@ -99,7 +99,9 @@ pub(crate) fn show(shell: &Rc<Shell>) {
         door.set_paper_fault("".into());
     }
     door.set_view(student_view(&ui, &view));
-    door.set_gaps(rows(view.gaps.before_water.iter().map(words::gap_row)));
+    let rules = super::policy::names(shell, shell.route().in_course());
+    let missing = view.gaps.before_water.iter();
+    door.set_gaps(rows(missing.map(|gap| words::gap_row(gap, &rules))));
     door.set_papers(rows(view.clearances.iter().map(paper_row)));
     let skills = view.families.iter().flat_map(|family| {
         let cells = family.cells.iter().enumerate();

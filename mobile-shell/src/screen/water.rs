@@ -12,8 +12,7 @@ use super::{lost, teams};
 use crate::shell::ask::Question;
 use crate::shell::{Shell, fill, on, rows};
 use crate::ui::{
-    self, AppDoor, Calls, HeadRow, HeadView, Load, LostLine, Missing, Screen, Verdict, WaterDoor,
-    WaterState, Words,
+    self, AppDoor, HeadRow, HeadView, Load, LostLine, Screen, Verdict, WaterDoor, WaterState, Words,
 };
 use crate::words;
 
@@ -193,24 +192,7 @@ fn enter(shell: &Rc<Shell>, person: &str) {
     let lacks = shell
         .desk()
         .missing_before(course, session, person.to_owned());
-    let lacks: Vec<ui::GapRow> = lacks
-        .unwrap_or_default()
-        .iter()
-        .map(words::gap_row)
-        .collect();
-    // Rules that nobody confirmed are the school's to see to: they are counted, not named.
-    let (rules, papers): (Vec<ui::GapRow>, Vec<ui::GapRow>) = lacks
-        .into_iter()
-        .partition(|gap| gap.what == Missing::RuleUnconfirmed);
-    let mut lacks: Vec<String> = papers
-        .into_iter()
-        .map(|gap| words.invoke_gap(gap).to_string())
-        .collect();
-    if !rules.is_empty() {
-        let rules = words::count(rules.len());
-        let said = words.invoke_calls(Calls::RulesUnconfirmed, rules);
-        lacks.push(said.into());
-    }
+    let lacks = words::gaps_said(&ui, &lacks.unwrap_or_default());
     let person = person.to_owned();
     shell.ask(Question {
         title: words.invoke_lacks_title(called.clone()),

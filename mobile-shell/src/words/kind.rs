@@ -1,5 +1,7 @@
 //! Kinds: the border's choices as the screens have them, and what cells look like.
 
+use std::collections::BTreeMap;
+
 use slint::{ComponentHandle, SharedString};
 use tallywater_bindings::{
     ActivityRow, CellState, CellView, ClearanceKind, Condition, Family, Figure, GapRow, Held, Kind,
@@ -189,8 +191,28 @@ pub(crate) const fn staff_paper(one: &StaffPaper) -> i32 {
     }
 }
 
-/// A gap, ready to be worded. Its target is the skill it is about, where it is about one.
-pub(crate) fn gap_row(gap: &GapRow) -> ui::GapRow {
+/// What the rules of a course are called, by id.
+pub(crate) type RuleNames = BTreeMap<String, SharedString>;
+
+/// Gaps in words: each that can be closed by itself, then how many rules wait for somebody of the
+/// school, in one. They are counted here and not named: they are the same for everybody.
+pub(crate) fn gaps_said(ui: &App, gaps: &[GapRow]) -> Vec<SharedString> {
+    let says = ui.global::<Words>();
+    let of_rule = |gap: &&GapRow| matches!(gap.what, Missing::RuleUnconfirmed(_));
+    let others = gaps.iter().filter(|gap| !of_rule(gap));
+    let mut said: Vec<SharedString> = others
+        .map(|gap| says.invoke_gap(gap_row(gap, &RuleNames::new())))
+        .collect();
+    let rules = gaps.iter().filter(of_rule).count();
+    if rules > 0 {
+        said.push(says.invoke_calls(ui::Calls::RulesUnconfirmed, count(rules)));
+    }
+    said
+}
+
+/// A gap, ready to be worded, with what the rules are called. Its target is the skill it is about,
+/// where it is about one.
+pub(crate) fn gap_row(gap: &GapRow, rules: &RuleNames) -> ui::GapRow {
     let named = SharedString::from(gap.skill_name.clone().unwrap_or_default());
     let mut row = ui::GapRow {
         name: named,
@@ -199,7 +221,9 @@ pub(crate) fn gap_row(gap: &GapRow) -> ui::GapRow {
     row.what = match &gap.what {
         Missing::Policy => ui::Missing::Policy,
         Missing::RuleUnconfirmed(rule) => {
-            (row.target, row.name) = (rule.as_str().into(), rule.as_str().into());
+            let name = rules.get(rule.as_str()).cloned();
+            row.target = rule.as_str().into();
+            row.name = name.unwrap_or_else(|| rule.as_str().into());
             ui::Missing::RuleUnconfirmed
         }
         Missing::Outline => ui::Missing::Outline,

@@ -15,8 +15,9 @@ use slint::SharedString;
 pub(crate) use calc::{answer, calculator, caution, check, field, note, option};
 pub(crate) use fault::{fault, fault_field, fault_title, got_it, leave};
 pub(crate) use kind::{
-    condition, entry, family, figure, gap_row, held, look, mark, mark_back, measuring, names,
-    paper, part, role, setting, skill_says, staff_paper, told, verdict, water, who,
+    RuleNames, condition, entry, family, figure, gap_row, gaps_said, held, look, mark, mark_back,
+    measuring, names, paper, part, role, setting, skill_says, staff_paper, told, verdict, water,
+    who,
 };
 pub(crate) use kit::{
     KIT, kit_kind, kit_kind_said, kit_name, kit_row_name, kit_says, kit_stands, kit_wrong,

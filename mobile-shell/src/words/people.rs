@@ -89,19 +89,13 @@ pub(crate) fn that_counts(lines: &[HistoryLine]) -> Option<&HistoryLine> {
 }
 
 /// A student on a chip.
-pub(crate) fn student_chip(
-    name: &StudentName,
-    on: bool,
-    gaps: usize,
-    first_gap: ui::GapRow,
-) -> ui::PersonChip {
+pub(crate) fn student_chip(name: &StudentName, on: bool, gaps: usize) -> ui::PersonChip {
     ui::PersonChip {
         id: name.student.to_string().into(),
         called: name.short.clone().into(),
         staff: false,
         on,
         gaps: count(gaps),
-        first_gap,
         ..ui::PersonChip::default()
     }
 }

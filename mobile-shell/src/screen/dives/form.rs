@@ -285,7 +285,7 @@ fn people(shell: &Rc<Shell>, form: i32) -> Vec<PersonChip> {
         .iter()
         .map(|row| {
             let on = chosen.contains(&row.name.student.to_string());
-            words::student_chip(&row.name, on, 0, Default::default())
+            words::student_chip(&row.name, on, 0)
         })
         .collect();
     if form != 2 {

@@ -57,10 +57,6 @@ pub(super) fn draw(
     door.set_reasons(rows(
         view.ratio.iter().flat_map(|ratio| reasons(&ui, ratio)),
     ));
-    let chosen = view.students.iter().filter(|one| one.chosen);
-    door.set_gaps(rows(
-        chosen.flat_map(|one| one.gaps.iter().map(words::gap_row)),
-    ));
     super::super::gate::draw(shell, view);
     door.set_fault(words::leave(&ui, &view.may_plan));
     super::next::draw(&ui, kept, view);
@@ -171,8 +167,7 @@ fn plan_view(
 }
 
 fn student(one: &SessionStudent) -> ui::PersonChip {
-    let first = one.gaps.first().map(words::gap_row).unwrap_or_default();
-    words::student_chip(&one.name, one.chosen, one.gaps.len(), first)
+    words::student_chip(&one.name, one.chosen, one.gaps.len())
 }
 
 fn staff(one: &SessionStaff) -> ui::PersonChip {
