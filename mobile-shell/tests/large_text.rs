@@ -22,7 +22,9 @@ fn stage(language: &str, scale: f32, (width, height): (u32, u32)) -> Stage {
 fn nothing_runs_off(language: &'static str, scale: f32) {
     roomy(move || {
         let mut outside = BTreeSet::new();
-        for (width, height) in SIZES {
+        // And the narrowest phone there is, at the size that most people leave their text at.
+        let narrowest = (scale < 1.5).then_some((320, 568));
+        for (width, height) in SIZES.into_iter().chain(narrowest) {
             let stage = stage(language, scale, (width, height));
             // The tour goes to an incident where there is one, moment by moment.
             crate::incident::recorded(&stage);
@@ -405,6 +407,11 @@ fn no_two_figures_of_an_axis_touch() {
             assert!(drawn > 4, "{drawn} figures were found");
         }
     });
+}
+
+#[test]
+fn english_stays_inside() {
+    nothing_runs_off("en", 1.0);
 }
 
 #[test]
