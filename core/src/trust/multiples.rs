@@ -1,7 +1,7 @@
 //! Multiples: the strict check of a signature for keys that wrote much, by multiples of the key
 //! that are worked out once.
 //!
-//! The equation is that of RFC 8032, section 5.1.7, without the cofactor: R is [S]B - [k]A. The
+//! The equation is that of RFC 8032, section 5.1.7, without the cofactor: R is `S·B - k·A`. The
 //! library's strict check goes through the whole of it for each signature; where multiples of
 //! both points are at hand it takes two thirds of that. Points are multiplied, added and written
 //! by the library beneath it, `curve25519-dalek`; the equation alone is put together here. What
