@@ -61,6 +61,7 @@ mod paper_roster;
 mod paper_school;
 mod paper_slate;
 mod paper_tools;
+mod paper_workbook;
 mod pool_day;
 mod power_cut;
 mod printed_gate;
